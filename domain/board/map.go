@@ -33,12 +33,12 @@ type Map struct {
 	Equipment     Equipment      `json:"equipment"`
 	Name          string         `json:"name"`
 	Markings      []string       `json:"markings,omitzero"` // printed or etched on the board
-	Licence       string         `json:"licence,omitzero"` // SPDX identifier; CC0-1.0 where absent
+	Licence       string         `json:"licence,omitzero"`  // SPDX identifier; CC0-1.0 where absent
 	Frame         Frame          `json:"frame"`
 	Positions     []Position     `json:"positions"`
 	Variants      []Variant      `json:"variants,omitzero"`
 	FailurePoints []FailurePoint `json:"failure_points,omitzero"`
-	Checks        []Check        `json:"checks,omitzero"`
+	Checks        []Measurement  `json:"checks,omitzero"`
 	Cautions      []Caution      `json:"cautions,omitzero"`
 	Extra         jsontext.Value `json:",embed"`
 }
@@ -123,8 +123,8 @@ type FailurePoint struct {
 	Extra       jsontext.Value `json:",embed"`
 }
 
-// Check is a measurement that shows a board sound.
-type Check struct {
+// Measurement is a check: a measurement that shows a board sound.
+type Measurement struct {
 	ID      string         `json:"id"`
 	Title   string         `json:"title"`
 	When    string         `json:"when"`    // before-power-up or after-power-up
