@@ -1,0 +1,223 @@
+package review
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+
+	"boardlore/domain/finding"
+	"boardlore/domain/quantity"
+)
+
+// Limits of what goes with a proposal or a review. Lengths are in characters.
+const (
+	MaxSummary     = 2000
+	MaxText        = 5000
+	MaxEvidence    = 100 // items of a proposal
+	MaxRemarks     = 1000
+	MaxDesignators = 500 // of one item
+	MaxPhotographs = 20  // of one item
+)
+
+// Evidence is one thing that a proposal rests on.
+type Evidence struct {
+	Text        string            `json:"text"`
+	Designators []string          `json:"designators,omitempty"` // the positions that it bears on; none: the whole proposal
+	Measured    map[string]string `json:"measured,omitempty"`    // by name, see measures; quantities in canonical spelling
+	Photographs []string          `json:"photographs,omitempty"` // SHA-256 of each, lower-case hex
+}
+
+// measures are the names that measured values go by, with the kind of quantity
+// of each; 0 is text.
+var measures = map[string]quantity.Kind{
+	"capacitance": quantity.Capacitance,
+	"esr":         quantity.Resistance, // equivalent series resistance
+	"resistance":  quantity.Resistance,
+	"inductance":  quantity.Inductance,
+	"voltage":     quantity.Voltage,
+	"leakage":     quantity.Current,
+	"current":     quantity.Current,
+	"temperature": quantity.Temperature,
+	"frequency":   quantity.Frequency, // of the measurement
+	"marking":     0,                  // as read on the part
+	"instrument":  0,
+}
+
+// ReadEvidence reads a proposal's evidence: a JSON array whose items are each a
+// string or an object with text and, as wanted, designators, measured and
+// photographs. Empty input and null are no evidence. Findings that are stops
+// have pointers under /evidence, and the evidence is nil then.
+func ReadEvidence(raw jsontext.Value) ([]Evidence, []finding.Finding) {
+	if k := raw.Kind(); len(raw) == 0 || k == 'n' {
+		return nil, nil
+	}
+	var items []jsontext.Value
+	if err := json.Unmarshal(raw, &items); err != nil {
+		return nil, refusal("/evidence", "Evidence is a list: give an array whose items are each a text, or an object with text, designators, measured and photographs.")
+	}
+	if len(items) > MaxEvidence {
+		return nil, refusal("/evidence", fmt.Sprintf("At most %d items of evidence go with one proposal; here are %d.", MaxEvidence, len(items)))
+	}
+	var out []Evidence
+	var fs []finding.Finding
+	for i, item := range items {
+		e, f := readItem(item, fmt.Sprintf("/evidence/%d", i))
+		out, fs = append(out, e), append(fs, f...)
+	}
+	if finding.Worst(fs) == finding.Stop {
+		return nil, fs
+	}
+	return out, fs
+}
+
+// readItem reads one item of evidence.
+func readItem(raw jsontext.Value, at string) (Evidence, []finding.Finding) {
+	var e Evidence
+	if raw.Kind() == '"' {
+		if err := json.Unmarshal(raw, &e.Text); err != nil {
+			return e, refusal(at, "This text can't be read: "+err.Error()+".")
+		}
+		return e, e.check(at)
+	}
+	if err := json.Unmarshal(raw, &e, json.RejectUnknownMembers(true)); err != nil {
+		return e, refusal(at, "An item of evidence is a text, or an object with text, designators (list of texts), measured (object of texts) and photographs (list of texts) and nothing else.")
+	}
+	return e, e.check(at)
+}
+
+// check holds one item to its limits and spells its quantities canonically.
+func (e *Evidence) check(at string) []finding.Finding {
+	fs := text(e.Text, at+"/text", 1, MaxText)
+	if len(e.Designators) > MaxDesignators {
+		fs = append(fs, refusal(at+"/designators", fmt.Sprintf("Name at most %d designators in one item.", MaxDesignators))...)
+	}
+	for i, d := range e.Designators {
+		fs = append(fs, text(d, fmt.Sprintf("%s/designators/%d", at, i), 1, 64)...)
+	}
+	if len(e.Photographs) > MaxPhotographs {
+		fs = append(fs, refusal(at+"/photographs", fmt.Sprintf("Name at most %d photographs in one item.", MaxPhotographs))...)
+	}
+	for i, p := range e.Photographs {
+		if !IsSHA256(p) {
+			fs = append(fs, refusal(fmt.Sprintf("%s/photographs/%d", at, i), "A photograph is named by its SHA-256, 64 lower-case hexadecimal digits: upload it first and copy the name from the answer.")...)
+		}
+	}
+	return append(fs, e.measure(at+"/measured")...)
+}
+
+// measure reads the measured values.
+func (e *Evidence) measure(at string) []finding.Finding {
+	var fs []finding.Finding
+	for _, name := range slices.Sorted(maps.Keys(e.Measured)) {
+		p := at + "/" + pointer(name)
+		kind, known := measures[name]
+		switch {
+		case !known:
+			fs = append(fs, refusal(p, fmt.Sprintf("Nothing is measured under the name %q: use one of %s.", clip(name), List(slices.Sorted(maps.Keys(measures)))))...)
+		case kind == 0:
+			fs = append(fs, text(e.Measured[name], p, 1, 200)...)
+		default:
+			fs = append(fs, e.canonical(name, kind, p)...)
+		}
+	}
+	return fs
+}
+
+// canonical spells one measured quantity canonically, or says why it can't.
+func (e *Evidence) canonical(name string, kind quantity.Kind, at string) []finding.Finding {
+	s := e.Measured[name]
+	readings, err := quantity.Read(s, kind, quantity.Context{Found: "list"})
+	if err != nil {
+		return refusal(at, strings.TrimSuffix(err.Error(), ".")+".")
+	}
+	spelt := make([]string, len(readings))
+	for i, r := range readings {
+		spelt[i] = r.Canonical()
+	}
+	if len(spelt) != 1 {
+		return refusal(at, fmt.Sprintf("%q reads in %d ways: write %s.", clip(s), len(spelt), strings.Join(spelt, " or ")))
+	}
+	e.Measured[name] = spelt[0]
+	return nil
+}
+
+// CheckSummary holds the summary of a submission to its limits.
+func CheckSummary(s string) []finding.Finding { return text(s, "/summary", 1, MaxSummary) }
+
+// CheckReview holds a verdict, its summary and its remarks to what a review
+// is. A query and an objection have to say something to the author. known
+// tells which designators the proposal has, before or after.
+func CheckReview(verdict, summary string, remarks []Remark, known func(designator string) bool) []finding.Finding {
+	var fs []finding.Finding
+	switch verdict {
+	case Endorse:
+	case Query, Object:
+		if strings.TrimSpace(summary) == "" && len(remarks) == 0 {
+			fs = append(fs, refusal("/summary", "Say in the summary, or in a remark, what the author should answer or change.")...)
+		}
+	default:
+		fs = append(fs, refusal("/verdict", fmt.Sprintf("%q is no verdict: use endorse, query or object.", clip(verdict)))...)
+	}
+	fs = append(fs, text(summary, "/summary", 0, MaxSummary)...)
+	if len(remarks) > MaxRemarks {
+		return append(fs, refusal("/remarks", fmt.Sprintf("At most %d remarks go with one review.", MaxRemarks))...)
+	}
+	for i, r := range remarks {
+		at := fmt.Sprintf("/remarks/%d", i)
+		fs = append(fs, text(r.Text, at+"/text", 1, MaxText)...)
+		if r.Designator != "" && !known(r.Designator) {
+			fs = append(fs, refusal(at+"/designator", fmt.Sprintf("Neither the proposed map nor its base has a position %q: correct the designator, or leave it out for a remark on the whole.", clip(r.Designator)))...)
+		}
+	}
+	return fs
+}
+
+// IsSHA256 reports whether s is spelt as the project spells a SHA-256: 64
+// lower-case hexadecimal digits.
+func IsSHA256(s string) bool {
+	return len(s) == 64 && strings.Trim(s, "0123456789abcdef") == ""
+}
+
+// text holds a text to its length in characters and refuses control characters
+// other than line breaks and tabs, which PostgreSQL or a terminal would choke on.
+func text(s, at string, least, most int) []finding.Finding {
+	n := utf8.RuneCountInString(s)
+	switch {
+	case !utf8.ValidString(s):
+		return refusal(at, "This text is not UTF-8.")
+	case strings.ContainsFunc(s, control):
+		return refusal(at, "This text holds control characters: take them out.")
+	case n < least || least > 0 && strings.TrimSpace(s) == "":
+		return refusal(at, "This text is empty: say something here.")
+	case n > most:
+		return refusal(at, fmt.Sprintf("This text has %d characters; at most %d are taken.", n, most))
+	}
+	return nil
+}
+
+func control(r rune) bool {
+	return r < ' ' && r != '\n' && r != '\r' && r != '\t' || r == 0x7f
+}
+
+func refusal(at, sentence string) []finding.Finding {
+	return []finding.Finding{{Code: "request-invalid", Severity: finding.Stop, Pointer: at, Sentence: sentence}}
+}
+
+// pointer escapes one step of a JSON Pointer (RFC 6901).
+func pointer(s string) string {
+	return strings.NewReplacer("~", "~0", "/", "~1").Replace(s)
+}
+
+// clip keeps what is quoted back to the caller short.
+func clip(s string) string {
+	const most = 80
+	if r := []rune(s); len(r) > most {
+		return string(r[:most]) + "…"
+	}
+	return s
+}

@@ -1,0 +1,175 @@
+package review
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"boardlore/domain/fault"
+)
+
+// The verdicts of a review.
+const (
+	Endorse = "endorse" // release it as it is
+	Query   = "query"   // the author should answer something
+	Object  = "object"  // it must not be released like this
+)
+
+// Endorsements that a release needs.
+const (
+	needed          = 1
+	neededHazardous = 2 // where the difference is hazardous, by the design's rule
+)
+
+// Remark is what a reviewer says of one position, or of the whole proposal
+// where it names none.
+type Remark struct {
+	Designator string `json:"designator,omitzero"`
+	Text       string `json:"text"`
+}
+
+// Review is one reviewer's verdict on one version of a proposal's map.
+type Review struct {
+	ID       int64     `json:"id"`
+	Reviewer string    `json:"reviewer"`
+	Verdict  string    `json:"verdict"` // endorse, query or object
+	Summary  string    `json:"summary,omitzero"`
+	Remarks  []Remark  `json:"remarks,omitempty"`
+	Version  int       `json:"version"` // of the proposal's map that was looked at, 1 …
+	At       time.Time `json:"at"`
+	Standing bool      `json:"standing"` // the newest verdict of its reviewer, and not lapsed
+	Lapsed   bool      `json:"lapsed"`   // an endorsement of a map that was amended since
+}
+
+// Standing is what the verdicts on a proposal amount to.
+type Standing struct {
+	Endorsements int      `json:"endorsements"` // standing ones
+	Needed       int      `json:"needed"`       // for a release
+	Hazardous    bool     `json:"hazardous"`    // the difference is, and two are needed
+	EndorsedBy   []string `json:"endorsed_by"`
+	ObjectedBy   []string `json:"objected_by"`
+	QueriedBy    []string `json:"queried_by"`
+	LapsedBy     []string `json:"lapsed_by"` // endorsed an older map and have said nothing since
+	Ready        bool     `json:"ready"`     // nothing is missing
+	Missing      string   `json:"missing"`   // what is missing, "" when ready
+}
+
+// Mark sets Standing and Lapsed of each review of one proposal. The reviews
+// are in the order in which they were given; version is that of the present
+// map. The newest verdict of a reviewer replaces their older ones. An
+// endorsement holds for the map that was endorsed; a query or an objection
+// holds until its reviewer says otherwise, since an amendment need not have
+// met it.
+func Mark(reviews []Review, version int) {
+	seen := map[string]bool{}
+	for i := len(reviews) - 1; i >= 0; i-- {
+		r := &reviews[i]
+		newest := !seen[r.Reviewer]
+		seen[r.Reviewer] = true
+		r.Lapsed = newest && r.Verdict == Endorse && r.Version < version
+		r.Standing = newest && !r.Lapsed
+	}
+}
+
+// Stand sums the reviews of one proposal up, as Mark marks them. It looks at
+// nothing but the verdicts: that none is the author's own was Allowed's to see to.
+func Stand(reviews []Review, version int, hazardous bool) Standing {
+	marked := slices.Clone(reviews)
+	Mark(marked, version)
+	s := Standing{Needed: needed, Hazardous: hazardous,
+		EndorsedBy: []string{}, ObjectedBy: []string{}, QueriedBy: []string{}, LapsedBy: []string{}}
+	if hazardous {
+		s.Needed = neededHazardous
+	}
+	for _, r := range marked {
+		switch {
+		case r.Lapsed:
+			s.LapsedBy = append(s.LapsedBy, r.Reviewer)
+		case !r.Standing:
+		case r.Verdict == Endorse:
+			s.EndorsedBy = append(s.EndorsedBy, r.Reviewer)
+		case r.Verdict == Object:
+			s.ObjectedBy = append(s.ObjectedBy, r.Reviewer)
+		case r.Verdict == Query:
+			s.QueriedBy = append(s.QueriedBy, r.Reviewer)
+		}
+	}
+	s.Endorsements = len(s.EndorsedBy)
+	s.Missing = s.missing()
+	s.Ready = s.Missing == ""
+	return s
+}
+
+// missing says in one sentence what a release still needs.
+func (s Standing) missing() string {
+	var says []string
+	if n := len(s.ObjectedBy); n > 0 {
+		stands := "the objection of %s stands: it has to be met, and replaced by a newer verdict of the same reviewer"
+		if n > 1 {
+			stands = "the objections of %s stand: each has to be met, and replaced by a newer verdict of the same reviewer"
+		}
+		says = append(says, fmt.Sprintf(stands, List(s.ObjectedBy)))
+	}
+	if s.Endorsements < s.Needed {
+		says = append(says, s.short())
+	}
+	return strings.Join(says, "; ")
+}
+
+// short says how many endorsements are missing and why.
+func (s Standing) short() string {
+	var b strings.Builder
+	switch {
+	case s.Needed-s.Endorsements > 1:
+		b.WriteString("needs two endorsements: the difference is hazardous, so two reviewers other than the author have to endorse it")
+	case s.Hazardous:
+		fmt.Fprintf(&b, "needs one more endorsement: the difference is hazardous, and so far only %s has endorsed it", List(s.EndorsedBy))
+	default:
+		b.WriteString("needs one more endorsement: a reviewer other than the author has to endorse it")
+	}
+	if len(s.LapsedBy) > 0 {
+		fmt.Fprintf(&b, " (the map was amended after %s endorsed it, so that no longer counts)", List(s.LapsedBy))
+	}
+	return b.String()
+}
+
+// Releasable returns nil where nothing bars the release, else a Conflict
+// objection-standing or endorsement-needed with the Standing as its data.
+func (s Standing) Releasable() error {
+	if s.Ready {
+		return nil
+	}
+	code := "endorsement-needed"
+	if len(s.ObjectedBy) > 0 {
+		code = "objection-standing"
+	}
+	e := fault.New(fault.Conflict, code, "The proposal can't be released yet: "+s.Missing+".")
+	e.Data = s
+	return e
+}
+
+// After is the state of an open proposal after a review: returned while a
+// query or an objection to its present map stands.
+func After(reviews []Review, version int) State {
+	marked := slices.Clone(reviews)
+	Mark(marked, version)
+	for _, r := range marked {
+		if r.Standing && r.Version == version && r.Verdict != Endorse {
+			return Returned
+		}
+	}
+	return Submitted
+}
+
+// List joins names as a sentence does: "a", "a and b", "a, b and c".
+func List(names []string) string {
+	switch n := len(names); n {
+	case 0:
+		return "nobody"
+	case 1:
+		return names[0]
+	default:
+		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
+	}
+}
