@@ -1,0 +1,142 @@
+package list
+
+import (
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+	"unicode"
+)
+
+// MaxDesignators is the most designators that one text may stand for.
+const MaxDesignators = 5000
+
+// Designators reads the designators that a text names, in the order in which
+// it names them: separated by commas, semicolons, blanks, slashes or words,
+// with ranges (C5-C8, C5…8, C5 to C8, C7A-C7D) and with the letters left out
+// where they stay the same (C1,3,5). Where a piece is no designator, the error
+// names it; the others are returned all the same.
+func Designators(text string) ([]string, error) {
+	var out []string
+	var wrong error
+	prefix := ""
+	for _, piece := range strings.FieldsFunc(joinRanges(text), separator) {
+		ds, letters, err := expand(piece, prefix)
+		if err == nil && len(out)+len(ds) > MaxDesignators {
+			return out, fmt.Errorf("%q stands for more than %d designators", clip(text), MaxDesignators)
+		}
+		if err != nil && wrong == nil {
+			wrong = err
+		}
+		out, prefix = append(out, ds...), letters
+	}
+	return out, wrong
+}
+
+func separator(r rune) bool {
+	return unicode.IsSpace(r) || strings.ContainsRune(",;/&|", r)
+}
+
+var (
+	dashes = regexp.MustCompile(`\s*(?:-|–|—|‒|−|~|…|\.\.+)\s*|\s+(?i:to|bis|through|thru|à|jusqu'à)\s+`)
+	ands   = regexp.MustCompile(`\s+(?i:and|und|et|sowie)\s+`)
+)
+
+// joinRanges writes every range with one hyphen and no blanks, so that blanks
+// separate.
+func joinRanges(text string) string {
+	return dashes.ReplaceAllString(ands.ReplaceAllString(text, ","), "-")
+}
+
+var (
+	numbered = regexp.MustCompile(`^(\pL[\pL\pN_$]*?)(\d+)(\pL?)$`)
+	figures  = regexp.MustCompile(`^(\d+)(\pL?)$`)
+	named    = regexp.MustCompile(`^[\pL_$][\pL\pN_$#.+-]*$`)
+)
+
+// name is a designator taken apart.
+type name struct {
+	letters string
+	digits  string // with leading noughts
+	suffix  string // at most one letter
+}
+
+// parse takes a designator apart; bare figures take the letters given.
+func parse(s, letters string) (name, bool) {
+	if m := numbered.FindStringSubmatch(s); m != nil {
+		return name{m[1], m[2], m[3]}, true
+	}
+	if m := figures.FindStringSubmatch(s); m != nil && letters != "" {
+		return name{letters, m[1], m[2]}, true
+	}
+	return name{}, false
+}
+
+// expand reads one piece and returns its designators and the letters that bare
+// figures after it take.
+func expand(piece, letters string) ([]string, string, error) {
+	if n, ok := parse(piece, letters); ok && len(piece) <= 32 {
+		return []string{n.letters + n.digits + n.suffix}, n.letters, nil
+	}
+	if from, to, ok := strings.Cut(piece, "-"); ok {
+		a, okA := parse(from, letters)
+		if b, okB := parse(to, a.letters); okA && okB {
+			ds, err := between(a, b, piece)
+			return ds, a.letters, err
+		}
+	}
+	if named.MatchString(piece) && len(piece) <= 32 {
+		return []string{piece}, "", nil
+	}
+	return nil, letters, fmt.Errorf("%q is no designator", clip(piece))
+}
+
+// between lists the designators from a to b.
+func between(a, b name, piece string) ([]string, error) {
+	if !strings.EqualFold(a.letters, b.letters) {
+		return nil, fmt.Errorf("the range %q begins and ends with different letters", clip(piece))
+	}
+	if a.digits == b.digits && a.suffix != "" && b.suffix != "" {
+		return lettered(a, b, piece)
+	}
+	if a.suffix != "" || b.suffix != "" {
+		return nil, fmt.Errorf("the range %q can't be counted through", clip(piece))
+	}
+	from, errA := strconv.Atoi(a.digits)
+	to, errB := strconv.Atoi(b.digits)
+	if errA != nil || errB != nil || to < from {
+		return nil, fmt.Errorf("the range %q does not count upwards", clip(piece))
+	}
+	if to-from >= MaxDesignators {
+		return nil, fmt.Errorf("the range %q stands for more than %d designators", clip(piece), MaxDesignators)
+	}
+	width := 0
+	if strings.HasPrefix(a.digits, "0") {
+		width = len(a.digits)
+	}
+	out := make([]string, 0, to-from+1)
+	for i := from; i <= to; i++ {
+		out = append(out, fmt.Sprintf("%s%0*d", a.letters, width, i))
+	}
+	return out, nil
+}
+
+// lettered lists designators of one number from suffix to suffix.
+func lettered(a, b name, piece string) ([]string, error) {
+	from, to := []rune(a.suffix)[0], []rune(b.suffix)[0]
+	if to < from || to-from > 25 {
+		return nil, fmt.Errorf("the range %q does not count upwards", clip(piece))
+	}
+	var out []string
+	for r := from; r <= to; r++ {
+		out = append(out, a.letters+a.digits+string(r))
+	}
+	return out, nil
+}
+
+func clip(s string) string {
+	if r := []rune(s); len(r) > 60 {
+		return string(r[:60]) + "…"
+	}
+	return s
+}
