@@ -1,0 +1,163 @@
+package quantity
+
+import (
+	"encoding/csv"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// rows reads a table of testdata, each row by column name.
+func rows(t testing.TB, name string) []map[string]string {
+	t.Helper()
+	f, err := os.Open("testdata/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	all, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out []map[string]string
+	for _, r := range all[1:] {
+		m := map[string]string{}
+		for i, name := range all[0] {
+			m[name] = r[i]
+		}
+		out = append(out, m)
+	}
+	if len(out) == 0 {
+		t.Fatalf("%s has no rows", name)
+	}
+	return out
+}
+
+// contexts says how the reference's descriptions are put in the contract's words.
+var contexts = map[string]Context{
+	"SMD aluminium can marking":                  {Class: "capacitor", Construction: "aluminium-electrolytic", Found: "marking"},
+	"SMD aluminium can voltage letter":           {Class: "capacitor", Construction: "aluminium-electrolytic", Found: "marking"},
+	"SMD resistor marking":                       {Class: "resistor", Found: "marking"},
+	"SMD resistor marking, EIA-96":               {Class: "resistor", Found: "marking"},
+	"SMD resistor marking, four characters":      {Class: "resistor", Found: "marking"},
+	"aluminium order code":                       {Class: "capacitor", Construction: "aluminium-electrolytic", Found: "order-code"},
+	"aluminium order code, maker counting in pF": {Class: "capacitor", Construction: "aluminium-electrolytic", Found: "order-code"},
+	"any part":                               {},
+	"capacitor":                              {Class: "capacitor"},
+	"capacitor below 10 pF":                  {Class: "capacitor"},
+	"capacitor of 10 pF or more":             {Class: "capacitor"},
+	"capacitor temperature rating":           {Class: "capacitor"},
+	"capacitor voltage code, two characters": {Class: "capacitor", Found: "order-code"},
+	"capacitor, age unknown":                 {Class: "capacitor"},
+	"capacitor, continental":                 {Class: "capacitor", Continental: true},
+	"capacitor, historic":                    {Class: "capacitor", Historic: true},
+	"capacitor, type unknown":                {Class: "capacitor"},
+	"capacitor; locale de":                   {Class: "capacitor", Language: "de"},
+	"capacitor; locale en":                   {Class: "capacitor", Language: "en"},
+	"capacitor; locale unknown":              {Class: "capacitor"},
+	"ceramic capacitor":                      {Class: "capacitor", Construction: "ceramic"},
+	"ceramic capacitor marking":              {Class: "capacitor", Construction: "ceramic", Found: "marking"},
+	"ceramic disc marking":                   {Class: "capacitor", Construction: "ceramic", Found: "marking"},
+	"electrolytic":                           {Class: "capacitor", Construction: "aluminium-electrolytic"},
+	"electrolytic marking":                   {Class: "capacitor", Construction: "aluminium-electrolytic", Found: "marking"},
+	"film capacitor marking":                 {Class: "capacitor", Construction: "film", Found: "marking"},
+	"inductor":                               {Class: "inductor"},
+	"inductor marking":                       {Class: "inductor", Found: "marking"},
+	"letter alone, meaning unknown":          {},
+	"part type unknown":                      {},
+	"polymer capacitor marking":              {Class: "capacitor", Construction: "aluminium-polymer", Found: "marking"},
+	"resistor":                               {Class: "resistor"},
+	"resistor list":                          {Class: "resistor", Found: "list"},
+	"resistor; locale en":                    {Class: "resistor", Language: "en"},
+	"tantalum marking":                       {Class: "capacitor", Construction: "tantalum", Found: "marking"},
+	"tantalum voltage letter":                {Class: "capacitor", Construction: "tantalum", Found: "marking"},
+	"voltage":                                {},
+	"voltage letter, kind of part unknown":   {Class: "capacitor"},
+}
+
+// unsettled are rows whose context tells what the contract's context has no word for: a capacitor below 10 pF. Its
+// letters have two readings, of which the row's is one.
+var unsettled = []string{"V391", "V392", "V393", "V394"}
+
+func TestReferenceTexts(t *testing.T) {
+	for _, row := range rows(t, "value-texts.csv") {
+		t.Run(row["id"], func(t *testing.T) { checkRow(t, row) })
+	}
+}
+
+func checkRow(t *testing.T, row map[string]string) {
+	c, known := contexts[row["context"]]
+	if !known {
+		t.Fatalf("no context for %q", row["context"])
+	}
+	k, err := ParseKind(row["kind"])
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := Read(row["text"], k, c)
+	name := row["text"] + " (" + row["kind"] + ", " + row["context"] + ")"
+	switch row["outcome"] {
+	case "reject":
+		if err == nil {
+			t.Errorf("%s reads %v; want a refusal: %s", name, spelt(got), row["note"])
+		}
+	case "ambiguous":
+		if err != nil || len(got) < 2 {
+			t.Errorf("%s reads %v, %v; want several of %s", name, spelt(got), err, row["alternatives"])
+			return
+		}
+		for _, alt := range alternatives(row) {
+			if !slices.Contains(spelt(got), alt) {
+				t.Errorf("%s reads %q; want %q among them", name, spelt(got), alt)
+			}
+		}
+	default:
+		want := row["canonical"]
+		if row["trade_form"] != "" {
+			want = row["trade_form"]
+		}
+		if err != nil || !slices.Contains(spelt(got), want) || len(got) != 1 && !slices.Contains(unsettled, row["id"]) {
+			t.Errorf("%s reads %q, %v; want %q", name, spelt(got), err, want)
+			return
+		}
+		if len(got) == 1 && got[0].SI() != strings.TrimPrefix(row["si_value"], "+") && got[0].SI() != row["si_value"] {
+			t.Errorf("%s is %q in the bare unit; want %q", name, got[0].SI(), row["si_value"])
+		}
+	}
+}
+
+// alternatives gives the quantities that a row's readings must hold, without the words about them.
+func alternatives(row map[string]string) []string {
+	if alts, ok := retold[row["id"]]; ok {
+		return alts
+	}
+	var out []string
+	for _, a := range strings.Split(row["alternatives"], " | ") {
+		a, _, _ = strings.Cut(a, " (")
+		a, _, _ = strings.Cut(a, " ±")
+		q, err := Parse(a)
+		if err != nil && strings.HasSuffix(a, " mF") {
+			q, _ = parsePlain(a)
+		}
+		out = append(out, q.String())
+	}
+	return out
+}
+
+// retold gives the alternatives of rows that tell them in sentences.
+var retold = map[string][]string{
+	"V107": {"4.7 nF", "4.7 kΩ"},
+	"V302": {"10 mH", "10000000 H"},
+	"V370": {"-40 °C", "105 °C"},
+	"V396": {"±10 %", "80 V"},
+	"V397": {"50 µF"},
+}
+
+func spelt(rs []Reading) []string {
+	var out []string
+	for _, r := range rs {
+		out = append(out, r.Canonical())
+	}
+	return out
+}
