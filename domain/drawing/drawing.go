@@ -1,0 +1,254 @@
+// Package drawing turns a map into a picture: the board's outline, each part
+// as its body, to scale and turned as it stands, with its designator, its
+// negative end and what servicing does to it.
+//
+// The obvious way, a picture with a fixed letter beside each part, fails on a
+// crowded board: letters run into each other. Here labels are placed one after
+// the other on a raster of what is taken, and drawn away from their part with a
+// leader line where there is no room beside it.
+//
+// Maps are in millimetres from the lower left corner, seen from the top side, x
+// right, y up, angles counter-clockwise. The sheet is in sheet units, x right, y
+// down; the bottom side is drawn as seen from the bottom, x mirrored. The same
+// map and options give the same bytes. Nothing here panics on any map.
+//
+// Not modelled: tracks, holes, heights, pins.
+package drawing
+
+import (
+	"math"
+
+	"boardlore/domain/board"
+	"boardlore/domain/part"
+)
+
+// Sides.
+const (
+	Top    = "top"
+	Bottom = "bottom"
+)
+
+// Options say what to draw of a map and what to write beside it.
+type Options struct {
+	Side     string   // top or bottom; anything else means top
+	Marks    []string // designators to highlight
+	Badges   []Badge  // signs before designators, such as the outcome of a kit check
+	Revision int      // 0: not released
+	Variant  string   // "" for the base map
+	Digest   string   // of the map drawn, lower-case hex
+	Date     string   // of the revision, as it is to be written
+	Link     string   // each part links to this with its designator appended, percent-encoded; "" for no links
+	Prefix   string   // before the names of patterns and titles; letters only
+}
+
+// Sign is what a badge says.
+type Sign uint8
+
+// Signs. Each has its own shape; the colour only repeats it.
+const (
+	Good    Sign = iota + 1 // a tick: suits
+	Doubt                   // a question mark in a diamond: look before fitting
+	Bad                     // a cross in an octagon: do not fit
+	Empty                   // an empty ring: nothing there for it
+	Hazard                  // an exclamation mark in a triangle: hazardous change
+	Altered                 // a filled square: changed
+	Minor                   // a small dot: editorial change
+	Gained                  // plus: added
+	Lost                    // minus in a box: removed
+)
+
+// Badge puts a sign before a designator.
+type Badge struct {
+	Designator string
+	Sign       Sign
+}
+
+// Board draws one side of a map as SVG. Pass the effective map of a variant to
+// draw that build.
+func Board(m *board.Map, o Options) []byte { return Layout(m, o).SVG() }
+
+// Layout draws one side of a map as a scene, for paper or for SVG.
+func Layout(m *board.Map, o Options) *Scene {
+	o = o.tidy()
+	l := newLayout(m, o)
+	for i := range m.Positions {
+		if p := &m.Positions[i]; p.Side == o.Side || (p.Side != Bottom && o.Side == Top) {
+			l.place(p, service(p.Service))
+		}
+	}
+	l.label(o.signs(), o.marked())
+	l.drawBoard()
+	l.drawParts()
+	l.drawLabels()
+	l.finish(m, boardWords(m, o, len(l.parts)), l.legend(o))
+	return l.s
+}
+
+func (o Options) tidy() Options {
+	if o.Side != Bottom {
+		o.Side = Top
+	}
+	return o
+}
+
+func (o Options) marked() map[string]bool {
+	ms := make(map[string]bool, len(o.Marks))
+	for _, d := range o.Marks {
+		ms[d] = true
+	}
+	return ms
+}
+
+func (o Options) signs() map[string]Sign {
+	ss := make(map[string]Sign, len(o.Badges))
+	for _, b := range o.Badges {
+		ss[b.Designator] = b.Sign
+	}
+	return ss
+}
+
+// duty is what servicing does to a position, in drawing order: what matters
+// more is drawn later, so that it lies on top.
+type duty uint8
+
+const (
+	leave duty = iota
+	inspect
+	replace
+	duties
+)
+
+func service(s string) duty {
+	switch s {
+	case "replace":
+		return replace
+	case "inspect":
+		return inspect
+	}
+	return leave
+}
+
+// piece is one part on the sheet.
+type piece struct {
+	pos    *board.Position
+	duty   duty
+	ink    Ink
+	body   shape
+	label  label
+	marked bool
+	sign   Sign
+	quiet  bool // no group of its own and no label: the former place of a part
+}
+
+// layout is a drawing in the making.
+type layout struct {
+	s      *Scene
+	o      Options
+	scale  float64 // sheet units in a millimetre
+	origin Point   // where the frame's lower left corner stands on the sheet, seen from the top
+	size   Point   // width and height of the board on the sheet
+	outl   []Point
+	area   rectangle // that the board with its labels may take
+	parts  []piece
+	em     float64 // size of the largest labels' letters
+}
+
+const (
+	span   = 1000.0 // sheet units of the board's longer side
+	border = 14.0   // between the sheet's edge and anything
+)
+
+// frame is the board's extent in millimetres, made sound where a map is not.
+func frame(f *board.Frame) (w, h float64) {
+	w, h = f.Width, f.Height
+	for _, p := range f.Outline {
+		w, h = math.Max(w, sound(p[0])), math.Max(h, sound(p[1]))
+	}
+	return extent(w), extent(h)
+}
+
+// extent is a length that a board can have, 1 mm where it cannot be right.
+func extent(x float64) float64 {
+	const least = 0.01
+	if x = sound(x); x < least {
+		return 1
+	}
+	return x
+}
+
+// sound makes any number one that can be drawn with.
+func sound(x float64) float64 {
+	const most = 1e5
+	if math.IsNaN(x) {
+		return 0
+	}
+	return math.Max(-most, math.Min(most, x))
+}
+
+func newLayout(m *board.Map, o Options) *layout {
+	w, h := frame(&m.Frame)
+	l := &layout{s: &Scene{Prefix: o.Prefix, Linked: o.Link != ""}, o: o}
+	l.s.Items = make([]Item, 1, 64+7*len(m.Positions)) // the first is the sheet itself
+	l.s.points = make([]Point, 0, 64+12*len(m.Positions))
+	l.scale = span / math.Max(w, h)
+	l.size = Point{w * l.scale, h * l.scale}
+	l.origin = Point{0, l.size.Y}
+	for _, p := range m.Frame.Outline {
+		l.outl = append(l.outl, l.at(p[0], p[1]))
+	}
+	if len(l.outl) < 3 {
+		l.outl = []Point{l.at(0, 0), l.at(w, 0), l.at(w, h), l.at(0, h)}
+	}
+	l.parts = make([]piece, 0, len(m.Positions))
+	return l
+}
+
+// at is the sheet's point for a point of the frame, mirrored for the bottom.
+// What lies further out than the board is long is drawn at that distance.
+func (l *layout) at(x, y float64) Point {
+	px, py := sound(x)*l.scale, sound(y)*l.scale
+	px = math.Max(-l.size.X, math.Min(2*l.size.X, px))
+	py = math.Max(-l.size.Y, math.Min(2*l.size.Y, py))
+	if l.o.Side == Bottom {
+		px = l.size.X - px
+	}
+	return Point{px, l.size.Y - py}
+}
+
+// turn is the reader's angle in radians for an angle of the frame in degrees.
+func (l *layout) turn(deg float64) float64 {
+	a := math.Mod(sound(deg), 360)
+	if l.o.Side == Bottom {
+		a = 180 - a
+	}
+	return a * math.Pi / 180
+}
+
+func (l *layout) place(p *board.Position, d duty) *piece {
+	l.parts = append(l.parts, piece{pos: p, duty: d, ink: [...]Ink{InkLeave, InkInspect, InkReplace}[d]})
+	c := &l.parts[len(l.parts)-1]
+	c.body = outlineOf(p, l.scale)
+	c.body.c = l.at(p.X, p.Y)
+	c.body.angle = l.turn(p.Rotation)
+	if p.Negative != nil {
+		c.body.pole, c.body.polar = l.turn(*p.Negative), true
+	}
+	return c
+}
+
+// unsure reports whether a part has a polarity whose direction the map does
+// not tell.
+func unsure(p *board.Position) bool {
+	return p.Negative == nil && hasPolarity(&p.Part)
+}
+
+func hasPolarity(p *part.Part) bool {
+	if p.Polarised != nil {
+		return *p.Polarised
+	}
+	switch p.Construction {
+	case "aluminium-electrolytic", "aluminium-polymer", "tantalum", "tantalum-polymer", "supercapacitor":
+		return true
+	}
+	return p.Class == "cell"
+}

@@ -1,0 +1,411 @@
+package drawing
+
+import (
+	"math"
+
+	"boardlore/domain/board"
+)
+
+// The strip below the board, in sheet units.
+const (
+	leastWide = 860.0 // of the sheet, so that the title block is readable
+	letter    = 15.0  // size of the legend's letters
+	caption   = 10.5  // size of the small words over the title block's cells
+	rowTall   = 40.0  // of the title block
+	keyTall   = 30.0  // of a row of the legend
+	swatch    = 26.0  // of a sign in the legend
+)
+
+// drawBoard settles where everything stands on the sheet and draws the board.
+func (l *layout) drawBoard() {
+	wide := math.Max(l.area.x1-l.area.x0, leastWide)
+	dx := border + (wide-(l.area.x1-l.area.x0))/2 - l.area.x0
+	dy := border - l.area.y0
+	l.shift(dx, dy)
+	l.s.Width = wide + 2*border
+	l.s.Unit = math.Max(0.25, math.Min(1.3, l.em/13))
+	l.s.add(Item{Kind: Open, Class: "sheet"})
+	l.s.polygon(InkBoard, l.outl...)
+	l.drawOrigin()
+	l.s.add(Item{Kind: Close})
+}
+
+func (l *layout) shift(dx, dy float64) {
+	move := func(p *Point) { p.X, p.Y = p.X+dx, p.Y+dy }
+	move(&l.origin)
+	for i := range l.outl {
+		move(&l.outl[i])
+	}
+	for i := range l.parts {
+		p := &l.parts[i]
+		move(&p.body.c)
+		move(&p.label.from)
+		move(&p.label.to)
+		p.label.box = p.label.box.shifted(dx, dy)
+	}
+	l.area = l.area.shifted(dx, dy)
+}
+
+// drawOrigin marks the corner that coordinates are measured from, which shows
+// at once whether a side is mirrored.
+func (l *layout) drawOrigin() {
+	o, r := l.origin, 7*l.s.Unit
+	if l.o.Side == Bottom {
+		o.X += l.size.X
+	}
+	l.s.lines(InkRule, Point{o.X - r, o.Y}, Point{o.X + r, o.Y}, Point{o.X, o.Y - r}, Point{o.X, o.Y + r})
+	l.s.add(Item{Kind: Ellipse, Ink: InkRule, Center: o, RX: r * 0.55, RY: r * 0.55})
+}
+
+var dutyNames = [duties]string{"leave", "inspect", "replace"}
+
+// drawParts draws the bodies, what servicing replaces last; the glow of
+// highlighted ones lies below them all, their rings above.
+func (l *layout) drawParts() {
+	l.drawMarks(InkGlow)
+	defer l.drawMarks(InkRing)
+	for d := range duties {
+		l.s.add(Item{Kind: Open, Class: dutyNames[d], Ink: [...]Ink{InkLeave, InkInspect, InkReplace}[d]})
+		for i := range l.parts {
+			if p := &l.parts[i]; p.duty == d {
+				l.drawPart(p)
+			}
+		}
+		l.s.add(Item{Kind: Close})
+	}
+}
+
+func (l *layout) drawPart(p *piece) {
+	d := p.pos.Designator
+	l.s.add(Item{Kind: Open, Name: "pos-" + name(d), Designator: d, Title: positionText(p.pos), Href: l.href(d), Ink: p.ink})
+	p.body.draw(l.s, p.ink, unsure(p.pos))
+	l.s.add(Item{Kind: Close})
+}
+
+// drawMarks puts a glow, or a heavy ring and four ticks, around highlighted
+// bodies: seen at once, in grey as well.
+func (l *layout) drawMarks(k Ink) {
+	l.s.add(Item{Kind: Open, Class: "marks", Ink: k})
+	for i := range l.parts {
+		if p := &l.parts[i]; p.marked && !p.quiet {
+			l.drawMark(&p.body, k)
+		}
+	}
+	l.s.add(Item{Kind: Close})
+}
+
+// markReach is how far a mark's ticks reach from a body's middle.
+func (l *layout) markReach(b *shape) float64 { return l.markRadius(b) + 0.55*l.em }
+
+func (l *layout) markRadius(b *shape) float64 {
+	r := math.Hypot(b.rx, b.ry)
+	if b.form == round && !b.base {
+		r = b.rx
+	}
+	return math.Max(math.Max(r, b.leads)+0.4*l.em, 0.8*l.em)
+}
+
+func (l *layout) drawMark(b *shape, k Ink) {
+	r := l.markRadius(b)
+	l.s.circle(k, b.c, r)
+	if k != InkRing {
+		return
+	}
+	x, y, t := b.c.X, b.c.Y, l.markReach(b)
+	l.s.lines(k, Point{x - t, y}, Point{x - r, y}, Point{x + r, y}, Point{x + t, y},
+		Point{x, y - t}, Point{x, y - r}, Point{x, y + r}, Point{x, y + t})
+}
+
+// href is the link of a designator, "" for none.
+func (l *layout) href(designator string) string {
+	if l.o.Link == "" {
+		return ""
+	}
+	return l.o.Link + percent(designator)
+}
+
+// percent encodes everything but RFC 3986's unreserved characters.
+func percent(s string) string {
+	const hex = "0123456789ABCDEF"
+	b := make([]byte, 0, len(s))
+	for i := range len(s) {
+		if c := s[i]; plain(c) || c == '~' {
+			b = append(b, c)
+		} else {
+			b = append(b, '%', hex[c>>4], hex[c&15])
+		}
+	}
+	return string(b)
+}
+
+func plain(c byte) bool {
+	return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '-' || c == '_' || c == '.'
+}
+
+// name makes a designator fit for an id: anything but letters, digits and
+// three signs becomes ~ and two hex digits.
+func name(s string) string {
+	for i := range len(s) {
+		if !plain(s[i]) {
+			b := []byte(percent(s))
+			for j := range b {
+				if b[j] == '%' {
+					b[j] = '~'
+				}
+			}
+			return string(b)
+		}
+	}
+	return s
+}
+
+// drawLabels draws leaders below and designators above everything else.
+func (l *layout) drawLabels() {
+	var leaders []Point
+	for i := range l.parts {
+		if p := &l.parts[i]; p.label.led && !p.quiet {
+			leaders = append(leaders, p.label.from, p.label.to)
+		}
+	}
+	l.s.add(Item{Kind: Open, Class: "leaders", Ink: InkLeader})
+	if leaders != nil {
+		l.s.lines(InkLeader, leaders...)
+		for i := 1; i < len(leaders); i += 2 {
+			l.s.circle(InkText, leaders[i], 1.5*l.s.Unit)
+		}
+	}
+	l.s.add(Item{Kind: Close})
+	for d := range duties {
+		k := [...]Ink{InkLabelLeave, InkLabelInspect, InkLabelReplace}[d]
+		for n := range grades {
+			l.drawGrade(d, n, k)
+		}
+	}
+}
+
+// drawGrade draws the designators of one duty in one size, in a group that
+// says so once for them all.
+func (l *layout) drawGrade(d duty, grade int, k Ink) {
+	l.s.add(Item{Kind: Open, Class: "labels", Ink: k, Size: l.em * grades[grade]})
+	for i := range l.parts {
+		if p := &l.parts[i]; p.duty == d && p.label.grade == grade && !p.quiet {
+			l.drawLabel(p, k)
+		}
+	}
+	l.s.add(Item{Kind: Close})
+}
+
+func (l *layout) drawLabel(p *piece, k Ink) {
+	b, em := p.label.box, l.em*grades[p.label.grade]
+	if p.marked {
+		l.s.rect(InkGlow, b.x0, b.y0, b.x1-b.x0, b.y1-b.y0)
+		l.s.rect(InkRule, b.x0, b.y0, b.x1-b.x0, b.y1-b.y0)
+	}
+	x := (b.x0 + b.x1) / 2
+	if p.sign != 0 {
+		drawSign(l.s, p.sign, Point{b.x0 + 0.62*em, (b.y0 + b.y1) / 2}, 0.52*em)
+		x += signWide * em / 2
+	}
+	t := Item{Kind: Text, Ink: k, Center: Point{x, (b.y0+b.y1)/2 + capTall*em/2}, Size: em,
+		Text: p.pos.Designator, Width: p.label.width}
+	if h := l.href(p.pos.Designator); h != "" {
+		l.s.add(Item{Kind: Open, Href: h, Ink: k, Size: em})
+		l.s.add(t)
+		l.s.add(Item{Kind: Close})
+		return
+	}
+	l.s.add(t)
+}
+
+// drawSign draws a badge of half size r. Shapes, not letters, so that every
+// font and every reader of PDF has them.
+func drawSign(s *Scene, g Sign, c Point, r float64) {
+	at := func(x, y float64) Point { return Point{c.X + x*r, c.Y + y*r} }
+	switch g {
+	case Good:
+		s.circle(InkGood, c, r)
+		s.lines(InkGood, at(-.5, 0), at(-.1, .45), at(-.1, .45), at(.5, -.45))
+	case Doubt:
+		s.polygon(InkDoubt, at(0, -1.15), at(1.15, 0), at(0, 1.15), at(-1.15, 0))
+		drawQuestion(s, InkPlain, c, r*.6)
+	case Bad:
+		s.polygon(InkBad, at(-.42, -1), at(.42, -1), at(1, -.42), at(1, .42), at(.42, 1), at(-.42, 1), at(-1, .42), at(-1, -.42))
+		s.lines(InkSign, at(-.5, -.5), at(.5, .5), at(-.5, .5), at(.5, -.5))
+	case Empty:
+		s.circle(InkEmpty, c, r*.85)
+	case Hazard:
+		s.polygon(InkDoubt, at(0, -1.1), at(1.1, .9), at(-1.1, .9))
+		s.lines(InkPlain, at(0, -.45), at(0, .25), at(0, .5), at(0, .68))
+	case Altered:
+		s.rect(InkPole, c.X-r*.75, c.Y-r*.75, r*1.5, r*1.5)
+	case Minor:
+		s.circle(InkPole, c, r*.45)
+	case Gained:
+		s.circle(InkPole, c, r)
+		s.lines(InkSign, at(-.6, 0), at(.6, 0), at(0, -.6), at(0, .6))
+	case Lost:
+		s.rect(InkEmpty, c.X-r*.85, c.Y-r*.85, r*1.7, r*1.7)
+		s.lines(InkPlain, at(-.55, 0), at(.55, 0))
+	}
+}
+
+// key is one entry of the legend.
+type key struct {
+	draw func(s *Scene, c Point)
+	text string
+}
+
+// legend explains what is on this drawing.
+func (l *layout) legend(o Options) []key {
+	body := func(d duty) func(*Scene, Point) {
+		k := [...]Ink{InkLeave, InkInspect, InkReplace}[d]
+		return func(s *Scene, c Point) { s.rect(k, c.X-swatch/2, c.Y-swatch*.35, swatch, swatch*.7) }
+	}
+	can := func(f func(b *shape)) func(*Scene, Point) {
+		return func(s *Scene, c Point) {
+			b := shape{form: round, c: c, rx: swatch / 2, ry: swatch / 2}
+			f(&b)
+			b.draw(s, InkLeave, !b.polar && !b.guessed)
+		}
+	}
+	keys := []key{
+		{body(replace), words.replace}, {body(inspect), words.inspect}, {body(leave), words.leave},
+		{can(func(b *shape) { b.polar, b.pole = true, math.Pi }), words.negative},
+		{can(func(*shape) {}), words.unsure},
+		{can(func(b *shape) { b.guessed = true }), words.guessed},
+	}
+	if len(o.Marks) > 0 {
+		keys = append(keys, key{func(s *Scene, c Point) {
+			s.circle(InkGlow, c, swatch*.4)
+			s.circle(InkRing, c, swatch*.4)
+		}, words.marked})
+	}
+	return append(keys, l.signKeys()...)
+}
+
+func (l *layout) signKeys() (keys []key) {
+	var used [Lost + 1]bool
+	for i := range l.parts {
+		if g := l.parts[i].sign; g <= Lost {
+			used[g] = true
+		}
+	}
+	for g := Good; g <= Lost; g++ {
+		if used[g] {
+			keys = append(keys, key{func(s *Scene, c Point) { drawSign(s, g, c, swatch*.4) }, words.signs[g]})
+		}
+	}
+	return keys
+}
+
+// finish draws the legend and the title block below the board, and the sheet
+// below everything.
+func (l *layout) finish(m *board.Map, t title, keys []key) {
+	s := l.s
+	s.Title, s.Desc = t.title, t.desc
+	s.add(Item{Kind: Open, Class: "legend"})
+	thick := s.Unit
+	s.Unit = 1
+	y := l.drawKeys(keys, l.area.y1+8)
+	s.add(Item{Kind: Close})
+	s.add(Item{Kind: Open, Class: "title-block"})
+	y = l.drawTitle(t, y+6)
+	s.Height = y + border
+	s.add(Item{Kind: Close})
+	s.Unit = thick
+	s.Items[0] = Item{Kind: Polygon, Ink: InkSheet, Points: []Point{{0, 0}, {s.Width, 0}, {s.Width, s.Height}, {0, s.Height}}}
+}
+
+func (l *layout) drawKeys(keys []key, y float64) float64 {
+	x := border
+	for _, k := range keys {
+		wide := swatch + 8 + textWidth(k.text, letter)
+		if x > border && x+wide > l.s.Width-border {
+			x, y = border, y+keyTall
+		}
+		k.draw(l.s, Point{x + swatch/2, y + keyTall/2})
+		l.s.add(Item{Kind: Text, Ink: InkText, Start: true, Center: Point{x + swatch + 8, y + keyTall/2 + letter*.36},
+			Size: letter, Text: k.text, Width: textWidth(k.text, letter)})
+		x += wide + 22
+	}
+	return y + keyTall
+}
+
+// cell is a field of the title block; share is its part of the width.
+type cell struct {
+	share   float64
+	caption string
+	text    string
+	big     bool
+	bar     bool // the scale bar stands here
+}
+
+func (l *layout) drawTitle(t title, y float64) float64 {
+	s := l.s
+	x0, wide := border, s.Width-2*border
+	top := y
+	for _, row := range t.rows {
+		x := x0
+		for i, c := range row {
+			w := c.share * wide
+			if i > 0 {
+				s.lines(InkRule, Point{x, y}, Point{x, y + rowTall})
+			}
+			l.drawCell(c, x+7, y, w-14)
+			x += w
+		}
+		y += rowTall
+		if y < top+float64(len(t.rows))*rowTall {
+			s.lines(InkRule, Point{x0, y}, Point{x0 + wide, y})
+		}
+	}
+	s.rect(InkPlain, x0, top, wide, y-top)
+	return y
+}
+
+func (l *layout) drawCell(c cell, x, y, w float64) {
+	put := func(k Ink, text string, size, dy float64) {
+		wider := 1.0
+		if k.Look().Bold {
+			wider = boldWider
+		}
+		text, size = fit(text, size, w/wider)
+		if text != "" {
+			l.s.add(Item{Kind: Text, Ink: k, Start: true, Center: Point{x, y + dy}, Size: size, Text: text, Width: textWidth(text, size) * wider})
+		}
+	}
+	put(InkText, c.caption, caption, 13)
+	switch {
+	case c.bar:
+		l.drawScale(x, y, w)
+	case c.big:
+		put(InkBold, c.text, 18, 33)
+	default:
+		put(InkText, c.text, letter, 32)
+	}
+}
+
+// drawScale draws a bar of a round length in millimetres.
+func (l *layout) drawScale(x, y, w float64) {
+	room := w - 60
+	mm := 0.0
+	for step := range 30 {
+		next := [...]float64{1, 2, 5}[step%3] * math.Pow10(step/3-3)
+		if next*l.scale > room {
+			break
+		}
+		mm = next
+	}
+	const parts = 5
+	u := mm * l.scale / parts
+	for i := range parts {
+		k := InkPole
+		if i%2 == 1 {
+			k = InkSheet
+		}
+		l.s.rect(k, x+float64(i)*u, y+20, u, 8)
+	}
+	l.s.rect(InkRule, x, y+20, parts*u, 8)
+	text := millimetres(mm)
+	l.s.add(Item{Kind: Text, Ink: InkText, Start: true, Center: Point{x + parts*u + 8, y + 29}, Size: letter, Text: text, Width: textWidth(text, letter)})
+}

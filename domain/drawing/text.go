@@ -1,0 +1,186 @@
+package drawing
+
+import (
+	"strconv"
+	"strings"
+
+	"boardlore/domain/board"
+	"boardlore/domain/part"
+)
+
+// words holds every sentence that a drawing writes, so that another language
+// can be put in one place.
+var words = struct {
+	replace, inspect, leave, negative, unsure, guessed, marked     string
+	old, fresh, same, moved                                        string
+	name, side, equipment, board, scale, revision, variant, digest string
+	date, licence, frame, from, to, changes                        string
+	top, bottom, bottomTitle, topTitle, draft, base, unknown       string
+	signs                                                          [Lost + 1]string
+	basis                                                          map[string]string
+}{
+	replace: "replace", inspect: "inspect", leave: "leave", negative: "filled end: negative lead",
+	unsure: "polarity not recorded", guessed: "dashed: size not recorded", marked: "marked",
+	old: "before", fresh: "after", same: "unchanged", moved: "moved",
+	name: "NAME", side: "SIDE", equipment: "EQUIPMENT", board: "BOARD", scale: "SCALE", revision: "REVISION",
+	variant: "VARIANT", digest: "DIGEST", date: "DATE", licence: "LICENCE", frame: "COORDINATES",
+	from: "FROM", to: "TO", changes: "CHANGES",
+	top: "TOP SIDE, seen from the top", bottom: "BOTTOM SIDE, seen from the bottom",
+	topTitle: "top side, seen from the top", bottomTitle: "bottom side, seen from the bottom",
+	draft: "not released", base: "base", unknown: "not stated",
+	signs: [...]string{Good: "suits", Doubt: "look before fitting", Bad: "do not fit", Empty: "no part for it",
+		Hazard: "hazardous change", Altered: "changed", Minor: "editorial change", Gained: "added", Lost: "removed"},
+	basis: map[string]string{"measured": "measured", "design-data": "from design data", "photograph": "from a photograph"},
+}
+
+// title is what the title block and the text alternative say.
+type title struct {
+	title, desc string
+	rows        [][]cell
+}
+
+func boardWords(m *board.Map, o Options, count int) title {
+	t := title{title: join(" ", m.Name, "("+m.Board+"),", sideTitle(o.Side))}
+	t.desc = "Drawing of " + strconv.Itoa(count) + " positions to scale. The list of positions says the same in words."
+	if o.Side == Bottom {
+		t.desc += " The board is turned over from left to right."
+	}
+	rev := words.draft
+	if o.Revision > 0 {
+		rev = strconv.Itoa(o.Revision)
+	}
+	t.rows = [][]cell{
+		{{share: .47, caption: words.name, text: m.Name, big: true}, {share: .53, caption: words.side, text: sideText(o.Side), big: true}},
+		bodyRow(m),
+		{
+			{share: .13, caption: words.revision, text: rev},
+			{share: .17, caption: words.variant, text: or(o.Variant, words.base)},
+			{share: .17, caption: words.digest, text: or(short(o.Digest), words.unknown)},
+			{share: .14, caption: words.date, text: or(o.Date, words.unknown)},
+			{share: .14, caption: words.licence, text: or(m.Licence, "CC0-1.0")},
+			{share: .25, caption: words.frame, text: frameText(&m.Frame)},
+		},
+	}
+	return t
+}
+
+func bodyRow(m *board.Map) []cell {
+	return []cell{
+		{share: .34, caption: words.equipment, text: join(" ", m.Equipment.Maker, m.Equipment.Model)},
+		{share: .36, caption: words.board, text: join("  ", m.Board, strings.Join(m.Markings, ", "))},
+		{share: .30, caption: words.scale, bar: true},
+	}
+}
+
+func sideText(side string) string {
+	if side == Bottom {
+		return words.bottom
+	}
+	return words.top
+}
+
+func sideTitle(side string) string {
+	if side == Bottom {
+		return words.bottomTitle
+	}
+	return words.topTitle
+}
+
+func frameText(f *board.Frame) string {
+	t := or(words.basis[f.Basis], f.Basis)
+	if f.Uncertainty != nil {
+		t += ", ±" + millimetres(*f.Uncertainty)
+	}
+	return t
+}
+
+// short is enough of a digest to tell two apart by eye.
+func short(digest string) string {
+	const figures = 12
+	if len(digest) > figures {
+		return digest[:figures]
+	}
+	return digest
+}
+
+func millimetres(x float64) string {
+	return strconv.FormatFloat(sound(x), 'f', -1, 64) + " mm"
+}
+
+func or(s, instead string) string {
+	if s == "" {
+		return instead
+	}
+	return s
+}
+
+func join(sep string, ss ...string) string {
+	kept := ss[:0:0]
+	for _, s := range ss {
+		if s != "" {
+			kept = append(kept, s)
+		}
+	}
+	return strings.Join(kept, sep)
+}
+
+// positionText says in a line what a position is and what is done to it.
+func positionText(p *board.Position) string {
+	t := join(": ", p.Designator, PartText(&p.Part))
+	if p.Replacement != nil {
+		t += ", fit " + PartText(&p.Replacement.Part)
+	}
+	if p.Service != "" {
+		t += ", " + p.Service
+	}
+	if p.Negative == nil && unsure(p) {
+		t += ", " + words.unsure
+	}
+	return t
+}
+
+// PartText says in a few words what a part is: value, tolerance, ratings, what
+// it is made of, what is printed on it.
+func PartText(p *part.Part) string {
+	var ws []string
+	add := func(s string) {
+		if s != "" {
+			ws = append(ws, s)
+		}
+	}
+	if !p.Value.IsZero() {
+		add(p.Value.String())
+	}
+	if !p.Tolerance.IsZero() {
+		add(p.Tolerance.String())
+	}
+	if !p.Voltage.IsZero() {
+		add(p.Voltage.String())
+	}
+	if !p.Current.IsZero() {
+		add(p.Current.String())
+	}
+	if !p.Power.IsZero() {
+		add(p.Power.String())
+	}
+	add(p.SafetyClass)
+	add(p.Chemistry)
+	if p.Polarised != nil && !*p.Polarised && p.Class == "capacitor" {
+		add("bipolar")
+	}
+	add(kindText(p))
+	if p.Text != "" {
+		add("“" + p.Text + "”")
+	}
+	return strings.Join(ws, " ")
+}
+
+func kindText(p *part.Part) string {
+	switch {
+	case p.Class == "capacitor" && p.Construction != "":
+		return strings.ReplaceAll(p.Construction, "-", " ")
+	case p.Class == "other":
+		return ""
+	}
+	return strings.ReplaceAll(p.Class, "-", " ")
+}
