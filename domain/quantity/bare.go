@@ -14,6 +14,11 @@ func (r *reader) bare() {
 		r.fail = failRange
 		return
 	}
+	if first.num.power && r.nb == 1 && r.kind != ToleranceKind && r.suits(r.kind) {
+		r.plain(first, r.kind.Unit()) // whoever writes powers of ten writes bare units
+		r.commit(rankBare, 0)
+		return
+	}
 	switch r.kind {
 	case Capacitance:
 		r.bareCapacitance(first)

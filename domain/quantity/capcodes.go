@@ -162,6 +162,9 @@ func (r *reader) capPoint(c *chunk) (bool, rank) {
 	if len(l) != 1 {
 		return false, rankNone
 	}
+	if r.voltsFollow(c) {
+		return r.capVolts(c)
+	}
 	if r.pairCode(c) {
 		return true, rankCode
 	}
@@ -177,6 +180,23 @@ func (r *reader) capPoint(c *chunk) (bool, rank) {
 		return false, rankNone
 	}
 	return r.capPointed(d, l[0], letter)
+}
+
+// capVolts reads 100n50V: a value, then the rated voltage with its unit.
+func (r *reader) capVolts(c *chunk) (bool, rank) {
+	exps, n := tailLetter(Capacitance, c.atoms[1].text[0])
+	num, ok1 := readNumeral(c.atoms[0].text, r.ctx.Language)
+	volts, ok2 := readNumeral(c.atoms[2].text, r.ctx.Language)
+	u, _ := lookUnit(c.atoms[3].text)
+	if n != 1 || !ok1 || !ok2 || num.n > 1 {
+		return false, rankNone
+	}
+	r.value(num.value(), int(exps[0]), Capacitance, 0, nil)
+	if r.kind == Voltage {
+		h := head{num: volts}
+		r.convert(&h, u)
+	}
+	return true, rankUnit
 }
 
 // capPointed offers the value of a letter at the place of the point.
@@ -199,6 +219,9 @@ func (r *reader) capPointed(d decimalNumber, l, letter byte) (bool, rank) {
 		return true, rankCode
 	}
 	exps, n := tailLetter(Capacitance, l)
+	if r.ctx.Continental && l == 'M' {
+		exps, n = [2]int8{-6}, 1 // mega-picofarad
+	}
 	if n != 1 {
 		return false, rankNone
 	}
@@ -258,11 +281,11 @@ func (r *reader) capRated(c *chunk) (bool, rank) {
 // capCodeRated reads 104J100: code, tolerance letter, rated voltage.
 func (r *reader) capCodeRated(c *chunk) bool {
 	t, l := c.atoms[0].text, c.atoms[1].text[0]
-	if len(t) != 3 || l != 'J' && l != 'K' && l != 'M' && l != 'G' || len(c.atoms[2].text) < 2 || r.ctx.Continental {
+	if l != 'J' && l != 'K' && l != 'M' && l != 'G' || r.ctx.Continental {
 		return false
 	}
 	num, ok := readNumeral(t, "")
-	if !ok || l != 'J' && preferred(num.value().coef) || !r.printedVolts(c, 2) {
+	if !ok || num.plain && (len(t) != 3 || l != 'J' && preferred(num.value().coef)) || !num.plain && !belowOne(&num) || !r.printedVolts(c, 2) {
 		return false
 	}
 	r.capBare(&num, l, nil)
@@ -487,6 +510,9 @@ func (r *reader) anyBare(num *numeral, letter byte, doubts []string) {
 	switch {
 	case belowOne(num):
 		r.farads(num, -6, letter, doubts)
+		if num.value().top(0) < -4 {
+			r.farads(num, 0, letter, doubts) // so many noughts may have been written for farads
+		}
 	case !num.plain, len(t) <= 2:
 		r.farads(num, -6, letter, doubts)
 		r.farads(num, -12, letter, doubts)

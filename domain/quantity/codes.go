@@ -203,6 +203,7 @@ func figureCode(t []byte) (decimalNumber, bool) {
 // for gives its tolerance only.
 func (r *reader) value(d decimalNumber, exp int, k Kind, letter byte, doubts []string) {
 	if r.kind == ToleranceKind {
+		r.foreign = k.Unit()
 		if q, ok := d.times(exp, k.Unit()); ok && letter != 0 {
 			s := letterTolerances(letter, k, q)
 			for _, t := range s.t[:s.n] {
@@ -231,13 +232,15 @@ func (r *reader) rated(tenths int64) {
 	}
 }
 
+// varistor reads 471K and 14D471K: a disc size, a code in volts, a tolerance letter.
 func (r *reader) varistor(c *chunk) bool {
-	t := c.atoms[0].text
-	if !c.shape("9A") || len(c.atoms[1].text) != 1 || len(t) != 3 {
+	t := c.atoms[c.n&^1-2].text
+	sized := c.shape("9A9A") && len(c.atoms[1].text) == 1
+	if !c.shape("9A") && !sized || len(c.atoms[c.n-1].text) != 1 || len(t) != 3 {
 		return false
 	}
 	d, ok := figureCode(t)
-	if _, letter := percentLetters.get(c.atoms[1].text[0]); !ok || !letter {
+	if _, letter := percentLetters.get(c.atoms[c.n-1].text[0]); !ok || !letter {
 		return false
 	}
 	r.offer(d, 0, Volt, Tolerance{}, nil)

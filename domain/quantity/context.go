@@ -18,7 +18,7 @@ const (
 
 func classOf(c *Context) class {
 	switch c.Class {
-	case "":
+	case "", "other":
 		if c.Construction != "" {
 			return capacitors // only capacitors have a construction that matters here
 		}

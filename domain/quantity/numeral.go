@@ -15,6 +15,7 @@ type numeral struct {
 	n     int
 	text  []byte // as written, folded
 	plain bool   // figures only
+	power bool   // with a power of ten, as in 4.7e-6
 }
 
 // value returns the number of a numeral that reads one way.
@@ -32,9 +33,10 @@ func readNumeral(s []byte, language string) (numeral, bool) {
 	if !ok {
 		return n, false
 	}
+	n.power = len(body) != len(s)
 	sep := separators(body)
 	if sep.count == 0 {
-		n.plain = exp == 0 && len(body) == len(s)
+		n.plain = !n.power
 		return n, n.set(0, body, -1, exp)
 	}
 	if sep.last == '\'' || sep.last == ' ' {

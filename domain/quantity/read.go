@@ -2,6 +2,7 @@ package quantity
 
 import (
 	"fmt"
+	"sync"
 	"unicode/utf8"
 )
 
@@ -57,14 +58,45 @@ func (e *ReadError) Error() string { return fmt.Sprintf("%q: %s", clip(e.Text), 
 // unit goes before a code, and a code before a bare number; these two are read only where every other word of the
 // text is understood.
 func Read(text string, k Kind, c Context) ([]Reading, error) {
-	var r reader
-	if reason := r.read(text, k, &c); reason != "" {
+	if q, ok := readCanonical(text, k, c.Language); ok {
+		return []Reading{q}, nil
+	}
+	r := readers.Get().(*reader)
+	defer readers.Put(r)
+	if reason := r.read(text, k, c); reason != "" {
 		return nil, &ReadError{Text: text, Kind: k, Reason: reason}
 	}
 	out := make([]Reading, r.n)
 	copy(out, r.out[:r.n])
 	return out, nil
 }
+
+// readCanonical reads the canonical spelling, which says one thing in every context. A language in which a point
+// groups thousands is left to the rules for numbers.
+func readCanonical(text string, k Kind, language string) (Reading, bool) {
+	if text == "" || language != "" && language != "en" {
+		return Reading{}, false
+	}
+	if k == ToleranceKind {
+		if text[0] != '-' && text[0] != "±"[0] {
+			return Reading{}, false
+		}
+		t, err := ParseTolerance(text)
+		return Reading{Tolerance: t}, err == nil
+	}
+	var b [64]byte
+	q, ok := parsePlain(text)
+	if !ok || q.unit != k.Unit() || string(q.AppendTo(b[:0])) != text {
+		return Reading{}, false
+	}
+	if q.Sign() < 0 && !mayBeNegative(q.unit) || q.Sign() == 0 && mustBePositive(q.unit) {
+		return Reading{}, false
+	}
+	return Reading{Quantity: q}, true
+}
+
+// readers are used again, since one is some kilobytes.
+var readers = sync.Pool{New: func() any { return new(reader) }}
 
 const maxReadings = 12
 
@@ -104,10 +136,10 @@ type bareNumber struct {
 	neg    bool
 }
 
-// reader is one reading of one text. It lives on the stack; what it refers to is its own buffer.
+// reader is one reading of one text. What it refers to is its own buffer.
 type reader struct {
 	kind    Kind
-	ctx     *Context
+	ctx     Context
 	fam     family
 	class   class
 	lexer   lexer
@@ -128,7 +160,8 @@ type reader struct {
 	fail    string
 }
 
-func (r *reader) read(text string, k Kind, c *Context) string {
+func (r *reader) read(text string, k Kind, c Context) string {
+	*r = reader{}
 	if k.Unit() == None {
 		return "no kind of quantity was asked for; say which, as in capacitance"
 	}
@@ -145,7 +178,7 @@ func (r *reader) read(text string, k Kind, c *Context) string {
 		return failMany
 	}
 	r.kind, r.ctx = k, c
-	r.fam, r.class = familyOf(c), classOf(c)
+	r.fam, r.class = familyOf(&c), classOf(&c)
 	r.lexer.text = undot(folded)
 	if r.lexer.run(); r.lexer.fail != "" {
 		return r.lexer.fail

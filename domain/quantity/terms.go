@@ -1,9 +1,10 @@
 package quantity
 
 const (
-	failNumber   = "the points and commas of the number do not fit together; write it with one decimal point"
+	failNumber   = "the number has too many figures, or its points and commas do not fit together; write it with one decimal point"
 	failCounted  = "the text counts several parts; give the value of one and the number apart"
 	failRange    = "this is a range, not one value; give the rated value"
+	failChoice   = "the text offers a choice; decide for one value and write it alone"
 	failAbsent   = "the text says that there is no part or no value; leave the member out"
 	failSeveral  = "there are several lengths in it; give one at a time"
 	failOneSided = "a deviation to one side is no tolerance; give both sides, as in -20 %/+80 %"
@@ -271,6 +272,8 @@ func (r *reader) unitOf(w []byte) (unitWord, bool) {
 	switch {
 	case u.unit == Joule && r.kind != Energy && len(w) <= 2, len(w) == 2 && u.unit == Millimetre && w[0] == 'u' && w[1] == 'M':
 		return unitWord{}, false // J and M behind a value are tolerance letters
+	case len(w) == 2 && w[1] == 'F' && (w[0] == 'K' || w[0] == 'M') && r.class == resistors:
+		return unitWord{}, false // so is F
 	case u.milli && r.ctx.Historic:
 		u.n = 1
 	case r.kind == Duration && u.unit == Henry && len(w) == 1:
@@ -282,6 +285,9 @@ func (r *reader) unitOf(w []byte) (unitWord, bool) {
 // prefixLetter gives what a lone multiplier letter behind a number means for the kind asked for.
 func (r *reader) prefixLetter(c byte) (unitWord, bool) {
 	exps, n := tailLetter(r.kind, c)
+	if r.kind == Capacitance && r.ctx.Continental && c == 'k' {
+		exps, n = [2]int8{-9}, 1 // kilo-picofarad
+	}
 	if n == 0 || !r.suits(r.kind) {
 		return unitWord{}, false
 	}

@@ -63,7 +63,7 @@ func makeUnitWords() map[string]unitWord {
 	// Capacitance of the days before p and n: M is micro, MM micro-micro.
 	metric(Farad, -6, "mfd", "Mfd", "mfds", "Mfds", "mfad")
 	metric(Farad, -12, "mmf", "Mmf", "mmfd", "Mmfd", "mmfds", "Mmfds", "uuf", "uufd", "uufds", "umf")
-	metric(Farad, -9, "kpf", "kpfd")
+	metric(Farad, -9, "kp", "kpf", "kpfd")
 	metric(Farad, -12, "pfd", "pfds")
 	for _, w := range [...]string{"mf", "Mf"} {
 		m[w] = unitWord{unit: Farad, exps: [2]int8{-6, -3}, n: 2, milli: true}
@@ -160,12 +160,12 @@ func lower(dst, w []byte) []byte {
 
 // Words that change what a text means, besides units. Keys are in small letters.
 var (
-	aboutWords = wordSet("about", "approx", "ca", "circa", "etwa", "environ", "ungefaehr", "roughly", "nearly", "or",
-		"oder", "ou", "under", "over", "above", "below", "not")
+	aboutWords  = wordSet("about", "approx", "ca", "circa", "etwa", "environ", "ungefaehr", "roughly", "nearly", "under", "over", "above", "below", "not")
 	absentWords = wordSet("dnp", "dnf", "dni", "tbd", "tba", "na", "nan", "none", "nil", "unknown", "open", "nc", "nf",
 		"fehlt", "inf", "infinity", "omit")
-	rangeWords = wordSet("to", "bis", "through", "thru")
-	knownWords = wordSet("capacitor", "capacitors", "cap", "elko", "elco", "kondensator", "condensateur", "electrolytic",
+	choiceWords = wordSet("or", "oder", "ou")
+	rangeWords  = wordSet("to", "bis", "through", "thru")
+	knownWords  = wordSet("capacitor", "capacitors", "cap", "elko", "elco", "kondensator", "condensateur", "electrolytic",
 		"aluminium", "aluminum", "alu", "tantalum", "tantal", "tant", "ceramic", "keramik", "film", "folie", "mica",
 		"polymer", "paper", "resistor", "widerstand", "resistance", "inductor", "coil", "choke", "drossel", "radial",
 		"axial", "smd", "smt", "chip", "can", "bipolar", "bp", "np", "nonpolar", "low", "esr", "max", "fuse",

@@ -111,6 +111,8 @@ func (r *reader) wordTerm(i int) int {
 		return i + 2
 	case inSet(aboutWords, w):
 		r.fail = failAbout
+	case inSet(choiceWords, w):
+		r.fail = failChoice
 	case inSet(rangeWords, w):
 		r.ranged = true
 	case sameWord(w, "max"), sameWord(w, "min"), sameWord(w, "maximum"), sameWord(w, "minimum"):
@@ -199,6 +201,7 @@ func (r *reader) mixedTerm(i int) int {
 		c.drop(1)
 		return i
 	case r.chunkCode(i, r.times), dielectricCode(c):
+	case safetyClass(c):
 	case len(c.atoms[0].text) == 1 && sameWord(c.atoms[0].text, "x") && c.n == 2:
 		if r.valued > 0 && r.valued == i {
 			r.fail = failCounted
@@ -215,6 +218,20 @@ func dielectricCode(c *chunk) bool {
 		return true
 	}
 	return c.shape("A9") && sameWord(c.atoms[0].text, "np") && string(c.atoms[1].text) == "0"
+}
+
+// safetyClass reports whether a chunk is X1 to Y4, or X1Y2 and the like. A small x counts parts.
+func safetyClass(c *chunk) bool {
+	if !c.shape("A9") && !c.shape("A9A9") {
+		return false
+	}
+	for i := 0; i < c.n; i += 2 {
+		w, t := c.atoms[i].text, c.atoms[i+1].text
+		if len(w) != 1 || w[0] != 'X' && w[0] != 'Y' || len(t) != 1 || t[0] < '1' || t[0] > '4' {
+			return false
+		}
+	}
+	return true
 }
 
 // leadingWord reports whether the letters before figures are a word of their own: a fuse's T or F, the WV of WV35,
