@@ -37,8 +37,9 @@ type Options struct {
 	Variant  string   // "" for the base map
 	Digest   string   // of the map drawn, lower-case hex
 	Date     string   // of the revision, as it is to be written
-	Link     string   // each part links to this with its designator appended, percent-encoded; "" for no links
 	Prefix   string   // before the names of patterns and titles; letters only
+
+	Link func(designator string) string // where a part links to; nil or "": nowhere
 }
 
 // Sign is what a badge says.
@@ -187,7 +188,7 @@ func sound(x float64) float64 {
 
 func newLayout(m *board.Map, o Options) *layout {
 	w, h := frame(&m.Frame)
-	l := &layout{s: &Scene{Prefix: o.Prefix, Linked: o.Link != ""}, o: o}
+	l := &layout{s: &Scene{Prefix: o.Prefix, Linked: o.Link != nil}, o: o}
 	l.s.Items = make([]Item, 1, 64+7*len(m.Positions)) // the first is the sheet itself
 	l.s.points = make([]Point, 0, 64+12*len(m.Positions))
 	l.scale = span / math.Max(w, h)

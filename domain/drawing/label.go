@@ -27,8 +27,8 @@ const (
 	capTall   = 0.72 // height of a capital
 	boldWider = 1.07
 	signWide  = 1.3
-	padX      = 7.0 // room beside the board for labels on leaders
-	padY      = 4.0
+	padX      = 5.0 // room beside the board for labels on leaders
+	padY      = 3.0
 	beside    = 0.22 // gap between a body and its label
 )
 

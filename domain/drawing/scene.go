@@ -68,6 +68,7 @@ const (
 	InkRing
 	InkLeader
 	InkRule
+	InkZone
 	InkText
 	InkBold
 	InkLabelLeave
@@ -137,6 +138,7 @@ var looks = [inkCount]Look{
 	InkRing:         {Stroke: ink, Weight: 2.8},
 	InkLeader:       {Stroke: ink, Weight: 0.6},
 	InkRule:         {Stroke: ink, Weight: 1},
+	InkZone:         {Hatch: Solid, Fill: soft, Stroke: soft, Weight: 0.6},
 	InkText:         {Hatch: Solid, Fill: ink},
 	InkBold:         {Hatch: Solid, Fill: ink, Bold: true},
 	InkLabelLeave:   {Hatch: Solid, Fill: 0x47433d, Halo: true},

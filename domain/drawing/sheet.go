@@ -18,6 +18,8 @@ const (
 
 // drawBoard settles where everything stands on the sheet and draws the board.
 func (l *layout) drawBoard() {
+	l.area.x0 -= zoneStrip
+	l.area.y0 -= zoneStrip
 	wide := math.Max(l.area.x1-l.area.x0, leastWide)
 	dx := border + (wide-(l.area.x1-l.area.x0))/2 - l.area.x0
 	dy := border - l.area.y0
@@ -27,6 +29,7 @@ func (l *layout) drawBoard() {
 	l.s.add(Item{Kind: Open, Class: "sheet"})
 	l.s.polygon(InkBoard, l.outl...)
 	l.drawOrigin()
+	l.drawZones()
 	l.s.add(Item{Kind: Close})
 }
 
@@ -118,24 +121,10 @@ func (l *layout) drawMark(b *shape, k Ink) {
 
 // href is the link of a designator, "" for none.
 func (l *layout) href(designator string) string {
-	if l.o.Link == "" {
+	if l.o.Link == nil {
 		return ""
 	}
-	return l.o.Link + percent(designator)
-}
-
-// percent encodes everything but RFC 3986's unreserved characters.
-func percent(s string) string {
-	const hex = "0123456789ABCDEF"
-	b := make([]byte, 0, len(s))
-	for i := range len(s) {
-		if c := s[i]; plain(c) || c == '~' {
-			b = append(b, c)
-		} else {
-			b = append(b, '%', hex[c>>4], hex[c&15])
-		}
-	}
-	return string(b)
+	return l.o.Link(designator)
 }
 
 func plain(c byte) bool {
@@ -145,18 +134,16 @@ func plain(c byte) bool {
 // name makes a designator fit for an id: anything but letters, digits and
 // three signs becomes ~ and two hex digits.
 func name(s string) string {
+	const hex = "0123456789ABCDEF"
+	b := make([]byte, 0, len(s))
 	for i := range len(s) {
-		if !plain(s[i]) {
-			b := []byte(percent(s))
-			for j := range b {
-				if b[j] == '%' {
-					b[j] = '~'
-				}
-			}
-			return string(b)
+		if c := s[i]; plain(c) {
+			b = append(b, c)
+		} else {
+			b = append(b, '~', hex[c>>4], hex[c&15])
 		}
 	}
-	return s
+	return string(b)
 }
 
 // drawLabels draws leaders below and designators above everything else.
