@@ -235,7 +235,7 @@ func (r *reader) capEnd2(c *chunk, k int) (letter byte, ok bool) {
 		w := c.atoms[k].text
 		u, unit := lookUnit(w)
 		switch {
-		case unit && u.unit == Farad && u.exps[0] == 0:
+		case unit && u.unit == Farad && u.exps[0] == 0 && !(len(w) == 1 && sameWord(c.atoms[k-2].text, "r")):
 		case len(w) == 1 && capTolerance(w[0]):
 			letter = w[0]
 		default:
@@ -318,7 +318,7 @@ func (r *reader) capLead(c *chunk) (bool, rank) {
 		return false, rankNone
 	}
 	l := w[0]
-	if r.fam != ceramics && r.fam != films && r.fam != cans && r.fam != supers && len(t) == 3 && c.n == 2 && tantalumVolts(l) > 0 && l != 'e' {
+	if r.letterBefore(l) && len(t) == 3 && c.n == 2 {
 		d, _ := figureCode(t)
 		r.value(d, -12, Capacitance, 0, nil)
 		r.rated(tantalumVolts(l))
@@ -329,7 +329,20 @@ func (r *reader) capLead(c *chunk) (bool, rank) {
 	if !ok || !ok2 {
 		return false, rankNone
 	}
-	return r.capPointed(d, l, letter)
+	if l == 'F' && r.fam != supers {
+		return false, rankNone
+	}
+	ok, k := r.capPointed(d, l, letter)
+	if k == rankUnit && l >= 'A' && l <= 'Z' || l == 'R' {
+		k = rankLead
+	}
+	return ok, k
+}
+
+// letterBefore reports whether a letter before three figures is a tantalum's voltage. In lists it may be a
+// designator.
+func (r *reader) letterBefore(l byte) bool {
+	return tantalumVolts(l) > 0 && l != 'e' && !r.list() && (r.fam == tantalums || r.fam == anyFamily && r.marking())
 }
 
 // capPoints offers a value whose point is an R: picofarads on ceramics, microfarads on cans and tantalums; on others

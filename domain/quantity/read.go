@@ -107,6 +107,7 @@ const (
 	rankNone rank = iota
 	rankBare      // a number alone
 	rankCode      // figures and letters by a marking code
+	rankLead      // a letter before figures, which may be a designator beside a value
 	rankUnit      // a value with its unit or multiplier letter
 )
 
@@ -211,7 +212,9 @@ func (r *reader) settle() {
 	case r.fail != "":
 	case r.n == 0:
 		r.fail = r.missing()
-	case r.rank < rankUnit && r.unknown != nil:
+	case r.rank == rankLead && r.nb > 0 && (r.kind == Resistance || r.kind == Inductance):
+		r.fail = "a letter with figures and a number without unit stand side by side; write the value with its unit"
+	case r.rank < rankLead && r.unknown != nil:
 		r.fail = "the word " + printable(r.unknown) + " is not understood, so a number without unit is not trusted; write the unit"
 	case r.bounded && (r.kind == Capacitance || r.kind == Inductance):
 		r.fail = failAbout

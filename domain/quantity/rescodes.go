@@ -11,7 +11,8 @@ func (r *reader) resCode(c *chunk) (bool, rank) {
 	case c.shape("9A9"), c.shape("9A9A"):
 		return r.resPoint(c, c.atoms[0].text, 1)
 	case c.shape("A9"), c.shape("A9A"):
-		return r.resPoint(c, nil, 0)
+		ok, k := r.resPoint(c, nil, 0)
+		return ok, min(k, rankLead)
 	}
 	return false, rankNone
 }
@@ -185,7 +186,8 @@ func (r *reader) coilCode(c *chunk) (bool, rank) {
 	case c.shape("9A9"), c.shape("9A9A"):
 		return r.coilPoint(c, c.atoms[0].text, 1)
 	case c.shape("A9"), c.shape("A9A"):
-		return r.coilPoint(c, nil, 0)
+		ok, k := r.coilPoint(c, nil, 0)
+		return ok, min(k, rankLead)
 	}
 	return false, rankNone
 }

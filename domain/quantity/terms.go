@@ -581,7 +581,7 @@ func (r *reader) dimensions(i int, times bool) int {
 		return i
 	}
 	if c.n == 2 {
-		if r.marking() && r.class != capacitors && len(c.atoms[0].text) == 2 {
+		if (r.marking() || r.lexer.n == 1) && r.what() == Resistance && len(c.atoms[0].text) == 2 {
 			return i // may be a resistor code
 		}
 		r.times = true

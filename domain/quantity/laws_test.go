@@ -1,0 +1,210 @@
+package quantity
+
+import (
+	"encoding"
+	"math/big"
+	"os/exec"
+	"strings"
+	"testing"
+
+	"github.com/cockroachdb/apd/v3"
+	"pgregory.net/rapid"
+)
+
+var (
+	_ encoding.TextMarshaler   = Quantity{}
+	_ encoding.TextUnmarshaler = (*Quantity)(nil)
+	_ encoding.TextMarshaler   = Tolerance{}
+	_ encoding.TextUnmarshaler = (*Tolerance)(nil)
+)
+
+// quantities draws quantities of a unit from all over the range.
+func quantities(u Unit) *rapid.Generator[Quantity] {
+	return rapid.Custom(func(t *rapid.T) Quantity {
+		digits := rapid.IntRange(1, maxDigits).Draw(t, "digits")
+		most := int64(pow10(digits)) - 1
+		q, ok := New(rapid.Int64Range(-most, most).Draw(t, "coef"), rapid.IntRange(-maxExp, maxExp-maxDigits).Draw(t, "exp"), u)
+		if !ok {
+			t.Fatal("drawn out of range")
+		}
+		return q
+	})
+}
+
+func anyUnit(t *rapid.T) Unit { return Unit(rapid.IntRange(int(Farad), int(Percent)).Draw(t, "unit")) }
+
+func TestReadOfSpellingIsTheSame(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		k := Kind(rapid.IntRange(int(Capacitance), int(Energy)).Draw(t, "kind"))
+		if k == ToleranceKind {
+			return
+		}
+		q := quantities(k.Unit()).Draw(t, "q")
+		c := rapid.SampledFrom([]Context{{}, {Class: "capacitor"}, {Class: "resistor", Found: "marking"}, {Language: "en"},
+			{Class: "capacitor", Construction: "tantalum", Found: "marking", Historic: true, Continental: true}}).Draw(t, "context")
+		got, err := Read(q.String(), k, c)
+		if q.Sign() < 0 && !mayBeNegative(q.unit) || q.Sign() == 0 && mustBePositive(q.unit) {
+			if err == nil {
+				t.Fatalf("%s reads %v; no part has it", q, got)
+			}
+			return
+		}
+		if err != nil || len(got) != 1 || got[0].Quantity != q {
+			t.Fatalf("%s reads %v, %v", q, got, err)
+		}
+	})
+}
+
+func TestParseOfSpellingIsTheSame(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		q := quantities(anyUnit(t)).Draw(t, "q")
+		text, err := q.MarshalText()
+		if err != nil {
+			t.Fatal(err)
+		}
+		var back Quantity
+		if err := back.UnmarshalText(text); err != nil || back != q {
+			t.Fatalf("%s parses as %#v, %v; want %#v", text, back, err, q)
+		}
+	})
+}
+
+func tolerances(t *rapid.T) Tolerance {
+	u := rapid.SampledFrom([]Unit{Percent, Farad}).Draw(t, "unit")
+	exp := map[Unit]int{Percent: -3, Farad: -15}[u]
+	low, _ := New(-rapid.Int64Range(0, 100000).Draw(t, "low"), exp, u)
+	high, _ := New(rapid.Int64Range(1, 200000).Draw(t, "high"), exp, u)
+	if rapid.Bool().Draw(t, "symmetric") && low.Sign() != 0 {
+		high = low.Neg()
+	}
+	tol, ok := NewTolerance(low, high)
+	if !ok {
+		t.Fatal("no tolerance")
+	}
+	return tol
+}
+
+func TestToleranceSpelling(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		tol := tolerances(t)
+		back, err := ParseTolerance(tol.String())
+		if err != nil || back != tol {
+			t.Fatalf("%s parses as %v, %v", tol, back, err)
+		}
+		got, err := Read(tol.String(), ToleranceKind, Context{})
+		if err != nil || len(got) != 1 || got[0].Tolerance != tol {
+			t.Fatalf("%s reads %v, %v", tol, got, err)
+		}
+	})
+}
+
+func TestNoWiderThanIsAnOrder(t *testing.T) {
+	nominal := must(47, -13, Farad)
+	rapid.Check(t, func(t *rapid.T) {
+		a, b, c := tolerances(t), tolerances(t), tolerances(t)
+		if !a.NoWiderThan(a, nominal) {
+			t.Fatalf("%s is wider than itself", a)
+		}
+		if a.NoWiderThan(b, nominal) && b.NoWiderThan(c, nominal) && !a.NoWiderThan(c, nominal) {
+			t.Fatalf("%s, %s, %s: not transitive", a, b, c)
+		}
+	})
+}
+
+func TestCompareIsATotalOrder(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var q [3]Quantity
+		for i := range q {
+			q[i] = quantities(rapid.SampledFrom([]Unit{Ohm, Volt}).Draw(t, "unit")).Draw(t, "q")
+		}
+		if q[0].Compare(q[1]) != -q[1].Compare(q[0]) {
+			t.Fatalf("%v, %v: not antisymmetric", q[0], q[1])
+		}
+		if (q[0].Compare(q[1]) == 0) != (q[0] == q[1]) {
+			t.Fatalf("%#v, %#v: equality and order differ", q[0], q[1])
+		}
+		if q[0].Compare(q[1]) <= 0 && q[1].Compare(q[2]) <= 0 && q[0].Compare(q[2]) > 0 {
+			t.Fatalf("%v, %v, %v: not transitive", q[0], q[1], q[2])
+		}
+	})
+}
+
+// decimalOf is the quantity in an independent decimal library.
+func decimalOf(q Quantity) *apd.Decimal { return apd.New(q.coef, int32(q.exp)) }
+
+func TestAgainstDecimalLibrary(t *testing.T) {
+	wide := apd.BaseContext.WithPrecision(200)
+	rapid.Check(t, func(t *rapid.T) {
+		a, b := quantities(Farad).Draw(t, "a"), quantities(Farad).Draw(t, "b")
+		if got, want := a.Compare(b), decimalOf(a).Cmp(decimalOf(b)); got != want {
+			t.Fatalf("compare %#v, %#v: %d; want %d", a, b, got, want)
+		}
+		num, den := rapid.Int64().Draw(t, "num"), rapid.Int64Range(1, 1<<62).Draw(t, "den")
+		var left, right apd.Decimal
+		if _, err := wide.Mul(&left, decimalOf(a), apd.New(den, 0)); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := wide.Mul(&right, decimalOf(b), apd.New(num, 0)); err != nil {
+			t.Fatal(err)
+		}
+		if got, want := a.CompareScaled(b, num, den), left.Cmp(&right); got != want {
+			t.Fatalf("compare %#v with %#v×%d/%d: %d; want %d", a, b, num, den, got, want)
+		}
+		var si apd.Decimal
+		if _, _, err := si.SetString(a.SI()); err != nil || si.Cmp(decimalOf(a)) != 0 {
+			t.Fatalf("%#v is %s in farads", a, a.SI())
+		}
+	})
+}
+
+func TestMulRatioIsExact(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		q := quantities(Volt).Draw(t, "q")
+		num, den := rapid.Int64Range(-1000, 1000).Draw(t, "num"), rapid.Int64Range(1, 1000).Draw(t, "den")
+		got, ok := q.MulRatio(num, den)
+		want := new(big.Rat).Mul(ratOf(t, q), big.NewRat(num, den))
+		if ok && ratOf(t, got).Cmp(want) != 0 {
+			t.Fatalf("%v × %d/%d is %v", q, num, den, got)
+		}
+		if !ok && magnitude(q.coef) < 1e12 && exactWithin(want) {
+			t.Fatalf("%v × %d/%d is refused; it is %v", q, num, den, want)
+		}
+	})
+}
+
+func ratOf(t *rapid.T, q Quantity) *big.Rat {
+	r, ok := new(big.Rat).SetString(q.SI())
+	if !ok {
+		t.Fatalf("%#v: %q", q, q.SI())
+	}
+	return r
+}
+
+// exactWithin reports whether a ratio surely is a decimal within the limits.
+func exactWithin(r *big.Rat) bool {
+	n, exact := r.FloatPrec()
+	return exact && n < maxExp && new(big.Int).Abs(r.Num()).BitLen() < 50
+}
+
+// TestUnitsProgram compares canonical spellings with the units program where the machine has it.
+func TestUnitsProgram(t *testing.T) {
+	path, err := exec.LookPath("units")
+	if err != nil {
+		t.Skip("the units program is not installed: canonical spellings are not compared with it")
+	}
+	for _, row := range rows(t, "value-texts.csv") {
+		want, spelt := row["si_value"]+" "+row["si_unit"], row["trade_form"]
+		if spelt == "" {
+			spelt = row["canonical"]
+		}
+		q, err := Parse(spelt)
+		if row["outcome"] != "ok" || err != nil || q.Unit() > Volt {
+			continue
+		}
+		names := strings.NewReplacer("µ", "u", "Ω", "ohm")
+		out, err := exec.Command(path, "-t", "--strict", names.Replace(q.String()), names.Replace(want)).CombinedOutput()
+		if err != nil || strings.TrimSpace(string(out)) != "1" {
+			t.Errorf("%s: units makes %s of %s and %s: %v", row["id"], out, q, want, err)
+		}
+	}
+}
