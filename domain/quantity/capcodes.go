@@ -175,7 +175,7 @@ func (r *reader) capPoint(c *chunk) (bool, rank) {
 	if !ok {
 		return false, rankNone
 	}
-	letter, ok := r.capEnd2(c, 3)
+	letter, ok := r.capEnding(c, 3)
 	if !ok {
 		return false, rankNone
 	}
@@ -229,8 +229,8 @@ func (r *reader) capPointed(d decimalNumber, l, letter byte) (bool, rank) {
 	return true, rankUnit
 }
 
-// capEnd2 reads what follows a value from atom k on: nothing, F, a tolerance letter, and the rated voltage.
-func (r *reader) capEnd2(c *chunk, k int) (letter byte, ok bool) {
+// capEnding reads what follows a value from atom k on: nothing, F, a tolerance letter, and the rated voltage.
+func (r *reader) capEnding(c *chunk, k int) (letter byte, ok bool) {
 	if c.n > k {
 		w := c.atoms[k].text
 		u, unit := lookUnit(w)
@@ -300,7 +300,7 @@ func (r *reader) pairCode(c *chunk) bool {
 	}
 	hundredths := codeVolts(digit[0], c.atoms[1].text[0])
 	d, ok := figureCode(t)
-	letter, ends := r.capEnd2(c, 3)
+	letter, ends := r.capEnding(c, 3)
 	if hundredths == 0 || !ok || !ends || t[0] == '0' {
 		return false
 	}
@@ -324,7 +324,7 @@ func (r *reader) capLead(c *chunk) (bool, rank) {
 		r.rated(tantalumVolts(l))
 		return true, rankCode
 	}
-	letter, ok := r.capEnd2(c, 2)
+	letter, ok := r.capEnding(c, 2)
 	d, ok2 := pointed(nil, t)
 	if !ok || !ok2 {
 		return false, rankNone

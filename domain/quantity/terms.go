@@ -382,7 +382,7 @@ func (r *reader) united(h *head, u unitWord, j int, times, ranged bool) int {
 	if r.kind == ToleranceKind {
 		return r.percent(h, j)
 	}
-	current, next := r.current2(u, j)
+	current, next := r.currentOf(u, j)
 	u.ac = current == 'a'
 	r.convert(h, u)
 	switch end := r.runBefore(h.first, ranged); {
@@ -423,8 +423,8 @@ func (r *reader) percent(h *head, j int) int {
 	return j
 }
 
-// current2 tells alternating from direct voltage by the unit and by what follows it.
-func (r *reader) current2(u unitWord, j int) (byte, int) {
+// currentOf tells alternating from direct voltage by the unit and by what follows it.
+func (r *reader) currentOf(u unitWord, j int) (byte, int) {
 	if u.unit != Volt {
 		return 0, j
 	}
