@@ -1,0 +1,168 @@
+package part
+
+import (
+	"flag"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+
+	"boardlore/domain/fault"
+	"boardlore/domain/quantity"
+)
+
+var updateReadings = flag.Bool("update", false, "write the golden files anew")
+
+// lines are texts as kits, sleeves and lists bear them (common practice), with
+// the class where a list would tell it. The golden file has how each reads.
+var lines = []struct{ class, text string }{
+	{"", "22µ/16V 105° low ESR 5x11 RM2"}, {"", "100n 50V X7R 0805"}, {"", "2x CR2032"}, {"", "T630mA 250V 5x20"},
+	{"", "47 µF 6.3 V SMD ±20 % 105 °C bipolar"}, {"", "4 x 47uF 6.3V SMD"}, {"", "10k 1% 1/4W metal film"}, {"", "X2 100n 275V~"},
+	{"", "47 µF 50 V BP"}, {"", "2x470uF"}, {"", "104"}, {"", "Elko 1000/25 radial"}, {"resistor", "100 ±5%"}, {"diode", "1N4148"},
+	{"crystal", "12MHz 50ppm 16-20pF"}, {"", "Kondensator 4,7µF 35V stehend RM 2,5"}, {"", "condensateur chimique 10 µF 25 V pas 5"},
+	{"", "Sicherung 1A träge 250V"}, {"", "pile CR1220"}, {"", "10 Stk 47µ/25 ungepolt"}, {"inductor", "100µH 1A"}, {"", "something else 5"},
+	{"capacitor", "10uF 25V blue sleeve"}, {"", "470 µF 16V 2000h ESR 0.12Ω"},
+}
+
+func TestReadGolden(t *testing.T) {
+	var b strings.Builder
+	for _, l := range lines {
+		r, err := Read(l.text, quantity.Context{Class: l.class})
+		b.WriteString(strings.TrimSpace(l.class+" | "+l.text) + "\n")
+		if err != nil {
+			b.WriteString("  refused: " + err.Error() + "\n")
+			continue
+		}
+		for _, x := range r.Readings {
+			out, err := json.Marshal(x, json.Deterministic(true), jsontext.EscapeForHTML(false))
+			if err != nil {
+				t.Fatal(err)
+			}
+			b.WriteString("  " + string(out) + "\n")
+		}
+		if len(r.LeftOver) > 0 {
+			b.WriteString("  left over: " + strings.Join(r.LeftOver, " | ") + "\n")
+		}
+	}
+	golden := filepath.Join("testdata", "readings.golden")
+	if *updateReadings {
+		if err := os.WriteFile(golden, []byte(b.String()), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(golden)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(string(want), b.String()); diff != "" {
+		t.Errorf("readings (-want +got):\n%s", diff)
+	}
+}
+
+// TestReadMembers judges by hand what the golden file only keeps.
+func TestReadMembers(t *testing.T) {
+	r, err := Read("47 µF 6.3 V SMD ±20 % 105 °C bipolar", quantity.Context{})
+	if err != nil || len(r.Readings) != 1 || len(r.LeftOver) != 0 {
+		t.Fatalf("%+v, %v", r, err)
+	}
+	p := r.Readings[0].Part
+	if p.Class != "capacitor" || p.Value.String() != "47 µF" || p.Voltage.String() != "6.3 V" || p.Tolerance.String() != "±20 %" ||
+		p.TemperatureMax.String() != "105 °C" || p.Polarised == nil || *p.Polarised || r.Readings[0].Body.Mount != "surface" {
+		t.Errorf("read as %s, %+v", p, r.Readings[0].Body)
+	}
+	r, err = Read("100 ±5%", quantity.Context{Class: "resistor"})
+	if err != nil || r.Readings[0].Part.Value.String() != "100 Ω" || r.Readings[0].Part.Tolerance.String() != "±5 %" {
+		t.Errorf("resistor: %+v, %v", r, err)
+	}
+	if r, err = Read("104", quantity.Context{}); err != nil || len(r.Readings) < 2 {
+		t.Errorf("104 with no class has one reading: %+v, %v", r, err)
+	}
+	if _, err = Read("  ", quantity.Context{}); !fault.Is(err, fault.Invalid) {
+		t.Errorf("blank: %v", err)
+	}
+	if _, err = Read("nothing known here", quantity.Context{}); !fault.Is(err, fault.Invalid) {
+		t.Errorf("unknown words: %v", err)
+	}
+}
+
+// parts generates the parts of everyday lines.
+func parts() *rapid.Generator[Part] {
+	q := func(t *rapid.T, label string, u quantity.Unit, exps ...int) quantity.Quantity {
+		v, ok := quantity.New(rapid.SampledFrom([]int64{10, 22, 33, 47, 68}).Draw(t, label), rapid.SampledFrom(exps).Draw(t, label+" power"), u)
+		if !ok {
+			t.Fatal("out of range")
+		}
+		return v
+	}
+	return rapid.Custom(func(t *rapid.T) Part {
+		p := Part{Class: "capacitor", Construction: rapid.SampledFrom(append([]string{""}, Constructions...)).Draw(t, "construction"),
+			Value: q(t, "value", quantity.Farad, -12, -9, -7, -6, -5), Voltage: q(t, "voltage", quantity.Volt, -1, 0, 1)}
+		if rapid.Bool().Draw(t, "hot") {
+			p.TemperatureMax, _ = quantity.New(105, 0, quantity.Celsius)
+		}
+		if rapid.Bool().Draw(t, "lasting") {
+			p.Endurance, _ = quantity.New(rapid.SampledFrom([]int64{1000, 2000, 5000}).Draw(t, "hours"), 0, quantity.Hour)
+		}
+		if rapid.Bool().Draw(t, "polarity") {
+			v := rapid.Bool().Draw(t, "polarised")
+			p.Polarised = &v
+		}
+		if rapid.Bool().Draw(t, "deviation") {
+			dev, _ := quantity.New(rapid.SampledFrom([]int64{1, 5, 10, 20}).Draw(t, "percent"), 0, quantity.Percent)
+			p.Tolerance, _ = quantity.Symmetric(dev)
+		}
+		p.Text = rapid.SampledFrom([]string{"", "low ESR", "long life"}).Draw(t, "text")
+		return p
+	})
+}
+
+func TestSpelledPartReadsBack(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := parts().Draw(t, "part")
+		r, err := Read(p.String(), quantity.Context{})
+		if err != nil || len(r.Readings) != 1 {
+			t.Fatalf("%s: %+v, %v", p, r, err)
+		}
+		if got := r.Readings[0].Part; got.String() != p.String() || len(r.LeftOver) > 0 {
+			t.Fatalf("%s reads as %s, left over %v", p, got, r.LeftOver)
+		}
+	})
+}
+
+func FuzzRead(f *testing.F) {
+	for _, l := range lines {
+		f.Add(l.text, l.class)
+	}
+	f.Fuzz(func(t *testing.T, text, class string) {
+		if class != "" && !slices.Contains(Classes, class) {
+			return
+		}
+		r, err := Read(text, quantity.Context{Class: class})
+		if err != nil {
+			return
+		}
+		n := len([]rune(text))
+		for _, x := range r.Readings {
+			for _, field := range x.Fields {
+				if field.Span[0] < 0 || field.Span[1] > n || field.Span[0] >= field.Span[1] {
+					t.Errorf("%q: span %v of %s", text, field.Span, field.Member)
+				}
+			}
+		}
+	})
+}
+
+func BenchmarkReadLine(b *testing.B) {
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Read("47 µF 16 V 105 °C low ESR 5x11 RM2", quantity.Context{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
