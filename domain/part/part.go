@@ -17,7 +17,7 @@ import (
 // The zero value of every optional member means "not known".
 type Part struct {
 	Class          string             `json:"class"`                    // one of Classes
-	Construction   string             `json:"construction,omitzero"`   // for capacitors one of Constructions; free for other classes
+	Construction   string             `json:"construction,omitzero"`    // for capacitors one of Constructions; free for other classes
 	Value          quantity.Quantity  `json:"value,omitzero"`           // F, Ω, H or Hz by class; see ValueKind
 	Tolerance      quantity.Tolerance `json:"tolerance,omitzero"`       // % or, for small capacitors, pF
 	Voltage        quantity.Quantity  `json:"voltage,omitzero"`         // rated voltage, V; alternating where SafetyClass is set and for fuses
@@ -25,15 +25,15 @@ type Part struct {
 	Power          quantity.Quantity  `json:"power,omitzero"`           // rated power, W
 	TemperatureMax quantity.Quantity  `json:"temperature_max,omitzero"` // upper category temperature, °C
 	Endurance      quantity.Quantity  `json:"endurance,omitzero"`       // rated life at TemperatureMax, h
-	Polarised      *bool              `json:"polarised,omitzero"`      // nil: not known; false: bipolar
+	Polarised      *bool              `json:"polarised,omitzero"`       // nil: not known; false: bipolar
 	ESRMax         quantity.Quantity  `json:"esr_max,omitzero"`         // equivalent series resistance at 100 kHz, 20 °C, Ω
 	Ripple         quantity.Quantity  `json:"ripple,omitzero"`          // rated ripple current, A
-	Dielectric     string             `json:"dielectric,omitzero"`     // EIA code (X7R, C0G) or film material
-	SafetyClass    string             `json:"safety_class,omitzero"`   // IEC 60384-14: X1, X2, Y1, Y2 …
-	FuseSpeed      string             `json:"fuse_speed,omitzero"`     // IEC 60127: FF, F, M, T, TT
-	Chemistry      string             `json:"chemistry,omitzero"`      // cells: IEC 60086 letters or trade name, such as CR, LR, Ni-Cd
-	Rechargeable   *bool              `json:"rechargeable,omitzero"`   // nil: not known
-	Text           string             `json:"text,omitzero"`           // type number or whatever else is printed
+	Dielectric     string             `json:"dielectric,omitzero"`      // EIA code (X7R, C0G) or film material
+	SafetyClass    string             `json:"safety_class,omitzero"`    // IEC 60384-14: X1, X2, Y1, Y2 …
+	FuseSpeed      string             `json:"fuse_speed,omitzero"`      // IEC 60127: FF, F, M, T, TT
+	Chemistry      string             `json:"chemistry,omitzero"`       // cells: IEC 60086 letters or trade name, such as CR, LR, Ni-Cd
+	Rechargeable   *bool              `json:"rechargeable,omitzero"`    // nil: not known
+	Text           string             `json:"text,omitzero"`            // type number or whatever else is printed
 	Extra          jsontext.Value     `json:",embed"`                   // "x-…" members, kept as they came
 }
 
@@ -58,7 +58,8 @@ type Offer struct {
 
 // Place is what is known of the position that a part would stand at.
 type Place struct {
-	Function       string            // what the position does: coupling, decoupling, bulk, timing, filter, …
+	Function       string            // what the position does, in free text; see Functions
+	Duty           Duty              // what Function asks, where the caller has looked it up; 0: Function is read
 	Rail           string            // name of the supply rail
 	WorkingVoltage quantity.Quantity // direct voltage across the part in service, V
 	Body           Body              // outside of the original; HeightLimit and LeadPitch bind the replacement

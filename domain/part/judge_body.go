@@ -1,0 +1,220 @@
+package part
+
+// Limits on the outside of a part, in millimetres.
+const (
+	sameSize      = 0.05 // dimensions nearer than this are equal: below the step of any size series
+	sameCell      = 0.1  // a cell in a holder (common practice)
+	sameFuse      = 0.5  // 5 x 20 is often printed 5.2 x 20
+	sameCan       = 0.5  // heights of one surface-mount class: 5.4 and 5.8, 10 and 10.5 (makers' tables)
+	sameChip      = 0.1  // 0805 is 2.0 x 1.2 or 1.25
+	formablePitch = 2.0  // 1 mm a lead (common practice)
+)
+
+// room is the outside that an offered part has to fit: the place's, and what
+// the place leaves out is taken from the wanted part.
+func room(place, wanted *Body) Body {
+	r := *place
+	if r.Mount == "" {
+		r.Mount = wanted.Mount
+	}
+	if r.Shape == "" {
+		r.Shape = wanted.Shape
+	}
+	for _, d := range [...]struct{ to, from *float64 }{
+		{&r.Diameter, &wanted.Diameter}, {&r.Length, &wanted.Length}, {&r.Width, &wanted.Width},
+		{&r.Height, &wanted.Height}, {&r.HeightLimit, &wanted.HeightLimit}, {&r.LeadPitch, &wanted.LeadPitch},
+	} {
+		if *d.to == 0 {
+			*d.to = *d.from
+		}
+	}
+	return r
+}
+
+// tall is how high the part stands; of a standing can people write the length.
+func tall(b *Body) float64 {
+	if b.Height != 0 {
+		return b.Height
+	}
+	if b.Shape == "can" {
+		return b.Length
+	}
+	return 0
+}
+
+// pitchOf is the lead pitch, for a radial can without one that of its
+// diameter.
+func pitchOf(b *Body) float64 {
+	if b.LeadPitch == 0 && b.Shape == "can" && b.Mount == "through-hole" {
+		return RadialPitch(b.Diameter)
+	}
+	return b.LeadPitch
+}
+
+func near(a, b, within float64) bool { return a-b <= within && b-a <= within }
+
+// outside judges mount, shape and size.
+func (j *judgement) outside() {
+	want, have := &j.body, &j.o.Body
+	j.mount(want.Mount, have.Mount)
+	switch j.w.Class {
+	case "cell":
+		j.cellSize(want, have)
+	case "fuse":
+		j.fuseSize(want, have)
+	default:
+		j.size(want, have)
+	}
+	j.height(want, have)
+}
+
+func (j *judgement) mount(want, have string) {
+	switch {
+	case want == have:
+	case want == "":
+	case have == "":
+		j.hit(mountUnknown)
+	case j.w.Class == "capacitor" && j.body.Shape != "chip" && j.o.Body.Shape != "chip":
+		j.hit(mountBent)
+	default:
+		j.hit(mountDiffers)
+	}
+}
+
+func (j *judgement) size(want, have *Body) {
+	chip := want.Shape == "chip" || have.Shape == "chip"
+	if want.Shape != "" && have.Shape != "" && want.Shape != have.Shape {
+		j.hit(shapeDiffers)
+	}
+	if chip {
+		j.chip(want, have)
+		return
+	}
+	j.diameter(want, have)
+	if want.Shape != "can" || have.Shape != "can" {
+		if have.Length > want.Length+sameSize && want.Length != 0 {
+			j.hit(longer)
+		}
+	}
+	if have.Width > want.Width+sameSize && want.Width != 0 {
+		j.hit(wider)
+	}
+	j.pitch(want, have)
+}
+
+func (j *judgement) chip(want, have *Body) {
+	switch {
+	case want.Length == 0 || want.Width == 0:
+	case have.Length == 0 || have.Width == 0:
+		j.hit(chipUnknown)
+	case !near(want.Length, have.Length, sameChip) || !near(want.Width, have.Width, sameChip):
+		j.hit(chipDiffers)
+	}
+}
+
+func (j *judgement) diameter(want, have *Body) {
+	switch {
+	case want.Diameter == 0:
+	case have.Diameter == 0:
+		j.hit(diameterUnknown)
+	case near(want.Diameter, have.Diameter, sameSize):
+	case have.Diameter > want.Diameter && want.Mount == "surface":
+		j.hit(canDiffers)
+	case have.Diameter > want.Diameter:
+		j.hit(thicker)
+	case want.Mount == "surface":
+		j.hit(canSmaller)
+	default:
+		j.better(1)
+	}
+}
+
+func (j *judgement) pitch(want, have *Body) {
+	if want.Mount == "surface" || have.Mount == "surface" {
+		return
+	}
+	w, h := want.LeadPitch, pitchOf(have)
+	if w == 0 {
+		return
+	}
+	rigid := want.Shape == "box" || have.Shape == "box"
+	switch {
+	case h == 0:
+		j.hit(pitchUnknown)
+	case near(w, h, sameSize):
+	case !rigid && near(w, h, formablePitch):
+		j.hit(pitchFormed)
+	case have.LeadPitch == 0:
+		j.hit(pitchGuessed)
+	default:
+		j.hit(pitchDiffers)
+	}
+}
+
+func (j *judgement) height(want, have *Body) {
+	h, limit := tall(have), want.HeightLimit
+	if h == 0 {
+		if limit != 0 {
+			j.hit(heightUnknown)
+		}
+		return
+	}
+	if limit != 0 {
+		if h > limit {
+			j.hit(tooHigh)
+		} else if have.Shape == "can" && j.og.wet() && h+ventRoom(have.Diameter) > limit {
+			j.hit(ventTight)
+		}
+		return
+	}
+	allowed := sameSize
+	if want.Mount == "surface" && want.Shape == "can" {
+		allowed = sameCan
+	}
+	if t := tall(want); t != 0 && h > t+allowed {
+		j.hit(taller)
+	}
+}
+
+// ventRoom is the room above a can's vent in millimetres, from the customs of
+// makers' guidelines.
+func ventRoom(diameter float64) float64 {
+	switch {
+	case diameter < 6.3:
+		return 0
+	case diameter <= 16:
+		return 2
+	case diameter <= 35:
+		return 3
+	}
+	return 5
+}
+
+func (j *judgement) cellSize(want, have *Body) {
+	if want.Diameter == 0 && want.Length == 0 {
+		return
+	}
+	wh, hh := want.Height, have.Height
+	if wh == 0 {
+		wh = want.Length
+	}
+	if hh == 0 {
+		hh = have.Length
+	}
+	switch {
+	case have.Diameter == 0 || wh != 0 && hh == 0:
+		j.hit(cellSizeUnknown)
+	case !near(want.Diameter, have.Diameter, sameCell+1e-9) || wh != 0 && !near(wh, hh, sameCell+1e-9):
+		j.hit(cellSizeDiffers)
+	}
+}
+
+func (j *judgement) fuseSize(want, have *Body) {
+	switch {
+	case want.Diameter == 0 || want.Length == 0:
+	case have.Diameter == 0 || have.Length == 0:
+		j.hit(fuseSizeUnknown)
+	case !near(want.Diameter, have.Diameter, sameFuse) || !near(want.Length, have.Length, sameFuse):
+		j.hit(fuseSizeDiffers)
+	}
+}

@@ -1,0 +1,690 @@
+package part
+
+import "boardlore/domain/quantity"
+
+// group is a capacitor's construction as the rules see it.
+type group uint8
+
+const (
+	unknownGroup group = iota
+	wetAluminium
+	polymerAluminium
+	mnTantalum
+	polymerTantalum
+	ceramicGroup
+	filmGroup // film and paper
+	micaGroup
+	superGroup
+)
+
+func groupOf(construction string) group {
+	switch construction {
+	case "aluminium-electrolytic":
+		return wetAluminium
+	case "aluminium-polymer":
+		return polymerAluminium
+	case "tantalum":
+		return mnTantalum
+	case "tantalum-polymer":
+		return polymerTantalum
+	case "ceramic":
+		return ceramicGroup
+	case "film", "paper":
+		return filmGroup
+	case "mica":
+		return micaGroup
+	case "supercapacitor":
+		return superGroup
+	}
+	return unknownGroup
+}
+
+func (g group) wet() bool     { return g == wetAluminium }
+func (g group) polymer() bool { return g == polymerAluminium || g == polymerTantalum }
+func (g group) electrolytic() bool {
+	return g == wetAluminium || g == mnTantalum || g.polymer()
+}
+func (g group) nonpolar() bool { return g == ceramicGroup || g == filmGroup || g == micaGroup }
+
+// polarity is 1 for polarised, -1 for bipolar, 0 for not known. An
+// electrolytic that is not said to be bipolar is polarised, since a bipolar one
+// always says so (common practice).
+func polarity(g group, polarised *bool) int {
+	switch {
+	case polarised != nil && *polarised:
+		return 1
+	case polarised != nil, g.nonpolar():
+		return -1
+	case g.electrolytic() || g == superGroup:
+		return 1
+	}
+	return 0
+}
+
+// Thresholds of the rules for capacitors; ratios as num/den of the original.
+const (
+	bulkLow, bulkLowDen   = 4, 5 // 0.8 of the original: parts sold at -20 % were that low
+	bulkFine, bulkFineDen = 3, 2 // 1.5: the spread of older parts
+	bulkMost              = 2    // inrush, rectifier and regulator start
+	couplingMost          = 2
+	yMost, yMostDen       = 6, 5 // leakage current to earth rises with capacitance
+	voltageSteps          = 2    // steps of the voltage row that need no remark
+	wetMargin             = 80   // percent of the rating in service
+	dryMargin             = 75   // for ceramic and film
+	tantalumMargin        = 50
+	polymerLowMargin      = 90 // tantalum polymer rated up to 10 V
+	polymerMargin         = 80 // and above
+	tantalumWarm          = 85 // °C from which a tantalum's usable voltage falls
+	biasKeeps             = 80 // percent of the original that class 2 must keep at its working voltage
+	lifeLeast             = 5  // years at the rail's temperature
+)
+
+func mustQ(coef int64, exp int, u quantity.Unit) quantity.Quantity {
+	q, _ := quantity.New(coef, exp, u)
+	return q
+}
+
+var (
+	tenVolts       = mustQ(10, 0, quantity.Volt)
+	mainsVolts     = mustQ(250, 0, quantity.Volt)
+	bleederNeeded  = mustQ(1, -7, quantity.Farad)
+	regulatorLeast = mustQ(3, -1, quantity.Ohm)
+	lifeHours      = mustQ(lifeLeast*HoursPerYear, 0, quantity.Hour)
+	halfWatt       = mustQ(5, -1, quantity.Watt)
+	hotSpot        = mustQ(105, 0, quantity.Celsius)
+	looseTolerance = mustQ(10, 0, quantity.Percent)
+)
+
+// voltageRow is the row of rated voltages of aluminium parts, in volts
+// (makers' tables).
+var voltageRow = func() (row []quantity.Quantity) {
+	row = append(row, mustQ(4, 0, quantity.Volt), mustQ(63, -1, quantity.Volt))
+	for _, v := range []int64{10, 16, 25, 35, 50, 63, 80, 100, 160, 200, 250, 350, 400, 450, 500} {
+		row = append(row, mustQ(v, 0, quantity.Volt))
+	}
+	return row
+}()
+
+// voltageStep is the place of a voltage in the row: the first that is not
+// below it.
+func voltageStep(v quantity.Quantity) int {
+	lo, hi := 0, len(voltageRow)
+	for lo < hi {
+		mid := (lo + hi) / 2
+		if voltageRow[mid].Compare(v) < 0 {
+			lo = mid + 1
+		} else {
+			hi = mid
+		}
+	}
+	return lo
+}
+
+func (j *judgement) capacitor() {
+	j.capacitance()
+	j.tolerance()
+	j.voltage()
+	j.workingVoltage()
+	j.polar()
+	j.construction()
+	j.bias()
+	j.dielectric()
+	j.resistance()
+	j.ripple()
+	j.life()
+	j.safety()
+}
+
+// capacitance judges a value that differs from the one asked for.
+func (j *judgement) capacitance() {
+	w, o := j.w.Value, j.o.Value
+	if w == o || w.Unit() != quantity.Farad || o.Unit() != quantity.Farad {
+		return // told by value
+	}
+	ws, os := safetyOf(j.w.SafetyClass), safetyOf(j.o.SafetyClass)
+	switch {
+	case ws&yClasses != 0 || j.duty.any(MainsY):
+		j.yCapacitance(w, o)
+	case ws|os != 0 || j.duty.any(MainsX):
+		j.within(w, o, bulkLow, bulkLowDen, bulkFine, bulkFineDen, valueCaution)
+	case modernNeighbour(w, o):
+		if j.duty.any(tight) || j.duty&duties == 0 {
+			j.hit(oldValueTight)
+		} else {
+			j.hit(oldValue)
+		}
+	case j.duty.any(tight):
+		j.hit(valueTight)
+	case j.duty.any(Coupling):
+		j.within(w, o, 1, 1, couplingMost, 1, valueHigher)
+	case j.duty.any(supply):
+		j.supplyCapacitance(w, o)
+	default:
+		j.within(w, o, 1, 1, bulkFine, bulkFineDen, valueAsk)
+	}
+	j.worstCase()
+}
+
+// within hits middle inside the window from low to high, and the stops beyond.
+func (j *judgement) within(w, o quantity.Quantity, low, lowDen, high, highDen int64, middle ruleID) {
+	switch {
+	case o.CompareScaled(w, low, lowDen) < 0:
+		j.hit(valueLow)
+	case o.CompareScaled(w, high, highDen) > 0:
+		j.hit(valueHigh)
+	default:
+		j.hit(middle)
+	}
+}
+
+func (j *judgement) yCapacitance(w, o quantity.Quantity) {
+	switch {
+	case o.CompareScaled(w, yMost, yMostDen) > 0:
+		j.hit(yLarge)
+	case o.CompareScaled(w, bulkLow, bulkLowDen) < 0:
+		j.hit(valueLow)
+	default:
+		j.hit(valueCaution)
+	}
+}
+
+func (j *judgement) supplyCapacitance(w, o quantity.Quantity) {
+	switch {
+	case o.CompareScaled(w, bulkLow, bulkLowDen) < 0:
+		j.hit(valueLow)
+	case o.Compare(w) < 0:
+		j.hit(valueBelow)
+	case o.CompareScaled(w, bulkFine, bulkFineDen) <= 0:
+		j.hit(valueHigher)
+	case o.CompareScaled(w, bulkMost, 1) <= 0:
+		j.hit(valueMuchHigher)
+	default:
+		j.hit(valueHigh)
+	}
+}
+
+// worstCase tells where the lowest value that the offered tolerance allows
+// lies below the lowest of the original.
+func (j *judgement) worstCase() {
+	lw, lo := j.w.Tolerance.Low(), j.o.Tolerance.Low()
+	if lw.Unit() != quantity.Percent || lo.Unit() != quantity.Percent {
+		return
+	}
+	least, ok1 := lowest100(j.w.Value, lw)
+	have, ok2 := lowest100(j.o.Value, lo)
+	if ok1 && ok2 && have.Compare(least) < 0 {
+		j.hit(worstLow)
+	}
+}
+
+// lowest100 is the value less its tolerance, given as the lower deviation; false
+// where that is no whole percentage.
+func lowest100(v, low quantity.Quantity) (quantity.Quantity, bool) {
+	down := low.Neg()
+	n := wholeUp(down, 0, 0, 100)
+	if whole, ok := quantity.New(int64(n), 0, quantity.Percent); !ok || whole != down {
+		return quantity.Quantity{}, false
+	}
+	return v.MulRatio(int64(100-n), 100)
+}
+
+// oldValues pairs old ratings with their modern neighbours, in units of 10^exp
+// farad (common practice).
+var oldValues = func() (pairs [][2]quantity.Quantity) {
+	for _, p := range [][3]int64{
+		{8000, 10000, -9}, {16000, 22000, -9}, {16000, 15000, -9}, {25000, 22000, -9}, {25000, 27000, -9}, {25000, 33000, -9},
+		{32000, 33000, -9}, {50000, 47000, -9}, {64000, 68000, -9}, {250000, 220000, -9}, {250000, 270000, -9},
+		{500000, 470000, -9}, {20, 22, -9}, {50, 47, -9},
+	} {
+		pairs = append(pairs, [2]quantity.Quantity{mustQ(p[0], int(p[2]), quantity.Farad), mustQ(p[1], int(p[2]), quantity.Farad)})
+	}
+	return pairs
+}()
+
+// modernNeighbour reports whether o is the modern value for the old rating w.
+func modernNeighbour(w, o quantity.Quantity) bool {
+	for i := range oldValues {
+		if oldValues[i][0] == w && oldValues[i][1] == o {
+			return true
+		}
+	}
+	return false
+}
+
+// ModernValues gives the values that are sold today in place of an old rating
+// of capacitance such as 50 µF; none where the value is no old rating.
+func ModernValues(old quantity.Quantity) (now []quantity.Quantity) {
+	for i := range oldValues {
+		if oldValues[i][0] == old {
+			now = append(now, oldValues[i][1])
+		}
+	}
+	return now
+}
+
+// alternating parts are rated in alternating volts.
+func (j *judgement) rms(p *Part, t traits) bool { return p.SafetyClass != "" || t&alternating != 0 }
+
+func (j *judgement) voltage() {
+	w, o := j.w.Voltage, j.o.Voltage
+	switch {
+	case w.IsZero() && o.IsZero():
+		j.hit(voltageBothUnknown)
+	case w.IsZero():
+		j.hit(voltageUnasked)
+	case o.IsZero():
+		j.hit(voltageUnknown)
+	case o.Compare(w) < 0:
+		j.hit(voltageLow)
+	case j.rms(&j.w.Part, j.wt) != j.rms(&j.o.Part, j.ot):
+		j.hit(voltageKind)
+	case w != o:
+		j.voltageAbove(w, o)
+	}
+}
+
+func (j *judgement) voltageAbove(w, o quantity.Quantity) {
+	steps := voltageStep(o) - voltageStep(w)
+	j.better(int32(max(1, min(steps, 8))))
+	if steps > voltageSteps && j.og.electrolytic() {
+		j.hit(voltageHigh)
+	}
+}
+
+// workingVoltage judges the voltage in service. It is a direct voltage, so it
+// says nothing of parts with an alternating rating.
+func (j *judgement) workingVoltage() {
+	v, r := j.p.WorkingVoltage, j.o.Voltage
+	risky := j.og == mnTantalum || j.og == polymerTantalum
+	if v.IsZero() || r.IsZero() || j.rms(&j.o.Part, j.ot) {
+		if v.IsZero() && risky && j.wg != j.og {
+			j.hit(workingUnknown)
+		}
+		return
+	}
+	if v.Sign() < 0 {
+		v = v.Neg()
+	}
+	if v.Compare(r) > 0 {
+		j.hit(workingAbove)
+	}
+	switch j.og {
+	case mnTantalum:
+		j.tantalum(v, r)
+	case polymerTantalum:
+		m := int64(polymerMargin)
+		if r.Compare(tenVolts) <= 0 {
+			m = polymerLowMargin
+		}
+		if v.CompareScaled(r, m, 100) > 0 {
+			j.hit(polymerDerating)
+		}
+	case ceramicGroup, filmGroup, micaGroup:
+		if v.CompareScaled(r, dryMargin, 100) > 0 {
+			j.hit(marginSmall)
+		}
+	default:
+		if v.CompareScaled(r, wetMargin, 100) > 0 {
+			j.hit(marginSmall)
+		}
+	}
+}
+
+// tantalum holds the half of the rating, less above 85 °C: the usable voltage
+// falls in a straight line to 2/3 at 125 °C.
+func (j *judgement) tantalum(v, r quantity.Quantity) {
+	num, den := int64(tantalumMargin), int64(100)
+	if t := j.p.RailTemp; !t.IsZero() {
+		if d := degrees(t); d > tantalumWarm {
+			num, den = num*int64(max(0, 120-(d-tantalumWarm))), den*120
+		}
+	}
+	if v.CompareScaled(r, num, den) <= 0 {
+		return
+	}
+	if j.duty.any(Coupling) && !j.duty.any(supply) {
+		j.hit(tantalumCoupling)
+	} else {
+		j.hit(tantalumDerating)
+	}
+}
+
+func (j *judgement) polar() {
+	w, o := polarity(j.wg, j.w.Polarised), polarity(j.og, j.o.Polarised)
+	switch {
+	case w == -1 && o == 1:
+		j.hit(polarisedInBipolar)
+	case w == -1 && o == 0, w == 0 && o == 1:
+		j.hit(polarityUnknown)
+	case w == 1 && o == -1:
+		j.better(2)
+	}
+	if o == 1 && w == 1 && !j.p.PolarityKnown {
+		j.hit(polarityUnmapped)
+	}
+}
+
+// construction judges one kind of capacitor in place of another.
+func (j *judgement) construction() {
+	w, o := j.wg, j.og
+	if j.w.Construction == j.o.Construction || w == o && w != unknownGroup {
+		return
+	}
+	switch {
+	case w == unknownGroup:
+		j.hit(constructionUnasked)
+	case o == unknownGroup:
+		if j.duty.any(tight | Coupling | RegulatorOutput | SwitchingOutput) {
+			j.hit(constructionUnknownMatters)
+		} else {
+			j.hit(constructionUnknown)
+		}
+	case w == superGroup || o == superGroup:
+		j.hit(superDiffers)
+	default:
+		j.changed(w, o)
+	}
+	if w != unknownGroup && w != ceramicGroup && !w.polymer() && j.duty.any(RegulatorOutput) && (o.polymer() || o == ceramicGroup) {
+		j.hit(regulatorESR)
+	}
+}
+
+func (j *judgement) changed(w, o group) {
+	switch o {
+	case polymerAluminium, polymerTantalum:
+		j.toPolymer(w)
+	case mnTantalum:
+		j.toTantalum(w)
+	case wetAluminium:
+		j.toWet(w)
+	case ceramicGroup:
+		j.toCeramic(w)
+	default:
+		j.toFilm(w)
+	}
+}
+
+func (j *judgement) toPolymer(w group) {
+	switch {
+	case w.polymer():
+		j.hit(constructionNote)
+	case j.duty.any(leaky):
+		j.hit(polymerLeaks)
+	case w.nonpolar() && j.duty.any(tight):
+		j.hit(electrolyticTight)
+	case w.nonpolar():
+		j.hit(electrolyticForFilm)
+	case j.duty.any(supply):
+		j.hit(polymerShorts)
+	default:
+		j.hit(polymerAsk)
+	}
+}
+
+func (j *judgement) toTantalum(w group) {
+	switch {
+	case w.nonpolar() && j.duty.any(tight):
+		j.hit(electrolyticTight)
+	case w.nonpolar():
+		j.hit(electrolyticForFilm)
+	case w.wet() && j.duty.any(SupplyInput):
+		j.hit(tantalumInrush)
+	case j.duty&duties == 0:
+		j.hit(tantalumAsk)
+	default:
+		j.hit(constructionNote)
+	}
+}
+
+func (j *judgement) toWet(w group) {
+	switch {
+	case w.nonpolar() && j.duty.any(tight):
+		j.hit(electrolyticTight)
+	case w.nonpolar():
+		j.hit(electrolyticForFilm)
+	case j.duty.any(SwitchingOutput) || w.polymer() && !j.duty.any(leaky):
+		if j.w.ESRMax.IsZero() || j.o.ESRMax.IsZero() {
+			j.hit(wetForDry)
+		} else {
+			j.hit(constructionNote)
+		}
+	case j.duty.any(tight):
+		j.hit(wetLeaks)
+	default:
+		j.hit(constructionNote)
+	}
+}
+
+func (j *judgement) toCeramic(w group) {
+	stable := j.od.class == 1
+	switch {
+	case !stable && j.duty.any(tight):
+		j.hit(ceramicTight)
+	case !stable && j.duty.any(Coupling):
+		j.hit(ceramicCoupling)
+	case !stable && !j.duty.any(duties):
+		j.hit(ceramicAsk)
+	case w == micaGroup || w == filmGroup && j.duty.any(tight):
+		j.hit(ceramicNote)
+	default:
+		j.hit(constructionNote)
+	}
+	if j.duty.any(SupplyInput) && w.electrolytic() {
+		j.hit(ceramicRings)
+	}
+}
+
+func (j *judgement) toFilm(w group) {
+	if j.duty.any(tight) && w.nonpolar() {
+		j.hit(filmTight)
+		return
+	}
+	j.hit(constructionNote)
+}
+
+// bias judges class 2 ceramic, which loses capacitance to the voltage across
+// it. Without a maker's curve the loss is taken as a straight line through half
+// the capacitance at half the rated voltage, in quarters of the rating.
+func (j *judgement) bias() {
+	if j.og != ceramicGroup || j.wg == ceramicGroup || j.od.class == 1 || j.wg == unknownGroup {
+		return
+	}
+	v, r := j.p.WorkingVoltage, j.o.Voltage
+	w, o := j.w.Value, j.o.Value
+	if v.IsZero() || r.IsZero() || w.Unit() != quantity.Farad || o.Unit() != quantity.Farad {
+		j.hit(biasUnknown)
+		return
+	}
+	if v.Sign() < 0 {
+		v = v.Neg()
+	}
+	left := int64(10)
+	for quarter := int64(1); quarter <= 3; quarter++ {
+		if v.CompareScaled(r, quarter, 4) <= 0 {
+			left = 100 - 25*quarter
+			break
+		}
+	}
+	if o.CompareScaled(w, biasKeeps, left) < 0 {
+		j.hit(biasLoses)
+	} else {
+		j.hit(biasEstimated)
+	}
+}
+
+// dielectric judges ceramic against ceramic and film against film.
+func (j *judgement) dielectric() {
+	if j.wg == ceramicGroup && j.og == ceramicGroup {
+		j.ceramics()
+	}
+	if j.wg == filmGroup && j.og == filmGroup {
+		j.films()
+	}
+}
+
+func (j *judgement) ceramics() {
+	w, o := j.wd, j.od
+	switch {
+	case w.class == 0:
+		return
+	case o.class == 0:
+		if j.duty.any(supply) && w.class == 2 {
+			j.hit(dielectricUnknown)
+		} else {
+			j.hit(dielectricUnknownMatters)
+		}
+	case w.class == 1 && o.class == 2:
+		if j.duty.any(supply) && !j.duty.any(tight|Coupling) {
+			j.hit(dielectricBypass)
+		} else {
+			j.hit(dielectricUnstable)
+		}
+	case w.class == 2 && o.class == 1:
+		j.better(2)
+	case w.class == 2 && (o.fall > w.fall || o.rise > w.rise):
+		j.hit(dielectricWider)
+	case o.low > w.low || o.high < w.high:
+		j.hit(dielectricSpan)
+	case j.w.Dielectric != j.o.Dielectric && w != o:
+		j.better(1)
+	}
+}
+
+func (j *judgement) films() {
+	w, o := j.wd.film, j.od.film
+	pulsed := j.duty.any(Snubber | Oscillator | Filter | MotorRun)
+	switch {
+	case w == noFilm || w == o:
+	case o == noFilm && pulsed:
+		j.hit(dielectricUnknownMatters)
+	case o == noFilm:
+		j.hit(dielectricUnknown)
+	case w == polypropylene && pulsed:
+		j.hit(filmLossy)
+	case w == polypropylene && j.duty&duties == 0:
+		j.hit(filmAsk)
+	case w == polyester && o == polypropylene, w == paperFilm:
+		j.better(1)
+	case j.duty.any(tight):
+		j.hit(filmAsk)
+	default:
+		j.hit(filmNote)
+	}
+	if j.duty.any(Snubber) {
+		j.hit(pulseUnknown)
+	}
+}
+
+// resistance judges the series resistance, both ways.
+func (j *judgement) resistance() {
+	w, o := j.w.ESRMax, j.o.ESRMax
+	low := j.duty.any(SwitchingOutput|Snubber) || j.wt&lowESR != 0
+	both := !w.IsZero() && !o.IsZero()
+	switch {
+	case both && o.Compare(w) > 0 && low:
+		j.hit(esrHigh)
+	case both && o.Compare(w) > 0:
+		j.hit(esrHigher)
+	case both && o != w:
+		j.better(1)
+	case both:
+	case low && j.ot&generalPurpose != 0:
+		j.hit(esrGeneral)
+	case low && o.IsZero() && j.ot&lowESR == 0 && !j.og.nonpolar() && !j.og.polymer():
+		j.hit(esrUnknownMatters)
+	case !w.IsZero() && !j.og.nonpolar():
+		j.hit(esrUnknown)
+	case j.ot&lowESR != 0 && j.wt&lowESR == 0:
+		j.better(1)
+	}
+	j.stability(w, o)
+}
+
+// stability asks before a part of much lower series resistance than the
+// original goes to the output of a linear regulator.
+func (j *judgement) stability(w, o quantity.Quantity) {
+	if !j.duty.any(RegulatorOutput) || !j.og.electrolytic() || j.og.polymer() {
+		return
+	}
+	switch {
+	case !o.IsZero() && o.Compare(regulatorLeast) < 0 && (w.IsZero() || o.Compare(w) < 0):
+		j.hit(esrLow)
+	case o.IsZero() && j.ot&lowESR != 0 && j.wt&lowESR == 0:
+		j.hit(esrLow)
+	}
+}
+
+func (j *judgement) ripple() {
+	w, o := j.w.Ripple, j.o.Ripple
+	heavy := j.duty.any(SwitchingOutput | Bulk | SupplyInput)
+	switch {
+	case w.IsZero():
+	case o.IsZero() && heavy:
+		j.hit(rippleUnknownMatters)
+	case o.IsZero():
+		j.hit(rippleUnknown)
+	case o.Compare(w) < 0 && heavy:
+		j.hit(rippleLow)
+	case o.Compare(w) < 0:
+		j.hit(rippleLower)
+	case o != w:
+		j.better(1)
+	}
+}
+
+// life compares the promised hours at one temperature, and at the rail's
+// temperature where that is known.
+func (j *judgement) life() {
+	w, o := &j.w.Part, &j.o.Part
+	polymer := j.og.polymer()
+	if !o.Endurance.IsZero() && !o.TemperatureMax.IsZero() && !j.p.RailTemp.IsZero() {
+		num, den := lifeFactor(degrees(o.TemperatureMax)-degrees(j.p.RailTemp), polymer)
+		if lifeHours.CompareScaled(o.Endurance, num, den) > 0 {
+			j.hit(lifeShort)
+		}
+	}
+	if w.Endurance.IsZero() {
+		return
+	}
+	if o.Endurance.IsZero() {
+		j.hit(enduranceUnknown)
+		return
+	}
+	num, den := int64(1), int64(1)
+	if !w.TemperatureMax.IsZero() && !o.TemperatureMax.IsZero() {
+		num, den = lifeFactor(degrees(o.TemperatureMax)-degrees(w.TemperatureMax), polymer)
+	}
+	switch {
+	case w.Endurance.CompareScaled(o.Endurance, 2*num, den) > 0:
+		j.hit(enduranceShort)
+	case w.Endurance.CompareScaled(o.Endurance, num, den) > 0:
+		j.hit(enduranceLess)
+	}
+}
+
+// safety judges X and Y parts.
+func (j *judgement) safety() {
+	w, o := safetyOf(j.w.SafetyClass), safetyOf(j.o.SafetyClass)
+	switch {
+	case o == 0 && w != 0:
+		j.hit(safetyMissing)
+	case o == 0 && j.duty.any(MainsX|MainsY):
+		j.hit(safetyUnmapped)
+	case !o.mayReplace(w):
+		j.hit(safetyLower)
+	case j.duty.any(MainsY) && o&yClasses == 0:
+		j.hit(safetyNeedsY)
+	case w != o && w != 0:
+		j.better(3)
+	}
+	if w|o == 0 {
+		return
+	}
+	if v := j.o.Voltage; o != 0 && !v.IsZero() && v.Compare(mainsVolts) < 0 {
+		j.hit(safetyMains)
+	}
+	if c, was := j.o.Value, j.w.Value; o&^yClasses != 0 && c.Unit() == quantity.Farad && was.Unit() == quantity.Farad &&
+		c.Compare(bleederNeeded) > 0 && was.Compare(bleederNeeded) <= 0 {
+		j.hit(safetyBleeder)
+	}
+}

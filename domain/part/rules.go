@@ -1,0 +1,242 @@
+package part
+
+import (
+	"strconv"
+	"strings"
+
+	"boardlore/domain/finding"
+)
+
+// What a rule adds to a pair's penalty. The optimum of a kit takes the least
+// total, so the steps between the tiers decide what is traded for what.
+const (
+	costNone    = 0      // nothing to choose between
+	costBetter  = 1      // per step of a rating above the one asked for: the exact part is kept for the exact place
+	costNote    = 10     // worth a note: more than all better ratings of a pair together
+	costFit     = 40     // fits with handwork, such as bent leads: more than two notes
+	costValue   = 60     // another value, though one that does
+	costCaution = 200    // a person must look first: more than all notes of a pair together
+	costDoubt   = 400    // doubt about safety or about the very value
+	costStop    = 100000 // never fitted; above any sum of the others, so that it shows in a list of pairs
+)
+
+// Rule describes one rule for people and programs.
+type Rule struct {
+	Code     string           `json:"code"`
+	Severity finding.Severity `json:"severity"`
+	Limit    string           `json:"limit"` // the threshold in words and figures
+	Basis    string           `json:"basis"`
+	Penalty  int              `json:"penalty"`
+	Hazard   bool             `json:"hazard"` // stays as grave where the wanted part has the same fault
+}
+
+// Rules lists every rule of Suit, in the order of their judging. A code may
+// stand in several rows that differ in severity and limit.
+func Rules() []Rule {
+	out := make([]Rule, 0, len(rules))
+	for id := range ruleID(len(rules)) {
+		r := &rules[id]
+		out = append(out, Rule{r.code, r.severity, r.limit, r.basis, int(r.cost), hazards.has(id)})
+	}
+	return out
+}
+
+// rule is one row of the table that drives both Suit and Weigh.
+type rule struct {
+	code     string
+	severity finding.Severity
+	cost     int32
+	about    member // what expected and found show
+	limit    string // threshold
+	basis    string
+	sentence string // with {want}, {have}, {place}, {temp}, {function}
+}
+
+// member names what a finding compares.
+type member uint8
+
+const (
+	ofNothing member = iota
+	ofClass
+	ofConstruction
+	ofValue
+	ofTolerance
+	ofVoltage
+	ofWorking
+	ofCurrent
+	ofPower
+	ofTemperature
+	ofRailTemp
+	ofEndurance
+	ofPolarity
+	ofESR
+	ofRipple
+	ofDielectric
+	ofSafety
+	ofSpeed
+	ofBreaking
+	ofChemistry
+	ofCharge
+	ofText
+	ofMount
+	ofDiameter
+	ofHeight
+	ofHeadroom
+	ofPitch
+	ofSize
+	ofShape
+)
+
+// say makes the finding of a rule that fired.
+func (r *rule) say(j *judgement, excused bool) finding.Finding {
+	want, have := j.compared(r.about)
+	s := strings.NewReplacer("{want}", orUnknown(want), "{have}", orUnknown(have),
+		"{place}", orUnknown(j.p.WorkingVoltage.String()), "{temp}", orUnknown(j.p.RailTemp.String()),
+		"{function}", orUnknown(j.p.Function)).Replace(r.sentence)
+	f := finding.Finding{Code: r.code, Severity: r.severity, Sentence: s, Expected: want, Found: have, Basis: r.basis}
+	if excused {
+		f.Severity = excuse(r.severity)
+		if f.Severity != r.severity {
+			f.Sentence += " The part asked for is no different here, so check the map as well."
+		}
+	}
+	return f
+}
+
+func orUnknown(s string) string {
+	if s == "" {
+		return "unknown"
+	}
+	return s
+}
+
+// compared spells what the wanted and the offered part have of a member.
+func (j *judgement) compared(m member) (want, have string) {
+	w, o := j.w, j.o
+	switch m {
+	case ofClass:
+		return w.Class, o.Class
+	case ofConstruction:
+		return w.Construction, o.Construction
+	case ofValue:
+		return w.Value.String(), o.Value.String()
+	case ofTolerance:
+		return w.Tolerance.String(), o.Tolerance.String()
+	case ofVoltage:
+		return w.Voltage.String(), o.Voltage.String()
+	case ofWorking:
+		return j.p.WorkingVoltage.String(), o.Voltage.String()
+	case ofCurrent:
+		return w.Current.String(), o.Current.String()
+	case ofPower:
+		return w.Power.String(), o.Power.String()
+	case ofTemperature:
+		return w.TemperatureMax.String(), o.TemperatureMax.String()
+	case ofRailTemp:
+		return j.p.RailTemp.String(), o.TemperatureMax.String()
+	case ofEndurance:
+		return enduranceText(&w.Part), enduranceText(&o.Part)
+	case ofESR:
+		return w.ESRMax.String(), o.ESRMax.String()
+	case ofRipple:
+		return w.Ripple.String(), o.Ripple.String()
+	}
+	return j.comparedWords(m)
+}
+
+func (j *judgement) comparedWords(m member) (want, have string) {
+	w, o := j.w, j.o
+	switch m {
+	case ofPolarity:
+		return polarityText(j.wg, w.Polarised), polarityText(j.og, o.Polarised)
+	case ofDielectric:
+		return w.Dielectric, o.Dielectric
+	case ofSafety:
+		return w.SafetyClass, o.SafetyClass
+	case ofSpeed:
+		return w.FuseSpeed, o.FuseSpeed
+	case ofBreaking:
+		return breakingText(j.wt), breakingText(j.ot)
+	case ofChemistry:
+		return w.Chemistry, o.Chemistry
+	case ofCharge:
+		return chargeText(&w.Part), chargeText(&o.Part)
+	case ofText:
+		return w.Text, o.Text
+	case ofMount:
+		return j.body.Mount, o.Body.Mount
+	case ofShape:
+		return j.body.Shape, o.Body.Shape
+	case ofDiameter:
+		return millimetres(j.body.Diameter), millimetres(o.Body.Diameter)
+	case ofHeight:
+		return millimetres(tall(&j.body)), millimetres(tall(&o.Body))
+	case ofHeadroom:
+		return millimetres(j.body.HeightLimit), millimetres(tall(&o.Body))
+	case ofPitch:
+		return millimetres(j.body.LeadPitch), millimetres(pitchOf(&o.Body))
+	case ofSize:
+		return sizeText(&j.body), sizeText(&o.Body)
+	}
+	return "", ""
+}
+
+func enduranceText(p *Part) string {
+	if p.Endurance.IsZero() || p.TemperatureMax.IsZero() {
+		return p.Endurance.String()
+	}
+	return p.Endurance.String() + " at " + p.TemperatureMax.String()
+}
+
+func polarityText(g group, polarised *bool) string {
+	switch polarity(g, polarised) {
+	case 1:
+		return "polarised"
+	case -1:
+		return "bipolar"
+	}
+	return ""
+}
+
+func chargeText(p *Part) string {
+	switch rechargeability(p) {
+	case 1:
+		return "rechargeable"
+	case -1:
+		return "primary"
+	}
+	return ""
+}
+
+func breakingText(t traits) string {
+	switch {
+	case t&breakHigh != 0:
+		return "H"
+	case t&breakExtra != 0:
+		return "E"
+	case t&breakLow != 0:
+		return "L"
+	}
+	return ""
+}
+
+// millimetres spells a length, "" for 0.
+func millimetres(x float64) string {
+	if x == 0 {
+		return ""
+	}
+	return strconv.FormatFloat(x, 'f', -1, 64) + " mm"
+}
+
+func sizeText(b *Body) string {
+	var parts []string
+	for _, x := range [4]float64{b.Diameter, b.Length, b.Width, b.Height} {
+		if x != 0 {
+			parts = append(parts, strconv.FormatFloat(x, 'f', -1, 64))
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return strings.Join(parts, " x ") + " mm"
+}
