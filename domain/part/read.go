@@ -141,7 +141,7 @@ func fraction(left, right string) bool {
 	if left != "1" {
 		return false
 	}
-	digits := strings.TrimRight(strings.ToLower(right), "w att")
+	digits := strings.TrimRight(strings.ToLower(right), "wat ")
 	return digits == "2" || digits == "4" || digits == "8" || digits == "10" || digits == "16"
 }
 
