@@ -84,9 +84,19 @@ func Position(t *rapid.T, designator string) board.Position {
 	}
 	p.Glued, p.HeatSensitive = flag(t), flag(t)
 	if flip(t) {
-		p.Replacement = &board.Replacement{Part: Part(t), Reason: word(t), Extra: extra(t)}
+		p.Replacement = &board.Replacement{Part: replacing(t, p.Part), Reason: word(t), Extra: extra(t)}
 	}
 	return p
+}
+
+// replacing draws a part that may be recommended in place of another: another
+// make of the same where the choice is a matter of safety.
+func replacing(t *rapid.T, original part.Part) part.Part {
+	if original.SafetyClass != "" || original.Class == "cell" {
+		original.Text = word(t)
+		return original
+	}
+	return Part(t)
 }
 
 // Part draws a part of one of a few classes.

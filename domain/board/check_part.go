@@ -1,0 +1,260 @@
+package board
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"boardlore/domain/finding"
+	"boardlore/domain/part"
+	"boardlore/domain/quantity"
+)
+
+// safetyStandard classes the parts that may stand across the mains (X) or
+// between the mains and what a person can touch (Y).
+const safetyStandard = "IEC 60384-14"
+
+// position checks one position by itself.
+func (c *checker) position(p *Position, w where) {
+	c.place(p, w)
+	c.units(p.Designator, &p.Part, w, "part")
+	c.preferred(p.Designator, &p.Part, w)
+	c.working(p, w)
+	c.polarity(p, w)
+	c.safety(p, w)
+	if p.Replacement != nil {
+		c.units(p.Designator, &p.Replacement.Part, w, "replacement/part")
+		c.replacement(p, w)
+	}
+}
+
+// rating is a member of a part that says how much it bears.
+type rating struct {
+	member string
+	words  string
+	kind   quantity.Kind
+	of     func(*part.Part) quantity.Quantity
+}
+
+// ratings are the members that a part must not have less of than the part
+// whose place it takes.
+var ratings = []rating{
+	{"voltage", "rated voltage", quantity.Voltage, func(p *part.Part) quantity.Quantity { return p.Voltage }},
+	{"current", "rated current", quantity.Current, func(p *part.Part) quantity.Quantity { return p.Current }},
+	{"power", "rated power", quantity.Power, func(p *part.Part) quantity.Quantity { return p.Power }},
+	{"temperature_max", "upper temperature", quantity.Temperature, func(p *part.Part) quantity.Quantity { return p.TemperatureMax }},
+	{"endurance", "endurance", quantity.Duration, func(p *part.Part) quantity.Quantity { return p.Endurance }},
+	{"ripple", "rated ripple current", quantity.Current, func(p *part.Part) quantity.Quantity { return p.Ripple }},
+}
+
+// units holds every quantity of a part to the unit of its member and to a
+// sense: nothing bears less than nought.
+func (c *checker) units(designator string, p *part.Part, w where, member string) {
+	if kind, ok := part.ValueKind(p.Class); ok {
+		c.unit(designator, "value", p.Value, kind, w, member)
+	}
+	for i := range ratings {
+		if q := ratings[i].of(p); !q.IsZero() {
+			c.unit(designator, ratings[i].member, q, ratings[i].kind, w, member)
+		}
+	}
+	c.unit(designator, "esr_max", p.ESRMax, quantity.Resistance, w, member)
+	if !p.Tolerance.IsZero() {
+		u := p.Tolerance.High().Unit()
+		if u != quantity.Percent && !(u == quantity.Farad && p.Class == "capacitor") {
+			c.add(wrongUnit(designator, "tolerance", p.Tolerance.String(), "%", w.at(member+"/tolerance")))
+		}
+	}
+}
+
+// preferred finds a value that stands in no series: it is more often misread
+// than odd. Only capacitors and resistors are made by series throughout.
+func (c *checker) preferred(designator string, p *part.Part, w where) {
+	if p.Class != "capacitor" && p.Class != "resistor" || p.Value.Sign() <= 0 {
+		return
+	}
+	in, likely := quantity.Preferred(p.Value)
+	if in {
+		return
+	}
+	f := finding.Finding{Code: "value-not-preferred", Severity: finding.Caution, Pointer: w.at("part/value"), Found: p.Value.String(),
+		Expected: spellings(likely), Basis: "IEC 60063",
+		Sentence: fmt.Sprintf("%s is %s, which is in no preferred series; read the marking again.", designator, p.Value)}
+	if _, old := quantity.OldRating(p.Value); old {
+		f.Severity = finding.Note
+		f.Sentence = fmt.Sprintf("%s is %s, a rating from before the preferred series; today %s is made in its place.", designator, p.Value, spellings(likely))
+	}
+	c.add(f)
+}
+
+func spellings(qs []quantity.Quantity) string {
+	s := make([]string, len(qs))
+	for i, q := range qs {
+		s[i] = q.String()
+	}
+	return strings.Join(s, " or ")
+}
+
+func (c *checker) unit(designator, member string, q quantity.Quantity, kind quantity.Kind, w where, parent string) {
+	if q.IsZero() {
+		return
+	}
+	if q.Unit() != kind.Unit() {
+		c.add(wrongUnit(designator, member, q.String(), kind.Unit().String(), w.at(parent+"/"+member)))
+		return
+	}
+	if q.Sign() < 0 && kind != quantity.Temperature {
+		c.add(finding.Finding{Code: "quantity-negative", Severity: finding.Stop, Pointer: w.at(parent + "/" + member),
+			Sentence: fmt.Sprintf("%s has a %s of %s; it cannot be below nought.", designator, strings.ReplaceAll(member, "_", " "), q),
+			Expected: "0 or more", Found: q.String(), Basis: "SI"})
+	}
+}
+
+func wrongUnit(designator, member, found, unit, pointer string) finding.Finding {
+	return finding.Finding{Code: "quantity-unit", Severity: finding.Stop, Pointer: pointer,
+		Sentence: fmt.Sprintf("The %s of %s is %s; write it in %s.", strings.ReplaceAll(member, "_", " "), designator, found, unit),
+		Expected: unit, Found: found, Basis: "SI"}
+}
+
+// working compares the voltage in service with what the parts bear. An
+// original that bears too little is a fault of the equipment that people want
+// to know of, so it is a caution; to recommend such a part is a stop.
+func (c *checker) working(p *Position, w where) {
+	v := p.WorkingVoltage
+	if v.IsZero() {
+		return
+	}
+	if v.Unit() != quantity.Volt {
+		c.add(wrongUnit(p.Designator, "working_voltage", v.String(), quantity.Volt.String(), w.at("working_voltage")))
+		return
+	}
+	if v.Sign() < 0 {
+		v = v.Neg()
+	}
+	if bears(&p.Part) && p.Part.Voltage.Unit() == quantity.Volt && v.Compare(p.Part.Voltage) > 0 {
+		c.add(overRated(p, "original", p.Part.Voltage, finding.Caution, w.at("working_voltage")))
+	}
+	if r := p.Replacement; r != nil && bears(&r.Part) && r.Part.Voltage.Unit() == quantity.Volt && v.Compare(r.Part.Voltage) > 0 {
+		c.add(overRated(p, "replacement", r.Part.Voltage, finding.Stop, w.at("replacement/part/voltage")))
+	}
+}
+
+// bears reports whether the part's voltage is a limit; a cell's is what it gives.
+func bears(p *part.Part) bool { return p.Class != "cell" }
+
+func overRated(p *Position, what string, rated quantity.Quantity, s finding.Severity, pointer string) finding.Finding {
+	return finding.Finding{Code: "working-voltage-above-rating", Severity: s, Pointer: pointer,
+		Sentence: fmt.Sprintf("%s works at %s, above the %s's rating of %s; correct the figures, or name a replacement that bears it.", p.Designator, p.WorkingVoltage, what, rated),
+		Expected: "at least " + p.WorkingVoltage.String(), Found: rated.String(), Basis: "rated voltage, IEC 60384-1"}
+}
+
+// polarised says whether a part has a polarity: by its own word, else by its
+// construction.
+func polarised(p *part.Part) bool {
+	if p.Polarised != nil {
+		return *p.Polarised
+	}
+	switch p.Class {
+	case "cell":
+		return true
+	case "capacitor":
+		return slices.Contains(polarConstructions, p.Construction)
+	}
+	return false
+}
+
+var polarConstructions = []string{"aluminium-electrolytic", "aluminium-polymer", "tantalum", "tantalum-polymer", "supercapacitor"}
+
+func (c *checker) polarity(p *Position, w where) {
+	switch {
+	case polarised(&p.Part) && p.Negative == nil:
+		c.add(finding.Finding{Code: "polarity-unknown", Severity: finding.Caution, Pointer: w.at(""),
+			Sentence: fmt.Sprintf("%s is polarised and negative_deg is not given; look where the negative lead goes before anyone fits a part there.", p.Designator),
+			Expected: "negative_deg", Basis: common})
+	case p.Negative != nil && p.Part.Polarised != nil && !*p.Part.Polarised:
+		c.add(finding.Finding{Code: "polarity-needless", Severity: finding.Note, Pointer: w.at("negative_deg"),
+			Sentence: fmt.Sprintf("%s is bipolar, so negative_deg says nothing; take one of the two back.", p.Designator), Basis: common})
+	}
+}
+
+// safetyLetter is the letter that a position's function asks for: X or Y, 0
+// for neither.
+func safetyLetter(function string) byte {
+	switch strings.ToLower(function) {
+	case "mains-x":
+		return 'X'
+	case "mains-y":
+		return 'Y'
+	}
+	return 0
+}
+
+func (c *checker) safety(p *Position, w where) {
+	letter := safetyLetter(p.Function)
+	if letter == 0 {
+		return
+	}
+	if p.Part.Class == "capacitor" && !hasClass(&p.Part, letter) {
+		c.add(unclassed(p, "original", &p.Part, letter, finding.Caution, w.at("part/safety_class")))
+	}
+	if r := p.Replacement; r != nil && r.Part.Class == "capacitor" && !hasClass(&r.Part, letter) {
+		c.add(unclassed(p, "replacement", &r.Part, letter, finding.Stop, w.at("replacement/part/safety_class")))
+	}
+}
+
+// hasClass reports whether the part may stand in an X or a Y position. A Y
+// part bears more than an X part, so it may stand in either.
+func hasClass(p *part.Part, letter byte) bool {
+	return strings.IndexByte(p.SafetyClass, letter) >= 0 || letter == 'X' && strings.HasPrefix(p.SafetyClass, "Y")
+}
+
+func unclassed(p *Position, what string, q *part.Part, letter byte, s finding.Severity, pointer string) finding.Finding {
+	return finding.Finding{Code: "safety-class-missing", Severity: s, Pointer: pointer,
+		Sentence: fmt.Sprintf("%s stands in a mains %c position and its %s has %s; only a part of class %c may be fitted there.",
+			p.Designator, letter, what, orNo(q.SafetyClass, "safety class"), letter),
+		Expected: fmt.Sprintf("class %c1 or %c2", letter, letter), Found: q.SafetyClass, Basis: safetyStandard}
+}
+
+func orNo(s, what string) string {
+	if s == "" {
+		return "no " + what
+	}
+	return what + " " + s
+}
+
+// replacement compares the recommended part with the original.
+func (c *checker) replacement(p *Position, w where) {
+	was, now := &p.Part, &p.Replacement.Part
+	for i := range ratings {
+		r := &ratings[i]
+		a, b := r.of(was), r.of(now)
+		switch {
+		case a.IsZero() || b.IsZero() || a.Unit() != b.Unit():
+		case b.Compare(a) < 0:
+			c.add(replaced(p, "replacement-rating-lower", r, a, b, "lower", w))
+		case b.Compare(a) > 0 && now.Class == "fuse" && r.member == "current":
+			c.add(replaced(p, "replacement-fuse-higher", r, a, b, "higher", w))
+		}
+	}
+	if was.Polarised != nil && !*was.Polarised && polarised(now) {
+		c.add(finding.Finding{Code: "replacement-polarised", Severity: finding.Caution, Pointer: w.at("replacement/part/polarised"),
+			Sentence: fmt.Sprintf("%s is bipolar and its replacement is polarised; make sure that the voltage there never turns.", p.Designator),
+			Expected: "polarised false", Basis: common})
+	}
+	if was.SafetyClass != "" && now.SafetyClass == "" && safetyLetter(p.Function) == 0 {
+		c.add(finding.Finding{Code: "safety-class-missing", Severity: finding.Stop, Pointer: w.at("replacement/part"),
+			Sentence: fmt.Sprintf("%s is of safety class %s and its replacement has none; name a part of that class.", p.Designator, was.SafetyClass),
+			Expected: was.SafetyClass, Basis: safetyStandard})
+	}
+	if was.Class == "cell" && was.Rechargeable != nil && *was.Rechargeable && now.Class == "cell" && now.Rechargeable != nil && !*now.Rechargeable {
+		c.add(finding.Finding{Code: "replacement-cell-primary", Severity: finding.Stop, Pointer: w.at("replacement/part/rechargeable"),
+			Sentence: fmt.Sprintf("The circuit charges %s, and its replacement is a primary cell, which can burst when charged; name a rechargeable one.", p.Designator),
+			Expected: "rechargeable true", Found: "rechargeable false", Basis: "IEC 60086-4"})
+	}
+}
+
+func replaced(p *Position, code string, r *rating, was, now quantity.Quantity, how string, w where) finding.Finding {
+	return finding.Finding{Code: code, Severity: finding.Caution, Pointer: w.at("replacement/part/" + r.member),
+		Sentence: fmt.Sprintf("The replacement of %s has a %s of %s, %s than the original's %s; make sure that this is meant.", p.Designator, r.words, now, how, was),
+		Expected: was.String(), Found: now.String(), Basis: common}
+}
