@@ -48,7 +48,7 @@ func TestCheck(t *testing.T) {
 		{"polarity", frame50 + `,"positions":[` + at("C1", 5, 5, electrolytic(``)) + `,` + at("C2", 15, 5, electrolytic(`"polarised":false`)) + `,` +
 			at("C3", 25, 5, electrolytic(`"polarised":false`)+`,"negative_deg":0`) + `,` + at("BT1", 35, 5, `"part":{"class":"cell"}`) + `,` + at("D1", 45, 5, `"part":{"class":"diode"}`) + `]`,
 			[]string{"caution polarity-unknown /positions/0", "caution polarity-unknown /positions/3", "note polarity-needless /positions/2/negative_deg"}},
-		{"values", frame50 + `,"positions":[` + at("C1", 5, 5, `"part":{"class":"capacitor","value":"8 µF"}`) + `,` + at("R1", 15, 5, `"part":{"class":"resistor","value":"4.17 kΩ"}`) + `,` +
+		{"values", frame50 + `,"positions":[` + at("C1", 5, 5, `"part":{"class":"capacitor","value":"8 µF"}`) + `,` + at("R1", 15, 5, `"part":{"class":"resistor","value":"4.15 kΩ"}`) + `,` +
 			at("R2", 25, 5, `"part":{"class":"resistor","value":"0 Ω"}`) + `,` + at("RV1", 35, 5, `"part":{"class":"potentiometer","value":"50 kΩ"}`) + `,` + at("C2", 45, 5, `"part":{"class":"capacitor","value":"47 µF"}`) + `]`,
 			[]string{"caution value-not-preferred /positions/1/part/value", "note value-not-preferred /positions/0/part/value"}},
 		{"working voltage", frame50 + `,"positions":[` + at("C1", 5, 5, electrolytic(``)+`,"negative_deg":0,"working_voltage":"16.1 V","replacement":{"part":{"class":"capacitor","voltage":"16 V"},"reason":"r"}`) + `]`,
