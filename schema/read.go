@@ -1,0 +1,241 @@
+package schema
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/go-json-experiment/json"
+
+	"boardlore/domain/board"
+	"boardlore/domain/finding"
+	"boardlore/domain/kit"
+	"boardlore/domain/part"
+	"boardlore/domain/quantity"
+)
+
+// ReadMap reads a map document: strict JSON of at most board.MaxBytes, schema,
+// quantities made canonical (a note for each that was spelt otherwise), then
+// board.Check. The map is nil exactly when some finding is a stop.
+func ReadMap(data []byte) (*board.Map, []finding.Finding) {
+	m := new(board.Map)
+	fs := read("map", data, board.MaxBytes, m, func(n *normaliser, doc map[string]any) { n.boardMap(doc) })
+	if finding.Worst(fs) == finding.Stop {
+		return nil, fs
+	}
+	fs = append(fs, board.Check(m)...)
+	finding.Sort(fs)
+	if finding.Worst(fs) == finding.Stop {
+		return nil, fs
+	}
+	return m, fs
+}
+
+// ReadKit reads a kit document as ReadMap reads a map.
+func ReadKit(data []byte) (*kit.Kit, []finding.Finding) {
+	k := new(kit.Kit)
+	fs := read("kit", data, board.MaxBytes, k, func(n *normaliser, doc map[string]any) { n.kit(doc) })
+	finding.Sort(fs)
+	if finding.Worst(fs) == finding.Stop {
+		return nil, fs
+	}
+	return k, fs
+}
+
+// read parses data, holds it to the named schema, normalises its quantities
+// and decodes it into out.
+func read(name string, data []byte, limit int, out any, normalise func(*normaliser, map[string]any)) []finding.Finding {
+	tree, fs := parse(data, limit)
+	if fs != nil {
+		return fs
+	}
+	if fs = validate(name, tree); fs != nil {
+		return fs
+	}
+	n := new(normaliser)
+	normalise(n, tree.(map[string]any))
+	if finding.Worst(n.findings) == finding.Stop {
+		return n.findings
+	}
+	if n.changed {
+		b, err := json.Marshal(tree, json.Deterministic(true))
+		if err != nil {
+			return stop("json-malformed", "", "The document cannot be written again as JSON: "+err.Error()+".")
+		}
+		data = b
+	}
+	if err := json.Unmarshal(data, out); err != nil {
+		return []finding.Finding{syntaxFinding(data, err)}
+	}
+	return n.findings
+}
+
+// normaliser rewrites the quantities of a document that passed its schema into
+// their canonical spelling, in place.
+type normaliser struct {
+	findings []finding.Finding
+	changed  bool
+}
+
+func (n *normaliser) boardMap(doc map[string]any) {
+	parts := map[string]map[string]any{} // by designator: a variant's set may leave the class to the base
+	for i, p := range list(doc["positions"]) {
+		pos := p.(map[string]any)
+		n.position(pos, nil, fmt.Sprintf("/positions/%d", i))
+		parts[pos["designator"].(string)], _ = pos["part"].(map[string]any)
+	}
+	for i, v := range list(doc["variants"]) {
+		for j, c := range list(v.(map[string]any)["changes"]) {
+			change, at := c.(map[string]any), fmt.Sprintf("/variants/%d/changes/%d", i, j)
+			if set, ok := change["set"].(map[string]any); ok {
+				n.position(set, parts[text(change["designator"])], at+"/set")
+			}
+			if fit, ok := change["fit"].(map[string]any); ok {
+				n.position(fit, nil, at+"/fit")
+			}
+		}
+	}
+	for i, c := range list(doc["checks"]) {
+		check := c.(map[string]any)
+		expect, _ := check["expect"].(map[string]any)
+		kind := expectKind(text(check["measure"]))
+		n.quantity(expect, "min", kind, quantity.Context{Found: "list"}, fmt.Sprintf("/checks/%d/expect", i))
+		n.quantity(expect, "max", kind, quantity.Context{Found: "list"}, fmt.Sprintf("/checks/%d/expect", i))
+	}
+}
+
+func expectKind(measure string) quantity.Kind {
+	switch measure {
+	case "voltage":
+		return quantity.Voltage
+	case "current":
+		return quantity.Current
+	}
+	return quantity.Resistance
+}
+
+func (n *normaliser) kit(doc map[string]any) {
+	seen := map[float64]bool{}
+	for i, l := range list(doc["lines"]) {
+		line, at := l.(map[string]any), fmt.Sprintf("/lines/%d", i)
+		if p, ok := line["part"].(map[string]any); ok {
+			n.part(p, nil, at+"/part")
+		}
+		number, _ := line["line"].(float64)
+		if seen[number] {
+			n.findings = append(n.findings, finding.Finding{Code: "line-duplicate", Severity: finding.Stop, Pointer: at + "/line",
+				Sentence: fmt.Sprintf("Line %v stands more than once; give each line a number of its own.", number), Found: fmt.Sprint(number)})
+		}
+		seen[number] = true
+	}
+}
+
+// position normalises a position, or a merge patch on one whose part is base.
+func (n *normaliser) position(pos, base map[string]any, pointer string) {
+	if p, ok := pos["part"].(map[string]any); ok {
+		n.part(p, base, pointer+"/part")
+	}
+	if r, ok := pos["replacement"].(map[string]any); ok {
+		if p, ok := r["part"].(map[string]any); ok {
+			n.part(p, base, pointer+"/replacement/part")
+		}
+	}
+	n.quantity(pos, "working_voltage", quantity.Voltage, quantity.Context{Found: "list"}, pointer)
+}
+
+var ratings = []struct {
+	member string
+	kind   quantity.Kind
+}{
+	{"voltage", quantity.Voltage}, {"current", quantity.Current}, {"power", quantity.Power},
+	{"temperature_max", quantity.Temperature}, {"endurance", quantity.Duration},
+	{"esr_max", quantity.Resistance}, {"ripple", quantity.Current},
+}
+
+// part normalises a part; what it does not say of its class is taken from base.
+func (n *normaliser) part(p, base map[string]any, pointer string) {
+	class, construction := text(p["class"]), text(p["construction"])
+	if class == "" {
+		class = text(base["class"])
+		if construction == "" {
+			construction = text(base["construction"])
+		}
+	}
+	c := quantity.Context{Class: class, Construction: construction, Found: "list"}
+	if kind, ok := part.ValueKind(class); ok {
+		n.quantity(p, "value", kind, c, pointer)
+	} else {
+		n.anyQuantity(p, "value", class, pointer)
+	}
+	n.quantity(p, "tolerance", quantity.ToleranceKind, c, pointer)
+	for _, r := range ratings {
+		n.quantity(p, r.member, r.kind, quantity.Context{Class: class, Construction: construction, Found: "list"}, pointer)
+	}
+}
+
+// quantity makes one member canonical, or says why it can't.
+func (n *normaliser) quantity(obj map[string]any, member string, kind quantity.Kind, c quantity.Context, pointer string) {
+	s, ok := obj[member].(string)
+	if !ok {
+		return
+	}
+	pointer += "/" + member
+	readings, err := quantity.Read(s, kind, c)
+	if err != nil {
+		n.refuse("quantity-unreadable", pointer, s, unreadable(err))
+		return
+	}
+	if len(readings) > 1 {
+		n.refuse("quantity-ambiguous", pointer, s, fmt.Sprintf("%q reads in %d ways here: %s; write the one that is meant.", s, len(readings), spellings(readings)))
+		return
+	}
+	r := readings[0]
+	canonical := r.Canonical()
+	for _, d := range r.Doubts {
+		n.findings = append(n.findings, finding.Finding{Code: "quantity-doubtful", Severity: finding.Caution, Pointer: pointer,
+			Sentence: fmt.Sprintf("%q was read as %s, with a doubt: %s", s, canonical, d), Expected: canonical, Found: s})
+	}
+	if canonical == s {
+		return
+	}
+	obj[member], n.changed = canonical, true
+	n.findings = append(n.findings, finding.Finding{Code: "quantity-respelt", Severity: finding.Note, Pointer: pointer,
+		Sentence: fmt.Sprintf("%q is stored as %s.", s, canonical), Expected: canonical, Found: s})
+}
+
+// anyQuantity admits any canonical quantity as the value of a class that has
+// no kind of value of its own.
+func (n *normaliser) anyQuantity(obj map[string]any, member, class, pointer string) {
+	s, ok := obj[member].(string)
+	if !ok {
+		return
+	}
+	if _, err := quantity.Parse(s); err != nil {
+		n.refuse("quantity-unreadable", pointer+"/"+member, s,
+			fmt.Sprintf("A part of class %q has no value of a known kind, and %q is no canonical quantity; put a type number into \"text\", a rating into \"voltage\", \"current\" or \"power\".", class, s))
+	}
+}
+
+func (n *normaliser) refuse(code, pointer, found, sentence string) {
+	n.findings = append(n.findings, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer, Sentence: sentence, Found: found})
+}
+
+func unreadable(err error) string {
+	var re *quantity.ReadError
+	if errors.As(err, &re) {
+		return strings.TrimSuffix(re.Error(), ".") + "."
+	}
+	return err.Error() + "."
+}
+
+func spellings(readings []quantity.Reading) string {
+	s := make([]string, len(readings))
+	for i, r := range readings {
+		s[i] = r.Canonical()
+	}
+	return strings.Join(s, ", ")
+}
+
+func list(v any) []any { l, _ := v.([]any); return l }
+
+func text(v any) string { s, _ := v.(string); return s }

@@ -1,0 +1,244 @@
+package schema
+
+import (
+	"errors"
+	"fmt"
+	"regexp"
+	"strings"
+
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+	"github.com/santhosh-tekuri/jsonschema/v5"
+
+	"boardlore/domain/fault"
+	"boardlore/domain/finding"
+)
+
+// maxDepth bounds the nesting of a document; the deepest member of a map by
+// schema lies eight levels down, the rest is room for x- members.
+const maxDepth = 32
+
+// maxFindings bounds what one refusal lists; a document with more faults than
+// this has one cause, not a thousand.
+const maxFindings = 1000
+
+// Check holds data to the named schema and lists every fault; nil when sound.
+// An unknown name is itself a fault.
+func Check(name string, data []byte) []finding.Finding {
+	tree, fs := parse(data, len(data))
+	if fs != nil {
+		return fs
+	}
+	return validate(name, tree)
+}
+
+// Refusal turns the findings of a refused document into an error of the right
+// kind; nil where nothing in them is a stop.
+func Refusal(fs []finding.Finding) error {
+	if finding.Worst(fs) != finding.Stop {
+		return nil
+	}
+	kind, code, detail := fault.Invalid, "document-refused", ""
+	n := 0
+	for _, f := range fs {
+		if f.Severity != finding.Stop {
+			continue
+		}
+		if n++; n == 1 {
+			detail = f.Sentence
+		}
+		switch f.Code {
+		case "json-malformed":
+			kind, code = fault.Malformed, f.Code
+		case "document-too-large":
+			kind, code = fault.TooLarge, f.Code
+		}
+	}
+	if n > 1 {
+		detail = fmt.Sprintf("The document has %d faults; correct each one listed under errors and send it again. The first: %s", n, detail)
+	}
+	e := fault.New(kind, code, detail)
+	e.Findings = fs
+	return e
+}
+
+// parse reads strict JSON (RFC 8259 with I-JSON's UTF-8 and unique names) of
+// at most limit bytes into maps, slices, strings, float64s and bools.
+func parse(data []byte, limit int) (any, []finding.Finding) {
+	if len(data) > limit {
+		return nil, stop("document-too-large", "", fmt.Sprintf("The document has %d bytes; send at most %d.", len(data), limit))
+	}
+	var tree any
+	if err := json.Unmarshal(data, &tree); err != nil {
+		return nil, []finding.Finding{syntaxFinding(data, err)}
+	}
+	if p, ok := tooDeep(tree, "", 1); ok {
+		return nil, stop("document-too-deep", p, fmt.Sprintf("The document nests more than %d levels deep; flatten what lies below this member.", maxDepth))
+	}
+	return tree, nil
+}
+
+func syntaxFinding(data []byte, err error) finding.Finding {
+	f := finding.Finding{Code: "json-malformed", Severity: finding.Stop, Basis: "RFC 8259, RFC 7493"}
+	offset := int64(-1)
+	reason := err
+	var syn *jsontext.SyntacticError
+	var sem *json.SemanticError
+	switch {
+	case errors.As(err, &syn):
+		offset, reason = syn.ByteOffset, syn.Err
+		f.Pointer = string(syn.JSONPointer)
+	case errors.As(err, &sem):
+		offset = sem.ByteOffset
+		f.Pointer = string(sem.JSONPointer)
+		if sem.Err != nil {
+			reason = sem.Err
+		}
+	}
+	where := ""
+	if offset >= 0 && offset <= int64(len(data)) {
+		head := string(data[:offset])
+		line := strings.Count(head, "\n") + 1
+		column := len([]rune(head[strings.LastIndexByte(head, '\n')+1:])) + 1
+		where = fmt.Sprintf(" at line %d, column %d", line, column)
+	}
+	f.Sentence = fmt.Sprintf("This is not JSON in UTF-8 with unique names%s: %s.", where, strings.TrimPrefix(reason.Error(), "jsontext: "))
+	return f
+}
+
+func tooDeep(v any, pointer string, depth int) (string, bool) {
+	if depth > maxDepth {
+		return pointer, true
+	}
+	switch v := v.(type) {
+	case map[string]any:
+		for k, e := range v {
+			if p, ok := tooDeep(e, pointer+"/"+escape(k), depth+1); ok {
+				return p, true
+			}
+		}
+	case []any:
+		for i, e := range v {
+			if p, ok := tooDeep(e, fmt.Sprintf("%s/%d", pointer, i), depth+1); ok {
+				return p, true
+			}
+		}
+	}
+	return "", false
+}
+
+// escape makes a member name a JSON Pointer token (RFC 6901).
+func escape(s string) string {
+	if !strings.ContainsAny(s, "~/") {
+		return s
+	}
+	return strings.NewReplacer("~", "~0", "/", "~1").Replace(s)
+}
+
+func stop(code, pointer, sentence string) []finding.Finding {
+	return []finding.Finding{{Code: code, Severity: finding.Stop, Pointer: pointer, Sentence: sentence}}
+}
+
+func validate(name string, tree any) []finding.Finding {
+	d, ok := documents[strings.TrimSuffix(name, ".json")]
+	if !ok {
+		return stop("schema-unknown", "", fmt.Sprintf("There is no schema %q; there are %s.", name, strings.Join(Names(), ", ")))
+	}
+	err := d.compiled.Validate(tree)
+	if err == nil {
+		return nil
+	}
+	var ve *jsonschema.ValidationError
+	if !errors.As(err, &ve) {
+		return stop("schema-refused", "", "The document cannot be validated: "+err.Error()+".")
+	}
+	var fs []finding.Finding
+	flatten(ve, tree, &fs)
+	finding.Sort(fs)
+	if len(fs) > maxFindings {
+		more := len(fs) - maxFindings
+		fs = append(fs[:maxFindings], stop("schema-more", "", fmt.Sprintf("%d more faults are not listed; correct these first.", more))...)
+	}
+	return fs
+}
+
+// flatten lists the leaves of the validator's tree. A failed choice (oneOf,
+// anyOf) is one leaf: its branches would only contradict each other.
+func flatten(e *jsonschema.ValidationError, tree any, fs *[]finding.Finding) {
+	keyword := e.KeywordLocation[strings.LastIndexByte(e.KeywordLocation, '/')+1:]
+	if len(e.Causes) > 0 && keyword != "oneOf" && keyword != "anyOf" {
+		for _, c := range e.Causes {
+			flatten(c, tree, fs)
+		}
+		return
+	}
+	add := func(code, pointer, sentence string) {
+		*fs = append(*fs, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer, Sentence: sentence,
+			Found: spell(at(tree, pointer)), Basis: "schema " + strings.TrimPrefix(e.AbsoluteKeywordLocation, "file://")})
+	}
+	switch keyword {
+	case "additionalProperties":
+		for _, n := range quoted(e.Message) {
+			add("member-unknown", e.InstanceLocation+"/"+escape(n), fmt.Sprintf("No member %q belongs here%s; correct the name, or begin it with x- if it is your own.", n, suggestion(n)))
+		}
+	case "required":
+		for _, n := range quoted(e.Message) {
+			add("member-missing", e.InstanceLocation, fmt.Sprintf("The member %q is missing here; add it.", n))
+		}
+	case "oneOf":
+		add("change-unclear", e.InstanceLocation, `A change is either {"designator", "set"}, or {"omit"}, or {"fit"}; give exactly one of them.`)
+	case "anyOf":
+		add("part-missing", e.InstanceLocation, `A line says what its part is by "text" or by "part"; give one of them.`)
+	case "pattern":
+		add("schema-pattern", e.InstanceLocation, fmt.Sprintf("%s is not of the form that this member takes: %s.", spell(at(tree, e.InstanceLocation)), e.Message))
+	default:
+		add("schema-"+strings.ToLower(keyword), e.InstanceLocation, fmt.Sprintf("%s does not fit here: %s.", spell(at(tree, e.InstanceLocation)), e.Message))
+	}
+}
+
+var quotedName = regexp.MustCompile(`'((?:[^'\\]|\\.)*)'`)
+
+// quoted returns the names that a message of the validator lists in single
+// quotes.
+func quoted(message string) []string {
+	var names []string
+	for _, m := range quotedName.FindAllStringSubmatch(message, -1) {
+		names = append(names, strings.NewReplacer(`\'`, `'`, `\\`, `\`).Replace(m[1]))
+	}
+	return names
+}
+
+// at follows a JSON Pointer into tree; nil where it leads nowhere.
+func at(tree any, pointer string) any {
+	for _, tok := range strings.Split(strings.TrimPrefix(pointer, "/"), "/") {
+		tok = strings.NewReplacer("~1", "/", "~0", "~").Replace(tok)
+		switch v := tree.(type) {
+		case map[string]any:
+			if tok == "" && pointer == "" {
+				return tree
+			}
+			tree = v[tok]
+		case []any:
+			i := 0
+			if _, err := fmt.Sscan(tok, &i); err != nil || i < 0 || i >= len(v) {
+				return nil
+			}
+			tree = v[i]
+		default:
+			return tree
+		}
+	}
+	return tree
+}
+
+// spell shows a value of the document, cut where it is long.
+func spell(v any) string {
+	b, err := json.Marshal(v, json.Deterministic(true))
+	if err != nil {
+		return "this value"
+	}
+	if r := []rune(string(b)); len(r) > 80 {
+		return string(r[:79]) + "…"
+	}
+	return string(b)
+}
