@@ -124,9 +124,9 @@ var helpers = []Function{
 	{Duty: negation, Stems: []string{"no", "not", "non", "never", "without", "nicht", "kein", "ohne", "pas", "sans"}},
 }
 
-// whole holds the stems that count only as whole words, being too short to
+// exact holds the stems that count only as whole words, being too short to
 // stand for every word that begins with them.
-const whole = aboutOutput | aboutInput | aboutUp | letterX | letterY | negation | aboutRun
+const exact = aboutOutput | aboutInput | aboutUp | letterX | letterY | negation | aboutRun
 
 type stem struct {
 	text string
@@ -174,7 +174,7 @@ func DutyOf(function string) Duty {
 // wordDuty gives what one folded word says.
 func wordDuty(word []byte) (d Duty) {
 	for _, s := range stems[word[0]] {
-		if s.duty.any(whole) || len(s.text) <= 3 {
+		if s.duty.any(exact) || len(s.text) <= 3 {
 			if string(word) == s.text {
 				d |= s.duty
 			}

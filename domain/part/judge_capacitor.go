@@ -221,7 +221,7 @@ func (j *judgement) worstCase() {
 // where that is no whole percentage.
 func lowest100(v, low quantity.Quantity) (quantity.Quantity, bool) {
 	down := low.Neg()
-	n := wholeUp(down, 0, 0, 100)
+	n := whole(down, 0, 0, 100)
 	if whole, ok := quantity.New(int64(n), 0, quantity.Percent); !ok || whole != down {
 		return quantity.Quantity{}, false
 	}
@@ -484,7 +484,7 @@ func (j *judgement) toFilm(w group) {
 
 // bias judges class 2 ceramic, which loses capacitance to the voltage across
 // it. Without a maker's curve the loss is taken as a straight line through half
-// the capacitance at half the rated voltage, in quarters of the rating.
+// the capacitance at half the rated voltage, in eighths of the rating.
 func (j *judgement) bias() {
 	if j.og != ceramicGroup || j.wg == ceramicGroup || j.od.class == 1 || j.wg == unknownGroup {
 		return
@@ -498,14 +498,13 @@ func (j *judgement) bias() {
 	if v.Sign() < 0 {
 		v = v.Neg()
 	}
-	left := int64(10)
-	for quarter := int64(1); quarter <= 3; quarter++ {
-		if v.CompareScaled(r, quarter, 4) <= 0 {
-			left = 100 - 25*quarter
-			break
+	left := int64(0)
+	for eighth := int64(1); eighth < 8 && left == 0; eighth++ {
+		if v.CompareScaled(r, eighth, 8) <= 0 {
+			left = 1000 - 125*eighth
 		}
 	}
-	if o.CompareScaled(w, biasKeeps, left) < 0 {
+	if left == 0 || o.CompareScaled(w, biasKeeps*10, left) < 0 {
 		j.hit(biasLoses)
 	} else {
 		j.hit(biasEstimated)

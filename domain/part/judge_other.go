@@ -369,7 +369,7 @@ func (j *judgement) cellVoltage() {
 	case o.IsZero():
 		j.hit(voltageUnknown)
 	case w != o:
-		d := wholeUp(w, -2, 0, mostHundredths) - wholeUp(o, -2, 0, mostHundredths)
+		d := whole(w, -2, 0, mostHundredths) - whole(o, -2, 0, mostHundredths)
 		if d > cellHundredths || d < -cellHundredths {
 			j.hit(cellVoltageDiffers)
 		} else {

@@ -62,18 +62,19 @@ const coldest, hottest = -100, 300
 
 // degrees gives the temperature in whole °C, rounded up, kept within -100 to
 // 300.
-func degrees(q quantity.Quantity) int { return wholeUp(q, 0, coldest, hottest) }
+func degrees(q quantity.Quantity) int { return whole(q, 0, coldest, hottest) }
 
-// wholeUp gives the least n from lo to hi for which n × 10^exp in q's unit is
-// not below q: a whole number for exact sums, without leaving exact decimals.
-func wholeUp(q quantity.Quantity, exp, lo, hi int) int {
-	for lo < hi {
-		mid := lo + (hi-lo)/2
-		if step, _ := quantity.New(int64(mid), exp, q.Unit()); step.Compare(q) < 0 {
-			lo = mid + 1
-		} else {
-			hi = mid
-		}
+// whole gives q in units of 10^exp, rounded up and kept within lo to hi: whole
+// numbers for exact sums.
+func whole(q quantity.Quantity, exp int, lo, hi int64) int {
+	n, ok := q.Ceil(exp)
+	switch {
+	case ok:
+		n = min(max(n, lo), hi)
+	case q.Sign() < 0:
+		n = lo
+	default:
+		n = hi
 	}
-	return lo
+	return int(n)
 }

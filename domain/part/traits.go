@@ -41,7 +41,7 @@ var traitStems = func() (by [256][]traitStem) {
 		carbon:         {"carbon", "kohle", "carbone"},
 		tabbed:         {"tab", "tabs", "tabbed", "tags", "tagged", "lötfahne", "lötfahnen", "loetfahne", "cosse", "cosses"},
 		bare:           {"untabbed", "tabless"},
-		breakHigh:      {"h", "hbc", "hrc", "sand"},
+		breakHigh:      {"h", "hbc", "hrc", "sandfilled"},
 		breakLow:       {"l", "lbc", "glass", "glas", "verre"},
 		breakExtra:     {"e"},
 		underUL:        {"ul", "ul248"},
@@ -70,7 +70,7 @@ type traitStem struct {
 
 // longStem is the length from which a trait's word also stands for the words
 // that begin with it.
-const longStem = 5
+const longStem = 4
 
 // traitsOf finds the trade words of a part.
 func traitsOf(p *Part) (t traits) {

@@ -1,0 +1,351 @@
+package part
+
+import (
+	"reflect"
+	"slices"
+	"testing"
+
+	"github.com/go-json-experiment/json"
+	"pgregory.net/rapid"
+
+	"boardlore/domain/finding"
+	"boardlore/domain/quantity"
+)
+
+func pick[T any](t *rapid.T, label string, of ...T) T { return rapid.SampledFrom(of).Draw(t, label) }
+
+func maybe(t *rapid.T, label string) *bool {
+	v := true
+	f := false
+	return pick(t, label, nil, &v, &f)
+}
+
+// q draws one of the spellings or nothing.
+func q(t *rapid.T, label string, of ...string) quantity.Quantity {
+	v := pick(t, label, append(of, "")...)
+	if v == "" {
+		return quantity.Quantity{}
+	}
+	x, err := quantity.Parse(v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return x
+}
+
+func drawTolerance(t *rapid.T) (tol quantity.Tolerance) {
+	if s := pick(t, "tolerance", "", "±1 %", "±5 %", "±10 %", "±20 %", "-20 %/+80 %", "±0.5 pF"); s != "" {
+		tol, _ = quantity.ParseTolerance(s)
+	}
+	return tol
+}
+
+// drawOffer draws a part of any class, with any members known or not.
+func drawOffer(t *rapid.T) (o Offer) {
+	o.Class = pick(t, "class", append([]string{"", "capacitor", "capacitor", "capacitor", "fuse", "cell", "resistor"}, Classes...)...)
+	switch o.Class {
+	case "capacitor":
+		o.Construction = pick(t, "construction", append([]string{"", "unheard-of"}, Constructions...)...)
+		o.Value = q(t, "value", "47 nF", "20 nF", "2.2 nF", "100 nF", "50 µF", "100 µF", "120 µF", "1000 µF")
+		o.Dielectric = pick(t, "dielectric", "", "X7R", "X5R", "Y5V", "C0G", "polyester", "MKP", "odd")
+		o.SafetyClass = pick(t, "safety", "", "", "", "X1", "X2", "Y1", "Y2", "X1/Y2", "Y4")
+		o.Polarised = maybe(t, "polarised")
+		o.ESRMax = q(t, "esr", "100 mΩ", "1 Ω")
+		o.Ripple = q(t, "ripple", "200 mA", "1 A")
+		o.Endurance = q(t, "endurance", "1000 h", "2000 h", "10000 h")
+	case "fuse":
+		o.FuseSpeed = pick(t, "speed", "", "FF", "F", "M", "T", "TT")
+	case "cell":
+		o.Chemistry = pick(t, "chemistry", "", "CR", "BR", "VL", "ML", "LIR", "Ni-Cd", "alkaline", "odd")
+		o.Rechargeable = maybe(t, "rechargeable")
+	case "crystal":
+		o.Value = q(t, "value", "10 MHz", "32.768 kHz")
+	case "inductor":
+		o.Value = q(t, "value", "10 µH", "1 mH")
+	case "varistor":
+		o.Value = q(t, "value", "275 V", "300 V")
+	default:
+		o.Value = q(t, "value", "10 kΩ", "12 kΩ", "1 MΩ")
+	}
+	o.Tolerance = drawTolerance(t)
+	o.Voltage = q(t, "voltage", "1.5 V", "3 V", "6.3 V", "10 V", "16 V", "250 V", "630 V")
+	o.Current = q(t, "current", "500 mA", "630 mA", "2 A")
+	o.Power = q(t, "power", "250 mW", "1 W")
+	o.TemperatureMax = q(t, "temperature", "85 °C", "105 °C", "125 °C")
+	o.Text = pick(t, "text", "", "", "low ESR", "fusible", "tabbed", "H", "UL", "4011", "log", "standard", "thermal")
+	o.Body = drawBody(t)
+	return o
+}
+
+func drawBody(t *rapid.T) Body {
+	return Body{
+		Mount:     pick(t, "mount", "", "surface", "through-hole"),
+		Shape:     pick(t, "shape", "", "can", "chip", "box", "axial", "disc", "coin"),
+		Diameter:  pick(t, "diameter", 0, 5, 6.3, 20.0),
+		Length:    pick(t, "length", 0, 2, 20.0),
+		Width:     pick(t, "width", 0, 1.25),
+		Height:    pick(t, "height", 0, 3.2, 5.4, 11),
+		LeadPitch: pick(t, "pitch", 0, 2, 2.5, 5),
+	}
+}
+
+var someFunctions = []string{"", "coupling", "bypass", "bulk", "timing", "reset", "filter", "regulator output", "switching output",
+	"snubber", "supply input", "backup", "charged backup", "mains-x", "mains-y", "pull-up", "no such thing"}
+
+func drawPlace(t *rapid.T, body Body) Place {
+	p := Place{Function: pick(t, "function", someFunctions...), Body: body}
+	p.WorkingVoltage = q(t, "working", "1 V", "5 V", "12 V", "300 V")
+	p.RailTemp = q(t, "rail", "45 °C", "90 °C", "110 °C")
+	p.PolarityKnown = rapid.Bool().Draw(t, "known")
+	p.HeatSensitive = rapid.Bool().Draw(t, "hot")
+	p.Body.HeightLimit = pick(t, "limit", 0, 5, 12.0)
+	return p
+}
+
+// contradicts reports whether the place itself rules the wanted part out; only
+// then may a part not suit its own specification.
+func contradicts(o *Offer, p *Place) bool {
+	d := DutyOf(p.Function)
+	return !p.WorkingVoltage.IsZero() && p.WorkingVoltage.Compare(o.Voltage) > 0 ||
+		d.any(MainsX|MainsY) && safetyOf(o.SafetyClass) == 0 ||
+		d.any(Charged) && rechargeability(&o.Part) == -1
+}
+
+func TestPartSuitsItself(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		o := drawOffer(t)
+		p := drawPlace(t, o.Body)
+		if contradicts(&o, &p) {
+			t.Skip("the map contradicts itself")
+		}
+		got := Suit(&o, &o, &p)
+		if finding.Worst(got).Rank() > finding.Note.Rank() {
+			t.Fatalf("%+v does not suit itself: %s", o, brief(got))
+		}
+		if w := Weigh(&o, &o, &p); w.Penalty != 0 {
+			t.Fatalf("%+v costs %d in its own place: %s", o, w.Penalty, brief(got))
+		}
+	})
+}
+
+func TestSuitAndWeighAgree(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		w, o := drawOffer(t), drawOffer(t)
+		p := drawPlace(t, drawBody(t))
+		fs := Suit(&w, &o, &p)
+		checkFindings(t, fs, Weigh(&w, &o, &p))
+		if again := Suit(&w, &o, &p); !reflect.DeepEqual(fs, again) {
+			t.Fatal("two judgements differ")
+		}
+	})
+}
+
+// improve makes every rating at least as good: higher where more is better,
+// lower where less is, closer, and unknown ratings known only where the wanted
+// part has them too.
+func improve(t *rapid.T, o Offer, d Duty) Offer {
+	up := func(label string, v *quantity.Quantity, num, den int64) {
+		if rapid.Bool().Draw(t, label) {
+			if b, ok := v.MulRatio(num, den); ok {
+				*v = b
+			}
+		}
+	}
+	if o.Class == "capacitor" {
+		up("voltage+", &o.Voltage, 5, 4)
+		up("ripple+", &o.Ripple, 3, 2)
+		if !d.any(RegulatorOutput) {
+			up("esr-", &o.ESRMax, 1, 2)
+		}
+		up("endurance+", &o.Endurance, 2, 1)
+	}
+	if o.Class == "resistor" || o.Class == "inductor" || o.Class == "diode" {
+		up("power+", &o.Power, 2, 1)
+		up("current+", &o.Current, 2, 1)
+	}
+	if o.Text != "thermal" {
+		up("temperature+", &o.TemperatureMax, 6, 5)
+	}
+	if !o.Tolerance.IsZero() && rapid.Bool().Draw(t, "closer") {
+		if low, ok1 := o.Tolerance.Low().MulRatio(1, 2); ok1 {
+			if high, ok2 := o.Tolerance.High().MulRatio(1, 2); ok2 {
+				o.Tolerance, _ = quantity.NewTolerance(low, high)
+			}
+		}
+	}
+	return o
+}
+
+// TestBetterIsNoWorse: a part at least as good in every rated respect is never
+// judged worse, against the very part and against another.
+func TestBetterIsNoWorse(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		w, o := drawOffer(t), drawOffer(t)
+		o.Class = w.Class
+		p := drawPlace(t, w.Body)
+		d := DutyOf(p.Function)
+		b := improve(t, o, d)
+		before, after := Suit(&w, &o, &p), Suit(&w, &b, &p)
+		if worse(before, after) {
+			t.Fatalf("better is worse:\n%s\n%s", brief(before), brief(after))
+		}
+		if contradicts(&w, &p) {
+			return
+		}
+		own := improve(t, w, d)
+		if got := Suit(&w, &own, &p); finding.Worst(got).Rank() > finding.Note.Rank() {
+			t.Fatalf("better than asked for does not suit: %s", brief(got))
+		}
+	})
+}
+
+// worse reports whether the second list is graver, notes left aside: a note
+// may well say that a rating is higher than needed.
+func worse(before, after []finding.Finding) bool {
+	return finding.Worst(after).Rank() > max(finding.Worst(before).Rank(), finding.Note.Rank())
+}
+
+// TestStopsStay: a fault added to a part takes no other stop away.
+func TestStopsStay(t *testing.T) {
+	faults := map[string]func(*Offer){
+		"voltage": func(o *Offer) { o.Voltage = mustQ(1, -3, quantity.Volt) },
+		"class":   func(o *Offer) { o.Class = "other" },
+		"polarised": func(o *Offer) {
+			v := true
+			o.Polarised = &v
+		},
+		"temperature": func(o *Offer) { o.TemperatureMax = mustQ(1, 0, quantity.Celsius) },
+		"safety":      func(o *Offer) { o.SafetyClass = "" },
+		"value":       func(o *Offer) { o.Value = mustQ(1, -12, quantity.Farad) },
+		"tolerance":   func(o *Offer) { o.Tolerance, _ = quantity.Symmetric(mustQ(99, 0, quantity.Percent)) },
+		"power":       func(o *Offer) { o.Power = mustQ(1, -6, quantity.Watt) },
+		"size":        func(o *Offer) { o.Body.Height = 500 },
+		"primary": func(o *Offer) {
+			v := false
+			o.Rechargeable = &v
+		},
+		"esr":    func(o *Offer) { o.ESRMax = mustQ(1, 6, quantity.Ohm) },
+		"ripple": func(o *Offer) { o.Ripple = mustQ(1, -9, quantity.Ampere) },
+		"speed":  func(o *Offer) { o.FuseSpeed = "TT" },
+		"fuse":   func(o *Offer) { o.Current = mustQ(1, 3, quantity.Ampere) },
+	}
+	// These depend on the very member that the fault changes.
+	own := map[string][]string{
+		"voltage": {"tantalum-derating", "polymer-derating", "cell-voltage"}, "value": {"capacitance-high", "y-capacitance-high", "value-unit", "value-differs", "capacitance-low", "capacitance-differs"},
+		"temperature": {"fuse-thermal"}, "fuse": {"current-low"}, "safety": {"safety-class-differs", "capacitance-high", "y-capacitance-high", "capacitance-low", "capacitance-differs"},
+		"size": {"cell-size"}, "esr": {"esr-general-purpose"},
+	}
+	names := make([]string, 0, len(faults))
+	for n := range faults {
+		names = append(names, n)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		w, o := drawOffer(t), drawOffer(t)
+		o.Class = w.Class
+		p := drawPlace(t, w.Body)
+		name := rapid.SampledFrom(names).Draw(t, "fault")
+		if name == "fuse" && w.Class != "fuse" {
+			t.Skip("a large current is no fault elsewhere")
+		}
+		before := Suit(&w, &o, &p)
+		faults[name](&o)
+		after := map[string]bool{}
+		for _, f := range Suit(&w, &o, &p) {
+			if f.Severity == finding.Stop {
+				after[f.Code] = true
+			}
+		}
+		for _, f := range before {
+			if f.Severity == finding.Stop && !after[f.Code] && !slices.Contains(own[name], f.Code) {
+				t.Fatalf("%s is gone after the fault %q", f.Code, name)
+			}
+		}
+		if finding.Worst(before) == finding.Stop && len(after) == 0 {
+			t.Fatalf("no stop is left after the fault %q: %s", name, brief(before))
+		}
+	})
+}
+
+// TestSpellingDoesNotMatter: other names for the same thing and another order
+// of the members give the same findings.
+func TestSpellingDoesNotMatter(t *testing.T) {
+	again := map[string]string{"C0G": "np0", "MKP": "Polypropylene", "polyester": "mylar", "low ESR": "LOW-ESR", "tabbed": "with tabs",
+		"Ni-Cd": "NiCd", "alkaline": "LR", "4011": "40 11", "log": "Logarithmic", "CR": "Li/MnO2", "X1/Y2": "Y2/X1"}
+	rapid.Check(t, func(t *rapid.T) {
+		w, o := drawOffer(t), drawOffer(t)
+		p := drawPlace(t, w.Body)
+		before := brief(Suit(&w, &o, &p))
+		members := []*string{&o.Dielectric, &o.Chemistry, &o.SafetyClass}
+		switch w.Class {
+		case "capacitor", "resistor", "potentiometer", "cell", "fuse":
+			members = append(members, &o.Text) // elsewhere the text is a type number
+		}
+		for _, s := range members {
+			if other, ok := again[*s]; ok {
+				*s = other
+			}
+		}
+		if after := brief(Suit(&w, &o, &p)); after != before {
+			t.Fatalf("spelling matters:\n%s\n%s", before, after)
+		}
+	})
+	const text = `{"class":"capacitor","value":"47 µF","voltage":"16 V","construction":"tantalum"}`
+	const turned = `{"construction":"tantalum","voltage":"16 V","value":"47 µF","class":"capacitor"}`
+	var a, b Offer
+	if err := json.Unmarshal([]byte(text), &a); err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal([]byte(turned), &b); err != nil {
+		t.Fatal(err)
+	}
+	w := spec(t, Offer{}, wetCap)
+	if brief(Suit(&w, &a, nil)) != brief(Suit(&w, &b, nil)) {
+		t.Error("the order of members matters")
+	}
+}
+
+func TestNothingPanics(t *testing.T) {
+	o := spec(t, Offer{}, wetCap)
+	for _, w := range []*Offer{nil, {}, &o} {
+		for _, x := range []*Offer{nil, {}, &o} {
+			checkFindings(t, Suit(w, x, nil), Weigh(w, x, nil))
+			checkFindings(t, Suit(w, x, &Place{Function: "\xc3"}), Weigh(w, x, &Place{Function: "\xc3"}))
+		}
+	}
+}
+
+func TestWeighAllocatesNothing(t *testing.T) {
+	w := spec(t, Offer{}, wetCap)
+	bad := spec(t, w, "voltage 10 V; polarised false; text low ESR; d 8")
+	p := place(t, w.Body, "function regulator output of the 5 V rail; working 5 V; temp 60 °C")
+	for name, o := range map[string]*Offer{"same": &w, "bad": &bad} {
+		if n := testing.AllocsPerRun(100, func() { Weigh(&w, o, &p) }); n != 0 {
+			t.Errorf("%s: Weigh allocates %v times", name, n)
+		}
+	}
+	if n := testing.AllocsPerRun(100, func() { Suit(&w, &w, &p) }); n != 0 {
+		t.Errorf("Suit allocates %v times with nothing to say", n)
+	}
+}
+
+func BenchmarkSuit(b *testing.B) {
+	w := spec(b, Offer{}, wetCap+"; endurance 2000 h; tolerance ±20 %; esr 1 Ω; ripple 200 mA")
+	p := place(b, w.Body, "function signal coupling output; working 5 V; temp 60 °C")
+	b.ReportAllocs()
+	for b.Loop() {
+		if fs := Suit(&w, &w, &p); fs != nil {
+			b.Fatal(brief(fs))
+		}
+	}
+}
+
+func BenchmarkWeigh(b *testing.B) {
+	w := spec(b, Offer{}, wetCap)
+	o := spec(b, w, "voltage 10 V; polarised false; d 8; value 120 µF")
+	p := place(b, w.Body, "working 5 V; temp 60 °C")
+	p.Duty = Bulk
+	b.ReportAllocs()
+	for b.Loop() {
+		Weigh(&w, &o, &p)
+	}
+}

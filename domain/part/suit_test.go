@@ -1,0 +1,390 @@
+package part
+
+import (
+	"strconv"
+	"strings"
+	"testing"
+
+	"boardlore/domain/finding"
+	"boardlore/domain/quantity"
+)
+
+// spec makes an offer from "member value" pairs parted by semicolons, on top of
+// a base; "-" clears a member.
+func spec(t testing.TB, base Offer, text string) Offer {
+	t.Helper()
+	for _, pair := range strings.Split(text, ";") {
+		name, value, _ := strings.Cut(strings.TrimSpace(pair), " ")
+		if name == "" {
+			continue
+		}
+		if value == "-" {
+			value = ""
+		}
+		setMember(t, &base, name, value)
+	}
+	return base
+}
+
+func setMember(t testing.TB, o *Offer, name, value string) {
+	t.Helper()
+	quantities := map[string]*quantity.Quantity{"value": &o.Value, "voltage": &o.Voltage, "current": &o.Current, "power": &o.Power,
+		"temp": &o.TemperatureMax, "endurance": &o.Endurance, "esr": &o.ESRMax, "ripple": &o.Ripple}
+	words := map[string]*string{"class": &o.Class, "construction": &o.Construction, "dielectric": &o.Dielectric, "safety": &o.SafetyClass,
+		"speed": &o.FuseSpeed, "chemistry": &o.Chemistry, "text": &o.Text, "mount": &o.Body.Mount, "shape": &o.Body.Shape}
+	lengths := map[string]*float64{"d": &o.Body.Diameter, "l": &o.Body.Length, "w": &o.Body.Width, "h": &o.Body.Height,
+		"limit": &o.Body.HeightLimit, "pitch": &o.Body.LeadPitch}
+	flags := map[string]**bool{"polarised": &o.Polarised, "rechargeable": &o.Rechargeable}
+	switch {
+	case quantities[name] != nil:
+		*quantities[name] = parseQ(t, value)
+	case words[name] != nil:
+		*words[name] = value
+	case lengths[name] != nil:
+		*lengths[name], _ = strconv.ParseFloat(value, 64)
+	case flags[name] != nil && value == "":
+		*flags[name] = nil
+	case flags[name] != nil:
+		v := value == "true"
+		*flags[name] = &v
+	case name == "tolerance":
+		o.Tolerance = quantity.Tolerance{}
+		if value != "" {
+			tol, err := quantity.ParseTolerance(value)
+			if err != nil {
+				t.Fatal(err)
+			}
+			o.Tolerance = tol
+		}
+	default:
+		t.Fatalf("no member %q", name)
+	}
+}
+
+func parseQ(t testing.TB, s string) quantity.Quantity {
+	t.Helper()
+	if s == "" {
+		return quantity.Quantity{}
+	}
+	q, err := quantity.Parse(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return q
+}
+
+// place makes a place from "name value" pairs parted by semicolons.
+func place(t testing.TB, body Body, text string) Place {
+	t.Helper()
+	p := Place{Body: body, PolarityKnown: true}
+	for _, pair := range strings.Split(text, ";") {
+		name, value, _ := strings.Cut(strings.TrimSpace(pair), " ")
+		switch name {
+		case "":
+		case "function":
+			p.Function = value
+		case "working":
+			p.WorkingVoltage = parseQ(t, value)
+		case "temp":
+			p.RailTemp = parseQ(t, value)
+		case "limit":
+			p.Body.HeightLimit, _ = strconv.ParseFloat(value, 64)
+		case "unmapped":
+			p.PolarityKnown = false
+		case "hot":
+			p.HeatSensitive = true
+		default:
+			t.Fatalf("no place %q", name)
+		}
+	}
+	return p
+}
+
+const (
+	wetCap  = "class capacitor; construction aluminium-electrolytic; value 100 µF; voltage 16 V; temp 105 °C; polarised true; mount through-hole; shape can; d 6.3; h 11; pitch 2.5"
+	mlcc    = "class capacitor; construction ceramic; value 100 nF; voltage 50 V; dielectric X7R; mount surface; shape chip; l 2; w 1.25"
+	filmCap = "class capacitor; construction film; value 100 nF; voltage 63 V; dielectric polypropylene; tolerance ±5 %; mount through-hole; shape box; l 7.2; pitch 5"
+	tantCap = "class capacitor; construction tantalum; value 10 µF; voltage 16 V; polarised true"
+	smdCan  = "class capacitor; construction aluminium-electrolytic; value 47 µF; voltage 6.3 V; temp 105 °C; polarised false; mount surface; shape can; d 6.3; h 5.4"
+	xCap    = "class capacitor; construction film; value 100 nF; voltage 275 V; safety X2"
+	yCap    = "class capacitor; construction ceramic; value 2.2 nF; voltage 250 V; safety Y2"
+	tube    = "class fuse; current 630 mA; voltage 250 V; speed T; text H; d 5; l 20"
+	carbonR = "class resistor; value 10 kΩ; tolerance ±5 %; power 250 mW"
+	coinCR  = "class cell; voltage 3 V; chemistry CR; rechargeable false; d 20; h 3.2; shape coin"
+	coinVL  = "class cell; voltage 3 V; chemistry VL; rechargeable true; d 20; h 2; shape coin"
+)
+
+// TestSuit goes over every rule with its threshold met and just missed. The
+// expected findings are complete. Limits come from the published rules that
+// each row of the table names as its basis.
+func TestSuit(t *testing.T) {
+	for _, tt := range []struct{ name, wanted, change, place, want string }{
+		{"the same", wetCap, "", "function coupling", ""},
+		{"class", wetCap, "class resistor", "function bulk", "class-differs stop"},
+
+		// Capacitance by function: equal; 1 to 2; 0.8, 1, 1.5, 2.
+		{"timing equal", wetCap, "", "function timing", ""},
+		{"timing more", wetCap, "value 101 µF", "function timing", "capacitance-differs stop"},
+		{"oscillator less", wetCap, "value 99.9 µF", "function oscillator", "capacitance-differs stop"},
+		{"reset", wetCap, "value 120 µF", "function power-on reset", "capacitance-differs stop"},
+		{"coupling at 1", wetCap, "value 100 µF", "function coupling", ""},
+		{"coupling below", wetCap, "value 99.9 µF", "function coupling", "capacitance-low stop"},
+		{"coupling at 2", wetCap, "value 200 µF", "function coupling", "capacitance-higher note"},
+		{"coupling above 2", wetCap, "value 200.1 µF", "function coupling", "capacitance-high stop"},
+		{"bulk at 0.8", wetCap, "value 80 µF", "function smoothing", "capacitance-below caution"},
+		{"bulk below 0.8", wetCap, "value 79.9 µF", "function smoothing", "capacitance-low stop"},
+		{"bulk at 1.5", wetCap, "value 150 µF", "function reservoir", "capacitance-higher note"},
+		{"bulk above 1.5", wetCap, "value 151 µF", "function reservoir", "capacitance-higher caution"},
+		{"bulk at 2", wetCap, "value 200 µF", "function Siebelko", "capacitance-higher caution"},
+		{"bulk above 2", wetCap, "value 201 µF", "function Siebelko", "capacitance-high stop"},
+		{"unknown at 1.5", wetCap, "value 150 µF", "", "capacitance-function-unknown caution"},
+		{"unknown above 1.5", wetCap, "value 151 µF", "", "capacitance-high stop"},
+		{"unknown below", wetCap, "value 99 µF", "", "capacitance-low stop"},
+		{"old value, coupling", "class capacitor; construction aluminium-electrolytic; value 50 µF; voltage 16 V", "value 47 µF", "function coupling", "capacitance-old-value note"},
+		{"old value, timing", "class capacitor; construction film; value 20 nF; voltage 63 V", "value 22 nF", "function timing", "capacitance-old-value caution"},
+		{"no old value", "class capacitor; construction film; value 50 nF; voltage 63 V", "value 46 nF", "function coupling", "capacitance-low stop"},
+		{"value unknown", wetCap, "value -", "function bulk", "value-unknown caution"},
+		{"value unit", carbonR, "class capacitor; value 10 nF", "", "class-differs stop, value-unit stop"},
+		{"worst case", "class capacitor; construction film; value 100 µF; voltage 63 V; tolerance ±10 %", "value 120 µF; tolerance ±30 %", "function bulk",
+			"capacitance-higher note, capacitance-worst-case note, tolerance-wide note"},
+
+		{"tolerance timing", filmCap, "tolerance ±10 %", "function timing", "tolerance-wide stop"},
+		{"tolerance closer", filmCap, "tolerance ±2 %", "function timing", ""},
+		{"tolerance bypass", filmCap, "tolerance ±10 %", "function bypass", "tolerance-wide note"},
+		{"tolerance function unknown", filmCap, "tolerance ±10 %", "", "tolerance-wide caution"},
+		{"tolerance unknown", filmCap, "tolerance -", "function coupling", "tolerance-unknown caution"},
+
+		// Voltage.
+		{"voltage low", wetCap, "voltage 10 V", "function bulk; working 5 V", "voltage-low stop"},
+		{"voltage just low", wetCap, "voltage 15.9 V", "function bulk", "voltage-low stop"},
+		{"two steps", wetCap, "voltage 35 V", "function bulk", ""},
+		{"three steps", wetCap, "voltage 50 V", "function bulk", "voltage-much-higher note"},
+		{"voltage unknown", wetCap, "voltage -", "function bulk", "voltage-unknown caution"},
+		{"working above", "class capacitor; construction aluminium-electrolytic; value 100 µF", "voltage 10 V", "function bulk; working 10.1 V",
+			"working-voltage-above-rating stop, voltage-unasked caution, voltage-margin-small note"},
+		{"wet margin at 80", wetCap, "", "function bulk; working 12.8 V", ""},
+		{"wet margin above 80", wetCap, "", "function bulk; working 12.9 V", "voltage-margin-small note"},
+		{"film margin at 75", filmCap, "", "function bypass; working 47.25 V", ""},
+		{"film margin above 75", filmCap, "", "function bypass; working 47.3 V", "voltage-margin-small note"},
+		{"tantalum at half", wetCap, "construction tantalum", "function bulk; working 8 V", "construction-differs note"},
+		{"tantalum above half", wetCap, "construction tantalum", "function bulk; working 8.01 V", "tantalum-derating stop, construction-differs note"},
+		{"tantalum for tantalum", tantCap, "", "function bulk; working 12 V", "tantalum-derating note"},
+		{"tantalum warm", wetCap, "construction tantalum; voltage 25 V; temp 125 °C", "function bulk; working 8.3 V; temp 125 °C", "construction-differs note"},
+		{"tantalum warm, above", wetCap, "construction tantalum; voltage 25 V; temp 125 °C", "function bulk; working 8.4 V; temp 125 °C", "tantalum-derating stop, construction-differs note"},
+		{"tantalum unknown rail", wetCap, "construction tantalum", "function bulk", "working-voltage-unknown caution, construction-differs note"},
+		{"polymer tantalum at 90", tantCap, "construction tantalum-polymer", "function bulk; working 12.8 V", "polymer-fails-short note"},
+		{"polymer tantalum above 80", tantCap, "construction tantalum-polymer", "function bulk; working 12.81 V", "polymer-derating stop, polymer-fails-short note"},
+
+		{"polarised in bipolar", smdCan, "polarised true", "function coupling", "polarised-in-bipolar stop"},
+		{"unsaid in bipolar", smdCan, "polarised -", "function coupling", "polarised-in-bipolar stop"},
+		{"unknown in bipolar", smdCan, "polarised -; construction -", "function bulk", "polarity-unknown caution, construction-unknown note"},
+		{"bipolar in polarised", wetCap, "polarised false", "function coupling", ""},
+		{"polarity unmapped", wetCap, "", "function coupling; unmapped", "polarity-unmapped note"},
+
+		{"85 for 105", wetCap, "temp 85 °C", "function bulk", "temperature-low stop"},
+		{"125 for 105", wetCap, "temp 125 °C", "function bulk", ""},
+		{"temperature unknown", wetCap, "temp -", "function bulk", "temperature-unknown caution"},
+		{"place hotter", "class capacitor; construction aluminium-electrolytic; value 100 µF; voltage 16 V", "temp 85 °C", "function bulk; temp 86 °C", "place-too-hot stop"},
+		{"heat", "class capacitor; construction aluminium-electrolytic; value 100 µF; voltage 16 V; temp 85 °C", "", "function bulk; hot", "heat-nearby note"},
+
+		{"endurance equal at 85", spec85(wetCap), "endurance 2000 h; temp 105 °C", "function bulk", ""},
+		{"endurance half", wetCap + "; endurance 2000 h", "endurance 1000 h", "function bulk", "endurance-less note"},
+		{"endurance below half", wetCap + "; endurance 2000 h", "endurance 999 h", "function bulk", "endurance-short caution"},
+		{"endurance unknown", wetCap + "; endurance 2000 h", "endurance -", "function bulk", "endurance-unknown note"},
+		{"life at 5 years", wetCap, "endurance 2738 h", "function bulk; temp 65 °C", ""},
+		{"life below 5 years", wetCap, "endurance 2737 h", "function bulk; temp 65 °C", "life-short caution"},
+
+		{"esr switching", wetCap + "; esr 100 mΩ", "esr 101 mΩ", "function switching supply output", "esr-high stop"},
+		{"esr equal", wetCap + "; esr 100 mΩ", "", "function switching supply output", ""},
+		{"esr elsewhere", wetCap + "; esr 100 mΩ", "esr 101 mΩ", "function bulk", "esr-high caution"},
+		{"esr unknown elsewhere", wetCap + "; esr 100 mΩ", "esr -", "function bulk", "esr-unknown note"},
+		{"low ESR wanted", wetCap + "; text low ESR", "text -", "function bulk", "esr-unknown caution"},
+		{"low ESR wanted, standard", wetCap + "; text low ESR", "text standard", "function bulk", "esr-general-purpose stop"},
+		{"low ESR offered", wetCap, "text low ESR", "function bulk", ""},
+		{"low ESR at regulator", wetCap, "text low ESR", "function regulator output", "esr-low caution"},
+		{"0.3 ohm at regulator", wetCap, "esr 300 mΩ", "function regulator output", ""},
+		{"less at regulator", wetCap, "esr 299 mΩ", "function regulator output", "esr-low caution"},
+		{"ripple bulk", wetCap + "; ripple 200 mA", "ripple 199 mA", "function bulk", "ripple-low stop"},
+		{"ripple coupling", wetCap + "; ripple 200 mA", "ripple 199 mA", "function coupling", "ripple-low caution"},
+		{"ripple unknown", wetCap + "; ripple 200 mA", "ripple -", "function bulk", "ripple-unknown caution"},
+
+		// Constructions.
+		{"polymer bulk", wetCap, "construction aluminium-polymer", "function bulk", "polymer-fails-short note"},
+		{"polymer coupling", wetCap, "construction aluminium-polymer", "function coupling", "polymer-leakage stop"},
+		{"polymer unknown", wetCap, "construction aluminium-polymer", "", "polymer-function-unknown caution"},
+		{"polymer regulator", wetCap, "construction aluminium-polymer", "function LDO output", "regulator-esr-low stop, polymer-fails-short note"},
+		{"tantalum inrush", wetCap, "construction tantalum", "function supply input; working 5 V", "tantalum-inrush caution"},
+		{"wet for tantalum", tantCap, "construction aluminium-electrolytic", "function decoupling", "construction-differs note"},
+		{"wet for tantalum, switching", tantCap, "construction aluminium-electrolytic", "function buck converter output", "series-resistance-higher caution, esr-unknown note"},
+		{"ceramic timing", wetCap, "construction ceramic; dielectric X7R; polarised -", "function timing; working 1 V", "ceramic-unstable stop, dc-bias-estimated note"},
+		{"ceramic bias half", wetCap, "construction ceramic; dielectric X5R; value 160 µF; polarised -", "function bulk; working 8 V", "capacitance-higher caution, construction-differs note, dc-bias-estimated note"},
+		{"ceramic bias less", wetCap, "construction ceramic; dielectric X5R; value 159 µF; polarised -", "function bulk; working 8 V", "capacitance-higher caution, dc-bias-loss caution, construction-differs note"},
+		{"ceramic bias unknown", wetCap, "construction ceramic; dielectric X5R; polarised -", "function bulk", "dc-bias-unknown caution, construction-differs note"},
+		{"wet for film", filmCap, "construction aluminium-electrolytic; polarised false; dielectric -", "function coupling", "electrolytic-for-film caution"},
+		{"wet for film, timing", filmCap, "construction aluminium-electrolytic; polarised false; dielectric -", "function timing", "electrolytic-for-film stop"},
+		{"film for wet", wetCap, "construction film", "function coupling", "construction-differs note"},
+		{"supercapacitor", wetCap, "construction supercapacitor", "function backup", "supercapacitor-differs stop"},
+		{"construction unknown", wetCap, "construction -", "function bulk", "construction-unknown note"},
+		{"construction unknown matters", wetCap, "construction -", "function coupling", "construction-unknown caution"},
+
+		{"Y5V for X7R", mlcc, "dielectric Y5V", "function decoupling", "dielectric-wider stop"},
+		{"X7R for Y5V", mlccOf("Y5V"), "dielectric X7R", "function decoupling", ""},
+		{"X5R for X7R", mlcc, "dielectric X5R", "function decoupling", "dielectric-temperature stop"},
+		{"X7R for X5R", mlccOf("X5R"), "dielectric X7R", "function decoupling", ""},
+		{"X7R for C0G", mlccOf("C0G"), "dielectric X7R", "function filter", "dielectric-class stop"},
+		{"X7R for C0G, bypass", mlccOf("C0G"), "dielectric X7R", "function bypass", "dielectric-class caution"},
+		{"NP0 is C0G", mlccOf("C0G"), "dielectric NP0", "function filter", ""},
+		{"dielectric unknown", mlcc, "dielectric -", "function bypass", "dielectric-unknown note"},
+		{"polyester for polypropylene", filmCap, "dielectric polyester", "function snubber", "film-lossy stop, pulse-rating-unknown note"},
+		{"polypropylene for polyester", "class capacitor; construction film; value 100 nF; voltage 63 V; dielectric polyester", "dielectric MKP", "function coupling", ""},
+
+		// Safety parts.
+		{"film in X2", xCap, "safety -; voltage 630 V", "function mains-x", "safety-class-missing stop, voltage-kind caution"},
+		{"X1 for X2", xCap, "safety X1", "", ""},
+		{"Y2 for X2", xCap, "safety Y2", "", ""},
+		{"X2 for X1", "class capacitor; construction film; value 100 nF; voltage 275 V; safety X1", "safety X2", "", "safety-class-differs stop"},
+		{"X1 for Y2", yCap, "safety X1", "", "safety-class-differs stop"},
+		{"Y1 for Y2", yCap, "safety Y1", "", ""},
+		{"Y2 for Y1", "class capacitor; construction ceramic; value 2.2 nF; voltage 250 V; safety Y1", "safety Y2", "", "safety-class-differs stop"},
+		{"X2 lower voltage", xCap, "voltage 250 V", "", "voltage-low stop"},
+		{"Y at 1.2", yCap, "value 2.64 nF", "", "capacitance-suppression caution"},
+		{"Y above 1.2", yCap, "value 2.65 nF", "", "y-capacitance-high stop"},
+		{"X at 1.5", xCap, "value 150 nF", "", "bleeder-needed caution, capacitance-suppression caution"},
+		{"X above 1.5", xCap, "value 151 nF", "", "capacitance-high stop, bleeder-needed caution"},
+		{"no class at the mains", "class capacitor; construction film; value 100 nF; voltage 630 V", "", "function X2 capacitor across the mains", "safety-class-missing stop"},
+		{"X part to earth", "class capacitor; construction film; value 2.2 nF; voltage 275 V; safety X2", "", "function Y capacitor, mains to earth", "safety-class-differs note"},
+		{"below mains voltage", "class capacitor; construction film; value 100 nF; voltage 125 V; safety X2", "", "", "safety-voltage-low note"},
+
+		// Fuses.
+		{"fuse larger", tube, "current 800 mA", "", "fuse-current-high stop"},
+		{"fuse smaller", tube, "current 500 mA", "", "fuse-current-low caution"},
+		{"fuse unknown", tube, "current -", "", "fuse-current-unknown caution"},
+		{"F for T", tube, "speed F", "", "fuse-faster caution"},
+		{"T for F", "class fuse; current 630 mA; voltage 250 V; speed F; d 5; l 20", "speed T", "", "fuse-slower stop"},
+		{"speed unknown", tube, "speed -", "", "fuse-speed-unknown caution"},
+		{"L for H", tube, "text L", "", "breaking-capacity-low stop"},
+		{"unsaid for H", tube, "text -", "", "breaking-capacity-unknown caution"},
+		{"H for L", "class fuse; current 630 mA; voltage 250 V; speed T; text L", "text H", "", ""},
+		{"fuse voltage", tube, "voltage 32 V", "", "voltage-low stop"},
+		{"fuse size", tube, "d 6.3; l 32", "", "fuse-size stop"},
+		{"fuse 5.2", tube, "d 5.2", "", ""},
+		{"UL", tube, "text H UL", "", "fuse-standard caution"},
+
+		// Resistors.
+		{"resistor value", carbonR, "value 12 kΩ", "", "value-differs stop"},
+		{"pull-up next value", carbonR, "value 12.5 kΩ", "function pull-up", "value-neighbour caution"},
+		{"pull-up two off", carbonR, "value 12.6 kΩ", "function pull-up", "value-differs stop"},
+		{"bleeder below", carbonR, "value 8 kΩ", "function bleeder", "value-neighbour caution"},
+		{"bleeder far below", carbonR, "value 7.99 kΩ", "function bleeder", "value-differs stop"},
+		{"resistor tolerance", carbonR, "tolerance ±10 %", "", "tolerance-wide caution"},
+		{"power", carbonR, "power 249 mW", "", "power-low stop"},
+		{"more power", carbonR, "power 500 mW", "", ""},
+		{"power unknown", carbonR, "power -", "", "power-unknown note"},
+		{"half watt unknown", "class resistor; value 10 Ω; power 500 mW", "power -", "", "power-unknown caution"},
+		{"fusible", carbonR + "; construction fusible", "construction metal-film", "", "fusible-missing stop"},
+		{"flameproof", carbonR + "; text flameproof", "text -", "", "flameproof-missing stop"},
+		{"wirewound", carbonR, "construction wirewound", "", "wirewound note"},
+
+		// Cells.
+		{"primary for rechargeable", coinVL, "chemistry CR; rechargeable false", "", "primary-where-charged stop"},
+		{"primary by chemistry alone", coinVL, "chemistry CR; rechargeable -", "", "primary-where-charged stop"},
+		{"primary where the map says charged", coinCR, "", "function trickle charged backup", "primary-where-charged stop"},
+		{"not charged", coinCR, "", "function backup, not charged", ""},
+		{"rechargeable for primary", coinCR, "chemistry ML; rechargeable true", "", "rechargeable-in-primary caution"},
+		{"LIR for CR", coinCR, "chemistry LIR; rechargeable true; voltage 3.6 V", "", "cell-voltage stop, rechargeable-in-primary caution"},
+		{"rechargeable unknown", coinVL, "chemistry -; rechargeable -", "", "cell-chemistry-unknown caution, rechargeable-unknown caution"},
+		{"other charge", coinVL, "chemistry ML", "", "cell-chemistry caution"},
+		{"BR for CR", coinCR, "chemistry BR; voltage 2.8 V", "", "cell-voltage-near note"},
+		{"beyond 0.2 V", coinCR, "voltage 2.79 V", "", "cell-voltage stop"},
+		{"CR for BR", "class cell; voltage 3 V; chemistry BR; rechargeable false; d 20; h 3.2", "chemistry CR", "", "cell-chemistry caution"},
+		{"cell height at 0.1", coinCR, "h 3.1", "", ""},
+		{"cell height beyond", coinCR, "h 2.5", "", "cell-size stop"},
+		{"cell tabs", coinCR + "; text tabbed", "text -", "", "cell-tabs-missing caution"},
+
+		// Bodies.
+		{"smd for holes", wetCap, "mount surface; shape can; pitch -", "function bulk", "mount-differs caution"},
+		{"thicker", wetCap, "d 8; pitch 2.5", "function bulk", "diameter-large caution"},
+		{"thinner", wetCap, "d 5; pitch 2.5", "function bulk", ""},
+		{"pitch formed", wetCap, "pitch 4.5", "function bulk", "lead-pitch caution"},
+		{"pitch too wide", wetCap, "pitch 5", "function bulk", "lead-pitch stop"},
+		{"pitch by diameter", wetCap, "pitch -", "function bulk", ""},
+		{"film pitch", filmCap, "pitch 7.5", "function coupling", "lead-pitch stop"},
+		{"at the limit", wetCap, "h 10", "function bulk; limit 12", ""},
+		{"vent", strings.Replace(wetCap, "h 11", "h 10", 1), "h 10.1", "function bulk; limit 12", "vent-room caution"},
+		{"vent as before", wetCap, "", "function bulk; limit 12", "vent-room note"},
+		{"above the limit", wetCap, "h 12.1", "function bulk; limit 12", "height-above-limit stop"},
+		{"taller", wetCap, "h 12.5", "function bulk", "height-large caution"},
+		{"can height class", smdCan, "h 5.8", "function coupling", ""},
+		{"can diameter", smdCan, "d 8", "function coupling", "can-size stop"},
+		{"can smaller", smdCan, "d 5", "function coupling", "can-size caution"},
+		{"chip", mlcc, "l 1.6; w 0.8", "function bypass", "chip-size stop"},
+		{"chip width of makers", mlcc, "w 1.2", "function bypass", ""},
+		{"chip for holes", mlcc, "mount through-hole; shape disc; l -; w -", "function bypass", "mount-differs stop, shape-differs caution, chip-size-unknown note"},
+
+		{"type number", "class diode; text 1N4148", "text 1N4148W", "", "type-suffix caution"},
+		{"same type spelt apart", "class transistor; text BC 547-B", "text bc547b", "", ""},
+		{"other IC", "class integrated-circuit; text 4011", "text 4001", "", "type-differs stop"},
+		{"type unknown", "class integrated-circuit; text 4011", "text -", "", "type-unknown caution"},
+		{"potentiometer law", "class potentiometer; value 10 kΩ; text log", "text lin", "", "taper-differs stop"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			w := spec(t, Offer{}, tt.wanted)
+			o := spec(t, w, tt.change)
+			p := place(t, w.Body, tt.place)
+			got := Suit(&w, &o, &p)
+			if s := brief(got); s != tt.want {
+				t.Errorf("got  %s\nwant %s", s, tt.want)
+			}
+			checkFindings(t, got, Weigh(&w, &o, &p))
+		})
+	}
+}
+
+func spec85(base string) string {
+	return strings.Replace(base, "105 °C", "85 °C", 1) + "; endurance 8000 h"
+}
+
+func mlccOf(dielectric string) string { return strings.Replace(mlcc, "X7R", dielectric, 1) }
+
+// brief lists findings as "code severity", in their order.
+func brief(fs []finding.Finding) string {
+	var parts []string
+	for _, f := range fs {
+		parts = append(parts, f.Code+" "+string(f.Severity))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// reporter is what a plain test and a property test share.
+type reporter interface {
+	Helper()
+	Errorf(format string, args ...any)
+}
+
+// checkFindings holds what every list of findings must keep to.
+func checkFindings(t reporter, fs []finding.Finding, w Weight) {
+	t.Helper()
+	worst := finding.Worst(fs)
+	if w.Worst != worst || w.Stop != (worst == finding.Stop) {
+		t.Errorf("Weigh says %+v of findings %s", w, brief(fs))
+	}
+	for _, f := range fs {
+		if strings.ContainsAny(f.Sentence, "{}") || f.Sentence == "" || f.Basis == "" {
+			t.Errorf("finding %q is not finished: %q (%q)", f.Code, f.Sentence, f.Basis)
+		}
+	}
+}
+
+func TestRulesAreWhole(t *testing.T) {
+	for _, r := range Rules() {
+		if r.Code == "" || r.Limit == "" || r.Basis == "" || r.Severity.Rank() == 0 {
+			t.Errorf("rule %+v lacks something", r)
+		}
+		if strings.ToLower(r.Code) != r.Code || strings.ContainsAny(r.Code, " _") {
+			t.Errorf("code %q is not lower-case words joined by hyphens", r.Code)
+		}
+		if r.Severity == finding.Stop && r.Penalty != costStop {
+			t.Errorf("%s: a stop costs %d", r.Code, r.Penalty)
+		}
+	}
+}
