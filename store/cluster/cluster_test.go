@@ -301,6 +301,9 @@ func TestStartStopStart(t *testing.T) {
 		t.Fatal(err)
 	}
 	pid := postmasterOf(t, dir)
+	if group, err := syscall.Getpgid(pid); err != nil || group != pid {
+		t.Errorf("process group %d, %v: Ctrl-C in a terminal would reach the database", group, err)
+	}
 	if err := c.Close(patience(t)); err != nil {
 		t.Fatal(err)
 	}
@@ -425,6 +428,9 @@ func TestGivesUpOnADatabaseThatCannotStart(t *testing.T) {
 	}
 	if err := c.Close(patience(t)); err != nil {
 		t.Errorf("close: %v", err)
+	}
+	if socket := c.current().socket; !strings.HasPrefix(socket, dir) {
+		_ = os.RemoveAll(socket) // what a killed postmaster left keeps Close from removing it
 	}
 }
 
@@ -624,6 +630,37 @@ func TestUnfinishedCluster(t *testing.T) {
 	}
 	if left := glob(filepath.Join(dir, initPrefix+"*")); left != nil {
 		t.Errorf("left: %q", left)
+	}
+}
+
+// A start that is given up, and one that is killed, leave nothing that the next start stumbles over.
+func TestInterruptedInit(t *testing.T) {
+	t.Parallel()
+	needPostgres(t)
+	dir := t.TempDir()
+	ctx, cancel := context.WithCancel(context.Background())
+	opt := Options{NoFetch: true, Ephemeral: true, Progress: func(string) { cancel() }}
+	if _, err := Own(ctx, dir, opt); !errors.Is(err, context.Canceled) {
+		t.Fatalf("got %v, want that it was cancelled", err)
+	}
+	if left := listing(t, dir); slices.ContainsFunc(left, func(s string) bool { return strings.Contains(s, "PG_VERSION") }) {
+		t.Errorf("left: %q", left)
+	}
+	cmd := exec.Command(os.Args[0])
+	cmd.Env = append(os.Environ(), childEnv+"=own", dirEnv+"="+dir)
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	wait := patience(t)
+	for glob(filepath.Join(dir, initPrefix+"*", "base")) == nil {
+		if err := pause(wait, pollEvery/10); err != nil {
+			t.Fatal("no initdb at work")
+		}
+	}
+	kill(t, cmd)
+	c := own(t, dir, Options{Ephemeral: true})
+	if got := show(t, c, "SELECT current_database()"); got != "boardlore" {
+		t.Errorf("database %q", got)
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"time"
@@ -88,7 +89,7 @@ func tree(scratch string) string { return filepath.Join(scratch, "tree") }
 
 // keep moves what was fetched to its place. Of two processes that fetch at once, the second takes what the first left.
 func keep(ctx context.Context, scratch, place string) (Programs, error) {
-	if err := os.Chmod(tree(scratch), 0o755); err != nil {
+	if err := publish(tree(scratch)); err != nil {
 		return Programs{}, err
 	}
 	moved := os.Rename(tree(scratch), place)
@@ -97,4 +98,22 @@ func keep(ctx context.Context, scratch, place string) (Programs, error) {
 		return Programs{}, errors.Join(fmt.Errorf("the programs fetched into %s do not run on this machine", place), moved)
 	}
 	return p, nil
+}
+
+// publish lets every account read and run what lies under dir, whatever this process's umask made of it.
+func publish(dir string) error {
+	return filepath.WalkDir(dir, func(path string, e fs.DirEntry, err error) error {
+		if err != nil || e.Type()&fs.ModeSymlink != 0 {
+			return err
+		}
+		info, err := e.Info()
+		if err != nil {
+			return err
+		}
+		mode := info.Mode().Perm() | 0o444
+		if mode&0o100 != 0 {
+			mode |= 0o111
+		}
+		return os.Chmod(path, mode)
+	})
 }

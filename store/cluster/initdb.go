@@ -11,6 +11,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"time"
 )
 
 // settings go to the end of a new cluster's postgresql.conf, where they count and can be changed by whoever runs it.
@@ -42,8 +43,8 @@ log_truncate_on_rotation = on
 // that could be taken for a cluster. What earlier attempts left so is cleared away; the lock says nobody is at it.
 func (c *Cluster) initdb(ctx context.Context) error {
 	for _, left := range glob(filepath.Join(c.dir.path, initPrefix+"*")) {
-		if err := os.RemoveAll(left); err != nil {
-			return fmt.Errorf("clear away an unfinished cluster: %w", err)
+		if err := discard(ctx, left); err != nil {
+			return err
 		}
 	}
 	tmp, err := os.MkdirTemp(c.dir.path, initPrefix)
@@ -63,6 +64,21 @@ func (c *Cluster) initdb(ctx context.Context) error {
 		return fmt.Errorf("new cluster: %w", err)
 	}
 	return syncDir(c.dir.path)
+}
+
+// discard removes an unfinished cluster. A child of a killed initdb may still be writing to it for a moment.
+func discard(ctx context.Context, dir string) error {
+	ctx, cancel := context.WithTimeout(ctx, 10*time.Second)
+	defer cancel()
+	for {
+		err := os.RemoveAll(dir)
+		if err == nil {
+			return nil
+		}
+		if pause(ctx, pollEvery) != nil {
+			return fmt.Errorf("clear away an unfinished cluster: %w", err)
+		}
+	}
 }
 
 // fill runs initdb in dir. Not every system has the locale C.UTF-8, which sorts by bytes and knows all letters' cases;
@@ -94,7 +110,7 @@ func (c *Cluster) runInitdb(ctx context.Context, dir string, locale []string) er
 	args := append([]string{"--username=" + database, "--encoding=UTF8", "--locale=C", "--data-checksums",
 		"--auth-local=trust", "--auth-host=reject", "--no-instructions"}, locale...)
 	if c.opt.Ephemeral {
-		args = append(args, "--no-sync")
+		args = append(args, "--no-sync", "--wal-segsize=1")
 	}
 	cmd, err := c.command("initdb", dir, args...)
 	if err != nil {

@@ -39,11 +39,11 @@ func readPostmaster(data string) (postmaster, error) {
 		return postmaster{}, err
 	}
 	line := strings.Split(string(text), "\n")
-	pid, err := strconv.Atoi(strings.TrimSpace(line[0]))
-	if err != nil || pid == 0 {
+	pid, err := strconv.ParseInt(strings.TrimPrefix(line[0], "-"), 10, 32) // a single-user postgres writes a minus
+	if err != nil || pid <= 0 {
 		return postmaster{}, fmt.Errorf("%s cannot be read: %q", pidFile(data), line[0])
 	}
-	pm := postmaster{pid: max(pid, -pid)} // negative if a single-user postgres wrote it
+	pm := postmaster{pid: int(pid)}
 	if len(line) > 4 {
 		pm.socket = line[4]
 	}
@@ -261,7 +261,7 @@ func (c *Cluster) flags(socket string) []string {
 	}
 	if c.opt.Ephemeral {
 		set = append(set, "fsync=off", "synchronous_commit=off", "full_page_writes=off", "wal_level=minimal",
-			"max_wal_senders=0", "logging_collector=off", "max_connections=200", "log_min_error_statement=error")
+			"max_wal_senders=0", "max_wal_size=1GB", "logging_collector=off", "max_connections=200", "log_min_error_statement=error")
 	}
 	var args []string
 	for _, s := range set {

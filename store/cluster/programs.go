@@ -83,19 +83,21 @@ func spell(all []Programs) string {
 // programs lists the installations that will do and that the account can run, in the order of preference.
 func programs(ctx context.Context, opt Options, cache string, a account) []Programs {
 	var all []Programs
+	asked := map[string]bool{}
 	add := func(dirs ...string) {
 		var found []Programs
 		for _, dir := range dirs {
+			dir, ok := binaries(dir)
+			if !ok || asked[dir] {
+				continue
+			}
+			asked[dir] = true
 			if p, ok := installation(ctx, dir); ok && p.Major >= Oldest && a.reaches(p.Dir) {
 				found = append(found, p)
 			}
 		}
 		slices.SortStableFunc(found, func(x, y Programs) int { return cmp.Compare(y.Major, x.Major) })
-		for _, p := range found {
-			if !slices.Contains(all, p) {
-				all = append(all, p)
-			}
-		}
+		all = append(all, found...)
 	}
 	if opt.Bin != "" {
 		add(opt.Bin)
@@ -121,19 +123,22 @@ func glob(patterns ...string) []string {
 
 var versionText = regexp.MustCompile(`^postgres \(PostgreSQL\) (\d+)`)
 
-// installation answers the server programs in dir, following a link to the folder where they really are.
-func installation(ctx context.Context, dir string) (Programs, bool) {
+// binaries answers the folder where the server programs that dir names really are: it may hold links to them.
+func binaries(dir string) (string, bool) {
 	postgres, err := filepath.EvalSymlinks(filepath.Join(dir, "postgres"))
 	if err != nil || !filepath.IsAbs(postgres) {
-		return Programs{}, false
+		return "", false
 	}
 	dir = filepath.Dir(postgres)
-	if info, err := os.Stat(filepath.Join(dir, "initdb")); err != nil || info.Mode()&0o111 == 0 {
-		return Programs{}, false
-	}
+	info, err := os.Stat(filepath.Join(dir, "initdb"))
+	return dir, err == nil && info.Mode()&0o111 != 0
+}
+
+// installation answers the server programs in dir, if they run and say their version.
+func installation(ctx context.Context, dir string) (Programs, bool) {
 	ctx, cancel := context.WithTimeout(ctx, 10*time.Second)
 	defer cancel()
-	out, err := exec.CommandContext(ctx, postgres, "--version").Output()
+	out, err := exec.CommandContext(ctx, filepath.Join(dir, "postgres"), "--version").Output()
 	if err != nil {
 		return Programs{}, false
 	}
