@@ -1,0 +1,325 @@
+package board
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+
+	"boardlore/domain/part"
+)
+
+// longest is how many characters of a text a sentence quotes.
+const longest = 120
+
+// placed names a position and where it is.
+func placed(p *Position) string {
+	return fmt.Sprintf("%s at (%s, %s)", p.Designator, number(p.X), number(p.Y))
+}
+
+// fact is one member of a part in words; absent is what to say where another
+// part has the member and this one lacks it.
+type fact struct {
+	say    func(p *part.Part) string
+	absent string
+	always bool // said even where both parts agree
+}
+
+var facts = []fact{
+	{func(p *part.Part) string { return kindOf(p) }, "", false},
+	{func(p *part.Part) string { return orBlank(p.Value.IsZero(), p.Value) }, "no value", true},
+	{func(p *part.Part) string { return orBlank(p.Tolerance.IsZero(), p.Tolerance) }, "no tolerance", false},
+	{func(p *part.Part) string { return orBlank(p.Voltage.IsZero(), p.Voltage) }, "no rated voltage", true},
+	{func(p *part.Part) string { return orBlank(p.Current.IsZero(), p.Current) }, "no rated current", true},
+	{func(p *part.Part) string { return orBlank(p.Power.IsZero(), p.Power) }, "no rated power", false},
+	{func(p *part.Part) string { return orBlank(p.TemperatureMax.IsZero(), p.TemperatureMax) }, "no upper temperature", false},
+	{func(p *part.Part) string { return orBlank(p.Endurance.IsZero(), p.Endurance) }, "no endurance", false},
+	{func(p *part.Part) string { return prefixed("ESR at most ", orBlank(p.ESRMax.IsZero(), p.ESRMax)) }, "no limit of ESR", false},
+	{func(p *part.Part) string { return prefixed("ripple ", orBlank(p.Ripple.IsZero(), p.Ripple)) }, "no ripple current", false},
+	{func(p *part.Part) string { return choice(p.Polarised, "polarised", "bipolar") }, "polarity not stated", false},
+	{func(p *part.Part) string { return p.Dielectric }, "no dielectric", false},
+	{func(p *part.Part) string { return prefixed("class ", p.SafetyClass) }, "no safety class", false},
+	{func(p *part.Part) string { return prefixed("speed ", p.FuseSpeed) }, "no fuse speed", false},
+	{func(p *part.Part) string { return p.Chemistry }, "no chemistry", false},
+	{func(p *part.Part) string { return choice(p.Rechargeable, "rechargeable", "not rechargeable") }, "not stated whether rechargeable", false},
+	{func(p *part.Part) string { return quotedText(p.Text) }, "no type text", false},
+}
+
+func orBlank(absent bool, q fmt.Stringer) string {
+	if absent {
+		return ""
+	}
+	return q.String()
+}
+
+func prefixed(prefix, s string) string {
+	if s == "" {
+		return ""
+	}
+	return prefix + s
+}
+
+func choice(b *bool, yes, no string) string {
+	switch {
+	case b == nil:
+		return ""
+	case *b:
+		return yes
+	}
+	return no
+}
+
+func quotedText(s string) string {
+	if s == "" {
+		return ""
+	}
+	return quoted(s)
+}
+
+func kindOf(p *part.Part) string {
+	return strings.TrimSpace(p.Construction + " " + p.Class)
+}
+
+// describe spells a part: value and ratings, and whatever it has otherwise
+// than the part it is compared with. Alone, its kind leads.
+func describe(p, other *part.Part) string {
+	var words []string
+	for i, f := range facts {
+		s := f.say(p)
+		switch {
+		case other == nil:
+			if s != "" && (f.always || i == 0) {
+				words = append(words, s)
+			}
+		case s == f.say(other):
+			if s != "" && f.always {
+				words = append(words, s)
+			}
+		case s != "":
+			words = append(words, s)
+		case f.absent != "":
+			words = append(words, "("+f.absent+")")
+		}
+	}
+	if len(words) == 0 {
+		return kindOf(p)
+	}
+	return strings.Join(words, " ")
+}
+
+// partSentence tells the change of a part and how grave it is.
+func partSentence(where string, a, b *part.Part) (Severity, string) {
+	if sameButExtra(a, b) {
+		return Editorial, fmt.Sprintf("Only own members (x-…) of the part of %s have changed.", where)
+	}
+	s, why := graded(append(partHazards(a, b), lostRatings(a, b)...))
+	return s, fmt.Sprintf("%s was %s, is now %s%s.", where, describe(a, b), describe(b, a), why)
+}
+
+// graded turns reasons into a severity and the tail of a sentence.
+func graded(why []string) (Severity, string) {
+	if len(why) == 0 {
+		return Material, ""
+	}
+	return Hazard, ": " + strings.Join(why, ", ")
+}
+
+func polaritySentence(where string, a, b *float64) (Severity, string) {
+	switch {
+	case a == nil:
+		return Material, fmt.Sprintf("The negative lead of %s is now known to point to %s°.", where, number(*b))
+	case b == nil:
+		return Hazard, fmt.Sprintf("The negative lead of %s pointed to %s°, now nothing says where: polarity lost.", where, number(*a))
+	case sameAngle(*a, *b):
+		return Editorial, fmt.Sprintf("The direction of the negative lead of %s is written %s° instead of %s°, which is the same.", where, number(*b), number(*a))
+	case polarityTurned(a, b):
+		return Hazard, fmt.Sprintf("The negative lead of %s pointed to %s°, points now to %s°: polarity turned.", where, number(*a), number(*b))
+	}
+	return Material, fmt.Sprintf("The negative lead of %s pointed to %s°, points now to %s°.", where, number(*a), number(*b))
+}
+
+// replacementSentence tells what is to be fitted now; it is a hazard if that
+// bears less than what was to be fitted before.
+func replacementSentence(a, b *Position) (Severity, string) {
+	x, y := a.Replacement, b.Replacement
+	where := placed(b)
+	if x != nil && y != nil && samePart(&x.Part, &y.Part) {
+		if x.Reason == y.Reason {
+			return Editorial, fmt.Sprintf("Only own members (x-…) of the replacement for %s have changed.", where)
+		}
+		return Material, fmt.Sprintf("The reason for the replacement of %s was %s, is now %s.", where, quoted(x.Reason), quoted(y.Reason))
+	}
+	was, is := a.Wanted(), b.Wanted()
+	reasons := partHazards(was, is)
+	if x != nil && y != nil {
+		reasons = append(reasons, lostRatings(was, is)...)
+	}
+	s, why := graded(reasons)
+	switch {
+	case x == nil:
+		return s, fmt.Sprintf("%s is now to be replaced by %s%s. Reason: %s", where, describe(is, was), why, sentence(y.Reason))
+	case y == nil:
+		return s, fmt.Sprintf("%s was to be replaced by %s, is now to be replaced by its like, %s%s.", where, describe(was, is), describe(is, was), why)
+	case sameButExtra(&x.Part, &y.Part):
+		return Editorial, fmt.Sprintf("Only own members (x-…) of the replacement for %s have changed.", where)
+	}
+	return s, fmt.Sprintf("%s was to be replaced by %s, is now to be replaced by %s%s.", where, describe(was, is), describe(is, was), why)
+}
+
+// sentence ends a text with a full stop.
+func sentence(s string) string {
+	if s = strings.TrimSpace(clip(s)); s == "" || strings.ContainsRune(".!?…", last(s)) {
+		return s
+	}
+	return s + "."
+}
+
+func last(s string) rune {
+	r, _ := utf8.DecodeLastRuneInString(s)
+	return r
+}
+
+func frameSentence(t *Transform, from, to jsontext.Value) string {
+	var parts []string
+	if t != nil {
+		parts = append(parts, t.sentence())
+	}
+	if !sameValue(from, to) {
+		parts = append(parts, "The frame: "+memberSentence(from, to))
+	}
+	return strings.Join(parts, " ")
+}
+
+// sentence names the transform.
+func (t *Transform) sentence() string {
+	var did []string
+	if t.Mirrored {
+		did = append(did, "mirrored left to right")
+	}
+	if t.Turned != 0 {
+		did = append(did, fmt.Sprintf("turned by %s° counter-clockwise", number(t.Turned)))
+	}
+	if t.Shift != [2]float64{} {
+		did = append(did, fmt.Sprintf("shifted by (%s, %s) mm", number(t.Shift[0]), number(t.Shift[1])))
+	}
+	if t.Sides {
+		did = append(did, "given with top and bottom exchanged")
+	}
+	s := fmt.Sprintf("The whole board is %s in its frame; all places follow.", joined(did))
+	if t.Kept {
+		s += " Rotations are written as before."
+	}
+	return s
+}
+
+func joined(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
+}
+
+// list quotes nothing and joins names as in prose.
+func list(names []string) string {
+	if len(names) > 8 {
+		return strings.Join(names[:8], ", ") + fmt.Sprintf(" and %d more", len(names)-8)
+	}
+	return joined(names)
+}
+
+// memberSentence tells the members of two objects that are not the same.
+func memberSentence(from, to jsontext.Value) string {
+	a, errA := members(from)
+	b, errB := members(to)
+	if errA != nil || errB != nil {
+		return "it has changed."
+	}
+	dropSame(a, b)
+	names := sortedKeys(a)
+	for _, n := range sortedKeys(b) {
+		if _, both := a[n]; !both {
+			names = append(names, n)
+		}
+	}
+	slices.Sort(names)
+	parts := make([]string, len(names))
+	for i, n := range names {
+		parts[i] = fmt.Sprintf("%s was %s, is now %s", words(n), shown(n, a), shown(n, b))
+	}
+	if len(parts) == 0 {
+		return "it is there now or no longer, without saying anything."
+	}
+	return strings.Join(parts, "; ") + "."
+}
+
+// words is a member's name as people say it.
+func words(member string) string {
+	if strings.HasPrefix(member, "x-") {
+		return member
+	}
+	member = strings.TrimSuffix(strings.TrimSuffix(member, "_mm"), "_deg")
+	return strings.ReplaceAll(member, "_", " ")
+}
+
+// shown is a member's value in words.
+func shown(name string, o object) string {
+	v, there := o[name]
+	if !there {
+		return "not given"
+	}
+	switch v.Kind() {
+	case '"':
+		var s string
+		if json.Unmarshal(v, &s) == nil {
+			return quoted(s)
+		}
+	case '0':
+		return figureWords(name, v)
+	case 't':
+		return "yes"
+	case 'f':
+		return "no"
+	case '[':
+		var names []string
+		if json.Unmarshal(v, &names) == nil && len(names) > 0 {
+			return clip(list(names))
+		}
+	}
+	return clip(string(v))
+}
+
+func figureWords(name string, v jsontext.Value) string {
+	f, ok := figure(v)
+	if !ok || math.Abs(f) >= 1e9 {
+		return string(v)
+	}
+	s := strconv.FormatFloat(f, 'f', -1, 64)
+	switch {
+	case strings.HasSuffix(name, "_mm"):
+		return s + " mm"
+	case strings.HasSuffix(name, "_deg"):
+		return s + "°"
+	}
+	return s
+}
+
+// quoted sets a text in quotation marks, shortened if it is long.
+func quoted(s string) string {
+	if s == "" {
+		return "not given"
+	}
+	return "“" + clip(s) + "”"
+}
+
+// clip shortens a text at a character's boundary.
+func clip(s string) string {
+	if utf8.RuneCountInString(s) <= longest {
+		return s
+	}
+	return string([]rune(s)[:longest-1]) + "…"
+}
