@@ -139,6 +139,9 @@ type piece struct {
 	marked bool
 	sign   Sign
 	quiet  bool // no group of its own and no label: the former place of a part
+	came   bool // from origin, which an arrow shows
+	origin Point
+	was    shape // what it looked like there
 }
 
 // layout is a drawing in the making.

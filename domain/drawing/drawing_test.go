@@ -350,7 +350,7 @@ func TestPole(t *testing.T) {
 		if it.Ink != InkPole || it.Kind != Polygon {
 			continue
 		}
-		var lo, hi float64 = math.Inf(1), math.Inf(-1)
+		lo, hi := math.Inf(1), math.Inf(-1)
 		for _, p := range it.Points {
 			lo, hi = math.Min(lo, p.Y), math.Max(hi, p.Y)
 		}

@@ -42,6 +42,7 @@ func (l *layout) shift(dx, dy float64) {
 	for i := range l.parts {
 		p := &l.parts[i]
 		move(&p.body.c)
+		move(&p.origin)
 		move(&p.label.from)
 		move(&p.label.to)
 		p.label.box = p.label.box.shifted(dx, dy)
@@ -79,6 +80,10 @@ func (l *layout) drawParts() {
 }
 
 func (l *layout) drawPart(p *piece) {
+	if p.quiet {
+		p.body.draw(l.s, p.ink, false)
+		return
+	}
 	d := p.pos.Designator
 	l.s.add(Item{Kind: Open, Name: "pos-" + name(d), Designator: d, Title: positionText(p.pos), Href: l.href(d), Ink: p.ink})
 	p.body.draw(l.s, p.ink, unsure(p.pos))

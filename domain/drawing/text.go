@@ -12,19 +12,19 @@ import (
 // can be put in one place.
 var words = struct {
 	replace, inspect, leave, negative, unsure, guessed, marked     string
-	old, fresh, same, moved                                        string
+	old, fresh, same                                               string
 	name, side, equipment, board, scale, revision, variant, digest string
-	date, licence, frame, from, to, changes                        string
+	date, licence, frame, changes, changesTitle                    string
 	top, bottom, bottomTitle, topTitle, draft, base, unknown       string
 	signs                                                          [Lost + 1]string
 	basis                                                          map[string]string
 }{
 	replace: "replace", inspect: "inspect", leave: "leave", negative: "filled end: negative lead",
 	unsure: "polarity not recorded", guessed: "dashed: size not recorded", marked: "marked",
-	old: "before", fresh: "after", same: "unchanged", moved: "moved",
+	old: "before", fresh: "after", same: "unchanged",
 	name: "NAME", side: "SIDE", equipment: "EQUIPMENT", board: "BOARD", scale: "SCALE", revision: "REVISION",
 	variant: "VARIANT", digest: "DIGEST", date: "DATE", licence: "LICENCE", frame: "COORDINATES",
-	from: "FROM", to: "TO", changes: "CHANGES",
+	changes: "CHANGES", changesTitle: "changes,",
 	top: "TOP SIDE, seen from the top", bottom: "BOTTOM SIDE, seen from the bottom",
 	topTitle: "top side, seen from the top", bottomTitle: "bottom side, seen from the bottom",
 	draft: "not released", base: "base", unknown: "not stated",
