@@ -55,8 +55,11 @@ func compare[T any](d *differ, s series[T]) {
 			Sentence: fmt.Sprintf("The %s stand in another order; that alone changes nothing.", s.plural)})
 	}
 	if (s.to == nil) != (s.from == nil && len(s.to) == 0) {
-		d.add(DifferenceEntry{Kind: s.kind, Severity: Editorial, Pointer: "/" + s.list, From: emptyOrNull(s.from == nil), To: emptyOrNull(s.to == nil),
-			Sentence: fmt.Sprintf("An empty list of %s is written, or no longer; that changes nothing.", s.plural)})
+		text := fmt.Sprintf("An empty list of %s is written now.", s.plural)
+		if s.to == nil {
+			text = fmt.Sprintf("The list of %s itself is no longer written.", s.plural)
+		}
+		d.add(DifferenceEntry{Kind: s.kind, Severity: Editorial, Pointer: "/" + s.list, From: emptyOrNull(s.from == nil), To: emptyOrNull(s.to == nil), Sentence: text})
 	}
 }
 

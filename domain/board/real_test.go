@@ -1,0 +1,63 @@
+package board_test
+
+import (
+	"encoding/csv"
+	"os"
+	"strconv"
+	"testing"
+
+	"boardlore/domain/board"
+	"boardlore/domain/finding"
+	"boardlore/domain/part"
+)
+
+// placements makes a map of a list of real placement facts; height is the
+// board's, mm.
+func placements(t *testing.T, file string) *board.Map {
+	t.Helper()
+	f, err := os.Open("testdata/" + file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	column := map[string]int{}
+	for i, name := range rows[0] {
+		column[name] = i
+	}
+	m := &board.Map{Board: "interf-u", Equipment: board.Equipment{Maker: "Open hardware", Model: "interf_u"}, Name: "Interface",
+		Frame: board.Frame{Width: 115.57, Height: 108.204, Basis: "design-data"}, Positions: []board.Position{}}
+	for _, row := range rows[1:] {
+		figure := func(name string) float64 {
+			v, err := strconv.ParseFloat(row[column[name]], 64)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return v
+		}
+		m.Positions = append(m.Positions, board.Position{
+			Designator: row[column["Designator"]], Side: row[column["Side"]], X: figure("Center X (mm)"), Y: figure("Center Y (mm)"), Rotation: figure("Rotation"),
+			Part: part.Part{Class: "other", Text: row[column["Value"]]},
+			Body: &part.Body{Mount: row[column["Mount"]], Shape: "other", Length: figure("Length (mm)"), Width: figure("Width (mm)")}})
+	}
+	return m
+}
+
+// Between two revisions of a real board the lower edge went down by 0.25 mm,
+// so every Y differs, and one connector got another package.
+func TestRealRevisions(t *testing.T) {
+	from, to := placements(t, "interf_u-earlier.csv"), placements(t, "interf_u.csv")
+	for _, m := range []*board.Map{from, to} {
+		if fs := board.Check(m); finding.Worst(fs) == finding.Stop {
+			t.Errorf("a real board is refused: %+v", fs[0])
+		}
+	}
+	d := board.Diff(from, to)
+	if d.Summary.Kinds[board.FrameChanged] != 1 {
+		t.Errorf("no change of the frame:\n%s", d.Text())
+	}
+	golden(t, "interf_u.txt", d.Text())
+}
