@@ -212,14 +212,18 @@ func reframed(from, to *Map) *Transform {
 	}
 	var best *Transform
 	most := 0
+	sampled := sample(twins)
 	for _, t := range motions() {
-		shift, ok := modalShift(&t, twins)
+		shift, ok := modalShift(&t, sampled)
 		if !ok {
 			continue
 		}
 		t.Shift = shift
 		if n := followers(&t, twins); n > most {
 			most, best = n, &t
+		}
+		if most == 3*len(twins) {
+			break // all of them in every respect
 		}
 	}
 	if best == nil || best.isNothing() {
@@ -231,6 +235,22 @@ func reframed(from, to *Map) *Transform {
 
 func (t *Transform) isNothing() bool {
 	return !t.Mirrored && t.Turned == 0 && t.Shift == [2]float64{} && !t.Sides
+}
+
+// sampleSize is how many twins vote on the shift; with three of four agreeing
+// that many are plenty, and all of them are counted afterwards.
+const sampleSize = 128
+
+// sample takes twins at even distances.
+func sample(twins []twin) []twin {
+	if len(twins) <= sampleSize {
+		return twins
+	}
+	out := make([]twin, sampleSize)
+	for i := range out {
+		out[i] = twins[i*len(twins)/sampleSize]
+	}
+	return out
 }
 
 // motions are the candidates, plainest first.
