@@ -1,0 +1,233 @@
+package kit
+
+import (
+	"fmt"
+	"math/big"
+	"slices"
+	"strings"
+
+	"boardlore/domain/board"
+	"boardlore/domain/finding"
+	"boardlore/domain/part"
+	"boardlore/domain/quantity"
+)
+
+// Limits below which a charge is taken as safe to touch.
+var (
+	// safeVoltage is the direct voltage, common practice.
+	safeVoltage, _ = quantity.New(50, 0, quantity.Volt)
+	// safeEnergy is the energy in joules; from memory of equipment standards,
+	// so that it errs low.
+	safeEnergy = big.NewRat(35, 100)
+)
+
+// Moments of a caution.
+const (
+	beforeOpening = "before-opening"
+	beforePowerUp = "before-power-up"
+	whileWorking  = "while-working"
+)
+
+// hazards sorts the positions that cautions are about, in natural order.
+type hazards struct {
+	charged, mains, classed, chargedCells, cells, lithium []string
+	polarised, regulator, heat, glued                     []string
+}
+
+// cautions warns of what the board and the positions in scope can do to a
+// person or to the board. Charge, mains and lithium bite whoever touches the
+// board, so that these look at every position; nothing in a request can take a
+// caution away.
+func (p *plan) cautions() []Caution {
+	h := p.hazards()
+	out := p.ownCautions()
+	out = append(out, p.barred()...)
+	add := func(at []string, when string, s finding.Severity, code, text string) {
+		if len(at) > 0 {
+			out = append(out, Caution{Text: fmt.Sprintf(text, strings.Join(at, ", ")), When: when, Severity: s, Code: code})
+		}
+	}
+	out = append(out, Caution{Code: "unplug", When: beforeOpening, Severity: finding.Caution,
+		Text: "Unplug the equipment and take out its cells before opening it; wear eye protection while soldering and at the first power-up."})
+	add(h.mains, beforeOpening, finding.Stop, "mains",
+		"Mains is on this board (%s): it kills. Unplug, don't only switch off, and measure that nothing is left before touching anything.")
+	add(h.charged, beforeOpening, finding.Stop, "stored-charge",
+		"A dangerous charge, 50 V or 0.35 J or more, may stay after unplugging (%s). Discharge through a resistor, measure, and measure again before handling, since charge comes back.")
+	add(h.classed, whileWorking, finding.Stop, "safety-parts",
+		"Safety parts (%s): fit only parts with the same X or Y class or a better one and its approval marks, never a part without a class, whatever its voltage.")
+	add(h.chargedCells, whileWorking, finding.Stop, "charged-cell",
+		"The circuit charges the cell (%s): never fit a primary cell there; it may gas, leak or burst.")
+	add(h.cells, whileWorking, finding.Caution, "cell",
+		"Cells (%s): mind the polarity, never short a cell, never solder to a bare one, and clean away what has leaked before fitting another.")
+	add(h.lithium, whileWorking, finding.Stop, "lithium",
+		"Lithium cells (%s) burn when shorted, charged wrongly, punctured or heated by soldering.")
+	add(h.polarised, whileWorking, finding.Caution, "polarity",
+		"Polarised parts (%s): mark which way round each stood before taking it out; fitted the wrong way round they burst or burn.")
+	add(h.regulator, whileWorking, finding.Caution, "regulator-output",
+		"A regulator stays stable only with the right part (%s): its series resistance must be neither too high nor too low; compare it with the regulator's data.")
+	add(h.glued, whileWorking, finding.Caution, "glued",
+		"Glued parts (%s): loosen the glue first and don't lever, or the tracks come off; old glue may conduct.")
+	add(h.heat, whileWorking, finding.Caution, "heat-sensitive",
+		"Parts that don't stand much heat (%s): keep the iron short, and hot air away.")
+	if len(h.mains)+len(h.classed)+len(h.lithium) > 0 {
+		out = append(out, Caution{Code: "local-codes", When: whileWorking, Severity: finding.Caution,
+			Text: "Work on mains parts and lithium cells belongs to people who may do it by the rules of the place: local codes and licensed practice go before anything said here."})
+	}
+	return out
+}
+
+// ownCautions are those of the map.
+func (p *plan) ownCautions() []Caution {
+	var out []Caution
+	for _, c := range p.m.Cautions {
+		out = append(out, Caution{Text: c.Text, When: c.When, Severity: finding.Caution, Code: "map-caution"})
+	}
+	return out
+}
+
+// barred are the failure points that forbid power-up.
+func (p *plan) barred() []Caution {
+	var out []Caution
+	for i := range p.m.FailurePoints {
+		f := &p.m.FailurePoints[i]
+		if f.BarsPowerUp == nil || !*f.BarsPowerUp {
+			continue
+		}
+		text := "Don't power up before this is dealt with: " + strings.TrimSuffix(f.Title, ".")
+		if len(f.Positions) > 0 {
+			text += " (" + strings.Join(f.Positions, ", ") + ")"
+		}
+		text += "."
+		if f.Remedy != "" {
+			text += " " + sentence(f.Remedy)
+		}
+		out = append(out, Caution{Text: text, When: beforePowerUp, Severity: finding.Stop, Code: "bars-power-up"})
+	}
+	return out
+}
+
+func sentence(s string) string {
+	if strings.HasSuffix(s, ".") || strings.HasSuffix(s, "!") {
+		return s
+	}
+	return s + "."
+}
+
+func (p *plan) hazards() hazards {
+	var h hazards
+	all := make([]int, len(p.m.Positions))
+	for i := range all {
+		all[i] = i
+	}
+	slices.SortFunc(all, func(a, b int) int {
+		return board.CompareDesignators(p.m.Positions[a].Designator, p.m.Positions[b].Designator)
+	})
+	duties := map[string]part.Duty{}
+	for _, i := range all {
+		x := &p.m.Positions[i]
+		duty, ok := duties[x.Function]
+		if !ok {
+			duty = part.DutyOf(x.Function)
+			duties[x.Function] = duty
+		}
+		h.board(x, duty)
+		if _, inside := p.index[i]; inside {
+			h.scope(x, duty)
+		}
+	}
+	return h
+}
+
+// board looks for what endangers whoever touches the board.
+func (h *hazards) board(x *board.Position, duty part.Duty) {
+	d := x.Designator
+	if holdsCharge(x) {
+		h.charged = append(h.charged, d)
+	}
+	if x.Part.SafetyClass != "" || duty&(part.MainsX|part.MainsY) != 0 || strings.Contains(strings.ToLower(x.Function+" "+x.Rail), "mains") {
+		h.mains = append(h.mains, d)
+	}
+	if isLithium(&x.Part) || isLithium(x.Wanted()) {
+		h.lithium = append(h.lithium, d)
+	}
+}
+
+// scope looks for what matters at the positions that are worked on.
+func (h *hazards) scope(x *board.Position, duty part.Duty) {
+	d, w := x.Designator, x.Wanted()
+	if x.Part.SafetyClass != "" || w.SafetyClass != "" || w.Class == "capacitor" && duty&(part.MainsX|part.MainsY) != 0 {
+		h.classed = append(h.classed, d)
+	}
+	if w.Class == "cell" || x.Part.Class == "cell" {
+		h.cells = append(h.cells, d)
+		if duty&part.Charged != 0 || isTrue(x.Part.Rechargeable) || isTrue(w.Rechargeable) {
+			h.chargedCells = append(h.chargedCells, d)
+		}
+	}
+	if isPolarised(w) {
+		h.polarised = append(h.polarised, d)
+	}
+	if duty&part.RegulatorOutput != 0 {
+		h.regulator = append(h.regulator, d)
+	}
+	if isTrue(x.Glued) {
+		h.glued = append(h.glued, d)
+	}
+	if isTrue(x.HeatSensitive) {
+		h.heat = append(h.heat, d)
+	}
+}
+
+// holdsCharge reports whether a capacitor may hold a charge that hurts: at its
+// working voltage or, where the map doesn't give it, at the rated one.
+func holdsCharge(x *board.Position) bool {
+	if x.Part.Class != "capacitor" {
+		return false
+	}
+	v := x.WorkingVoltage
+	if v.IsZero() {
+		v = x.Part.Voltage
+	}
+	if v.IsZero() {
+		return false
+	}
+	if v.Compare(safeVoltage) >= 0 {
+		return true
+	}
+	c, okC := new(big.Rat).SetString(x.Part.Value.SI())
+	u, okU := new(big.Rat).SetString(v.SI())
+	if x.Part.Value.IsZero() || !okC || !okU {
+		return false
+	}
+	energy := u.Mul(u, u)
+	energy.Mul(energy, c).Quo(energy, big.NewRat(2, 1))
+	return energy.Cmp(safeEnergy) >= 0
+}
+
+// isLithium knows the IEC 60086 letters and trade names of lithium cells.
+func isLithium(p *part.Part) bool {
+	if p.Class != "cell" {
+		return false
+	}
+	switch c := strings.ToUpper(p.Chemistry); c {
+	case "CR", "BR", "ER", "VL", "ML", "MS", "LIR", "MT", "TC":
+		return true
+	default:
+		return strings.HasPrefix(c, "LI")
+	}
+}
+
+// isPolarised takes wet, polymer and tantalum capacitors as polarised unless
+// the map says that they aren't.
+func isPolarised(p *part.Part) bool {
+	if p.Polarised != nil {
+		return *p.Polarised
+	}
+	switch p.Construction {
+	case "aluminium-electrolytic", "aluminium-polymer", "tantalum", "tantalum-polymer", "supercapacitor":
+		return true
+	}
+	return p.Class == "diode"
+}
+
+func isTrue(b *bool) bool { return b != nil && *b }

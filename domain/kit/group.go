@@ -1,0 +1,99 @@
+package kit
+
+import (
+	"boardlore/domain/board"
+	"boardlore/domain/part"
+	"boardlore/domain/quantity"
+)
+
+// group is a set of positions that want the same part at the same kind of
+// place, so that every line suits them alike.
+type group struct {
+	wanted part.Offer
+	place  part.Place
+	size   int32 // positions in it
+}
+
+// partKey holds the members of a part by value, so that equal parts are equal
+// keys. The members for the submitter's own use don't count.
+type partKey struct {
+	class, construction, dielectric, safety, speed, chemistry, text string
+	value, voltage, current, power, temperature, endurance          quantity.Quantity
+	esr, ripple                                                     quantity.Quantity
+	tolerance                                                       quantity.Tolerance
+	polarised, rechargeable                                         int8
+}
+
+func keyOf(p *part.Part) partKey {
+	return partKey{
+		class: p.Class, construction: p.Construction, dielectric: p.Dielectric, safety: p.SafetyClass, speed: p.FuseSpeed,
+		chemistry: p.Chemistry, text: p.Text, value: p.Value, voltage: p.Voltage, current: p.Current, power: p.Power,
+		temperature: p.TemperatureMax, endurance: p.Endurance, esr: p.ESRMax, ripple: p.Ripple, tolerance: p.Tolerance,
+		polarised: tri(p.Polarised), rechargeable: tri(p.Rechargeable),
+	}
+}
+
+// tri tells yes (1), no (-1) and not known (0) apart.
+func tri(b *bool) int8 {
+	switch {
+	case b == nil:
+		return 0
+	case *b:
+		return 1
+	}
+	return -1
+}
+
+type bodyKey struct {
+	mount, shape                                  string
+	diameter, length, width, height, limit, pitch float64
+}
+
+func bodyKeyOf(b *part.Body) bodyKey {
+	return bodyKey{b.Mount, b.Shape, b.Diameter, b.Length, b.Width, b.Height, b.HeightLimit, b.LeadPitch}
+}
+
+type offerKey struct {
+	part partKey
+	body bodyKey
+}
+
+type groupKey struct {
+	offer                       offerKey
+	function, rail              string
+	working, railTemp           quantity.Quantity
+	polarity, glued, heat, swap bool
+}
+
+// groups sorts positions into groups. The second result is the group of each.
+func groups(m *board.Map, in []int) ([]group, []int32) {
+	var gs []group
+	of := make([]int32, len(in))
+	seen := make(map[groupKey]int32, len(in))
+	duties := map[string]part.Duty{}
+	for i, at := range in {
+		p := &m.Positions[at]
+		place := p.Place()
+		wanted := p.Wanted()
+		key := groupKey{
+			offer: offerKey{keyOf(wanted), bodyKeyOf(&place.Body)}, function: p.Function, rail: p.Rail, working: p.WorkingVoltage,
+			railTemp: place.RailTemp, polarity: place.PolarityKnown, glued: place.Glued, heat: place.HeatSensitive,
+			swap: p.Replacement != nil,
+		}
+		g, ok := seen[key]
+		if !ok {
+			duty, known := duties[p.Function]
+			if !known {
+				duty = part.DutyOf(p.Function)
+				duties[p.Function] = duty
+			}
+			place.Duty = duty
+			g = int32(len(gs))
+			seen[key] = g
+			gs = append(gs, group{wanted: part.Offer{Part: *wanted, Body: place.Body}, place: place})
+		}
+		gs[g].size++
+		of[i] = g
+	}
+	return gs, of
+}

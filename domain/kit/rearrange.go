@@ -1,0 +1,171 @@
+package kit
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"boardlore/domain/part"
+)
+
+// rearranged is the placing that the whole kit would allow if no line were
+// labelled, as close to the present one as can be: the most positions filled,
+// then the least penalty, then the fewest positions whose line changes. Parts
+// that are labelled for positions out of scope stay with these.
+func (p *plan) rearranged() []int {
+	stocks, at := p.wholeKit()
+	type key struct {
+		group int32
+		line  int
+	}
+	seen := map[key]int32{}
+	of := make([]int32, len(p.in))
+	var keys []key
+	for i, g := range p.of {
+		k := key{g, p.to[i]}
+		n, ok := seen[k]
+		if !ok {
+			n = int32(len(keys))
+			seen[k] = n
+			keys = append(keys, k)
+		}
+		of[i] = n
+	}
+	count := make([]int32, len(keys))
+	for _, k := range of {
+		count[k]++
+	}
+	var n network
+	costs := make([]int32, len(stocks))
+	for j, k := range keys {
+		row := p.row(k.group)
+		for s, l := range at {
+			costs[s] = p.moveCost(row[p.kind[l]], l != k.line)
+		}
+		n.add(count[j], costs)
+	}
+	return n.place(of, stocks)
+}
+
+// moveCost ranks a pair by its penalty first and by whether it is a change
+// then: all changes together weigh less than one step of penalty.
+func (p *plan) moveCost(penalty int32, changes bool) int32 {
+	if penalty < 0 {
+		return penalty
+	}
+	cost := penalty * int32(len(p.in)+1)
+	if changes {
+		cost++
+	}
+	return cost
+}
+
+// wholeKit makes a stock of each line that was read, less what is labelled for
+// positions out of scope.
+func (p *plan) wholeKit() (stocks []stock, lines []int) {
+	for l := range p.lines {
+		x := &p.lines[l]
+		if x.offer == nil {
+			continue
+		}
+		parts := x.parts
+		for _, at := range x.labels {
+			if _, inside := p.index[at]; !inside && parts > 0 {
+				parts--
+			}
+		}
+		if parts > 0 {
+			stocks, lines = append(stocks, stock{{l, parts}}), append(lines, l)
+		}
+	}
+	return stocks, lines
+}
+
+// moves tells the way from the present placing to another.
+func (p *plan) moves(now []int) []Move {
+	var out []Move
+	for i, from := range p.to {
+		if to := now[i]; from != to {
+			out = append(out, Move{Designator: p.designator(i), FromLine: p.number(from), ToLine: p.number(to), Sentence: p.moveSentence(i, now)})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Move) int { return cmp.Compare(order(a), order(b)) })
+	return out
+}
+
+// order puts the moves between lines first, then those that fill, then those
+// that empty.
+func order(m Move) int {
+	switch {
+	case m.ToLine == nil:
+		return 2
+	case m.FromLine == nil:
+		return 1
+	}
+	return 0
+}
+
+func (p *plan) moveSentence(i int, now []int) string {
+	d, from, to := p.designator(i), p.to[i], now[i]
+	wants := brief(&p.groups[p.of[i]].wanted.Part)
+	if from == unplaced {
+		return fmt.Sprintf("%s is empty and wants %s; line %d (%s) has a part for it.", d, wants, p.line(to), p.brief(to))
+	}
+	wrong := p.bad[i] || p.differs(i)
+	held := fmt.Sprintf("Line %d's %s parts are labelled %s; %s wants %s; ", p.line(from), p.brief(from), d, d, wants)
+	switch {
+	case to == unplaced && wrong:
+		return held + "no line has one to spare: leave it empty."
+	case to == unplaced:
+		return fmt.Sprintf("%s gives its part of line %d to where nothing else suits.", d, p.line(from))
+	case !wrong:
+		return fmt.Sprintf("%s takes line %d (%s) instead of line %d, whose part suits another position better.", d, p.line(to), p.brief(to), p.line(from))
+	case p.swapped(i, now):
+		return held + fmt.Sprintf("line %d holds it: swapped?", p.line(to))
+	}
+	return held + fmt.Sprintf("line %d (%s) suits it.", p.line(to), p.brief(to))
+}
+
+// swapped reports whether some other position moves the opposite way.
+func (p *plan) swapped(i int, now []int) bool {
+	for j := range p.in {
+		if p.to[j] == now[i] && now[j] == p.to[i] {
+			return true
+		}
+	}
+	return false
+}
+
+func (p *plan) designator(i int) string { return p.m.Positions[p.in[i]].Designator }
+func (p *plan) line(l int) int          { return p.lines[l].Line.Line }
+func (p *plan) brief(l int) string      { return brief(&p.lines[l].offer.Part) }
+
+// number is the number of a line, nil for none.
+func (p *plan) number(l int) *int {
+	if l == unplaced {
+		return nil
+	}
+	n := p.line(l)
+	return &n
+}
+
+// brief names a part in a few words, for sentences.
+func brief(x *part.Part) string {
+	var words []string
+	for _, s := range []string{x.Value.String(), x.Voltage.String(), x.Current.String(), x.Power.String(), x.SafetyClass} {
+		if s != "" {
+			words = append(words, s)
+		}
+	}
+	if x.Polarised != nil && !*x.Polarised && strings.Contains(x.Construction, "electrolytic") {
+		words = append(words, "bipolar")
+	}
+	if x.Value.IsZero() && x.Text != "" {
+		words = append(words, x.Text)
+	}
+	if len(words) == 0 {
+		return strings.ReplaceAll(x.Class, "-", " ")
+	}
+	return strings.Join(words, " ")
+}

@@ -1,0 +1,158 @@
+package kit
+
+import (
+	"boardlore/domain/board"
+	"boardlore/domain/finding"
+	"boardlore/domain/part"
+)
+
+// Request is what a reconciliation is made of.
+type Request struct {
+	Map      *board.Map // of one build, without variants; see board.Map.Effective
+	Kit      *Kit
+	Scope    Scope
+	Language string // en, de or fr, where the language of the kit's texts is known: what comma and point mean
+
+	Revision int    // of the map; 0 where it is not released
+	Variant  string // "" for the base map
+	Digest   string // of the map that the effective one was made from, 64 hexadecimal digits
+
+	Pairs  bool    // list every allowed pair in the report
+	Others []Other // builds and revisions that the kit may have been meant for
+}
+
+// Other is another build, or another revision, of the same board.
+type Other struct {
+	Revision int
+	Variant  string
+	Digest   string
+	Map      *board.Map
+}
+
+// Outcomes of a reconciliation.
+const (
+	Complete = "complete" // every position in scope gets a part that may stand there
+	Short    = "short"    // some get none
+	Conflict = "conflict" // the kit's own labels put a wrong part somewhere
+)
+
+// Fits of a position.
+const (
+	Match      = "match"      // the very part that is wanted, or as good in every member
+	Suitable   = "suitable"   // nothing worse than notes
+	Doubtful   = "doubtful"   // a person has to look: there is a caution
+	Unsuitable = "unsuitable" // labelled with a part that must not stand there
+	None       = "none"       // no part
+)
+
+// Report is the result of a reconciliation.
+type Report struct {
+	Board    string `json:"board"`
+	Revision int    `json:"revision"`
+	Variant  string `json:"variant"`
+	Digest   string `json:"digest"`
+	Outcome  string `json:"outcome"` // Complete, Short or Conflict
+
+	Summary       Summary          `json:"summary"`
+	Pairs         []Pair           `json:"pairs,omitzero"` // nil unless asked for
+	Positions     []PositionReport `json:"positions"`      // in scope, natural order of designators
+	Lines         []LineReport     `json:"lines"`          // ascending
+	Flags         []Flag           `json:"flags"`          // what to look at, gravest first
+	Rearrangement []Move           `json:"rearrangement"`
+	ToBuy         []Purchase       `json:"to_buy"`
+	BetterFit     []BetterFit      `json:"better_fit"` // other builds that the kit fits better, the best first
+	Cautions      []Caution        `json:"cautions"`
+}
+
+// Summary counts. Positions = Filled + Unfilled; the quantities of all lines
+// together are Filled + Surplus.
+type Summary struct {
+	Positions int `json:"positions"` // in scope
+	Filled    int `json:"filled"`    // have a part without a stop finding
+	Unfilled  int `json:"unfilled"`  // have none, or one that must not stand there
+	Flagged   int `json:"flagged"`   // positions that some flag names
+	Surplus   int `json:"surplus"`   // parts that fill no position
+	Penalty   int `json:"penalty"`   // of all filled positions together
+}
+
+// Pair is a line that may go to a position.
+//
+// The pairs are exactly the problem that the placing solves: over them, with
+// at most one line for a position and at most its quantity from a line, the
+// most positions that can be filled is Summary.Filled and the least penalty at
+// which so many can be is Summary.Penalty. A position that a line is labelled
+// for has that one pair, or none where the label has a stop finding; labelled
+// lines have no other pairs.
+type Pair struct {
+	Designator string `json:"designator"`
+	Line       int    `json:"line"`
+	Penalty    int    `json:"penalty"`
+}
+
+// PositionReport says what happens to one position.
+type PositionReport struct {
+	Designator string            `json:"designator"`
+	Wanted     part.Part         `json:"wanted"`
+	Line       *int              `json:"line"` // nil where it gets no part
+	Fit        string            `json:"fit"`  // Match, Suitable, Doubtful, Unsuitable or None
+	Penalty    int               `json:"penalty,omitzero"`
+	Labelled   bool              `json:"labelled,omitzero"` // the kit itself says so
+	Findings   []finding.Finding `json:"findings"`
+}
+
+// LineReport says what happens to one line of the kit.
+type LineReport struct {
+	Line     int               `json:"line"`
+	Quantity int               `json:"quantity"`
+	Text     string            `json:"text,omitzero"`
+	Read     *part.Part        `json:"read"` // how the line was read; nil where it could not be
+	Used     int               `json:"used"` // parts that fill a position
+	Surplus  int               `json:"surplus"`
+	For      []string          `json:"for"` // positions that it fills
+	Findings []finding.Finding `json:"findings"`
+}
+
+// Flag is a finding that a person should see first.
+type Flag struct {
+	Code       string           `json:"code"`
+	Severity   finding.Severity `json:"severity"`
+	Sentence   string           `json:"sentence"`
+	Designator string           `json:"designator,omitzero"`
+	Line       *int             `json:"line,omitzero"`
+	Expected   string           `json:"expected,omitzero"`
+	Found      string           `json:"found,omitzero"`
+	Basis      string           `json:"basis,omitzero"`
+}
+
+// Move is one step of a rearrangement.
+type Move struct {
+	Designator string `json:"designator"`
+	FromLine   *int   `json:"from_line"` // nil: had none
+	ToLine     *int   `json:"to_line"`   // nil: leave it empty
+	Sentence   string `json:"sentence"`
+}
+
+// Purchase is what is missing, one entry for equal parts.
+type Purchase struct {
+	Part     part.Part  `json:"part"`
+	Body     *part.Body `json:"body,omitzero"` // the place that it has to fit, where the map gives it
+	Quantity int        `json:"quantity"`
+	For      []string   `json:"for"`
+}
+
+// BetterFit is another build that the kit fits better than the one asked for.
+type BetterFit struct {
+	Revision int     `json:"revision"`
+	Variant  string  `json:"variant"`
+	Digest   string  `json:"digest"`
+	Summary  Summary `json:"summary"` // the kit against that build
+	Sentence string  `json:"sentence"`
+}
+
+// Caution is a warning to the person at the bench.
+type Caution struct {
+	Text     string           `json:"text"`
+	When     string           `json:"when,omitzero"` // before-opening, before-power-up, while-working or after
+	Severity finding.Severity `json:"severity"`
+	Code     string           `json:"code"`
+}

@@ -1,0 +1,249 @@
+package kit
+
+import (
+	"bytes"
+	"encoding/csv"
+	"fmt"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"boardlore/domain/finding"
+)
+
+// Widths of the table in characters.
+const (
+	leastWidth   = 60
+	defaultWidth = 100
+)
+
+// Text is the report for a terminal of the given width in characters; 0 takes
+// the usual one. What to look at stands first, the warnings last, where the eye
+// stays.
+func (r Report) Text(width int) string {
+	if width <= 0 {
+		width = defaultWidth
+	}
+	w := writer{width: max(width, leastWidth)}
+	w.head(r)
+	w.flags(r.Flags)
+	w.moves(r.Rearrangement)
+	w.better(r.BetterFit)
+	w.positions(r)
+	w.lines(r.Lines)
+	w.buy(r.ToBuy)
+	w.cautions(r.Cautions)
+	return w.b.String()
+}
+
+type writer struct {
+	b     strings.Builder
+	width int
+}
+
+func (w *writer) head(r Report) {
+	name := r.Board + ", "
+	if r.Revision > 0 {
+		name += fmt.Sprintf("revision %d", r.Revision)
+	} else {
+		name += "not released"
+	}
+	if r.Variant != "" {
+		name += ", variant " + r.Variant
+	}
+	s := r.Summary
+	fmt.Fprintf(&w.b, "%s: %s\n", name, strings.ToUpper(r.Outcome))
+	fmt.Fprintf(&w.b, "%d positions, %d filled, %d unfilled, %d flagged; %d parts left over; penalty %d\n",
+		s.Positions, s.Filled, s.Unfilled, s.Flagged, s.Surplus, s.Penalty)
+	if r.Digest != "" {
+		fmt.Fprintf(&w.b, "map %s\n", r.Digest)
+	}
+}
+
+func (w *writer) title(text string) { fmt.Fprintf(&w.b, "\n%s\n", text) }
+
+// item writes a sentence behind a mark, broken at the width and hanging.
+func (w *writer) item(mark, text string) {
+	indent := utf8.RuneCountInString(mark)
+	for i, l := range wrap(text, w.width-indent) {
+		if i > 0 {
+			mark = strings.Repeat(" ", indent)
+		}
+		w.b.WriteString(strings.TrimRight(mark+l, " ") + "\n")
+	}
+}
+
+func mark(s finding.Severity) string {
+	switch s {
+	case finding.Stop:
+		return "  STOP     "
+	case finding.Caution:
+		return "  caution  "
+	}
+	return "  note     "
+}
+
+func (w *writer) flags(fs []Flag) {
+	if len(fs) == 0 {
+		return
+	}
+	w.title("LOOK AT FIRST")
+	for _, f := range fs {
+		w.item(mark(f.Severity), f.Sentence)
+	}
+}
+
+func (w *writer) moves(ms []Move) {
+	if len(ms) == 0 {
+		return
+	}
+	w.title("THE KIT WOULD ALLOW")
+	for _, m := range ms {
+		w.item("  - ", m.Sentence)
+	}
+}
+
+func (w *writer) better(fs []BetterFit) {
+	if len(fs) == 0 {
+		return
+	}
+	w.title("FITS BETTER ELSEWHERE")
+	for _, f := range fs {
+		w.item("  - ", f.Sentence)
+	}
+}
+
+func (w *writer) positions(r Report) {
+	parts := map[int]string{}
+	for _, l := range r.Lines {
+		if l.Read != nil {
+			parts[l.Line] = brief(l.Read)
+		}
+	}
+	rows := [][]string{{"position", "wanted", "line", "part", "fit"}}
+	for _, p := range r.Positions {
+		row := []string{p.Designator, brief(&p.Wanted), "-", "-", p.Fit}
+		if p.Line != nil {
+			row[2], row[3] = strconv.Itoa(*p.Line), parts[*p.Line]
+		}
+		rows = append(rows, row)
+	}
+	w.title("POSITIONS")
+	w.table(rows)
+}
+
+func (w *writer) lines(ls []LineReport) {
+	rows := [][]string{{"line", "quantity", "used", "left", "read as"}}
+	for _, l := range ls {
+		read := "not read: " + l.Text
+		if l.Read != nil {
+			read = l.Read.String()
+		}
+		rows = append(rows, []string{strconv.Itoa(l.Line), strconv.Itoa(l.Quantity), strconv.Itoa(l.Used), strconv.Itoa(l.Surplus), read})
+	}
+	w.title("LINES OF THE KIT")
+	w.table(rows)
+}
+
+func (w *writer) buy(ps []Purchase) {
+	if len(ps) == 0 {
+		return
+	}
+	w.title("TO BUY")
+	for _, p := range ps {
+		w.item(fmt.Sprintf("  %3d x ", p.Quantity), p.Part.String()+" for "+strings.Join(p.For, ", "))
+	}
+}
+
+func (w *writer) cautions(cs []Caution) {
+	w.title("BEFORE YOU WORK")
+	for _, c := range cs {
+		w.item(mark(c.Severity), c.Text)
+	}
+}
+
+// table writes rows in columns; the last column is cut at the width.
+func (w *writer) table(rows [][]string) {
+	wide := make([]int, len(rows[0]))
+	for _, row := range rows {
+		for i, c := range row {
+			wide[i] = max(wide[i], utf8.RuneCountInString(c))
+		}
+	}
+	for _, row := range rows {
+		line := " "
+		for i, c := range row {
+			line += " " + c + strings.Repeat(" ", wide[i]-utf8.RuneCountInString(c)+1)
+		}
+		w.b.WriteString(clip(strings.TrimRight(line, " "), w.width) + "\n")
+	}
+}
+
+func clip(s string, width int) string {
+	if r := []rune(s); len(r) > width {
+		return string(r[:width-1]) + "…"
+	}
+	return s
+}
+
+// wrap breaks text at blanks; a longer word gets a line of its own.
+func wrap(text string, width int) []string {
+	var lines []string
+	line, n := "", 0
+	for _, word := range strings.Fields(text) {
+		m := utf8.RuneCountInString(word)
+		switch {
+		case n == 0:
+			line, n = word, m
+		case n+1+m > width:
+			lines = append(lines, line)
+			line, n = word, m
+		default:
+			line, n = line+" "+word, n+1+m
+		}
+	}
+	return append(lines, line)
+}
+
+// CSV is the report's positions as RFC 4180 text with a line of headings; all
+// findings of a position stand in one cell. A cell that a spreadsheet would
+// take for a formula gets an apostrophe before it.
+func (r Report) CSV() []byte {
+	parts := map[int]*LineReport{}
+	for i := range r.Lines {
+		parts[r.Lines[i].Line] = &r.Lines[i]
+	}
+	var b bytes.Buffer
+	w := csv.NewWriter(&b)
+	rows := [][]string{{"designator", "wanted", "line", "part", "fit", "penalty", "findings"}}
+	for _, p := range r.Positions {
+		row := []string{p.Designator, p.Wanted.String(), "", "", p.Fit, strconv.Itoa(p.Penalty), sentences(p.Findings)}
+		if p.Line != nil {
+			row[2] = strconv.Itoa(*p.Line)
+			if l := parts[*p.Line]; l != nil && l.Read != nil {
+				row[3] = l.Read.String()
+			}
+		}
+		for i, c := range row {
+			row[i] = plainCell(c)
+		}
+		rows = append(rows, row)
+	}
+	w.WriteAll(rows) // a bytes.Buffer takes everything
+	return b.Bytes()
+}
+
+func sentences(fs []finding.Finding) string {
+	out := make([]string, len(fs))
+	for i, f := range fs {
+		out[i] = string(f.Severity) + ": " + f.Sentence
+	}
+	return strings.Join(out, " ")
+}
+
+func plainCell(s string) string {
+	if s != "" && strings.ContainsRune("=+-@\t\r", rune(s[0])) {
+		return "'" + s
+	}
+	return s
+}
