@@ -61,6 +61,22 @@ CREATE TABLE revisions (
     CONSTRAINT revisions_pkey PRIMARY KEY (board, number)
 );
 
+-- What each revision changed, one row a change as board.Diff has it, so that
+-- the history of one position need not compare every revision with the next.
+CREATE TABLE revision_changes (
+    board        text NOT NULL,
+    number       int  NOT NULL,
+    ordinal      int  NOT NULL, -- 1 … in the order of the difference
+    designator   text,          -- the position, under its name in this revision; null for what is no position's
+    renamed_from text,          -- its name in the revision before, where it was renamed
+    change       json NOT NULL,
+    CONSTRAINT revision_changes_pkey PRIMARY KEY (board, number, ordinal),
+    CONSTRAINT revision_changes_revision_fkey FOREIGN KEY (board, number) REFERENCES revisions (board, number)
+);
+CREATE INDEX revision_changes_designator_idx ON revision_changes (board, designator, number) WHERE designator IS NOT NULL;
+CREATE INDEX revision_changes_renamed_idx ON revision_changes (board, renamed_from, number) WHERE renamed_from IS NOT NULL;
+CREATE TRIGGER revision_changes_immutable BEFORE UPDATE OR DELETE OR TRUNCATE ON revision_changes EXECUTE FUNCTION refuse_change();
+
 -- +goose StatementBegin
 CREATE FUNCTION refuse_gap() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN

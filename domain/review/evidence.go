@@ -149,6 +149,9 @@ func (e *Evidence) canonical(name string, kind quantity.Kind, at string) []findi
 // CheckSummary holds the summary of a submission to its limits.
 func CheckSummary(s string) []finding.Finding { return text(s, "/summary", 1, MaxSummary) }
 
+// CheckReason holds the reason of a decision to its limits; it may be empty.
+func CheckReason(s string) []finding.Finding { return text(s, "/reason", 0, MaxSummary) }
+
 // CheckReview holds a verdict, its summary and its remarks to what a review
 // is. A query and an objection have to say something to the author. known
 // tells which designators the proposal has, before or after.

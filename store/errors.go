@@ -1,0 +1,82 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/jackc/pgx/v5/pgconn"
+
+	"boardlore/domain/fault"
+)
+
+// Error codes of PostgreSQL that mean something to us (its manual, appendix A).
+const (
+	undefinedTable = "42P01"
+	serialization  = "40001"
+	deadlock       = "40P01"
+	tooManyConns   = "53300"
+)
+
+// ErrDamaged is in the chain where a stored document is not the one that was
+// stored: its digest does not check out.
+var ErrDamaged = errors.New("the stored document does not match its digest: restore it from a backup")
+
+// constraints says what the database's refusal by a named constraint means.
+// Each is also looked for beforehand; what comes here lost a race.
+var constraints = map[string]fault.Error{
+	"accounts_name_key":      {Kind: fault.Conflict, Code: "account-exists", Detail: "There is an account of this name already: take another name, or make it a new token."},
+	"accounts_name_check":    {Kind: fault.Invalid, Code: "account-invalid", Detail: "An account's name has 1 to 64 characters and no space at either end."},
+	"accounts_role_check":    {Kind: fault.Invalid, Code: "account-invalid", Detail: "A role is contributor, reviewer or steward."},
+	"boards_id_check":        {Kind: fault.Invalid, Code: "submission-invalid", Detail: "A board's ID is made of lower-case letters and digits in words joined by single hyphens, at most 64 characters."},
+	"kits_id_check":          {Kind: fault.Invalid, Code: "kit-refused", Detail: "A kit's ID is made of lower-case letters and digits in words joined by single hyphens, at most 64 characters."},
+	"revisions_proposal_key": {Kind: fault.Conflict, Code: "proposal-closed", Detail: "The proposal is released, and that is final: submit a new proposal for a further change."},
+	"revisions_pkey":         {Kind: fault.Unavailable, Code: "try-again", Detail: "Another release came first; try again."},
+	"revisions_no_gap":       {Kind: fault.Unavailable, Code: "try-again", Detail: "Another release came first; try again."},
+}
+
+// refusal turns an error of the database into a fault, by code and constraint
+// name, where it is not a defect; the cause stays in the chain. Other errors
+// pass as they are.
+func refusal(err error) error {
+	if err == nil {
+		return nil
+	}
+	if _, ok := fault.As(err); ok || errors.Is(err, context.Canceled) {
+		return err
+	}
+	var pe *pgconn.PgError
+	if errors.As(err, &pe) {
+		if f, ok := constraints[pe.ConstraintName]; ok {
+			f.Err = err
+			return &f
+		}
+		if pe.Code != serialization && pe.Code != deadlock && pe.Code != tooManyConns && !strings.HasPrefix(pe.Code, "57P") {
+			return err
+		}
+		return unavailable(err)
+	}
+	var ce *pgconn.ConnectError
+	if errors.As(err, &ce) || errors.Is(err, context.DeadlineExceeded) || pgconn.SafeToRetry(err) {
+		return unavailable(err)
+	}
+	return err
+}
+
+func unavailable(err error) error {
+	return &fault.Error{Kind: fault.Unavailable, Code: "database-unavailable", Err: err,
+		Detail: "The database could not take this now and nothing was changed; try again in a moment."}
+}
+
+// fail names what was attempted, and turns the database's own refusals into faults.
+func fail(err error, format string, args ...any) error {
+	if err == nil {
+		return nil
+	}
+	return fmt.Errorf(format+": %w", append(args, refusal(err))...)
+}
+
+func missing(code, format string, args ...any) error {
+	return fault.New(fault.NotFound, code, fmt.Sprintf(format, args...))
+}

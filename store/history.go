@@ -1,0 +1,189 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"time"
+
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+	"github.com/jackc/pgx/v5"
+
+	"boardlore/domain/board"
+	"boardlore/domain/review"
+)
+
+// Change is what one revision did to one position, by whom and on what evidence.
+type Change struct {
+	Revision   int
+	Designator string // of the position in this revision, or before it was removed
+	Proposal   int64
+	Author     string
+	ReleasedBy string
+	Summary    string
+	ReleasedAt time.Time
+	Changes    []board.DifferenceEntry // none where the position is in the first revision
+	Evidence   []review.Evidence       // that names the position, or no position at all
+}
+
+// insertChanges writes what a release changes. The first revision changes nothing.
+func insertChanges(ctx context.Context, a *act, p *Proposal, f *forwarded) error {
+	if f.fromCurrent == nil {
+		return nil
+	}
+	rows := make([][]any, len(f.fromCurrent.Changes))
+	for i, c := range f.fromCurrent.Changes {
+		b, err := json.Marshal(c)
+		if err != nil {
+			return err
+		}
+		designator, before := named(b)
+		rows[i] = []any{p.Board, p.Revision, i + 1, designator, before, string(b)}
+	}
+	_, err := a.tx.CopyFrom(ctx, pgx.Identifier{"revision_changes"},
+		[]string{"board", "number", "ordinal", "designator", "renamed_from", "change"}, pgx.CopyFromRows(rows))
+	return err
+}
+
+// named tells which position a change is of, and its name before where it was
+// renamed; nil for neither.
+func named(change jsontext.Value) (designator, before *string) {
+	var c struct {
+		Kind, Designator string
+		From, To         jsontext.Value
+	}
+	if err := json.Unmarshal(change, &c, json.MatchCaseInsensitiveNames(true)); err != nil || c.Kind != "renamed" && c.Designator == "" {
+		return nil, nil
+	}
+	if c.Kind != "renamed" {
+		return &c.Designator, nil
+	}
+	var from, to string
+	if json.Unmarshal(c.From, &from) != nil || json.Unmarshal(c.To, &to) != nil {
+		return nil, nil
+	}
+	return &to, &from
+}
+
+// pastChange is a row of revision_changes.
+type pastChange struct {
+	number int
+	before string // name in the revision before, where it was renamed
+	entry  board.DifferenceEntry
+}
+
+// PositionHistory tells who changed a position, when, in which revision and on
+// what evidence, oldest first; through renamings, back to where the position
+// came in. NotFound board-unknown or designator-unknown.
+func (s *Store) PositionHistory(ctx context.Context, boardID, designator string) ([]Change, error) {
+	now, err := s.Revision(ctx, boardID, 0, "")
+	if err != nil {
+		return nil, err
+	}
+	var out []Change
+	name, until, born := designator, now.Number, false
+	for until > 0 {
+		past, err := s.pastChanges(ctx, boardID, name, until)
+		if err != nil {
+			return nil, err
+		}
+		var steps []Change
+		steps, name, until, born = trace(past, name)
+		out = append(steps, out...)
+	}
+	if !born && (len(out) > 0 || knows(now.Map)(designator)) {
+		out = append([]Change{{Revision: 1, Designator: name}}, out...)
+	}
+	if len(out) == 0 {
+		return nil, missing("designator-unknown", "Board %s has no position %q and had none.", boardID, designator)
+	}
+	return out, s.explain(ctx, boardID, out)
+}
+
+// pastChanges reads what happened to a position under one name up to a revision, oldest first.
+func (s *Store) pastChanges(ctx context.Context, boardID, name string, until int) ([]pastChange, error) {
+	rows, err := s.db.Query(ctx, `SELECT number, coalesce(renamed_from, ''), change::text FROM revision_changes
+		WHERE board = $1 AND designator = $2 AND number <= $3 ORDER BY number, ordinal`, boardID, name, until)
+	if err != nil {
+		return nil, fail(err, "history of %s on %s", name, boardID)
+	}
+	out, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (pastChange, error) {
+		var c pastChange
+		var text string
+		if err := row.Scan(&c.number, &c.before, &text); err != nil {
+			return c, err
+		}
+		return c, json.Unmarshal([]byte(text), &c.entry)
+	})
+	return out, fail(err, "history of %s on %s", name, boardID)
+}
+
+// trace groups the newest stretch of changes under one name by revision, back
+// to where the position was added or got that name. It gives the name before
+// and the revision up to which to look for that, 0 for no further; born tells
+// that the position was added.
+func trace(past []pastChange, name string) (steps []Change, before string, until int, born bool) {
+	from := 0
+	for i, c := range slices.Backward(past) {
+		if c.before != "" || c.entry.Kind == "added" {
+			from = i
+			for from > 0 && past[from-1].number == c.number {
+				from--
+			}
+			before, born = c.before, c.entry.Kind == "added"
+			if c.before != "" {
+				until = c.number - 1
+			}
+			break
+		}
+	}
+	if before == "" {
+		before = name
+	}
+	for _, c := range past[from:] {
+		if n := len(steps); n == 0 || steps[n-1].Revision != c.number {
+			steps = append(steps, Change{Revision: c.number, Designator: name})
+		}
+		last := &steps[len(steps)-1]
+		last.Changes = append(last.Changes, c.entry)
+	}
+	return steps, before, until, born
+}
+
+// explain adds who, when and on what evidence.
+func (s *Store) explain(ctx context.Context, boardID string, changes []Change) error {
+	numbers := make([]int, len(changes))
+	byNumber := map[int]*Change{}
+	for i := range changes {
+		numbers[i] = changes[i].Revision
+		byNumber[changes[i].Revision] = &changes[i]
+	}
+	rows, err := s.db.Query(ctx, `
+		SELECT r.number, r.proposal, a.name, b.name, p.summary, r.released_at, p.evidence::text
+		FROM revisions r JOIN proposals p ON p.id = r.proposal JOIN accounts a ON a.id = p.author JOIN accounts b ON b.id = r.released_by
+		WHERE r.board = $1 AND r.number = ANY ($2)`, boardID, numbers)
+	if err != nil {
+		return fail(err, "history on %s", boardID)
+	}
+	var found Change
+	var evidence string
+	_, err = pgx.ForEachRow(rows, []any{&found.Revision, &found.Proposal, &found.Author, &found.ReleasedBy, &found.Summary, &found.ReleasedAt, &evidence}, func() error {
+		var all []review.Evidence
+		if err := json.Unmarshal([]byte(evidence), &all); err != nil {
+			return fmt.Errorf("evidence of proposal %d: %w", found.Proposal, err)
+		}
+		c := byNumber[found.Revision]
+		found.Designator, found.Changes, found.Evidence = c.Designator, c.Changes, bearing(all, c.Designator)
+		*c = found
+		return nil
+	})
+	return fail(err, "history on %s", boardID)
+}
+
+// bearing picks the evidence that bears on a position.
+func bearing(all []review.Evidence, designator string) []review.Evidence {
+	return slices.DeleteFunc(all, func(e review.Evidence) bool {
+		return len(e.Designators) > 0 && !slices.Contains(e.Designators, designator)
+	})
+}

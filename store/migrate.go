@@ -1,0 +1,119 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"path"
+	"strconv"
+	"strings"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
+	"github.com/jackc/pgx/v5/stdlib"
+	"github.com/pressly/goose/v3"
+
+	"boardlore/migrations"
+)
+
+// versions is the table that says which migrations a database has had.
+const versions = "migrations"
+
+// migrationLock is the advisory lock that one migrating process holds; the
+// number is arbitrary, and the same for every version of the program.
+const migrationLock = 4_172_026_001
+
+// Migrate brings a database up to this program's version, forward only. Any
+// number of servers may do so at once: one works, the others wait for it and
+// then find nothing to do. progress, if not nil, is told of each step. A
+// database that is ahead of this program is refused and left as it is.
+func Migrate(ctx context.Context, url string, progress func(string)) error {
+	c, err := pgx.ParseConfig(url)
+	if err != nil {
+		return fmt.Errorf("database address: %w", err)
+	}
+	lock, err := pgx.ConnectConfig(ctx, c)
+	if err != nil {
+		return fmt.Errorf("database: %w", err)
+	}
+	defer lock.Close(context.WithoutCancel(ctx)) // which also lets go of the lock
+	if _, err := lock.Exec(ctx, `SELECT pg_advisory_lock($1)`, migrationLock); err != nil {
+		return fmt.Errorf("wait for another server's migration: %w", err)
+	}
+	if err := compare(ctx, lock); err == nil || errors.Is(err, errAhead) {
+		return err
+	}
+	db := stdlib.OpenDB(*c)
+	defer db.Close()
+	return up(ctx, db, progress)
+}
+
+// up runs the steps that a database lacks.
+func up(ctx context.Context, db *sql.DB, progress func(string)) error {
+	p, err := goose.NewProvider(goose.DialectPostgres, db, migrations.FS,
+		goose.WithTableName(versions), goose.WithDisableGlobalRegistry(true))
+	if err != nil {
+		return fmt.Errorf("migrations: %w", err)
+	}
+	for {
+		r, err := p.UpByOne(ctx)
+		if errors.Is(err, goose.ErrNoNextVersion) {
+			return nil
+		}
+		if err != nil {
+			return fmt.Errorf("migrate the database: %w", err)
+		}
+		if progress != nil {
+			progress("migrated the database: " + path.Base(r.Source.Path))
+		}
+	}
+}
+
+var (
+	errBehind = errors.New("the database is behind this program: run `boardlore migrate`")
+	errAhead  = errors.New("the database is ahead of this program: run the newer program that migrated it")
+)
+
+func (s *Store) checkVersion(ctx context.Context) error { return compare(ctx, s.db) }
+
+// compare returns nil where the database has had exactly this program's
+// migrations, else errBehind or errAhead.
+func compare(ctx context.Context, q querier) error {
+	want, err := newest()
+	if err != nil {
+		return err
+	}
+	var have int64
+	err = q.QueryRow(ctx, `SELECT coalesce(max(version_id), 0) FROM `+versions+` WHERE is_applied`).Scan(&have)
+	var pe *pgconn.PgError
+	switch {
+	case errors.As(err, &pe) && pe.Code == undefinedTable:
+		return errBehind
+	case err != nil:
+		return fmt.Errorf("read the database's version: %w", err)
+	case have < want:
+		return errBehind
+	case have > want:
+		return errAhead
+	}
+	return nil
+}
+
+// newest is the highest number among the embedded migrations.
+func newest() (int64, error) {
+	files, err := migrations.FS.ReadDir(".")
+	if err != nil {
+		return 0, fmt.Errorf("migrations: %w", err)
+	}
+	var n int64
+	for _, f := range files {
+		number, _, _ := strings.Cut(f.Name(), "_")
+		v, err := strconv.ParseInt(number, 10, 64)
+		if err != nil {
+			return 0, fmt.Errorf("migration %s has no number: %w", f.Name(), err)
+		}
+		n = max(n, v)
+	}
+	return n, nil
+}

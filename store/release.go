@@ -1,0 +1,272 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"github.com/go-json-experiment/json"
+
+	"boardlore/domain/board"
+	"boardlore/domain/fault"
+	"boardlore/domain/review"
+	"boardlore/schema"
+)
+
+// Conflict is a member that a proposal and a later release both changed.
+type Conflict struct {
+	board.Conflict
+	Revision   int       `json:"revision"` // that changed it since the proposal's base
+	ReleasedBy string    `json:"released_by"`
+	ReleasedAt time.Time `json:"released_at"`
+}
+
+// forwarded is a proposal brought onto the current revision.
+type forwarded struct {
+	base, current         *Revision         // nil where there is none
+	taken                 bool              // for a new board that has a revision by now
+	m                     *board.Map        // what a release would release; nil where it can't
+	conflicts             []Conflict        // why it can't
+	fromBase, fromCurrent *board.Difference // nil where there is nothing to compare
+}
+
+// hazardous tells whether a release today would need two endorsements. What
+// can't be carried forward yet is judged by what its author changed.
+func (f *forwarded) hazardous() bool {
+	switch {
+	case f.fromCurrent != nil:
+		return f.fromCurrent.Hazardous()
+	case f.fromBase != nil:
+		return f.fromBase.Hazardous()
+	}
+	return false
+}
+
+// carried tells that the proposal's base is no longer current.
+func (f *forwarded) carried() bool {
+	return f.base != nil && f.current != nil && f.base.Number != f.current.Number
+}
+
+// forward brings a proposal onto the current revision of its board, as q sees it.
+func (s *Store) forward(ctx context.Context, q querier, p *Proposal) (*forwarded, error) {
+	var current int
+	if err := q.QueryRow(ctx, `SELECT current FROM boards WHERE id = $1`, p.Board).Scan(&current); err != nil {
+		return nil, err
+	}
+	f := &forwarded{}
+	var err error
+	if p.Base > 0 {
+		if f.base, err = s.revision(ctx, q, cacheKey{p.Board, p.Base, ""}); err != nil {
+			return nil, err
+		}
+		d := board.Diff(f.base.Map, p.Map)
+		f.fromBase = &d
+	}
+	if current > 0 {
+		if f.current, err = s.revision(ctx, q, cacheKey{p.Board, current, ""}); err != nil {
+			return nil, err
+		}
+	}
+	return f, s.carry(ctx, q, p, f)
+}
+
+// carry fills in what would be released.
+func (s *Store) carry(ctx context.Context, q querier, p *Proposal, f *forwarded) error {
+	switch {
+	case f.base == nil && f.current == nil:
+		f.m = p.Map
+	case f.base == nil:
+		f.taken = true
+	case !f.carried():
+		f.m, f.fromCurrent = p.Map, f.fromBase
+	default:
+		m, conflicts := board.CarryForward(f.base.Map, f.current.Map, p.Map)
+		if len(conflicts) > 0 {
+			var err error
+			f.conflicts, err = s.blame(ctx, q, p, f, conflicts)
+			return err
+		}
+		d := board.Diff(f.current.Map, m)
+		f.m, f.fromCurrent = m, &d
+	}
+	return nil
+}
+
+// blame finds for each conflict the revision that made it: the first one with
+// which the current revision's side of it appears.
+func (s *Store) blame(ctx context.Context, q querier, p *Proposal, f *forwarded, conflicts []board.Conflict) ([]Conflict, error) {
+	out := make([]Conflict, len(conflicts))
+	open := map[string]int{} // key of a conflict not blamed yet → its place in out
+	for i, c := range conflicts {
+		out[i].Conflict = c
+		open[conflictKey(c)] = i
+	}
+	after := f.current
+	for n := f.current.Number - 1; len(open) > 0; n-- {
+		before, err := s.revision(ctx, q, cacheKey{p.Board, n, ""})
+		if err != nil {
+			return nil, err
+		}
+		still := map[string]bool{}
+		if n > f.base.Number {
+			_, cs := board.CarryForward(f.base.Map, before.Map, p.Map)
+			for _, c := range cs {
+				still[conflictKey(c)] = true
+			}
+		}
+		for k, i := range open {
+			if !still[k] {
+				out[i].Revision, out[i].ReleasedBy, out[i].ReleasedAt = after.Number, after.ReleasedBy, after.ReleasedAt
+				delete(open, k)
+			}
+		}
+		after = before
+	}
+	return out, nil
+}
+
+// conflictKey tells conflicts apart, and one from the same with another current value.
+func conflictKey(c board.Conflict) string {
+	return c.Designator + "\x00" + c.Member + "\x00" + string(c.Current)
+}
+
+// Release makes a proposal the next revision of its board. Where the current
+// revision is no longer the proposal's base, the proposal is carried forward;
+// whether two endorsements are needed is judged by what the release changes
+// now. Of two releases at once the second waits, and judges what the first has left.
+//
+// Refusals: Unauthenticated token-needed; NotFound proposal-unknown;
+// NotAllowed role-needed; Stale proposal-changed; Invalid decision-invalid or
+// idempotency-key-reused; Conflict proposal-closed, objection-standing or
+// endorsement-needed (data: review.Standing), carry-forward-conflict (data:
+// []Conflict), carry-forward-unsound (findings), board-exists, no-difference.
+// A refusal changes nothing.
+func (s *Store) Release(ctx context.Context, who Actor, in Decision) (Receipt, error) {
+	r, err := s.perform(ctx, who, in.Once, func(a *act) (Receipt, event, error) {
+		p, err := s.lockBoth(ctx, a, in.Proposal)
+		if err != nil {
+			return Receipt{}, event{}, err
+		}
+		if err := judge(review.Release, a, p, in.IfMatch); err != nil {
+			return Receipt{}, event{}, err
+		}
+		if err := checkReason(in.Reason); err != nil {
+			return Receipt{}, event{}, err
+		}
+		p.Reason = in.Reason
+		return s.release(ctx, a, p)
+	})
+	return r, fail(err, "release proposal %d", in.Proposal)
+}
+
+// lockBoth locks a proposal's board, then the proposal. A proposal never
+// changes its board, so that may be read before.
+func (s *Store) lockBoth(ctx context.Context, a *act, id int64) (*Proposal, error) {
+	_, err := a.tx.Exec(ctx, `SELECT FROM boards WHERE id = (SELECT board FROM proposals WHERE id = $1) FOR NO KEY UPDATE`, id)
+	if err != nil {
+		return nil, err
+	}
+	return s.lock(ctx, a, id)
+}
+
+func (s *Store) release(ctx context.Context, a *act, p *Proposal) (Receipt, event, error) {
+	f, err := s.forward(ctx, a.tx, p)
+	if err != nil {
+		return Receipt{}, event{}, err
+	}
+	st := review.Stand(p.Reviews, p.Version, f.hazardous())
+	if err := f.refusal(p); err != nil {
+		return Receipt{}, event{}, err
+	}
+	if err := st.Releasable(); err != nil {
+		return Receipt{}, event{}, err
+	}
+	doc, err := f.document(p)
+	if err != nil {
+		return Receipt{}, event{}, err
+	}
+	p.Revision = 1
+	if f.current != nil {
+		p.Revision = f.current.Number + 1
+		if doc.digest == f.current.Digest {
+			return Receipt{}, event{}, fault.New(fault.Conflict, "no-difference",
+				fmt.Sprintf("Revision %d of %s says all that this proposal says: withdraw or decline it.", f.current.Number, p.Board))
+		}
+	}
+	p.State, p.ClosedBy = review.Next(review.Release), a.actor.Name
+	if err := insertRevision(ctx, a, p, doc, f); err != nil {
+		return Receipt{}, event{}, err
+	}
+	return Receipt{Proposal: p.ID, Board: p.Board, State: p.State, Version: p.Version, Digest: doc.digest, Revision: p.Revision,
+			CarriedForward: f.carried(), Standing: st},
+		event{what: "released", board: p.Board, proposal: p.ID, version: p.Version, revision: p.Revision,
+			sentence: fmt.Sprintf("%s released proposal %d of %s as revision %d of %s: %s", a.actor.Name, p.ID, p.Author, p.Revision, p.Board, p.Summary)}, nil
+}
+
+// refusal says why the proposal can't be brought onto the current revision; nil where it can.
+func (f *forwarded) refusal(p *Proposal) error {
+	if f.taken {
+		return fault.New(fault.Conflict, "board-exists",
+			fmt.Sprintf("Board %s was new when this was submitted and has revision %d by now: withdraw this, and submit the change against that.", p.Board, f.current.Number))
+	}
+	if len(f.conflicts) == 0 {
+		return nil
+	}
+	return &fault.Error{Kind: fault.Conflict, Code: "carry-forward-conflict", Data: f.conflicts,
+		Detail: fmt.Sprintf("Since revision %d, on which proposal %d rests, the same was changed otherwise in %d places, and revision %d is current: the author has to submit a new proposal against it. Nothing was changed.",
+			f.base.Number, p.ID, len(f.conflicts), f.current.Number)}
+}
+
+// document is what will be released. A map that was carried forward is checked
+// as one that comes in: two sound changes need not make a sound map.
+func (f *forwarded) document(p *Proposal) (document, error) {
+	if !f.carried() {
+		return document{m: p.Map, canonical: p.Canonical, digest: p.Digest}, nil
+	}
+	c, err := f.m.Canonical()
+	if err != nil {
+		return document{}, err
+	}
+	m, fs := schema.ReadMap(c)
+	if m == nil {
+		return document{}, &fault.Error{Kind: fault.Conflict, Code: "carry-forward-unsound", Findings: fs,
+			Detail: fmt.Sprintf("Carried forward onto revision %d of %s, the map does not pass the checks: the author has to submit a new proposal against that revision. Nothing was changed.",
+				f.current.Number, p.Board)}
+	}
+	return document{m: m, canonical: c, digest: board.Digest(c)}, nil
+}
+
+// insertRevision writes the revision, makes it the board's current one and
+// closes the proposal.
+func insertRevision(ctx context.Context, a *act, p *Proposal, doc document, f *forwarded) error {
+	if err := closeProposal(ctx, a, p); err != nil {
+		return err
+	}
+	_, err := a.tx.Exec(ctx, `INSERT INTO revisions (board, number, digest, document, proposal, released_by, released_at)
+		VALUES ($1, $2, decode($3, 'hex'), $4, $5, $6, $7)`, p.Board, p.Revision, doc.digest, doc.canonical, p.ID, a.actor.ID, a.at)
+	if err != nil {
+		return err
+	}
+	if err := insertChanges(ctx, a, p, f); err != nil {
+		return err
+	}
+	return describe(ctx, a, p, doc)
+}
+
+// describe makes the board's row, by which it is found, that of its new revision.
+func describe(ctx context.Context, a *act, p *Proposal, doc document) error {
+	summary, err := json.Marshal(briefly(doc.m), json.Deterministic(true))
+	if err != nil {
+		return err
+	}
+	found, marks := indexed(doc.m)
+	_, err = a.tx.Exec(ctx, `
+		UPDATE boards SET current = $2, digest = decode($3, 'hex'), released_at = $4, name = $5, summary = $6::json,
+		       maker_key = $7, kind_key = $8, marks = $9, words = array_to_tsvector($10::text[]) WHERE id = $1`,
+		p.Board, p.Revision, doc.digest, a.at, column(doc.m.Name), string(summary),
+		fold(doc.m.Equipment.Maker), fold(doc.m.Equipment.Kind), marks, found)
+	if err != nil {
+		return err
+	}
+	return insertWants(ctx, a, p.Board, doc.m)
+}

@@ -1,0 +1,222 @@
+package store
+
+import (
+	"context"
+	"encoding/hex"
+	"fmt"
+	"strconv"
+	"time"
+
+	"github.com/go-json-experiment/json"
+	"github.com/jackc/pgx/v5"
+
+	"boardlore/domain/board"
+	"boardlore/domain/fault"
+	"boardlore/domain/review"
+)
+
+// Revision is a released map with how it came about. It is shared with the
+// cache: read only.
+type Revision struct {
+	Board      string
+	Number     int
+	Variant    string // empty for the map as it was released
+	Digest     string // of Canonical
+	Canonical  []byte // RFC 8785 form of Map
+	Map        *board.Map
+	Proposal   int64
+	Author     string
+	ReleasedBy string
+	ReleasedAt time.Time
+	Summary    string
+	Evidence   []review.Evidence
+}
+
+// Revision gets a released map, the current one for n = 0, as the variant has
+// it where one is named. NotFound board-unknown, revision-unknown or
+// variant-not-found.
+func (s *Store) Revision(ctx context.Context, boardID string, n int, variant string) (*Revision, error) {
+	if n == 0 {
+		var err error
+		if n, err = s.current.ask(ctx, boardID); err != nil {
+			return nil, fail(err, "current revision of %s", boardID)
+		}
+		if n == 0 {
+			return nil, s.noBoard(ctx, boardID)
+		}
+	}
+	k := cacheKey{boardID, n, variant}
+	if r, ok := s.cache.get(k); ok {
+		return r, nil
+	}
+	v, err, _ := s.flights.Do(fmt.Sprintf("%s@%d@%s", boardID, n, variant), func() (any, error) {
+		return s.load(context.WithoutCancel(ctx), s.db, k)
+	})
+	if err != nil {
+		return nil, err
+	}
+	return v.(*Revision), nil
+}
+
+// currentNumbers asks for the current revision numbers of boards.
+func (s *Store) currentNumbers(ctx context.Context, boards []string) (map[string]int, error) {
+	rows, err := s.db.Query(ctx, `SELECT id, current FROM boards WHERE id = ANY ($1)`, boards)
+	if err != nil {
+		return nil, err
+	}
+	found := make(map[string]int, len(boards))
+	var id string
+	var n int
+	_, err = pgx.ForEachRow(rows, []any{&id, &n}, func() error {
+		found[id] = n
+		return nil
+	})
+	return found, err
+}
+
+// revision gets a revision within an act: from the cache, or over the act's
+// own connection, since waiting for another one while holding locks could wait
+// for ever.
+func (s *Store) revision(ctx context.Context, q querier, k cacheKey) (*Revision, error) {
+	if r, ok := s.cache.get(k); ok {
+		return r, nil
+	}
+	return s.load(ctx, q, k)
+}
+
+// load reads a revision and keeps it in the cache.
+func (s *Store) load(ctx context.Context, q querier, k cacheKey) (*Revision, error) {
+	r, err := s.loadBase(ctx, q, k)
+	if err != nil {
+		return nil, err
+	}
+	if k.variant != "" {
+		if r, err = r.effective(k.variant); err != nil {
+			return nil, err
+		}
+	}
+	s.cache.put(k, r)
+	return r, nil
+}
+
+func (s *Store) loadBase(ctx context.Context, q querier, k cacheKey) (*Revision, error) {
+	base := cacheKey{k.board, k.number, ""}
+	if k.variant != "" {
+		if r, ok := s.cache.get(base); ok {
+			return r, nil
+		}
+	}
+	r := &Revision{Board: k.board, Number: k.number}
+	var evidence string
+	err := q.QueryRow(ctx, `
+		SELECT encode(r.digest, 'hex'), r.document, r.proposal, a.name, b.name, r.released_at, p.summary, p.evidence::text
+		FROM revisions r JOIN proposals p ON p.id = r.proposal JOIN accounts a ON a.id = p.author JOIN accounts b ON b.id = r.released_by
+		WHERE r.board = $1 AND r.number = $2`, k.board, k.number).
+		Scan(&r.Digest, &r.Canonical, &r.Proposal, &r.Author, &r.ReleasedBy, &r.ReleasedAt, &r.Summary, &evidence)
+	if noRows(err) {
+		return nil, noRevision(ctx, q, k)
+	}
+	if err != nil {
+		return nil, fail(err, "revision %d of %s", k.number, k.board)
+	}
+	if r.Map, err = openMap(r.Canonical, r.Digest); err != nil {
+		return nil, fmt.Errorf("revision %d of %s: %w", k.number, k.board, err)
+	}
+	if err := json.Unmarshal([]byte(evidence), &r.Evidence); err != nil {
+		return nil, fmt.Errorf("evidence of revision %d of %s: %w", k.number, k.board, err)
+	}
+	return r, nil
+}
+
+// openMap reads a stored map, which has to be the one that was stored.
+func openMap(canonical []byte, digest string) (*board.Map, error) {
+	if board.Digest(canonical) != digest {
+		return nil, ErrDamaged
+	}
+	m := new(board.Map)
+	if err := json.Unmarshal(canonical, m); err != nil {
+		return nil, fmt.Errorf("stored map: %w", err)
+	}
+	return m, nil
+}
+
+// effective is the revision as a variant has it.
+func (r *Revision) effective(variant string) (*Revision, error) {
+	m, err := r.Map.Effective(variant)
+	if err != nil {
+		return nil, err
+	}
+	e := *r
+	e.Variant, e.Map = variant, m
+	if e.Canonical, err = m.Canonical(); err != nil {
+		return nil, err
+	}
+	e.Digest = board.Digest(e.Canonical)
+	return &e, nil
+}
+
+// noRevision says what there is instead.
+func noRevision(ctx context.Context, q querier, k cacheKey) error {
+	var current int
+	err := q.QueryRow(ctx, `SELECT current FROM boards WHERE id = $1`, k.board).Scan(&current)
+	switch {
+	case noRows(err) || err == nil && current == 0:
+		return missing("board-unknown", "There is no board %q with a released revision.", k.board)
+	case err != nil:
+		return fail(err, "revision %d of %s", k.number, k.board)
+	}
+	return missing("revision-unknown", "Board %s has no revision %d; its revisions are 1 to %d.", k.board, k.number, current)
+}
+
+// noBoard says that a board has nothing released, and what waits for it.
+func (s *Store) noBoard(ctx context.Context, id string) error {
+	rows, err := s.db.Query(ctx, `SELECT id FROM proposals WHERE board = $1 AND state IN ('submitted', 'returned') ORDER BY id LIMIT 10`, id)
+	if err != nil {
+		return fail(err, "proposals for %s", id)
+	}
+	open, err := pgx.CollectRows(rows, pgx.RowTo[int64])
+	if err != nil {
+		return fail(err, "proposals for %s", id)
+	}
+	if len(open) == 0 {
+		return missing("board-unknown", "There is no board %q: search for it under /v1/boards, or submit its first map.", id)
+	}
+	names := make([]string, len(open))
+	for i, p := range open {
+		names[i] = strconv.FormatInt(p, 10)
+	}
+	e := fault.New(fault.NotFound, "board-unknown",
+		fmt.Sprintf("Board %q has no released revision yet; waiting for review: proposal %s.", id, review.List(names)))
+	e.Data = open
+	return e
+}
+
+// Revisions lists a board's revisions, newest first, without their documents
+// and evidence. NotFound board-unknown.
+func (s *Store) Revisions(ctx context.Context, boardID string, p Page) (List[Revision], error) {
+	after, err := p.number(0)
+	if err != nil {
+		return List[Revision]{}, err
+	}
+	rows, err := s.db.Query(ctx, `
+		SELECT r.number, r.digest, r.proposal, a.name, b.name, r.released_at, p.summary
+		FROM revisions r JOIN proposals p ON p.id = r.proposal JOIN accounts a ON a.id = p.author JOIN accounts b ON b.id = r.released_by
+		WHERE r.board = $1 AND ($2::bigint = 0 OR r.number < $2) ORDER BY r.number DESC LIMIT $3`, boardID, after, p.limit()+1)
+	if err != nil {
+		return List[Revision]{}, fail(err, "revisions of %s", boardID)
+	}
+	out, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (Revision, error) {
+		r := Revision{Board: boardID}
+		var digest []byte
+		err := row.Scan(&r.Number, &digest, &r.Proposal, &r.Author, &r.ReleasedBy, &r.ReleasedAt, &r.Summary)
+		r.Digest = hex.EncodeToString(digest)
+		return r, err
+	})
+	if err != nil {
+		return List[Revision]{}, fail(err, "revisions of %s", boardID)
+	}
+	if len(out) == 0 && p.After == "" {
+		return List[Revision]{}, s.noBoard(ctx, boardID)
+	}
+	return page(out, p.limit(), func(r *Revision) string { return strconv.Itoa(r.Number) }), nil
+}

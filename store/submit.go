@@ -1,0 +1,299 @@
+package store
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+
+	"boardlore/domain/board"
+	"boardlore/domain/fault"
+	"boardlore/domain/finding"
+	"boardlore/domain/review"
+	"boardlore/schema"
+)
+
+// Submission is a map on its way in.
+type Submission struct {
+	Board    string         // as in the map
+	Base     int            // the revision that the map was made from; 0 for a new board
+	Map      []byte         // the document as it came
+	Summary  string         // what it changes and why, 1 to 2,000 characters
+	Evidence jsontext.Value // array of texts or objects, see review.ReadEvidence; may be nil
+	Once     Once
+}
+
+// Submit makes a proposal.
+//
+// Refusals: Unauthenticated token-needed; Invalid map-refused (findings point
+// into the map), submission-invalid (findings point into the request) or
+// no-difference; TooLarge document-too-large; NotFound board-unknown; Conflict
+// board-exists or base-ahead; Invalid idempotency-key-reused.
+func (s *Store) Submit(ctx context.Context, who Actor, in Submission) (Receipt, error) {
+	if err := review.Allowed(review.Submit, who.Role, false, ""); err != nil {
+		return Receipt{}, err
+	}
+	doc, err := readMap(in.Map)
+	if err != nil {
+		return Receipt{}, err
+	}
+	evidence, fs := review.ReadEvidence(in.Evidence)
+	fs = append(fs, review.CheckSummary(in.Summary)...)
+	if in.Board != doc.m.Board {
+		fs = append(fs, invalid("/board", "The request is for board %q and its map for %q: make them the same.", in.Board, doc.m.Board))
+	}
+	if in.Base < 0 {
+		fs = append(fs, invalid("/base_revision", "A base revision is 0 for a new board, or the number of a released revision."))
+	}
+	if err := submissionFault(fs); err != nil {
+		return Receipt{}, err
+	}
+	return s.perform(ctx, who, in.Once, func(a *act) (Receipt, event, error) { return s.submit(ctx, a, in, doc, evidence) })
+}
+
+// document is a map that passed.
+type document struct {
+	m         *board.Map
+	canonical []byte
+	digest    string
+	findings  []finding.Finding // cautions and notes
+}
+
+// readMap reads a map as every door does.
+func readMap(raw []byte) (document, error) {
+	if len(raw) > board.MaxBytes {
+		return document{}, fault.New(fault.TooLarge, "document-too-large",
+			fmt.Sprintf("This map has %d bytes; at most %d are taken.", len(raw), board.MaxBytes))
+	}
+	m, fs := schema.ReadMap(raw)
+	if m == nil {
+		return document{}, &fault.Error{Kind: fault.Invalid, Code: "map-refused", Findings: fs,
+			Detail: "The map was refused, and nothing of it was stored: correct what the errors name."}
+	}
+	c, err := m.Canonical()
+	if err != nil {
+		return document{}, err
+	}
+	return document{m: m, canonical: c, digest: board.Digest(c), findings: fs}, nil
+}
+
+func (s *Store) submit(ctx context.Context, a *act, in Submission, doc document, evidence []review.Evidence) (Receipt, event, error) {
+	if err := review.Allowed(review.Submit, a.actor.Role, false, ""); err != nil {
+		return Receipt{}, event{}, err
+	}
+	base, err := s.base(ctx, a, in.Board, in.Base)
+	if err != nil {
+		return Receipt{}, event{}, err
+	}
+	if err := s.checkEvidence(ctx, a, evidence, doc.m, base); err != nil {
+		return Receipt{}, event{}, err
+	}
+	p := &Proposal{Board: in.Board, Base: in.Base, State: review.Next(review.Submit), Author: a.actor.Name, AuthorID: a.actor.ID,
+		Summary: in.Summary, Version: 1, Digest: doc.digest, Title: column(doc.m.Name), Canonical: doc.canonical, Map: doc.m, Evidence: evidence}
+	if err := differs(p, base); err != nil {
+		return Receipt{}, event{}, err
+	}
+	if err := a.now(ctx); err != nil {
+		return Receipt{}, event{}, err
+	}
+	if err := insertProposal(ctx, a, p); err != nil {
+		return Receipt{}, event{}, err
+	}
+	r, err := s.receipt(ctx, a, p, doc.findings)
+	return r, event{what: "submitted", board: p.Board, proposal: p.ID, version: 1,
+		sentence: fmt.Sprintf("%s submitted proposal %d for %s: %s", p.Author, p.ID, p.Board, p.Summary)}, err
+}
+
+// base finds the revision that a submission says it was made from; nil for a
+// new board, whose row is made here.
+func (s *Store) base(ctx context.Context, a *act, id string, n int) (*Revision, error) {
+	if n == 0 {
+		if _, err := a.tx.Exec(ctx, `INSERT INTO boards (id) VALUES ($1) ON CONFLICT ON CONSTRAINT boards_pkey DO NOTHING`, id); err != nil {
+			return nil, err
+		}
+	}
+	var current int
+	err := a.tx.QueryRow(ctx, `SELECT current FROM boards WHERE id = $1`, id).Scan(&current)
+	switch {
+	case noRows(err) || err == nil && current == 0 && n > 0:
+		return nil, missing("board-unknown", "There is no board %q with a released revision: submit its first map with base_revision 0.", id)
+	case err != nil:
+		return nil, err
+	case n == 0 && current > 0:
+		return nil, fault.New(fault.Conflict, "board-exists",
+			fmt.Sprintf("Board %s has a released map already: fetch revision %d, make the change there, and submit it with base_revision %d.", id, current, current))
+	case n > current:
+		return nil, fault.New(fault.Conflict, "base-ahead",
+			fmt.Sprintf("Board %s has no revision %d; its newest is %d.", id, n, current))
+	case n == 0:
+		return nil, nil
+	}
+	return s.revision(ctx, a.tx, cacheKey{id, n, ""})
+}
+
+// differs refuses a proposal that proposes nothing.
+func differs(p *Proposal, base *Revision) error {
+	if base == nil || base.Digest != p.Digest {
+		return nil
+	}
+	return fault.New(fault.Invalid, "no-difference",
+		fmt.Sprintf("This map says just what revision %d of %s says: there is nothing to propose.", base.Number, base.Board))
+}
+
+// checkEvidence looks for the positions and photographs that evidence names.
+func (s *Store) checkEvidence(ctx context.Context, a *act, evidence []review.Evidence, m *board.Map, base *Revision) error {
+	var before *board.Map
+	if base != nil {
+		before = base.Map
+	}
+	known := knows(m, before)
+	var fs []finding.Finding
+	for i, e := range evidence {
+		for j, d := range e.Designators {
+			if !known(d) {
+				fs = append(fs, invalid(fmt.Sprintf("/evidence/%d/designators/%d", i, j), "Neither the map nor its base has a position %q.", d))
+			}
+		}
+		for j, sum := range e.Photographs {
+			var there bool
+			if err := a.tx.QueryRow(ctx, `SELECT EXISTS (SELECT FROM photographs WHERE sha256 = decode($1, 'hex'))`, sum).Scan(&there); err != nil {
+				return err
+			}
+			if !there {
+				fs = append(fs, invalid(fmt.Sprintf("/evidence/%d/photographs/%d", i, j), "There is no photograph %s: upload it first, and copy its name from the answer.", sum))
+			}
+		}
+	}
+	return submissionFault(fs)
+}
+
+func invalid(pointer, format string, args ...any) finding.Finding {
+	return finding.Finding{Code: "request-invalid", Severity: finding.Stop, Pointer: pointer, Sentence: fmt.Sprintf(format, args...)}
+}
+
+func submissionFault(fs []finding.Finding) error {
+	if len(fs) == 0 {
+		return nil
+	}
+	return &fault.Error{Kind: fault.Invalid, Code: "submission-invalid", Findings: fs,
+		Detail: "The submission was refused, and nothing of it was stored: correct what the errors name."}
+}
+
+func insertProposal(ctx context.Context, a *act, p *Proposal) error {
+	evidence, err := json.Marshal(p.Evidence, json.Deterministic(true))
+	if err != nil {
+		return err
+	}
+	p.SubmittedAt, p.ChangedAt = a.at, a.at
+	err = a.tx.QueryRow(ctx, `
+		INSERT INTO proposals (board, base, state, author, summary, evidence, version, digest, title, submitted_at, changed_at)
+		VALUES ($1, $2, $3, $4, $5, $6::jsonb, $7, decode($8, 'hex'), $9, $10, $10) RETURNING id`,
+		p.Board, p.Base, p.State, p.AuthorID, p.Summary, string(evidence), p.Version, p.Digest, p.Title, a.at).Scan(&p.ID)
+	if err != nil {
+		return err
+	}
+	return insertMap(ctx, a, p)
+}
+
+func insertMap(ctx context.Context, a *act, p *Proposal) error {
+	_, err := a.tx.Exec(ctx, `INSERT INTO proposal_maps (proposal, version, digest, document, at) VALUES ($1, $2, decode($3, 'hex'), $4, $5)`,
+		p.ID, p.Version, p.Digest, p.Canonical, a.at)
+	return err
+}
+
+// receipt sums up a proposal after an act.
+func (s *Store) receipt(ctx context.Context, a *act, p *Proposal, fs []finding.Finding) (Receipt, error) {
+	f, err := s.forward(ctx, a.tx, p)
+	if err != nil {
+		return Receipt{}, err
+	}
+	return Receipt{Proposal: p.ID, Board: p.Board, State: p.State, Version: p.Version, Digest: p.Digest, At: a.at,
+		Standing: review.Stand(p.Reviews, p.Version, f.hazardous()), Findings: fs}, nil
+}
+
+// Amendment is the author's better map for a proposal.
+type Amendment struct {
+	Proposal int64
+	Map      []byte // the document as it came
+	IfMatch  string // digest of the map that the author amends, or * for whichever it is
+}
+
+// Amend replaces a proposal's map. Endorsements of the older map lapse, and
+// the receipt names them; a returned proposal is submitted again. The same map
+// again changes nothing.
+//
+// Refusals: Unauthenticated token-needed; NotFound proposal-unknown;
+// NotAllowed not-the-author; Conflict proposal-closed; Unconditional
+// if-match-needed; Stale proposal-changed; Invalid map-refused,
+// submission-invalid or no-difference; TooLarge document-too-large.
+func (s *Store) Amend(ctx context.Context, who Actor, in Amendment) (Receipt, error) {
+	if who.Role == review.Anonymous {
+		return Receipt{}, review.Allowed(review.Amend, who.Role, true, review.Submitted)
+	}
+	doc, refused := readMap(in.Map) // told only to those who may amend
+	r, err := s.perform(ctx, who, Once{}, func(a *act) (Receipt, event, error) {
+		p, err := s.lock(ctx, a, in.Proposal)
+		if err != nil {
+			return Receipt{}, event{}, err
+		}
+		if err := judge(review.Amend, a, p, in.IfMatch); err != nil {
+			return Receipt{}, event{}, err
+		}
+		if in.IfMatch == "" {
+			return Receipt{}, event{}, fault.New(fault.Unconditional, "if-match-needed",
+				"Say with If-Match which map you amend: its ETag from when it was fetched.")
+		}
+		if refused != nil {
+			return Receipt{}, event{}, refused
+		}
+		return s.amend(ctx, a, p, doc)
+	})
+	return r, fail(err, "amend proposal %d", in.Proposal)
+}
+
+func (s *Store) amend(ctx context.Context, a *act, p *Proposal, doc document) (Receipt, event, error) {
+	if doc.m.Board != p.Board {
+		return Receipt{}, event{}, submissionFault([]finding.Finding{invalid("/board",
+			"The proposal is for board %q and this map for %q: submit a new proposal for another board.", p.Board, doc.m.Board)})
+	}
+	if doc.digest == p.Digest {
+		r, err := s.receipt(ctx, a, p, doc.findings)
+		return r, event{}, err
+	}
+	if p.Base > 0 {
+		base, err := s.revision(ctx, a.tx, cacheKey{p.Board, p.Base, ""})
+		if err != nil {
+			return Receipt{}, event{}, err
+		}
+		if err := differs(&Proposal{Digest: doc.digest}, base); err != nil {
+			return Receipt{}, event{}, err
+		}
+	}
+	before := review.Stand(p.Reviews, p.Version, false).EndorsedBy
+	p.Version, p.Digest, p.Canonical, p.Map, p.Title = p.Version+1, doc.digest, doc.canonical, doc.m, column(doc.m.Name)
+	p.State = review.Next(review.Amend)
+	if err := updateMap(ctx, a, p); err != nil {
+		return Receipt{}, event{}, err
+	}
+	r, err := s.receipt(ctx, a, p, doc.findings)
+	r.Lapsed = before
+	return r, event{what: "amended", board: p.Board, proposal: p.ID, version: p.Version, sentence: amended(p, before)}, err
+}
+
+func amended(p *Proposal, lapsed []string) string {
+	says := fmt.Sprintf("%s amended the map of proposal %d for %s; its version is %d now.", p.Author, p.ID, p.Board, p.Version)
+	if len(lapsed) > 0 {
+		says += fmt.Sprintf(" The endorsement of %s no longer counts.", review.List(lapsed))
+	}
+	return says
+}
+
+func updateMap(ctx context.Context, a *act, p *Proposal) error {
+	if err := insertMap(ctx, a, p); err != nil {
+		return err
+	}
+	_, err := a.tx.Exec(ctx, `UPDATE proposals SET version = $2, digest = decode($3, 'hex'), title = $4, state = $5, changed_at = $6 WHERE id = $1`,
+		p.ID, p.Version, p.Digest, p.Title, p.State, a.at)
+	return err
+}
