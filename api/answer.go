@@ -1,0 +1,105 @@
+package api
+
+import (
+	"net/http"
+	"net/url"
+	"strconv"
+
+	"github.com/go-json-experiment/json"
+	"github.com/labstack/echo/v4"
+)
+
+// links are the ways on from an answer, by what they lead to.
+type links map[string]string
+
+// at joins the parts of a path under Prefix, each escaped.
+func at(parts ...string) string {
+	p := Prefix
+	for _, s := range parts {
+		p += "/" + url.PathEscape(s)
+	}
+	return p
+}
+
+func itoa(n int64) string { return strconv.FormatInt(n, 10) }
+
+// reply writes v as JSON.
+func reply(c echo.Context, status int, v any) error {
+	body, err := json.Marshal(v, json.Deterministic(true))
+	if err != nil {
+		return err
+	}
+	return send(c, status, "application/json", append(body, '\n'))
+}
+
+// send writes a whole body; of a HEAD request only its headers.
+func send(c echo.Context, status int, media string, body []byte) error {
+	h := c.Response().Header()
+	h.Set("Content-Type", media)
+	if h.Get("Cache-Control") == "" {
+		h.Set("Cache-Control", "no-cache")
+	}
+	if c.Request().Method == http.MethodHead {
+		h.Set("Content-Length", strconv.Itoa(len(body)))
+		c.Response().WriteHeader(status)
+		return nil
+	}
+	c.Response().WriteHeader(status)
+	_, err := c.Response().Write(body)
+	return err
+}
+
+// plain switches compression off for an answer whose strong ETag names its
+// bytes as they are.
+func plain(c echo.Context) { c.Response().Header().Set("No-Gzip-Compression", "1") }
+
+// forever marks an answer that never changes.
+func forever(c echo.Context) {
+	c.Response().Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+}
+
+// sendTagged writes a body under a strong ETag, or 304 or 412 as the request's
+// conditions have it.
+func sendTagged(c echo.Context, status int, media, opaque string, body []byte) error {
+	if done, err := conditional(c, opaque); done || err != nil {
+		return err
+	}
+	plain(c)
+	return send(c, status, media, body)
+}
+
+// conditional sets the ETag of a GET and answers 304 or 412 where the request's
+// conditions ask for it.
+func conditional(c echo.Context, opaque string) (done bool, err error) {
+	h := c.Response().Header()
+	switch status, tag := precondition(c.Request().Header, opaque); status {
+	case http.StatusNotModified:
+		h.Set("ETag", tag)
+		if h.Get("Cache-Control") == "" {
+			h.Set("Cache-Control", "no-cache")
+		}
+		return true, c.NoContent(http.StatusNotModified)
+	case http.StatusPreconditionFailed:
+		return true, refuse("stale", "What is here now is not what your If-Match names. Read it again without the header.")
+	}
+	h.Set("ETag", `"`+opaque+`"`)
+	return false, nil
+}
+
+// nextLink is the address of the page after this one, "" at the end; it also
+// goes into the Link header (RFC 8288), as does the first page's.
+func nextLink(c echo.Context, next string) string {
+	u := *c.Request().URL
+	q := u.Query()
+	q.Del("cursor")
+	u.RawQuery = q.Encode()
+	h := c.Response().Header()
+	h.Add("Link", "<"+u.RequestURI()+`>; rel="first"`)
+	if next == "" {
+		return ""
+	}
+	q.Set("cursor", next)
+	u.RawQuery = q.Encode()
+	h.Add("Link", "<"+u.RequestURI()+`>; rel="next"`)
+	return u.RequestURI()
+}

@@ -1,0 +1,141 @@
+// Package api is boardlore over HTTP: the routes of the contract, the types of
+// their requests and answers, refusals as problem details, and who may ask for
+// what. A handler reads the request, calls one act or one look-up of the store
+// or one computation of the domain, and writes the answer; it holds no rule of
+// the trade and no SQL.
+//
+// routes.go is the table of contents. Every route of the table is described in
+// describe.go, from which the OpenAPI description is made and by which queries
+// and bodies are held to what they may say.
+package api
+
+import (
+	"errors"
+	"log/slog"
+	"net"
+	"net/http"
+	"net/netip"
+	"time"
+
+	"github.com/klauspost/compress/gzhttp"
+	"github.com/labstack/echo/v4"
+
+	"boardlore/store"
+)
+
+// Prefix is the path under which the contract's routes lie.
+const Prefix = "/v1"
+
+// Config says what a server is made of. Store is needed; the zero value of
+// everything else stands for its default.
+type Config struct {
+	Store   *store.Store
+	Log     *slog.Logger // default: nothing is logged
+	Version string       // of the program, for the index and the metrics
+
+	Limits         Limits
+	Timeout        time.Duration  // for one request's work; default 30 s
+	TrustedProxies []netip.Prefix // whose X-Forwarded-For is believed; default none
+	PublicURL      string         // scheme and host as the world sees them, for feeds; default from the request
+
+	Pages     func(*echo.Echo)                  // adds the HTML pages
+	ErrorPage func(echo.Context, Problem) error // writes a refusal as a page, outside Prefix, where a browser asks
+}
+
+type server struct {
+	store     *store.Store
+	log       *slog.Logger
+	version   string
+	public    string
+	timeout   time.Duration
+	limiter   *limiter
+	metrics   *metrics
+	errorPage func(echo.Context, Problem) error
+	openapi   []byte
+}
+
+// New makes the handler of a whole server, with its middleware.
+func New(cfg Config) (http.Handler, error) {
+	s, e, err := assemble(cfg)
+	if err != nil {
+		return nil, err
+	}
+	// A strong ETag names the bytes that go out, so handlers that set one also
+	// switch compression off for their answer; see plain.
+	gzip, err := gzhttp.NewWrapper(gzhttp.MinSize(1024), gzhttp.ContentTypes([]string{
+		"application/json", "application/problem+json", "application/schema+json", "application/json-patch+json", "application/atom+xml",
+		"text/html", "text/plain", "text/css", "text/csv", "text/javascript", "image/svg+xml",
+	}))
+	if err != nil {
+		return nil, err
+	}
+	return s.outermost(gzip(e)), nil
+}
+
+func assemble(cfg Config) (*server, *echo.Echo, error) {
+	if cfg.Store == nil {
+		return nil, nil, errors.New("api: a server needs a store")
+	}
+	if cfg.Log == nil {
+		cfg.Log = slog.New(slog.DiscardHandler)
+	}
+	if cfg.Timeout <= 0 {
+		cfg.Timeout = 30 * time.Second
+	}
+	s := &server{store: cfg.Store, log: cfg.Log, version: cfg.Version, public: cfg.PublicURL, timeout: cfg.Timeout,
+		limiter: newLimiter(cfg.Limits), metrics: newMetrics(cfg.Store, cfg.Version), errorPage: cfg.ErrorPage}
+	var err error
+	if s.openapi, err = openAPI(cfg.Version); err != nil {
+		return nil, nil, err
+	}
+	e := echo.New()
+	e.HideBanner, e.HidePort = true, true
+	e.IPExtractor = addressOf(cfg.TrustedProxies)
+	e.HTTPErrorHandler = s.answerError
+	e.Use(s.observe, s.headers, s.recover, s.deadline)
+	s.register(e)
+	if cfg.Pages != nil {
+		cfg.Pages(e)
+	}
+	return s, e, nil
+}
+
+// register adds every route of the table; whatever answers GET answers HEAD.
+func (s *server) register(e *echo.Echo) {
+	for _, r := range routes() {
+		h := s.guard(&r)
+		e.Add(r.method, r.path, h)
+		if r.method == http.MethodGet {
+			e.Add(http.MethodHead, r.path, h)
+		}
+	}
+}
+
+// addressOf finds the caller's address: the connection's, or what a trusted
+// proxy says of it.
+func addressOf(trusted []netip.Prefix) echo.IPExtractor {
+	if len(trusted) == 0 {
+		return echo.ExtractIPDirect()
+	}
+	options := []echo.TrustOption{echo.TrustLoopback(false), echo.TrustLinkLocal(false), echo.TrustPrivateNet(false)}
+	for _, p := range trusted {
+		p = p.Masked()
+		options = append(options, echo.TrustIPRange(&net.IPNet{
+			IP: p.Addr().AsSlice(), Mask: net.CIDRMask(p.Bits(), p.Addr().BitLen()),
+		}))
+	}
+	return echo.ExtractIPFromXFFHeader(options...)
+}
+
+// Server wraps a handler in an http.Server whose timeouts bound what a slow or
+// silent client can hold.
+func Server(h http.Handler) *http.Server {
+	return &http.Server{
+		Handler:           h,
+		ReadHeaderTimeout: 10 * time.Second,
+		ReadTimeout:       60 * time.Second, // 8 MiB over a slow line
+		WriteTimeout:      90 * time.Second,
+		IdleTimeout:       120 * time.Second,
+		MaxHeaderBytes:    32 << 10,
+	}
+}

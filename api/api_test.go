@@ -1,0 +1,255 @@
+package api
+
+import (
+	"bytes"
+	"context"
+	"io"
+	"log/slog"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/go-json-experiment/json"
+
+	"boardlore/domain/review"
+	"boardlore/store"
+	"boardlore/store/storetest"
+)
+
+func TestMain(m *testing.M) { os.Exit(storetest.Main(m)) }
+
+// fixture is a server on a database of its own, with one account of each role.
+type fixture struct {
+	*httptest.Server
+	token map[string]string
+}
+
+func serve(tb testing.TB) *fixture {
+	tb.Helper()
+	st, err := store.Open(tb.Context(), storetest.DSN(tb, func(ctx context.Context, url string) error { return store.Migrate(ctx, url, func(string) {}) }), store.Options{})
+	if err != nil {
+		tb.Fatal(err)
+	}
+	tb.Cleanup(st.Close)
+	h, err := New(Config{Store: st, Log: slog.New(slog.NewTextHandler(tb.Output(), &slog.HandlerOptions{Level: slog.LevelError}))})
+	if err != nil {
+		tb.Fatal(err)
+	}
+	f := &fixture{httptest.NewServer(h), map[string]string{}}
+	tb.Cleanup(f.Close)
+	for name, role := range map[string]review.Role{"ada": review.Contributor, "rob": review.Reviewer, "roy": review.Reviewer, "sue": review.Steward} {
+		if f.token[name], err = st.AddAccount(tb.Context(), name, role); err != nil {
+			tb.Fatal(err)
+		}
+	}
+	return f
+}
+
+type answer struct {
+	status int
+	header http.Header
+	body   []byte
+	doc    map[string]any
+}
+
+// ask sends a request as who ("" for nobody); headers come in pairs.
+func (f *fixture) ask(tb testing.TB, who, method, path, body string, headers ...string) answer {
+	tb.Helper()
+	req, err := http.NewRequestWithContext(tb.Context(), method, f.URL+path, strings.NewReader(body))
+	if err != nil {
+		tb.Fatal(err)
+	}
+	if body != "" {
+		req.Header.Set("Content-Type", "application/json")
+	}
+	if who != "" {
+		req.Header.Set("Authorization", "Bearer "+f.token[who])
+	}
+	for i := 0; i < len(headers); i += 2 {
+		req.Header.Set(headers[i], headers[i+1])
+	}
+	res, err := f.Client().Do(req)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	defer func() { _ = res.Body.Close() }()
+	a := answer{status: res.StatusCode, header: res.Header}
+	if a.body, err = io.ReadAll(res.Body); err != nil {
+		tb.Fatal(err)
+	}
+	if strings.Contains(res.Header.Get("Content-Type"), "json") && len(a.body) > 0 {
+		if err := json.Unmarshal(a.body, &a.doc); err != nil {
+			tb.Fatalf("%s %s answers no JSON object: %v\n%s", method, path, err, a.body)
+		}
+	}
+	return a
+}
+
+func (a answer) want(tb testing.TB, status int, code string) answer {
+	tb.Helper()
+	if a.status != status || code != "" && a.doc["code"] != code {
+		tb.Fatalf("status %d code %v, want %d %q: %s", a.status, a.doc["code"], status, code, a.body)
+	}
+	if status >= 400 {
+		if a.header.Get("Content-Type") != "application/problem+json" || a.doc["type"] == "" || a.doc["request_id"] != a.header.Get("X-Request-Id") {
+			tb.Fatalf("no problem details: %v %s", a.header, a.body)
+		}
+	}
+	return a
+}
+
+const sampleMap = `{"board":"fen-rx2-main","equipment":{"maker":"Fenwright","model":"RX2","kind":"recorder"},"name":"Main board",
+"frame":{"width_mm":100,"height_mm":80,"basis":"measured","uncertainty_mm":0.5},
+"positions":[
+{"designator":"C1","side":"top","x_mm":20,"y_mm":20,"rotation_deg":0,"part":{"class":"capacitor","construction":"aluminium-electrolytic","value":"47 µF","voltage":"16 V","polarised":true},"negative_deg":180,"service":"replace"},
+{"designator":"R1","side":"top","x_mm":60,"y_mm":40,"rotation_deg":90,"part":{"class":"resistor","value":"4.7 kΩ"}}]}`
+
+func submission1(base, m, summary string) string {
+	return `{"board":"fen-rx2-main","base_revision":` + base + `,"map":` + m + `,"summary":"` + summary + `"}`
+}
+
+// release1 brings sampleMap to revision 1.
+func (f *fixture) release1(tb testing.TB) {
+	tb.Helper()
+	f.ask(tb, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "first")).want(tb, 201, "")
+	f.ask(tb, "rob", "POST", "/v1/proposals/1/reviews", `{"verdict":"endorse"}`).want(tb, 201, "")
+	r := f.ask(tb, "rob", "POST", "/v1/proposals/1/release", "")
+	if r.status == 409 { // a rule may ask for the second reviewer
+		f.ask(tb, "roy", "POST", "/v1/proposals/1/reviews", `{"verdict":"endorse"}`).want(tb, 201, "")
+		r = f.ask(tb, "rob", "POST", "/v1/proposals/1/release", "")
+	}
+	r.want(tb, 200, "")
+}
+
+func TestWholeWay(t *testing.T) {
+	f := serve(t)
+	f.ask(t, "", "GET", "/v1/boards/fen-rx2-main", "").want(t, 404, "board-unknown")
+	f.release1(t)
+	b := f.ask(t, "", "GET", "/v1/boards/fen-rx2-main", "").want(t, 200, "")
+	m := f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/map", "").want(t, 200, "")
+	digest := b.doc["digest"].(string)
+	if hash(m.body) != digest || m.header.Get("ETag") != `"`+digest+`"` || m.header.Get("Repr-Digest") != reprDigest(digest) {
+		t.Errorf("digest %s, ETag %s, Repr-Digest %s do not name the body", digest, m.header.Get("ETag"), m.header.Get("Repr-Digest"))
+	}
+	if got := m.header.Get("Content-Location"); got != "/v1/boards/fen-rx2-main/revisions/1" {
+		t.Errorf("Content-Location %s", got)
+	}
+	f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/map", "", "If-None-Match", `"x", "`+digest+`"`).want(t, 304, "")
+	f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/map", "", "If-Match", `"x"`).want(t, 412, "stale")
+	f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/map?variant=none", "").want(t, 404, "variant-not-found")
+	f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/map?varaint=x", "").want(t, 400, "parameter-invalid")
+	r := f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/revisions/1", "").want(t, 200, "")
+	if !bytes.Equal(r.body, m.body) || !strings.Contains(r.header.Get("Cache-Control"), "immutable") {
+		t.Errorf("revision 1 differs from the map, or may change: %v", r.header)
+	}
+	f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/revisions/2", "").want(t, 404, "revision-unknown")
+	f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/revisions/two", "").want(t, 400, "parameter-invalid")
+	svg := f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/drawing.svg?side=top&mark=C1", "").want(t, 200, "")
+	if !bytes.Contains(svg.body, []byte("<svg")) {
+		t.Error("no drawing")
+	}
+	feed := f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/events.atom", "").want(t, 200, "")
+	if !bytes.Contains(feed.body, []byte("<entry>")) {
+		t.Errorf("no entries: %s", feed.body)
+	}
+}
+
+func TestAmend(t *testing.T) {
+	f := serve(t)
+	p := f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "first"), "Idempotency-Key", "k1").want(t, 201, "")
+	again := f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "first"), "Idempotency-Key", "k1").want(t, 201, "")
+	if !bytes.Equal(p.body, again.body) || p.header.Get("Location") != again.header.Get("Location") {
+		t.Errorf("the first answer was not given again:\n%s%s", p.body, again.body)
+	}
+	f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "other"), "Idempotency-Key", "k1").want(t, 422, "idempotency-key-reused")
+	changed := strings.Replace(sampleMap, "47 µF", "100 µF", 1)
+	f.ask(t, "ada", "PUT", "/v1/proposals/1/map", changed).want(t, 428, "if-match-needed")
+	f.ask(t, "ada", "PUT", "/v1/proposals/1/map", changed, "If-Match", `"x"`).want(t, 412, "")
+	tag := f.ask(t, "", "GET", "/v1/proposals/1", "").want(t, 200, "").header.Get("ETag")
+	f.ask(t, "ada", "PUT", "/v1/proposals/1/map", changed, "If-Match", tag).want(t, 200, "")
+	f.ask(t, "ada", "PUT", "/v1/proposals/1/map", sampleMap, "If-Match", tag).want(t, 412, "")
+}
+
+func TestRefusals(t *testing.T) {
+	f := serve(t)
+	for _, c := range []struct {
+		name, who, method, path, body string
+		status                        int
+		code                          string
+		headers                       []string
+	}{
+		{"nowhere", "", "GET", "/v1/nowhere", "", 404, "not-found", nil},
+		{"wrong method", "", "PUT", "/v1/boards", "{}", 405, "method-not-allowed", nil},
+		{"token not valid", "", "GET", "/v1/boards", "", 401, "token-invalid", []string{"Authorization", "Bearer nonsense"}},
+		{"no token", "", "POST", "/v1/proposals", "{}", 401, "token-needed", nil},
+		{"role too low", "ada", "POST", "/v1/proposals/1/reviews", "{}", 403, "role-needed", nil},
+		{"not JSON by type", "", "POST", "/v1/maps/check", "{}", 415, "unsupported-media-type", []string{"Content-Type", "text/xml"}},
+		{"not JSON", "", "POST", "/v1/maps/check", `{"a":1,"a":2}`, 400, "json-malformed", nil},
+		{"too large", "", "POST", "/v1/parts/read", strings.Repeat(" ", 300<<10), 413, "too-large", nil},
+		{"unknown member", "", "POST", "/v1/parts/read", `{"txt":"4u7"}`, 422, "request-refused", nil},
+		{"faulty map", "ada", "POST", "/v1/proposals", `{"board":"a","base_revision":0,"map":{"board":"a"},"summary":"s"}`, 422, "map-refused", nil},
+		{"bad limit", "", "GET", "/v1/boards?limit=ten", "", 400, "parameter-invalid", nil},
+		{"bad cursor", "", "GET", "/v1/boards?cursor=%2B%2B", "", 400, "cursor-malformed", nil},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			a := f.ask(t, c.who, c.method, c.path, c.body, c.headers...).want(t, c.status, c.code)
+			if c.status == 405 && a.header.Get("Allow") == "" || c.status == 401 && a.header.Get("WWW-Authenticate") == "" {
+				t.Errorf("a header is missing: %v", a.header)
+			}
+		})
+	}
+}
+
+// TestRoles asks for every route of the table as nobody and as each role.
+func TestRoles(t *testing.T) {
+	f := serve(t)
+	who := []struct {
+		name string
+		role review.Role
+	}{{"", review.Anonymous}, {"ada", review.Contributor}, {"rob", review.Reviewer}, {"sue", review.Steward}}
+	path := strings.NewReplacer(":board", "no", ":n", "1", ":designator", "C1", ":id", "99", ":review", "1", ":kit", "no", ":sha256", "00", ":name", "map")
+	for _, r := range routes() {
+		for _, w := range who {
+			a := f.ask(t, w.name, r.method, path.Replace(r.path), "")
+			denied := a.status == 401 || a.status == 403
+			if allowed := r.role == review.Anonymous || w.role.AtLeast(r.role); denied == allowed {
+				t.Errorf("%s as %q: status %d", r.key(), w.role, a.status)
+			}
+			if a.status >= 500 {
+				t.Errorf("%s as %q: status %d: %s", r.key(), w.role, a.status, a.body)
+			}
+		}
+	}
+}
+
+func TestReading(t *testing.T) {
+	f := serve(t)
+	q := f.ask(t, "", "POST", "/v1/quantities/read", `{"text":"4u7","kind":"capacitance"}`).want(t, 200, "")
+	if !bytes.Contains(q.body, []byte(`"canonical":"4.7 µF"`)) {
+		t.Errorf("4u7: %s", q.body)
+	}
+	f.ask(t, "", "POST", "/v1/quantities/read", `{"text":"zebra","kind":"capacitance"}`).want(t, 422, "text-unreadable")
+	p := f.ask(t, "", "POST", "/v1/parts/read", `{"text":"47 µF 16 V"}`).want(t, 200, "")
+	if !bytes.Contains(p.body, []byte(`"capacitor"`)) {
+		t.Errorf("47 µF 16 V: %s", p.body)
+	}
+	f.ask(t, "", "POST", "/v1/maps/check", sampleMap).want(t, 200, "")
+}
+
+func BenchmarkMap(b *testing.B) {
+	f := serve(b)
+	f.release1(b)
+	h := f.Config.Handler
+	b.ReportAllocs()
+	b.RunParallel(func(pb *testing.PB) {
+		for pb.Next() {
+			w := httptest.NewRecorder()
+			h.ServeHTTP(w, httptest.NewRequest("GET", "/v1/boards/fen-rx2-main/map", nil))
+			if w.Code != 200 {
+				b.Error(w.Code)
+			}
+		}
+	})
+}

@@ -1,0 +1,88 @@
+package api
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	"boardlore/domain/fault"
+	"boardlore/domain/review"
+	"boardlore/store"
+)
+
+// actor is whose token the request bore; the zero Actor for none.
+func actor(c echo.Context) store.Actor {
+	a, _ := c.Get(actorKey).(store.Actor)
+	return a
+}
+
+// guard is what stands before each handler: whose request it is, its share of
+// the server, its role, then the form of path, query and body.
+func (s *server) guard(r *route) echo.HandlerFunc {
+	d := describe[r.key()]
+	return func(c echo.Context) error {
+		a, err := s.identify(c)
+		if err != nil {
+			return err
+		}
+		caller := addressKey(c.RealIP())
+		if a.ID != 0 {
+			c.Set(actorKey, a)
+			caller = "account:" + strconv.FormatInt(a.ID, 10)
+		}
+		if wait := s.limiter.take(caller, r.budget, 1); wait > 0 {
+			return tooMany(c, wait)
+		}
+		if err := permit(a, r.role); err != nil {
+			return err
+		}
+		if err := checkPath(c); err != nil {
+			return err
+		}
+		if err := checkQuery(c.Request().URL, d.query); err != nil {
+			return err
+		}
+		if r.body > 0 {
+			if err := limitBody(c, int64(r.body)); err != nil {
+				return err
+			}
+		}
+		return r.handle(s, c)
+	}
+}
+
+// identify reads the token. One that is not valid is refused on every route,
+// reads included: the caller believes to be somebody and isn't.
+func (s *server) identify(c echo.Context) (store.Actor, error) {
+	header := c.Request().Header.Get("Authorization")
+	if header == "" {
+		return store.Actor{}, nil
+	}
+	address := addressKey(c.RealIP())
+	if wait := s.limiter.take(address, refused, 0); wait > 0 {
+		return store.Actor{}, tooMany(c, wait)
+	}
+	scheme, token, _ := strings.Cut(header, " ")
+	token = strings.TrimSpace(token)
+	if !strings.EqualFold(scheme, "Bearer") || token == "" {
+		return store.Actor{}, refuse("token-invalid", "The Authorization header is not of the form \"Bearer TOKEN\".")
+	}
+	a, err := s.store.Authenticate(c.Request().Context(), token)
+	if fault.Is(err, fault.Unauthenticated) {
+		s.limiter.take(address, refused, 1)
+	}
+	return a, err
+}
+
+// permit holds an account to the least role of a route.
+func permit(a store.Actor, least review.Role) error {
+	switch {
+	case least == review.Anonymous || a.Role.AtLeast(least):
+		return nil
+	case a.ID == 0:
+		return refuse("token-needed", fmt.Sprintf("This needs the token of an account whose role is %s or above, as Authorization: Bearer TOKEN.", least))
+	}
+	return refuse("role-needed", fmt.Sprintf("This needs the role %s; your account is a %s. Ask a steward for the role.", least, a.Role))
+}

@@ -1,0 +1,154 @@
+package api
+
+import (
+	"net/http"
+	"strings"
+)
+
+// gzipSuffix tells the tag of a compressed representation from that of the
+// plain one: they differ in their bytes, so a strong tag must differ too (RFC
+// 9110 section 8.8.3.3).
+const gzipSuffix = "-gzip"
+
+// tagMatch says whether a list of entity tags (If-Match, If-None-Match) names
+// the representation of strong tag opaque, and returns the tag as it was
+// named. Weak tags match only where weak comparison is asked for.
+func tagMatch(header, opaque string, weak bool) (string, bool) {
+	for rest := strings.TrimSpace(header); rest != ""; {
+		if rest[0] == '*' {
+			return `"` + opaque + `"`, true
+		}
+		tag, isWeak, after, ok := nextTag(rest)
+		if !ok {
+			return "", false
+		}
+		if (weak || !isWeak) && strings.TrimSuffix(tag, gzipSuffix) == opaque {
+			return `"` + tag + `"`, true
+		}
+		rest = strings.TrimLeft(after, " \t,")
+	}
+	return "", false
+}
+
+// nextTag cuts one entity tag off the front of s.
+func nextTag(s string) (tag string, weak bool, after string, ok bool) {
+	s, weak = strings.CutPrefix(s, "W/")
+	if s == "" || s[0] != '"' {
+		return "", false, "", false
+	}
+	tag, after, ok = strings.Cut(s[1:], `"`)
+	return tag, weak, after, ok
+}
+
+// ifMatch reads the If-Match header of an act: none where it is absent, "*", or
+// the opaque tags without quotes and without the suffix of a coding. A header
+// that holds no entity tag is refused rather than taken for an absent one.
+func ifMatch(h http.Header) ([]string, error) {
+	values := h.Values("If-Match")
+	if len(values) == 0 {
+		return nil, nil
+	}
+	var tags []string
+	for rest := strings.TrimSpace(strings.Join(values, ",")); rest != ""; {
+		if rest[0] == '*' {
+			return []string{"*"}, nil
+		}
+		tag, weak, after, ok := nextTag(rest)
+		if !ok {
+			return nil, badTag()
+		}
+		if !weak {
+			tags = append(tags, strings.TrimSuffix(tag, gzipSuffix))
+		}
+		rest = strings.TrimLeft(after, " \t,")
+	}
+	if tags == nil {
+		return nil, badTag()
+	}
+	return tags, nil
+}
+
+func badTag() error {
+	return refuse("malformed", "If-Match needs a strong entity tag between quotation marks, as the ETag header gave it.")
+}
+
+// precondition evaluates the conditional headers of a GET or HEAD against the
+// strong tag opaque, in the order of RFC 9110 section 13.2.2. It returns 0 to
+// go on, 304 with the tag to name, or 412.
+func precondition(h http.Header, opaque string) (status int, tag string) {
+	if m := h.Values("If-Match"); len(m) > 0 {
+		if _, ok := tagMatch(strings.Join(m, ","), opaque, false); !ok {
+			return http.StatusPreconditionFailed, ""
+		}
+	}
+	if m := h.Values("If-None-Match"); len(m) > 0 {
+		if t, ok := tagMatch(strings.Join(m, ","), opaque, true); ok {
+			return http.StatusNotModified, t
+		}
+	}
+	return 0, ""
+}
+
+// prefersGzip says whether an Accept-Encoding header ranks gzip above the
+// plain form by name: "gzip, identity;q=0.5" or "gzip, *;q=0". Merely listing
+// gzip, as most clients do unasked, is no such preference.
+func prefersGzip(header string) bool {
+	gzip, identity := -1.0, -1.0
+	star := -1.0
+	for _, item := range strings.Split(header, ",") {
+		coding, q := quality(item)
+		switch coding {
+		case "gzip", "x-gzip":
+			gzip = q
+		case "identity":
+			identity = q
+		case "*":
+			star = q
+		}
+	}
+	if gzip < 0 {
+		gzip = star
+	}
+	if identity < 0 {
+		identity = star
+	}
+	return gzip > 0 && identity >= 0 && gzip > identity
+}
+
+// accepted picks the first of the offered media types that the Accept header
+// ranks highest; "" where it takes none of them.
+func accepted(header string, offered ...string) string {
+	if strings.TrimSpace(header) == "" {
+		return offered[0]
+	}
+	best, bestQ := "", 0.0
+	for _, offer := range offered {
+		if q := acceptQuality(header, offer); q > bestQ {
+			best, bestQ = offer, q
+		}
+	}
+	return best
+}
+
+// acceptQuality is the weight that the most specific range of header gives to
+// the media type.
+func acceptQuality(header, media string) float64 {
+	kind, _, _ := strings.Cut(media, "/")
+	q, rank := 0.0, 0
+	for _, item := range strings.Split(header, ",") {
+		r, weight := quality(item)
+		specific := 0
+		switch r {
+		case media:
+			specific = 3
+		case kind + "/*":
+			specific = 2
+		case "*/*":
+			specific = 1
+		}
+		if specific > rank {
+			q, rank = weight, specific
+		}
+	}
+	return q
+}

@@ -1,0 +1,94 @@
+package api
+
+import (
+	"net/http"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	"boardlore/schema"
+)
+
+type indexAnswer struct {
+	Name    string       `json:"name"`
+	About   string       `json:"about"`
+	Version string       `json:"version,omitzero"`
+	Links   links        `json:"links"`
+	Routes  []indexRoute `json:"routes"`
+}
+
+type indexRoute struct {
+	Method string `json:"method"`
+	Path   string `json:"path"` // with parameters in braces, as in RFC 6570
+	About  string `json:"about"`
+	Role   string `json:"role,omitzero"` // the least role that it needs
+}
+
+// index tells a stranger what is here.
+func (s *server) index(c echo.Context) error {
+	a := indexAnswer{
+		Name:    "boardlore",
+		About:   "A registry of board maps: where every serviceable part of a circuit board sits, what it is, what is known to fail and what to fit instead.",
+		Version: s.version,
+		Links: links{"self": Prefix, "boards": at("boards"), "proposals": at("proposals"), "kits": at("kits"), "events": at("events"),
+			"feed": at("events.atom"), "schemas": at("schemas"), "openapi": at("openapi.json"), "problems": "/problems"},
+	}
+	for _, r := range routes() {
+		a.Routes = append(a.Routes, indexRoute{Method: r.method, Path: template(&r), About: describe[r.key()].about, Role: string(r.role)})
+	}
+	return reply(c, http.StatusOK, a)
+}
+
+// template is a route's path as a URI template, with its query.
+func template(r *route) string {
+	t := braces(r.path)
+	if q := describe[r.key()].query; len(q) > 0 {
+		names := make([]string, len(q))
+		for i, p := range q {
+			names[i] = p.name
+		}
+		t += "{?" + strings.Join(names, ",") + "}"
+	}
+	return t
+}
+
+// braces writes echo's ":name" as "{name}".
+func braces(path string) string {
+	parts := strings.Split(path, "/")
+	for i, p := range parts {
+		if strings.HasPrefix(p, ":") {
+			parts[i] = "{" + p[1:] + "}"
+		}
+	}
+	return strings.Join(parts, "/")
+}
+
+func (s *server) description(c echo.Context) error {
+	return sendTagged(c, http.StatusOK, "application/json", hash(s.openapi), s.openapi)
+}
+
+type schemasAnswer struct {
+	Schemas []schemaEntry `json:"schemas"`
+}
+
+type schemaEntry struct {
+	Name string `json:"name"`
+	Href string `json:"href"`
+}
+
+func (s *server) schemas(c echo.Context) error {
+	var a schemasAnswer
+	for _, n := range schema.Names() {
+		a.Schemas = append(a.Schemas, schemaEntry{Name: n, Href: schema.Prefix + n})
+	}
+	return reply(c, http.StatusOK, a)
+}
+
+func (s *server) schema(c echo.Context) error {
+	doc, ok := schema.Document(c.Param("name"))
+	if !ok {
+		return refuse("schema-unknown", "There is no schema of this name; there are "+strings.Join(schema.Names(), ", ")+".")
+	}
+	c.Response().Header().Set("Cache-Control", "public, max-age=3600")
+	return sendTagged(c, http.StatusOK, "application/schema+json", hash(doc), doc)
+}

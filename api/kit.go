@@ -1,0 +1,131 @@
+package api
+
+import (
+	"net/http"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/labstack/echo/v4"
+
+	"boardlore/domain/finding"
+	"boardlore/store"
+)
+
+type kitsAnswer struct {
+	Kits []kitAnswer `json:"kits"`
+	Next string      `json:"next,omitzero"`
+}
+
+// kitAnswer tells of a kept kit; the document itself is at links.self.
+type kitAnswer struct {
+	Kit      string            `json:"kit"`
+	Title    string            `json:"title"`
+	Version  int               `json:"version"`
+	Digest   string            `json:"digest"`
+	Owner    string            `json:"owner"`
+	KeptBy   string            `json:"kept_by"` // who kept this version
+	KeptAt   time.Time         `json:"kept_at"`
+	Findings []finding.Finding `json:"findings,omitzero"`
+	Links    links             `json:"links"`
+}
+
+func kitOf(k *store.Kit) kitAnswer {
+	under := at("kits", k.ID)
+	return kitAnswer{Kit: k.ID, Title: k.Title, Version: k.Version, Digest: k.Digest, Owner: k.Owner, KeptBy: k.KeptBy, KeptAt: k.KeptAt,
+		Findings: k.Findings, Links: links{"self": under, "version": kitPath(k), "versions": under + "/versions"}}
+}
+
+func kitPath(k *store.Kit) string {
+	return at("kits", k.ID) + "?version=" + strconv.Itoa(k.Version)
+}
+
+func (s *server) kits(c echo.Context) error {
+	list, err := s.store.Kits(c.Request().Context(), store.KitFilter{Board: c.QueryParam("board"), Page: page(c)})
+	if err != nil {
+		return err
+	}
+	return reply(c, http.StatusOK, kitList(c, list))
+}
+
+func (s *server) kitVersions(c echo.Context) error {
+	list, err := s.store.KitVersions(c.Request().Context(), c.Param("kit"), page(c))
+	if err != nil {
+		return err
+	}
+	return reply(c, http.StatusOK, kitList(c, list))
+}
+
+func kitList(c echo.Context, list store.List[store.Kit]) kitsAnswer {
+	a := kitsAnswer{Kits: make([]kitAnswer, len(list.Items)), Next: nextLink(c, list.Next)}
+	for i := range list.Items {
+		a.Kits[i] = kitOf(&list.Items[i])
+	}
+	return a
+}
+
+// kit answers the document of a kept kit under its digest.
+func (s *server) kit(c echo.Context) error {
+	version := number(c, "version", 0)
+	k, err := s.store.Kit(c.Request().Context(), c.Param("kit"), version)
+	if err != nil {
+		return err
+	}
+	h := c.Response().Header()
+	if version > 0 {
+		forever(c)
+	} else {
+		h.Set("Content-Location", kitPath(k))
+	}
+	under := at("kits", k.ID)
+	h.Add("Link", "<"+under+`/versions>; rel="version-history", </v1/schemas/kit>; rel="describedby"`)
+	h.Set("Repr-Digest", reprDigest(k.Digest))
+	return sendTagged(c, http.StatusOK, "application/json", k.Digest, k.Canonical)
+}
+
+// keepKit keeps a kit: 201 where it is new, 200 where it gets a new version or
+// is the same as before.
+func (s *server) keepKit(c echo.Context) error {
+	body, _, err := readBody(c, "application/json")
+	if err != nil {
+		return err
+	}
+	put := store.KitPut{Kit: c.Param("kit"), Document: body,
+		IfNoneMatch: strings.TrimSpace(c.Request().Header.Get("If-None-Match")) == "*"}
+	tags, err := ifMatch(c.Request().Header)
+	if err != nil {
+		return err
+	}
+	if len(tags) > 0 {
+		if put.IfMatch, err = s.kitMatched(c, tags); err != nil {
+			return err
+		}
+	}
+	k, created, err := s.store.PutKit(c.Request().Context(), actor(c), put)
+	if err != nil {
+		return err
+	}
+	status := http.StatusOK
+	if created {
+		status = http.StatusCreated
+		c.Response().Header().Set("Location", at("kits", k.ID))
+	}
+	return replyTagged(c, status, k.Digest, kitOf(k))
+}
+
+// kitMatched picks from several tags the one that holds now, if any does.
+func (s *server) kitMatched(c echo.Context, tags []string) (string, error) {
+	if len(tags) == 1 {
+		return tags[0], nil
+	}
+	k, err := s.store.Kit(c.Request().Context(), c.Param("kit"), 0)
+	if err != nil {
+		return "", err
+	}
+	for _, t := range tags {
+		if t == k.Digest {
+			return t, nil
+		}
+	}
+	return tags[0], nil
+}

@@ -1,0 +1,136 @@
+package api
+
+import (
+	"context"
+	"crypto/rand"
+	"encoding/hex"
+	"fmt"
+	"log/slog"
+	"net/http"
+	"runtime/debug"
+	"strings"
+	"time"
+
+	"github.com/labstack/echo/v4"
+)
+
+// Names under which middleware leaves things for what runs inside it.
+const (
+	causeKey = "cause" // the error behind a 5xx
+	actorKey = "actor"
+)
+
+const idHeader = "X-Request-Id"
+
+// outermost gives every request its ID before anything else can go wrong.
+func (s *server) outermost(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		id := r.Header.Get(idHeader)
+		if !soundID(id) {
+			id = newID()
+		}
+		w.Header().Set(idHeader, id)
+		next.ServeHTTP(w, r)
+	})
+}
+
+// soundID takes an ID that a gateway gave, if it can stand in a log as it is.
+func soundID(id string) bool {
+	return id != "" && len(id) <= 64 &&
+		strings.Trim(id, "0123456789abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ._-") == ""
+}
+
+func newID() string {
+	var b [8]byte
+	_, _ = rand.Read(b[:]) // never fails
+	return hex.EncodeToString(b[:])
+}
+
+func requestID(c echo.Context) string { return c.Response().Header().Get(idHeader) }
+
+// observe writes the one line that a request has in the log and counts it.
+func (s *server) observe(next echo.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		start := time.Now()
+		s.metrics.inFlight.Inc()
+		defer s.metrics.inFlight.Dec()
+		if err := next(c); err != nil {
+			c.Error(err)
+		}
+		took := time.Since(start)
+		status := c.Response().Status
+		s.metrics.count(c.Request().Method, c.Path(), status, took)
+
+		level := slog.LevelInfo
+		if status >= 500 {
+			level = slog.LevelError
+		}
+		ctx := c.Request().Context()
+		if !s.log.Enabled(ctx, level) {
+			return nil
+		}
+		line := []slog.Attr{
+			slog.String("request_id", requestID(c)),
+			slog.String("method", c.Request().Method), slog.String("path", c.Request().URL.Path),
+			slog.Int("status", status), slog.Int64("bytes", c.Response().Size),
+			slog.Float64("ms", float64(took.Microseconds())/1000), slog.String("remote", c.RealIP()),
+		}
+		if a := actor(c); a.Name != "" {
+			line = append(line, slog.String("account", a.Name))
+		}
+		if cause, ok := c.Get(causeKey).(error); ok {
+			line = append(line, slog.Any("error", cause))
+		}
+		s.log.LogAttrs(ctx, level, "request", line...)
+		return nil
+	}
+}
+
+// headers sets what every answer bears. Tools in browsers may read and, with a
+// token of their own in Authorization, write: no cookie counts under Prefix, so
+// an open door for origins opens nothing else.
+func (s *server) headers(next echo.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		h := c.Response().Header()
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Referrer-Policy", "no-referrer")
+		h.Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'")
+		r := c.Request()
+		if strings.HasPrefix(r.URL.Path, Prefix) {
+			h.Set("Access-Control-Allow-Origin", "*")
+			h.Set("Access-Control-Expose-Headers", "ETag, Link, Location, Content-Location, Repr-Digest, Retry-After, Allow, X-Request-Id")
+			if r.Method == http.MethodOptions && r.Header.Get("Access-Control-Request-Method") != "" {
+				h.Set("Access-Control-Allow-Methods", "GET, HEAD, POST, PUT")
+				h.Set("Access-Control-Allow-Headers", "Authorization, Content-Type, If-Match, If-None-Match, Idempotency-Key, X-Request-Id")
+				h.Set("Access-Control-Max-Age", "86400")
+			}
+		}
+		return next(c)
+	}
+}
+
+// recover turns a panic into an error with the place where it arose.
+func (s *server) recover(next echo.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) (err error) {
+		defer func() {
+			switch v := recover(); v {
+			case nil:
+			case http.ErrAbortHandler:
+				panic(v) // asks net/http to cut the connection
+			default:
+				err = fmt.Errorf("panic: %v\n%s", v, debug.Stack())
+			}
+		}()
+		return next(c)
+	}
+}
+
+// deadline bounds the work for one request.
+func (s *server) deadline(next echo.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		ctx, cancel := context.WithTimeout(c.Request().Context(), s.timeout)
+		defer cancel()
+		c.SetRequest(c.Request().WithContext(ctx))
+		return next(c)
+	}
+}

@@ -1,0 +1,305 @@
+package api
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"github.com/go-json-experiment/json"
+	"github.com/labstack/echo/v4"
+
+	"boardlore/domain/fault"
+	"boardlore/domain/finding"
+)
+
+// problemType is one row of the table of problems: what a refusal is called,
+// which status it has and what it means. The URI of a type is /problems/ and
+// its name; it never changes.
+type problemType struct {
+	Name    string
+	Status  int
+	Title   string
+	Meaning string
+}
+
+// problemTypes holds every type of problem that the server answers. The first
+// rows are the general ones, to which every kind of fault falls back.
+var problemTypes = []problemType{
+	{"malformed", 400, "Malformed request", "The request cannot be read: a number that is none, JSON with an error in it, a header of the wrong form."},
+	{"unauthenticated", 401, "Token needed", "The route needs a token, or the token given is not valid. Send it as Authorization: Bearer TOKEN."},
+	{"not-allowed", 403, "Not allowed", "The token is valid, but its account may not do this."},
+	{"not-found", 404, "Not found", "There is nothing under this address."},
+	{"method-not-allowed", 405, "Method not allowed", "The address exists and does not take this method; the Allow header lists those that it takes."},
+	{"not-acceptable", 406, "Not acceptable", "The address cannot answer in any of the media types that the Accept header lists."},
+	{"conflict", 409, "Conflict", "The act does not fit the present state. Read the state again and decide anew."},
+	{"stale", 412, "Changed meanwhile", "The If-Match header names an older state. Read the present one and apply your change to that."},
+	{"too-large", 413, "Too large", "The request is larger than a documented limit."},
+	{"unsupported-media-type", 415, "Unsupported media type", "The route does not read bodies of this Content-Type."},
+	{"invalid", 422, "Refused", "The request was read and does not keep to the rules; errors lists every fault with its place."},
+	{"condition-needed", 428, "If-Match needed", "The act needs an If-Match header, so that nobody's change is overwritten unseen."},
+	{"too-many-requests", 429, "Too many requests", "The caller is over its share; Retry-After says in how many seconds to come back."},
+	{"internal", 500, "Internal error", "A defect of the server. The log holds the cause under the request ID."},
+	{"unavailable", 503, "Unavailable", "The server cannot answer just now. Try again after Retry-After seconds."},
+
+	{"json-malformed", 400, "Malformed JSON", "The body is not JSON in UTF-8 with unique member names."},
+	{"parameter-invalid", 400, "Parameter refused", "A parameter of the query is unknown, stands twice or has a value that it cannot have."},
+	{"cursor-malformed", 400, "Cursor refused", "The cursor is not one that this server gave out. Follow the links of the list instead of making cursors."},
+	{"token-needed", 401, "Token needed", "The route needs a token. Send it as Authorization: Bearer TOKEN."},
+	{"token-invalid", 401, "Token not valid", "The token is unknown, replaced by a newer one, or its account is disabled."},
+	{"role-needed", 403, "Role too low", "The act needs a role that the account does not have."},
+	{"own-proposal", 403, "Own proposal", "Nobody reviews their own proposal."},
+	{"not-the-author", 403, "Not the author", "Only the author of a proposal may do this."},
+	{"kit-not-yours", 403, "Another's kit", "Only the owner of a kit, or a reviewer, may change it."},
+	{"board-unknown", 404, "No such board", "There is no released board of this ID."},
+	{"revision-unknown", 404, "No such revision", "The board has no revision of this number."},
+	{"variant-not-found", 404, "No such variant", "The revision has no variant of this name."},
+	{"designator-unknown", 404, "No such position", "The board has never had a position of this designator."},
+	{"proposal-unknown", 404, "No such proposal", "There is no proposal of this number."},
+	{"review-unknown", 404, "No such review", "The proposal has no review of this number."},
+	{"kit-unknown", 404, "No such kit", "There is no kit of this ID, or not in this version."},
+	{"photograph-unknown", 404, "No such photograph", "There is no photograph with this SHA-256."},
+	{"schema-unknown", 404, "No such schema", "There is no schema of this name."},
+	{"board-exists", 409, "Board exists", "A proposal of a new board names a board that has a revision already. Name that revision as the base."},
+	{"base-ahead", 409, "Base not released", "The base revision of the proposal has not been released yet."},
+	{"proposal-closed", 409, "Proposal closed", "The proposal is released, declined or withdrawn; submit another one."},
+	{"endorsement-needed", 409, "Endorsement needed", "The proposal lacks an endorsement that its release needs."},
+	{"objection-standing", 409, "Objection standing", "A reviewer's objection stands against the release."},
+	{"carry-forward-conflict", 409, "Carry forward conflicts", "The same member changed on both sides since the base revision. Amend the proposal on the current revision."},
+	{"carry-forward-unsound", 409, "Carry forward is unsound", "Both changes together make a map that the checks refuse. Amend the proposal on the current revision."},
+	{"proposal-changed", 412, "Proposal changed", "The proposal's map was amended since it was read."},
+	{"kit-changed", 412, "Kit changed", "The kit has a newer version than the one named."},
+	{"document-too-large", 413, "Document too large", "The document is over the limit of 4 MiB."},
+	{"photograph-too-large", 413, "Photograph too large", "The photograph is over the limit."},
+	{"document-refused", 422, "Document refused", "The document does not keep to its schema or to the checks; errors lists every fault."},
+	{"map-refused", 422, "Map refused", "The map does not keep to its schema or to the checks; errors lists every fault."},
+	{"kit-refused", 422, "Kit refused", "The kit does not keep to its schema; errors lists every fault."},
+	{"request-refused", 422, "Request refused", "The body has unknown, missing or wrong members; errors lists every one."},
+	{"submission-invalid", 422, "Submission refused", "Something beside the map is wrong in the submission; errors lists what."},
+	{"review-invalid", 422, "Review refused", "The review lacks something or remarks on a position that is not there."},
+	{"no-difference", 422, "Nothing changes", "The proposed map says the same as the revision that it would follow."},
+	{"idempotency-key-reused", 422, "Key used before", "The Idempotency-Key came before with another request. Use a new key for each new act."},
+	{"text-unreadable", 422, "Text not readable", "Nothing can be read from the text with certainty."},
+	{"placements-refused", 422, "Placement list refused", "No map can be made from the list; errors lists why."},
+	{"photograph-unreadable", 422, "Photograph not readable", "The file is no JPEG, PNG or WebP picture."},
+	{"if-match-needed", 428, "If-Match needed", "Send the ETag of the map that you amended as If-Match."},
+	{"database-unavailable", 503, "Database unavailable", "The database does not answer. Try again after Retry-After seconds."},
+}
+
+var problemIndex = func() map[string]*problemType {
+	m := make(map[string]*problemType, len(problemTypes))
+	for i := range problemTypes {
+		m[problemTypes[i].Name] = &problemTypes[i]
+	}
+	return m
+}()
+
+// kindProblem maps each kind of fault to its general type of problem.
+var kindProblem = map[fault.Kind]string{
+	fault.Unknown: "internal", fault.NotFound: "not-found", fault.Conflict: "conflict", fault.Stale: "stale",
+	fault.Unconditional: "condition-needed", fault.Unauthenticated: "unauthenticated", fault.NotAllowed: "not-allowed",
+	fault.Malformed: "malformed", fault.Invalid: "invalid", fault.TooLarge: "too-large", fault.Unavailable: "unavailable",
+}
+
+// Problem is a refusal on its way out, after RFC 9457.
+type Problem struct {
+	Type      string         `json:"type"`
+	Title     string         `json:"title"`
+	Status    int            `json:"status"`
+	Detail    string         `json:"detail"`
+	Instance  string         `json:"instance,omitzero"`   // the address that was asked
+	RequestID string         `json:"request_id,omitzero"` // as in the X-Request-Id header and the log
+	Code      string         `json:"code"`                // stable name of what is wrong
+	Errors    []ProblemError `json:"errors,omitzero"`     // faults that made the refusal
+	Findings  []ProblemError `json:"findings,omitzero"`   // what else the checks had to say
+	Data      any            `json:"data,omitzero"`       // more, such as the conflicts of a release
+
+	cause error
+}
+
+// ProblemError is one fault of a document or of a request.
+type ProblemError struct {
+	Pointer   string           `json:"pointer"` // JSON Pointer (RFC 6901) into the body
+	Parameter string           `json:"parameter,omitzero"`
+	Code      string           `json:"code"`
+	Severity  finding.Severity `json:"severity"`
+	Detail    string           `json:"detail"`
+	Expected  string           `json:"expected,omitzero"`
+	Found     string           `json:"found,omitzero"`
+	Basis     string           `json:"basis,omitzero"`
+}
+
+func (p *Problem) Error() string {
+	if p.cause != nil {
+		return p.Detail + ": " + p.cause.Error()
+	}
+	return p.Detail
+}
+
+func (p *Problem) Unwrap() error { return p.cause }
+
+// refuse makes a problem of a type of the table.
+func refuse(name, detail string) *Problem {
+	t := problemIndex[name]
+	return &Problem{Type: "/problems/" + t.Name, Title: t.Title, Status: t.Status, Detail: detail, Code: name}
+}
+
+// problemOf turns any error into the problem that answers it: the one place
+// where an error gets its status.
+func problemOf(err error) *Problem {
+	var p *Problem
+	if errors.As(err, &p) {
+		return p
+	}
+	if f, ok := fault.As(err); ok && f.Kind != fault.Unknown {
+		return faultProblem(f, err)
+	}
+	var he *echo.HTTPError
+	if errors.As(err, &he) {
+		return echoProblem(he)
+	}
+	if errors.Is(err, context.DeadlineExceeded) || errors.Is(err, context.Canceled) {
+		p = refuse("unavailable", "The server did not finish in time. Try again in a few seconds.")
+	} else {
+		p = refuse("internal", "The server met an error of its own. Try again; if it stays, tell the steward the request ID.")
+	}
+	p.cause = err
+	return p
+}
+
+func faultProblem(f *fault.Error, err error) *Problem {
+	p := refuse(kindProblem[f.Kind], f.Detail)
+	if t := problemIndex[f.Code]; t != nil && t.Status == p.Status {
+		p.Type, p.Title = "/problems/"+t.Name, t.Title
+	}
+	if f.Code != "" {
+		p.Code = f.Code
+	}
+	p.Data, p.cause = f.Data, err
+	for _, fi := range f.Findings {
+		e := ProblemError{Pointer: fi.Pointer, Code: fi.Code, Severity: fi.Severity, Detail: fi.Sentence,
+			Expected: fi.Expected, Found: fi.Found, Basis: fi.Basis}
+		if fi.Severity == finding.Stop {
+			p.Errors = append(p.Errors, e)
+		} else {
+			p.Findings = append(p.Findings, e)
+		}
+	}
+	return p
+}
+
+func echoProblem(he *echo.HTTPError) *Problem {
+	switch he.Code {
+	case http.StatusNotFound:
+		return refuse("not-found", "There is nothing at this address. GET /v1 lists the ways in.")
+	case http.StatusMethodNotAllowed:
+		return refuse("method-not-allowed", "This address does not take that method; the Allow header lists those that it takes.")
+	case http.StatusRequestEntityTooLarge:
+		return refuse("too-large", "The body is larger than this address reads.")
+	case http.StatusUnsupportedMediaType:
+		return refuse("unsupported-media-type", "This address does not read bodies of that Content-Type.")
+	}
+	name := "internal"
+	if he.Code < 500 {
+		name = "malformed"
+	}
+	p := refuse(name, fmt.Sprint(he.Message))
+	p.Status, p.cause = he.Code, he
+	return p
+}
+
+// under moves the findings of a document below the member that held it, so
+// that their pointers lead into the whole body.
+func under(prefix string, err error) error {
+	f, ok := fault.As(err)
+	if !ok || len(f.Findings) == 0 {
+		return err
+	}
+	moved := *f
+	moved.Findings = make([]finding.Finding, len(f.Findings))
+	for i, fi := range f.Findings {
+		fi.Pointer = prefix + fi.Pointer
+		moved.Findings[i] = fi
+	}
+	return &moved
+}
+
+// answerError is echo's HTTPErrorHandler.
+func (s *server) answerError(err error, c echo.Context) {
+	if c.Response().Committed {
+		s.log.LogAttrs(c.Request().Context(), slog.LevelError, "answer broken off", slog.String("request_id", requestID(c)), slog.Any("error", err))
+		return
+	}
+	p := *problemOf(err)
+	p.Instance, p.RequestID = c.Request().URL.EscapedPath(), requestID(c)
+	if p.Status >= 500 {
+		c.Set(causeKey, err) // for the request's one line in the log
+	}
+	if s.errorPage != nil && wantsPage(c.Request()) && s.errorPage(c, p) == nil {
+		return
+	}
+	h := c.Response().Header()
+	for _, stale := range []string{"Etag", "Last-Modified", "Repr-Digest", "Content-Location", "Content-Encoding", "Content-Length", "Link"} {
+		h.Del(stale)
+	}
+	h.Set("Cache-Control", "no-store")
+	switch p.Status {
+	case http.StatusUnauthorized:
+		h.Set("WWW-Authenticate", challenge(p.Code))
+	case http.StatusServiceUnavailable:
+		h.Set("Retry-After", "5")
+	}
+	body, merr := json.Marshal(&p, json.Deterministic(true))
+	if merr != nil { // only p.Data can fail
+		p.Data = nil
+		body, _ = json.Marshal(&p)
+		s.log.LogAttrs(c.Request().Context(), slog.LevelError, "problem not writable", slog.String("request_id", p.RequestID), slog.Any("error", merr))
+	}
+	h.Set("Content-Type", "application/problem+json")
+	h.Set("Content-Length", strconv.Itoa(len(body)))
+	c.Response().WriteHeader(p.Status)
+	if c.Request().Method != http.MethodHead {
+		_, _ = c.Response().Write(body) // the caller has gone; nobody is left to tell
+	}
+}
+
+// wantsPage says whether a person with a browser asked for a page.
+func wantsPage(r *http.Request) bool {
+	if strings.HasPrefix(r.URL.Path, Prefix+"/") || r.URL.Path == Prefix {
+		return false
+	}
+	return accepted(r.Header.Get("Accept"), "application/problem+json", "text/html") == "text/html"
+}
+
+// challenge is the WWW-Authenticate header of a 401 (RFC 6750).
+func challenge(code string) string {
+	if code == "token-invalid" {
+		return `Bearer realm="boardlore", error="invalid_token"`
+	}
+	return `Bearer realm="boardlore"`
+}
+
+// problemPage tells a person who follows the type of a problem what it means.
+func (s *server) problemPage(c echo.Context) error {
+	name := strings.TrimSpace(c.Param("name"))
+	t := problemIndex[name]
+	if t == nil {
+		return refuse("not-found", "There is no type of problem of this name. GET /problems lists them all.")
+	}
+	c.Response().Header().Set("Cache-Control", "public, max-age=86400")
+	return c.String(http.StatusOK, fmt.Sprintf("%s\nstatus %d, type /problems/%s\n\n%s\n", t.Title, t.Status, t.Name, t.Meaning))
+}
+
+// problemList lists every type of problem.
+func (s *server) problemList(c echo.Context) error {
+	var b strings.Builder
+	for i := range problemTypes {
+		t := &problemTypes[i]
+		fmt.Fprintf(&b, "/problems/%s (%d): %s. %s\n", t.Name, t.Status, t.Title, t.Meaning)
+	}
+	c.Response().Header().Set("Cache-Control", "public, max-age=86400")
+	return c.String(http.StatusOK, b.String())
+}

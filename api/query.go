@@ -1,0 +1,161 @@
+package api
+
+import (
+	"fmt"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/labstack/echo/v4"
+
+	"boardlore/domain/finding"
+	"boardlore/store"
+)
+
+// param describes one parameter of a query. Exactly the described ones are
+// taken: a mistyped "varaint" that went unnoticed would answer with the wrong
+// board.
+type param struct {
+	name    string
+	about   string
+	choices []string // the values that it may have, for texts
+	number  bool     // a whole number from least to most
+	least   int
+	most    int
+	many    bool // may stand several times
+}
+
+// Parameters that several routes share.
+var (
+	limitParam   = param{name: "limit", about: "entries of one page", number: true, least: 1, most: 200}
+	cursorParam  = param{name: "cursor", about: "where the page begins, as a next link gave it"}
+	variantParam = param{name: "variant", about: "build of the board; the base map where absent"}
+)
+
+// maxText bounds a text in a query, in bytes.
+const maxText = 1000
+
+// checkQuery holds a query to the described parameters and names every fault.
+// An empty value counts as absent.
+func checkQuery(u *url.URL, params []param) error {
+	if u.RawQuery == "" {
+		return nil
+	}
+	values, err := url.ParseQuery(u.RawQuery)
+	if err != nil {
+		return refuse("parameter-invalid", "The query cannot be read: "+err.Error()+".")
+	}
+	var errs []ProblemError
+	names := make([]string, 0, len(values))
+	for n := range values {
+		names = append(names, n)
+	}
+	slices.Sort(names)
+	for _, n := range names {
+		if sentence := paramFault(n, values[n], params); sentence != "" {
+			errs = append(errs, ProblemError{Parameter: n, Code: "parameter-invalid", Severity: finding.Stop, Detail: sentence})
+		}
+	}
+	if errs == nil {
+		return nil
+	}
+	p := refuse("parameter-invalid", errs[0].Detail)
+	p.Errors = errs
+	return p
+}
+
+func paramFault(name string, values []string, params []param) string {
+	i := slices.IndexFunc(params, func(p param) bool { return p.name == name })
+	if i < 0 {
+		return fmt.Sprintf("There is no parameter %q here; %s.", clip(name), paramNames(params))
+	}
+	p := params[i]
+	if len(values) > 1 && !p.many {
+		return fmt.Sprintf("The parameter %q stands %d times; give it once.", name, len(values))
+	}
+	for _, v := range values {
+		if s := p.fault(v); s != "" {
+			return s
+		}
+	}
+	return ""
+}
+
+func (p param) fault(v string) string {
+	switch {
+	case v == "":
+		return ""
+	case p.number:
+		if n, err := strconv.Atoi(v); err != nil || n < p.least || n > p.most || v[0] == '+' {
+			return fmt.Sprintf("%s=%s is no whole number from %d to %d.", p.name, clip(v), p.least, p.most)
+		}
+	case p.choices != nil && !slices.Contains(p.choices, v):
+		return fmt.Sprintf("%s=%s is not one of %s.", p.name, clip(v), strings.Join(p.choices, ", "))
+	case !plainText(v):
+		return fmt.Sprintf("The value of %s is not plain text of at most %d bytes in UTF-8.", p.name, maxText)
+	}
+	return ""
+}
+
+func plainText(v string) bool {
+	return len(v) <= maxText && utf8.ValidString(v) && !strings.ContainsFunc(v, func(r rune) bool { return r < ' ' || r == 0x7f })
+}
+
+func paramNames(params []param) string {
+	if len(params) == 0 {
+		return "this address takes none"
+	}
+	names := make([]string, len(params))
+	for i, p := range params {
+		names[i] = p.name
+	}
+	return "use " + strings.Join(names, ", ")
+}
+
+// clip keeps what is quoted back short.
+func clip(s string) string {
+	if r := []rune(strings.ToValidUTF8(s, "�")); len(r) > 60 {
+		return string(r[:59]) + "…"
+	}
+	return strings.ToValidUTF8(s, "�")
+}
+
+// number is a parameter that checkQuery has held to its range; absent is what
+// an absent one means.
+func number(c echo.Context, name string, absent int) int {
+	n, err := strconv.Atoi(c.QueryParam(name))
+	if err != nil {
+		return absent
+	}
+	return n
+}
+
+// page is which page of a list is asked for.
+func page(c echo.Context) store.Page {
+	return store.Page{After: c.QueryParam("cursor"), Limit: number(c, "limit", 0)}
+}
+
+// checkPath holds the parameters of a path to their form, before they reach a
+// look-up: "abc" is no number of a proposal, and NUL no part of any name.
+func checkPath(c echo.Context) error {
+	for _, name := range c.ParamNames() {
+		v := c.Param(name)
+		if !plainText(v) {
+			return refuse("not-found", "There is nothing at this address. GET /v1 lists the ways in.")
+		}
+		if name == "id" || name == "n" || name == "review" {
+			if n, err := strconv.ParseInt(v, 10, 64); err != nil || n < 1 || n > 1<<53 || v[0] == '+' {
+				return refuse("parameter-invalid", fmt.Sprintf("%q is no number from 1 upward.", clip(v)))
+			}
+		}
+	}
+	return nil
+}
+
+// id is a numeric parameter of the path that checkPath has held to its form.
+func id(c echo.Context, name string) int64 {
+	n, _ := strconv.ParseInt(c.Param(name), 10, 64)
+	return n
+}

@@ -1,0 +1,96 @@
+package api
+
+import (
+	"errors"
+	"net/http"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	"boardlore/domain/finding"
+	"boardlore/domain/part"
+	"boardlore/domain/quantity"
+)
+
+// partText is the body of POST /parts/read.
+type partText struct {
+	Text    string           `json:"text"`
+	Class   string           `json:"class"`
+	Context quantity.Context `json:"context"`
+}
+
+type partReadings struct {
+	Readings []part.Reading `json:"readings"`
+	LeftOver []string       `json:"left_over"`
+}
+
+// readParts reads a line of text as a part. Text in which nothing can be read
+// is refused rather than answered with nothing.
+func (s *server) readParts(c echo.Context) error {
+	var in partText
+	if _, err := readJSON(c, "part-text", &in); err != nil {
+		return err
+	}
+	if in.Class != "" {
+		in.Context.Class = in.Class
+	}
+	t, err := part.Read(in.Text, in.Context)
+	if err != nil {
+		return unreadable(err)
+	}
+	for i := range t.Readings {
+		t.Readings[i].Fields, t.Readings[i].Doubts = full(t.Readings[i].Fields), full(t.Readings[i].Doubts)
+	}
+	return reply(c, http.StatusOK, partReadings{full(t.Readings), full(t.LeftOver)})
+}
+
+// unreadable refuses a text in which nothing can be read.
+func unreadable(err error) error {
+	sentence := err.Error()
+	var re *quantity.ReadError
+	if errors.As(err, &re) {
+		sentence = re.Error()
+	}
+	sentence = strings.TrimSuffix(sentence, ".") + "."
+	p := refuse("text-unreadable", sentence)
+	p.Errors = []ProblemError{{Pointer: "/text", Code: p.Code, Severity: finding.Stop, Detail: sentence}}
+	p.cause = err
+	return p
+}
+
+// quantityText is the body of POST /quantities/read.
+type quantityText struct {
+	Text    string           `json:"text"`
+	Kind    quantity.Kind    `json:"kind"`
+	Context quantity.Context `json:"context"`
+}
+
+type quantityReadings struct {
+	Readings []quantityReading `json:"readings"`
+}
+
+type quantityReading struct {
+	Canonical string   `json:"canonical"`
+	SI        string   `json:"si"` // exact decimal in the base unit
+	Tolerance string   `json:"tolerance,omitzero"`
+	Doubts    []string `json:"doubts,omitzero"`
+}
+
+func (s *server) readQuantity(c echo.Context) error {
+	var in quantityText
+	if _, err := readJSON(c, "quantity-text", &in); err != nil {
+		return err
+	}
+	found, err := quantity.Read(in.Text, in.Kind, in.Context)
+	if err != nil {
+		return unreadable(err)
+	}
+	a := quantityReadings{Readings: make([]quantityReading, len(found))}
+	for i, r := range found {
+		a.Readings[i] = quantityReading{Canonical: r.Canonical(), SI: r.SI(), Doubts: r.Doubts}
+		if in.Kind != quantity.ToleranceKind && !r.Tolerance.IsZero() {
+			a.Readings[i].Tolerance = r.Tolerance.String()
+		}
+	}
+	return reply(c, http.StatusOK, a)
+}

@@ -1,0 +1,65 @@
+package api
+
+import (
+	"fmt"
+	"net/http"
+
+	"github.com/labstack/echo/v4"
+
+	"boardlore/domain/review"
+	"boardlore/store"
+)
+
+// verdict is the body of POST /proposals/{id}/reviews.
+type verdict struct {
+	Verdict string          `json:"verdict"`
+	Summary string          `json:"summary"`
+	Remarks []review.Remark `json:"remarks"`
+}
+
+func (s *server) review(c echo.Context) error {
+	var in verdict
+	body, err := readJSON(c, "review", &in)
+	if err != nil {
+		return err
+	}
+	match, err := s.matched(c)
+	if err != nil {
+		return err
+	}
+	r, err := s.store.Review(c.Request().Context(), actor(c), store.Verdict{
+		Proposal: id(c, "id"), Verdict: in.Verdict, Summary: in.Summary, Remarks: in.Remarks, IfMatch: match, Once: once(c, body)})
+	if err != nil {
+		return err
+	}
+	c.Response().Header().Set("Location", at("proposals", itoa(r.Proposal), "reviews", itoa(r.Review)))
+	return reply(c, http.StatusCreated, receiptOf(r))
+}
+
+type reviewsAnswer struct {
+	Proposal int64           `json:"proposal"`
+	Reviews  []review.Review `json:"reviews"` // in the order in which they came
+	Standing review.Standing `json:"standing"`
+	Links    links           `json:"links"`
+}
+
+func (s *server) reviews(c echo.Context) error {
+	d, err := s.store.Proposal(c.Request().Context(), id(c, "id"))
+	if err != nil {
+		return err
+	}
+	return reply(c, http.StatusOK, reviewsAnswer{d.ID, full(d.Reviews), d.Standing, proposalLinks(d.ID, d.Board)})
+}
+
+func (s *server) oneReview(c echo.Context) error {
+	d, err := s.store.Proposal(c.Request().Context(), id(c, "id"))
+	if err != nil {
+		return err
+	}
+	for i := range d.Reviews {
+		if d.Reviews[i].ID == id(c, "review") {
+			return reply(c, http.StatusOK, d.Reviews[i])
+		}
+	}
+	return refuse("review-unknown", fmt.Sprintf("Proposal %d has no review %s. GET %s lists its reviews.", d.ID, c.Param("review"), at("proposals", itoa(d.ID), "reviews")))
+}

@@ -1,0 +1,165 @@
+package api
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/base64"
+	"encoding/hex"
+	"net/http"
+	"net/url"
+	"strconv"
+	"time"
+
+	"github.com/klauspost/compress/gzip"
+	"github.com/labstack/echo/v4"
+
+	"boardlore/store"
+)
+
+// currentMap answers the map as it is now. It may change with the next release,
+// so caches have to ask again each time; that costs them a 304.
+func (s *server) currentMap(c echo.Context) error {
+	rev, err := s.store.Revision(c.Request().Context(), c.Param("board"), 0, c.QueryParam("variant"))
+	if err != nil {
+		return err
+	}
+	h := c.Response().Header()
+	h.Set("Cache-Control", "public, no-cache")
+	h.Set("Content-Location", revisionPath(rev))
+	return sendMap(c, rev)
+}
+
+// revision answers one released map, which never changes.
+func (s *server) revision(c echo.Context) error {
+	rev, err := s.store.Revision(c.Request().Context(), c.Param("board"), int(id(c, "n")), c.QueryParam("variant"))
+	if err != nil {
+		return err
+	}
+	forever(c)
+	return sendMap(c, rev)
+}
+
+func revisionPath(rev *store.Revision) string {
+	p := at("boards", rev.Board, "revisions", strconv.Itoa(rev.Number))
+	if rev.Variant != "" {
+		p += "?variant=" + url.QueryEscape(rev.Variant)
+	}
+	return p
+}
+
+// sendMap writes a map's canonical bytes under its digest. It goes out as it
+// is, since its tag is the digest; only a client that ranks gzip above the
+// plain form by name gets that, under a tag and a digest of its own.
+func sendMap(c echo.Context, rev *store.Revision) error {
+	h := c.Response().Header()
+	h["Link"] = append(h["Link"], "<"+at("boards", rev.Board)+`>; rel="up", <`+at("boards", rev.Board, "revisions")+
+		`>; rel="version-history", </v1/schemas/map>; rel="describedby"`)
+	h.Set("Vary", "Accept-Encoding")
+	if prefersGzip(c.Request().Header.Get("Accept-Encoding")) {
+		return sendGzip(c, rev)
+	}
+	if done, err := conditional(c, rev.Digest); done || err != nil {
+		return err
+	}
+	plain(c)
+	h.Set("Repr-Digest", reprDigest(rev.Digest))
+	h.Set("Content-Length", strconv.Itoa(len(rev.Canonical)))
+	return send(c, http.StatusOK, "application/json", rev.Canonical)
+}
+
+func sendGzip(c echo.Context, rev *store.Revision) error {
+	if done, err := conditional(c, rev.Digest); done || err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	z := gzip.NewWriter(&b)
+	if _, err := z.Write(rev.Canonical); err != nil {
+		return err
+	}
+	if err := z.Close(); err != nil {
+		return err
+	}
+	h := c.Response().Header()
+	h.Set("ETag", `"`+rev.Digest+gzipSuffix+`"`)
+	h.Set("Content-Encoding", "gzip")
+	h.Set("Repr-Digest", reprDigest(hash(b.Bytes())))
+	h.Set("Content-Length", strconv.Itoa(b.Len()))
+	return send(c, http.StatusOK, "application/json", b.Bytes())
+}
+
+// hash is the SHA-256 of b in lower-case hex.
+func hash(b []byte) string {
+	sum := sha256.Sum256(b)
+	return hex.EncodeToString(sum[:])
+}
+
+// reprDigest writes a SHA-256 in hex as a Repr-Digest header (RFC 9530); ""
+// where it is none.
+func reprDigest(digest string) string {
+	sum, err := hex.DecodeString(digest)
+	if err != nil {
+		return ""
+	}
+	return "sha-256=:" + base64.StdEncoding.EncodeToString(sum) + ":"
+}
+
+type revisionsAnswer struct {
+	Board     string           `json:"board"`
+	Revisions []revisionAnswer `json:"revisions"` // newest first
+	Next      string           `json:"next,omitzero"`
+	Links     links            `json:"links"`
+}
+
+type revisionAnswer struct {
+	Revision   int       `json:"revision"`
+	Digest     string    `json:"digest"`
+	ReleasedAt time.Time `json:"released_at"`
+	ReleasedBy string    `json:"released_by"`
+	Author     string    `json:"author"`
+	Summary    string    `json:"summary"`
+	Proposal   int64     `json:"proposal"`
+	Links      links     `json:"links"`
+}
+
+func (s *server) revisions(c echo.Context) error {
+	name := c.Param("board")
+	list, err := s.store.Revisions(c.Request().Context(), name, page(c))
+	if err != nil {
+		return err
+	}
+	a := revisionsAnswer{Board: name, Revisions: make([]revisionAnswer, len(list.Items)), Next: nextLink(c, list.Next),
+		Links: links{"board": at("boards", name), "map": at("boards", name, "map")}}
+	for i := range list.Items {
+		a.Revisions[i] = revisionOf(&list.Items[i])
+	}
+	return reply(c, http.StatusOK, a)
+}
+
+func revisionOf(r *store.Revision) revisionAnswer {
+	a := revisionAnswer{Revision: r.Number, Digest: r.Digest, ReleasedAt: r.ReleasedAt, ReleasedBy: r.ReleasedBy,
+		Author: r.Author, Summary: r.Summary, Proposal: r.Proposal,
+		Links: links{"map": revisionPath(r), "proposal": at("proposals", itoa(r.Proposal))}}
+	if r.Number > 1 {
+		a.Links["differences"] = at("boards", r.Board, "differences") + "?from=" + strconv.Itoa(r.Number-1) + "&to=" + strconv.Itoa(r.Number)
+	}
+	return a
+}
+
+type historyAnswer struct {
+	Board      string `json:"board"`
+	Designator string `json:"designator"`
+	Changes    any    `json:"changes"` // oldest first
+	Links      links  `json:"links"`
+}
+
+// positionHistory tells who changed a position, when, in which revision and on
+// what evidence.
+func (s *server) positionHistory(c echo.Context) error {
+	name, designator := c.Param("board"), c.Param("designator")
+	changes, err := s.store.PositionHistory(c.Request().Context(), name, designator)
+	if err != nil {
+		return err
+	}
+	return reply(c, http.StatusOK, historyAnswer{name, designator, full(changes),
+		links{"board": at("boards", name), "revisions": at("boards", name, "revisions")}})
+}
