@@ -79,9 +79,11 @@ func rootCommand() *cobra.Command {
 		Short: "A registry of board maps: what sits where, what fails, what to fit instead",
 		Long: `boardlore keeps maps of circuit boards: which part sits at which position, its
 value, rating and polarity, what is known to fail, and what to fit instead.
+Maps come in as proposals, are reviewed and released as numbered revisions;
+a bought parts kit is reconciled against a map before anything is desoldered.
 
-This version has the offline tools: check a map or a kit, and make a draft map
-out of a placement list.`,
+To see it work:    boardlore demo
+To run a server:   boardlore serve, then boardlore account add NAME --role steward`,
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		Args:          cobra.NoArgs,
@@ -89,7 +91,7 @@ out of a placement list.`,
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(checkCommand(), importCommand())
+	root.AddCommand(serveCommand(), demoCommand(), migrateCommand(), accountCommand(), checkCommand(), importCommand(), reconcileCommand())
 	return root
 }
 

@@ -1,0 +1,110 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"text/tabwriter"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"boardlore/domain/review"
+	"boardlore/store"
+)
+
+func accountCommand() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "account",
+		Short: "Keep the accounts of contributors, reviewers and stewards",
+		Args:  cobra.NoArgs,
+		RunE:  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+	}
+	cmd.AddCommand(accountAdd(), accountList(), accountToken(), accountDisable())
+	return cmd
+}
+
+func accountAdd() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "add NAME --role ROLE",
+		Short: "Add an account; its token is printed once and can't be shown again",
+		Args:  exactly(1, "one NAME, such as: boardlore account add wren --role contributor"),
+	}
+	addSettings(cmd, databaseSettings)
+	role := cmd.Flags().String("role", "", "contributor, reviewer or steward")
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		r, err := review.ParseRole(*role)
+		if err != nil || r == "" {
+			return usageError{fmt.Errorf("--role is one of contributor, reviewer, steward")}
+		}
+		return withStore(cmd, func(ctx context.Context, s *store.Store) error {
+			token, err := s.AddAccount(ctx, args[0], r)
+			if err != nil {
+				return err
+			}
+			_, err = fmt.Fprintln(cmd.OutOrStdout(), token)
+			return err
+		})
+	}
+	return cmd
+}
+
+func accountToken() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "token NAME",
+		Short: "Make a new token for an account; the old one stops working",
+		Args:  exactly(1, "one NAME"),
+	}
+	addSettings(cmd, databaseSettings)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		return withStore(cmd, func(ctx context.Context, s *store.Store) error {
+			token, err := s.NewToken(ctx, args[0])
+			if err != nil {
+				return err
+			}
+			_, err = fmt.Fprintln(cmd.OutOrStdout(), token)
+			return err
+		})
+	}
+	return cmd
+}
+
+func accountDisable() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "disable NAME",
+		Short: "Disable an account; what it did stays",
+		Args:  exactly(1, "one NAME"),
+	}
+	addSettings(cmd, databaseSettings)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		return withStore(cmd, func(ctx context.Context, s *store.Store) error { return s.Disable(ctx, args[0]) })
+	}
+	return cmd
+}
+
+func accountList() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "list",
+		Short: "List the accounts",
+		Args:  exactly(0, "no arguments"),
+	}
+	addSettings(cmd, databaseSettings)
+	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
+		return withStore(cmd, func(ctx context.Context, s *store.Store) error {
+			accounts, err := s.Accounts(ctx)
+			if err != nil {
+				return err
+			}
+			w := tabwriter.NewWriter(cmd.OutOrStdout(), 0, 0, 2, ' ', 0)
+			fmt.Fprintln(w, "NAME\tROLE\tSINCE\tSTATE")
+			for _, a := range accounts {
+				state := "active"
+				if a.Disabled {
+					state = "disabled"
+				}
+				fmt.Fprintf(w, "%s\t%s\t%s\t%s\n", a.Name, a.Role, a.CreatedAt.Format(time.DateOnly), state)
+			}
+			return w.Flush()
+		})
+	}
+	return cmd
+}

@@ -1,0 +1,92 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"boardlore/store"
+	"boardlore/store/cluster"
+)
+
+// stopTime bounds how long the private database may take to stop cleanly.
+const stopTime = time.Minute
+
+// database is the database in use: the private cluster, or one given by its
+// address.
+type database struct {
+	url     string
+	cluster *cluster.Cluster // nil for a given database
+}
+
+// ownDatabase takes the database for a server: the private cluster is owned by
+// this process until close.
+func ownDatabase(ctx context.Context, c config, progress func(string)) (*database, error) {
+	if c.databaseURL != "" {
+		return &database{url: c.databaseURL}, nil
+	}
+	cl, err := cluster.Own(ctx, c.dataDir, cluster.Options{Progress: progress})
+	if err != nil {
+		return nil, err
+	}
+	return &database{url: cl.URL(), cluster: cl}, nil
+}
+
+// useDatabase takes the database for a command: the running cluster of the
+// folder where a server has it, else one for the time being.
+func useDatabase(ctx context.Context, c config, progress func(string)) (*database, error) {
+	if c.databaseURL != "" {
+		return &database{url: c.databaseURL}, nil
+	}
+	cl, err := cluster.Use(ctx, c.dataDir, cluster.Options{Progress: progress})
+	if err != nil {
+		return nil, err
+	}
+	return &database{url: cl.URL(), cluster: cl}, nil
+}
+
+// close stops the private cluster, where there is one, even when the command
+// itself was interrupted.
+func (d *database) close() error {
+	if d.cluster == nil {
+		return nil
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), stopTime)
+	defer cancel()
+	return d.cluster.Close(ctx)
+}
+
+// progressTo writes each step on a line of its own.
+func progressTo(w io.Writer) func(string) {
+	return func(s string) { fmt.Fprintf(w, "  %s\n", s) }
+}
+
+// withStore runs act on the migrated store of cmd's settings.
+func withStore(cmd *cobra.Command, act func(context.Context, *store.Store) error) (err error) {
+	c, err := readConfig(cmd, databaseSettings)
+	if err != nil {
+		return err
+	}
+	ctx, progress := cmd.Context(), progressTo(cmd.ErrOrStderr())
+	db, err := useDatabase(ctx, c, progress)
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if cerr := db.close(); err == nil {
+			err = cerr
+		}
+	}()
+	if err := store.Migrate(ctx, db.url, progress); err != nil {
+		return err
+	}
+	s, err := store.Open(ctx, db.url, store.Options{})
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	return act(ctx, s)
+}

@@ -1,0 +1,109 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+	"github.com/spf13/cobra"
+
+	"boardlore/domain/board"
+	"boardlore/domain/finding"
+	"boardlore/domain/kit"
+	"boardlore/schema"
+)
+
+func reconcileCommand() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "reconcile MAP KIT",
+		Short: "Check a kit against a map, offline",
+		Long: `reconcile checks a kit against a map, both as JSON, before anything is
+desoldered. It exits 1 where the kit is not complete.`,
+		Args: exactly(2, "a MAP and a KIT"),
+	}
+	f := cmd.Flags()
+	variant := f.String("variant", "", "the variant of the board")
+	scope := f.String("scope", "service", "service, all, or designators joined by commas")
+	format := f.String("format", "text", "text, json or csv")
+	pairs := f.Bool("pairs", false, "list every allowed pair with its penalty (json)")
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		m, err := readMapFile(cmd, args[0])
+		if err != nil {
+			return err
+		}
+		k, err := readKitFile(cmd, args[1])
+		if err != nil {
+			return err
+		}
+		effective, err := m.Effective(*variant)
+		if err != nil {
+			return err
+		}
+		canonical, err := effective.Canonical()
+		if err != nil {
+			return err
+		}
+		report, err := kit.Reconcile(kit.Request{Map: effective, Kit: k, Variant: *variant, Digest: board.Digest(canonical),
+			Scope: kit.ParseScope(*scope), Pairs: *pairs})
+		if err != nil {
+			return err
+		}
+		out, err := spellReport(report, *format)
+		if err != nil {
+			return err
+		}
+		if _, err := cmd.OutOrStdout().Write(out); err != nil {
+			return err
+		}
+		if report.Outcome != kit.Complete {
+			return errFindings
+		}
+		return nil
+	}
+	return cmd
+}
+
+func spellReport(r kit.Report, format string) ([]byte, error) {
+	switch format {
+	case "text":
+		return []byte(r.Text(terminalWidth)), nil
+	case "csv":
+		return r.CSV(), nil
+	case "json":
+		b, err := json.Marshal(r, json.Deterministic(true), jsontext.WithIndent("  "))
+		return append(b, '\n'), err
+	}
+	return nil, usageError{fmt.Errorf("--format is one of text, json, csv")}
+}
+
+func readMapFile(cmd *cobra.Command, name string) (*board.Map, error) {
+	data, err := readFile(cmd.InOrStdin(), name)
+	if err != nil {
+		return nil, err
+	}
+	m, fs := schema.ReadMap(data)
+	if m == nil {
+		return nil, refused(cmd, name, "map", fs)
+	}
+	return m, nil
+}
+
+func readKitFile(cmd *cobra.Command, name string) (*kit.Kit, error) {
+	data, err := readFile(cmd.InOrStdin(), name)
+	if err != nil {
+		return nil, err
+	}
+	k, fs := schema.ReadKit(data)
+	if k == nil {
+		return nil, refused(cmd, name, "kit", fs)
+	}
+	return k, nil
+}
+
+// refused prints why a document will not do.
+func refused(cmd *cobra.Command, name, what string, fs []finding.Finding) error {
+	if err := printFindings(cmd.ErrOrStderr(), name, what, fs, false); err != nil {
+		return err
+	}
+	return errFindings
+}

@@ -1,0 +1,151 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/http"
+	"runtime/debug"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"boardlore/api"
+	"boardlore/store"
+)
+
+func serveCommand() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "serve",
+		Short: "Run the server",
+		Long: `serve runs the server until it is interrupted. Without --database-url it keeps
+its own PostgreSQL in the data folder. At its start it brings the database up to
+this version; a database made by a newer version is refused.
+
+The log goes to standard error, one JSON line an entry.`,
+		Args: exactly(0, "no arguments"),
+	}
+	addSettings(cmd, serverSettings)
+	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
+		c, err := readConfig(cmd, serverSettings)
+		if err != nil {
+			return err
+		}
+		log := slog.New(slog.NewJSONHandler(cmd.ErrOrStderr(), nil))
+		return withServer(cmd.Context(), c, log, func(s string) { log.Info(s) }, func(_ context.Context, _ *store.Store, address string) error {
+			log.Info("serving", "address", address)
+			return nil
+		})
+	}
+	return cmd
+}
+
+// withServer starts database and server, calls ready once requests are
+// answered, and serves until ctx ends or something fails. Everything is
+// stopped in the reverse order, requests first, the database last.
+func withServer(ctx context.Context, c config, log *slog.Logger, progress func(string),
+	ready func(ctx context.Context, s *store.Store, address string) error) (err error) {
+	ctx, cancel := context.WithCancelCause(ctx)
+	defer cancel(nil)
+	db, err := ownDatabase(ctx, c, progress)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, db.close()) }()
+	db.watch(cancel)
+	if err := store.Migrate(ctx, db.url, progress); err != nil {
+		return err
+	}
+	s, err := store.Open(ctx, db.url, store.Options{Replica: c.replicaURL})
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	server, address, err := listen(c, log, s)
+	if err != nil {
+		return err
+	}
+	failed := make(chan error, 1)
+	go func() { failed <- server.serve() }()
+	if err := ready(ctx, s, address); err != nil {
+		return errors.Join(err, server.stop(c.grace))
+	}
+	select {
+	case err := <-failed:
+		return err
+	case <-ctx.Done():
+	}
+	if cause := context.Cause(ctx); !errors.Is(cause, context.Canceled) {
+		err = cause
+	}
+	return errors.Join(err, server.stop(c.grace))
+}
+
+// watch ends the server when the private database has gone for good.
+func (d *database) watch(cancel context.CancelCauseFunc) {
+	if d.cluster == nil {
+		return
+	}
+	go func() {
+		<-d.cluster.Done()
+		if err := d.cluster.Err(); err != nil {
+			cancel(fmt.Errorf("the private database has stopped: %w", err))
+		}
+	}()
+}
+
+type server struct {
+	http     *http.Server
+	listener net.Listener
+}
+
+// Time limits of a connection. Bodies are at most a few megabytes, so a minute
+// is ample even over a slow line.
+const (
+	headerTime = 10 * time.Second
+	bodyTime   = time.Minute
+	answerTime = 2 * time.Minute
+	idleTime   = 2 * time.Minute
+)
+
+func listen(c config, log *slog.Logger, s *store.Store) (*server, string, error) {
+	h, err := api.New(api.Config{Store: s, Log: log, Version: version()})
+	if err != nil {
+		return nil, "", err
+	}
+	l, err := net.Listen("tcp", c.listen)
+	if err != nil {
+		return nil, "", fmt.Errorf("%w; name another address with --listen", err)
+	}
+	return &server{listener: l, http: &http.Server{
+		Handler: h, ReadHeaderTimeout: headerTime, ReadTimeout: bodyTime, WriteTimeout: answerTime, IdleTimeout: idleTime,
+		MaxHeaderBytes: 64 << 10, ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+	}}, l.Addr().String(), nil
+}
+
+func (s *server) serve() error {
+	if err := s.http.Serve(s.listener); !errors.Is(err, http.ErrServerClosed) {
+		return err
+	}
+	return nil
+}
+
+// version is the program's, as the build recorded it.
+func version() string {
+	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" {
+		return info.Main.Version
+	}
+	return "unknown"
+}
+
+// stop lets running requests end within grace, then cuts them off.
+func (s *server) stop(grace time.Duration) error {
+	ctx, cancel := context.WithTimeout(context.Background(), grace)
+	defer cancel()
+	if err := s.http.Shutdown(ctx); err != nil {
+		return errors.Join(fmt.Errorf("requests still ran after %s and were cut off: %w", grace, err), s.http.Close())
+	}
+	return nil
+}

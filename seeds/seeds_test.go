@@ -1,0 +1,80 @@
+package seeds
+
+import (
+	"context"
+	"os"
+	"testing"
+
+	"boardlore/domain/kit"
+	"boardlore/store"
+	"boardlore/store/storetest"
+)
+
+func TestMain(m *testing.M) { os.Exit(storetest.Main(m)) }
+
+func open(t *testing.T) *store.Store {
+	t.Helper()
+	url := storetest.DSN(t, func(ctx context.Context, url string) error { return store.Migrate(ctx, url, func(string) {}) })
+	s, err := store.Open(t.Context(), url, store.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(s.Close)
+	return s
+}
+
+// TestLoadTwice: the scenario is whole after one loading, and a second one
+// adds no board, revision, proposal or kit.
+func TestLoadTwice(t *testing.T) {
+	s := open(t)
+	for range 2 {
+		accounts, err := Load(t.Context(), s, func(string) {})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(accounts) != 5 {
+			t.Errorf("%d accounts", len(accounts))
+		}
+		boards, err := s.Boards(t.Context(), store.BoardFilter{})
+		if err != nil || len(boards.Items) != 3 {
+			t.Errorf("%d boards, %v", len(boards.Items), err)
+		}
+		main, err := s.Board(t.Context(), "tarn-mx12-main")
+		if err != nil || main.Revision != 3 || len(main.Open) != 2 {
+			t.Errorf("main board %+v, %v", main, err)
+		}
+		all, err := s.Proposals(t.Context(), store.ProposalFilter{})
+		if err != nil || len(all.Items) != 7 {
+			t.Errorf("%d proposals, %v", len(all.Items), err)
+		}
+	}
+}
+
+// TestKits: each of the four kits is what its name says.
+func TestKits(t *testing.T) {
+	s := open(t)
+	if _, err := Load(t.Context(), s, func(string) {}); err != nil {
+		t.Fatal(err)
+	}
+	for id, want := range map[string]string{"mx12-main-right": kit.Complete, "mx12-main-short": kit.Short,
+		"mx12-main-swapped": kit.Conflict, "ps4-mains-dangerous": kit.Conflict} {
+		k, err := s.Kit(t.Context(), id, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := s.Revision(t.Context(), k.Kit.For[0], 0, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		report, err := kit.Reconcile(kit.Request{Map: r.Map, Kit: k.Kit, Revision: r.Number, Digest: r.Digest})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if report.Outcome != want {
+			t.Errorf("%s is %s, want %s: %+v", id, report.Outcome, want, report.Summary)
+		}
+		if len(report.Cautions) == 0 {
+			t.Errorf("%s has no cautions", id)
+		}
+	}
+}
