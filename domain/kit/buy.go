@@ -58,8 +58,11 @@ func (t *teller) surplus() {
 }
 
 // matching is the first gap of as many positions as there are parts over, but
-// of another value.
+// of another value. One alone says nothing.
 func matching(gaps []gap, o *part.Part, over int) *gap {
+	if over < 2 {
+		return nil
+	}
 	for i := range gaps {
 		if g := &gaps[i]; g.class == o.Class && g.count == over && g.value != o.Value.String() {
 			return g

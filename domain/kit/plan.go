@@ -142,11 +142,12 @@ func (p *plan) labelLine(l int) {
 	if len(outside) > 0 {
 		x.say(finding.Note, "label-out-of-scope", "Line %d is also labelled %s, which this check does not ask for.", x.Line.Line, spell(outside))
 	}
-	switch n := len(x.labels); {
-	case int(x.parts) < n:
-		x.say(finding.Caution, "quantity-short", "Line %d holds %d but is labelled for %d positions.", x.Line.Line, x.Quantity, n)
-	case x.labelled() && int(x.parts) > n && n > 0:
-		x.say(finding.Note, "quantity-over", "Line %d holds %d but is labelled for %d.", x.Line.Line, x.Quantity, n)
+	parts, known, named := int(x.parts), len(x.labels), len(x.labels)+x.unknown
+	switch {
+	case parts < known:
+		x.say(finding.Caution, "quantity-short", "Line %d holds %d but is labelled for %d positions.", x.Line.Line, parts, known)
+	case known > 0 && parts > named:
+		x.say(finding.Note, "quantity-over", "Line %d holds %d but is labelled for %d.", x.Line.Line, parts, named)
 	}
 }
 

@@ -81,3 +81,5 @@ func TestReconcileGolden(t *testing.T) {
 		})
 	}
 }
+
+func unmarshal(text string, out any) error { return json.Unmarshal([]byte(text), out) }

@@ -1,0 +1,497 @@
+package kit
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"reflect"
+	"slices"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+
+	"boardlore/domain/board"
+	"boardlore/domain/fault"
+	"boardlore/domain/finding"
+	"boardlore/domain/part"
+	"boardlore/domain/quantity"
+)
+
+func q(t interface{ Fatal(...any) }, s string) quantity.Quantity {
+	v, err := quantity.Parse(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+func ptr[T any](v T) *T { return &v }
+
+// capacitors draws a board of n electrolytics of a few values, voltages and
+// duties, so that many lines suit many positions at different penalties.
+func capacitors(t *rapid.T, n int) *board.Map {
+	m := &board.Map{Board: "drawn", Positions: []board.Position{}}
+	for i := range n {
+		m.Positions = append(m.Positions, board.Position{
+			Designator: fmt.Sprintf("C%d", i+1), Side: "top", Part: capacitor(t), Negative: ptr(0.0),
+			Function: rapid.SampledFrom([]string{"decoupling", "bulk", "coupling", "timing", ""}).Draw(t, "function"),
+			Body:     &part.Body{Mount: "through-hole", Shape: "can", Diameter: 5, Height: 11, LeadPitch: 2},
+			Service:  rapid.SampledFrom([]string{"replace", "replace", "replace", "leave"}).Draw(t, "service"),
+		})
+	}
+	return m
+}
+
+func capacitor(t *rapid.T) part.Part {
+	of := func(name string, texts ...string) quantity.Quantity {
+		return q(t, rapid.SampledFrom(texts).Draw(t, name))
+	}
+	return part.Part{
+		Class: "capacitor", Construction: "aluminium-electrolytic", Value: of("value", "10 µF", "47 µF", "68 µF"),
+		Voltage: of("voltage", "6.3 V", "16 V", "25 V", "100 V"), TemperatureMax: of("temperature", "85 °C", "105 °C"), Polarised: ptr(rapid.Bool().Draw(t, "polarised")),
+	}
+}
+
+// drawKit draws a kit of capacitors, some lines labelled, some unreadable.
+func drawKit(t *rapid.T, lines int, labels bool) *Kit {
+	k := &Kit{ID: "drawn", Title: "Drawn"}
+	for i := range lines {
+		l := Line{Line: i + 1, Quantity: rapid.IntRange(0, 4).Draw(t, "quantity"), Body: &part.Body{Mount: "through-hole", Shape: "can", Diameter: 5, Height: 11, LeadPitch: 2}}
+		switch rapid.IntRange(0, 9).Draw(t, "kind") {
+		case 0:
+			l.Text = rapid.SampledFrom([]string{"a bag of odds", "1,000uF 16V", "47uF 16V radial"}).Draw(t, "text")
+		default:
+			p := capacitor(t)
+			l.Part = &p
+		}
+		if labels && rapid.Bool().Draw(t, "labelled") {
+			l.Designators = rapid.SliceOfN(rapid.Custom(func(t *rapid.T) string {
+				return fmt.Sprintf("C%d", rapid.IntRange(1, 12).Draw(t, "designator"))
+			}), 1, 3).Draw(t, "labels")
+		}
+		k.Lines = append(k.Lines, l)
+	}
+	return k
+}
+
+func reconcile(t interface{ Fatal(...any) }, r Request) Report {
+	out, err := Reconcile(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+func TestOrderDoesNotMatter(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, k := capacitors(t, rapid.IntRange(0, 10).Draw(t, "n")), drawKit(t, rapid.IntRange(0, 6).Draw(t, "l"), true)
+		a := reconcile(t, Request{Map: m, Kit: k, Pairs: true})
+		m2, k2 := *m, *k
+		m2.Positions = rapid.Permutation(m.Positions).Draw(t, "positions")
+		k2.Lines = rapid.Permutation(k.Lines).Draw(t, "lines")
+		b := reconcile(t, Request{Map: &m2, Kit: &k2, Pairs: true})
+		if d := cmp.Diff(a, b, exact); d != "" {
+			t.Fatal(d)
+		}
+	})
+}
+
+// exact compares quantities by their unexported parts too.
+var exact = cmp.Exporter(func(reflect.Type) bool { return true })
+
+func TestSummaryAddsUp(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, k := capacitors(t, rapid.IntRange(0, 10).Draw(t, "n")), drawKit(t, rapid.IntRange(0, 6).Draw(t, "l"), true)
+		r := reconcile(t, Request{Map: m, Kit: k, Pairs: true})
+		s := r.Summary
+		quantity, used, surplus := 0, 0, 0
+		for _, l := range r.Lines {
+			quantity, used, surplus = quantity+l.Quantity, used+l.Used, surplus+l.Surplus
+			if l.Used > l.Quantity || len(l.For) != l.Used {
+				t.Fatalf("line %+v", l)
+			}
+		}
+		if s.Positions != len(r.Positions) || s.Filled+s.Unfilled != s.Positions || used != s.Filled || surplus != s.Surplus || quantity != used+surplus {
+			t.Fatalf("%+v with used %d, surplus %d of %d", s, used, surplus, quantity)
+		}
+		allowed := map[[2]any]int{}
+		for _, p := range r.Pairs {
+			allowed[[2]any{p.Designator, p.Line}] = p.Penalty
+		}
+		filled, penalty := 0, 0
+		for _, p := range r.Positions {
+			if (p.Line == nil) != (p.Fit == None) || p.Findings == nil && p.Fit != Match && p.Fit != Suitable {
+				t.Fatalf("%+v", p)
+			}
+			if p.Line == nil || p.Fit == Unsuitable {
+				continue
+			}
+			c, ok := allowed[[2]any{p.Designator, *p.Line}]
+			if !ok || c != p.Penalty {
+				t.Fatalf("%+v is filled outside the pairs, or at %d", p, c)
+			}
+			filled, penalty = filled+1, penalty+c
+		}
+		if filled != s.Filled || penalty != s.Penalty {
+			t.Fatalf("%d filled at %d, summary %+v", filled, penalty, s)
+		}
+		if (r.Outcome == Complete) != (s.Unfilled == 0 && r.Outcome != Conflict) {
+			t.Fatalf("%s with %+v", r.Outcome, s)
+		}
+	})
+}
+
+// Any exact method over the pairs gives the summary's figures.
+func TestPairsGiveTheSummary(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, k := capacitors(t, rapid.IntRange(0, 6).Draw(t, "n")), drawKit(t, rapid.IntRange(0, 4).Draw(t, "l"), true)
+		r := reconcile(t, Request{Map: m, Kit: k, Pairs: true})
+		x := ofPairs(r, k)
+		f, c := x.score(t, x.brute())
+		if f != r.Summary.Filled || int(c) != r.Summary.Penalty {
+			t.Fatalf("brute force over the pairs fills %d at %d; %+v", f, c, r.Summary)
+		}
+	})
+}
+
+// ofPairs writes a report's pairs out as a matrix, lines in the report's order.
+func ofPairs(r Report, k *Kit) matrix {
+	var m matrix
+	row, column := map[string]int{}, map[int]int{}
+	for _, l := range r.Lines {
+		column[l.Line] = len(m.quantity)
+		m.quantity = append(m.quantity, int32(l.Quantity))
+	}
+	for _, p := range r.Positions {
+		row[p.Designator] = len(m.cost)
+		m.cost = append(m.cost, slices.Repeat([]int32{-1}, len(m.quantity)))
+	}
+	for _, p := range r.Pairs {
+		m.cost[row[p.Designator]][column[p.Line]] = int32(p.Penalty)
+	}
+	return m
+}
+
+func TestMoreNeverFillsLess(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, k := capacitors(t, rapid.IntRange(0, 10).Draw(t, "n")), drawKit(t, rapid.IntRange(1, 6).Draw(t, "l"), false)
+		a := reconcile(t, Request{Map: m, Kit: k}).Summary
+		k.Lines[rapid.IntRange(0, len(k.Lines)-1).Draw(t, "line")].Quantity++
+		b := reconcile(t, Request{Map: m, Kit: k}).Summary
+		if b.Filled < a.Filled || b.Filled == a.Filled && b.Penalty > a.Penalty {
+			t.Fatalf("%+v, with one more %+v", a, b)
+		}
+	})
+}
+
+// Splitting a line in two changes nothing but line numbers.
+func TestSplittingALine(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, k := capacitors(t, rapid.IntRange(0, 10).Draw(t, "n")), drawKit(t, rapid.IntRange(1, 6).Draw(t, "l"), false)
+		for i := range k.Lines {
+			k.Lines[i].Line *= 10
+		}
+		a := reconcile(t, Request{Map: m, Kit: k})
+		i := rapid.IntRange(0, len(k.Lines)-1).Draw(t, "line")
+		n := rapid.IntRange(0, k.Lines[i].Quantity).Draw(t, "here")
+		k2 := *k
+		k2.Lines = slices.Clone(k.Lines)
+		k2.Lines[i].Quantity = n
+		other := k.Lines[i]
+		other.Line, other.Quantity = other.Line+5, k.Lines[i].Quantity-n
+		k2.Lines = append(k2.Lines, other)
+		b := reconcile(t, Request{Map: m, Kit: &k2})
+		if a.Summary != b.Summary || a.Outcome != b.Outcome {
+			t.Fatalf("%+v, split %+v", a.Summary, b.Summary)
+		}
+		for j := range a.Positions {
+			x, y := a.Positions[j], b.Positions[j]
+			if (x.Line == nil) != (y.Line == nil) || x.Line != nil && *x.Line != *y.Line/10*10 || x.Fit != y.Fit || x.Penalty != y.Penalty {
+				t.Fatalf("%+v, split %+v", x, y)
+			}
+		}
+	})
+}
+
+// own is a kit of what a map's positions in scope want, equal parts together.
+func own(m *board.Map, all bool) *Kit {
+	k := &Kit{ID: "own", Title: "Own"}
+	at := map[offerKey]int{}
+	for i := range m.Positions {
+		p := &m.Positions[i]
+		if !all && p.Service != "replace" {
+			continue
+		}
+		place := p.Place()
+		key := offerKey{keyOf(p.Wanted()), bodyKeyOf(&place.Body)}
+		n, ok := at[key]
+		if !ok {
+			n = len(k.Lines)
+			at[key] = n
+			k.Lines = append(k.Lines, Line{Line: n + 1, Part: p.Wanted(), Body: p.Body})
+		}
+		k.Lines[n].Quantity++
+	}
+	return k
+}
+
+func TestOwnKitIsComplete(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m := capacitors(t, rapid.IntRange(1, 12).Draw(t, "n"))
+		r := reconcile(t, Request{Map: m, Kit: own(m, true), Scope: Scope{Name: ScopeAll}})
+		if r.Outcome != Complete || r.Summary.Penalty != 0 || r.Summary.Surplus != 0 || len(r.ToBuy) != 0 {
+			t.Fatalf("%s %+v", r.Outcome, r.Summary)
+		}
+		k := own(m, true)
+		k.Lines[rapid.IntRange(0, len(k.Lines)-1).Draw(t, "line")].Quantity--
+		r = reconcile(t, Request{Map: m, Kit: k, Scope: Scope{Name: ScopeAll}})
+		if r.Summary.Unfilled != 1 || r.Outcome != Short || len(r.ToBuy) != 1 || r.ToBuy[0].Quantity != 1 {
+			t.Fatalf("one part taken out: %s %+v %v", r.Outcome, r.Summary, r.ToBuy)
+		}
+	})
+}
+
+// A kit that labels every part as the map wants it has nothing to rearrange;
+// after two labels of unlike parts are exchanged, two moves put it right.
+func TestExchangedLabels(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m := capacitors(t, rapid.IntRange(2, 12).Draw(t, "n"))
+		k := &Kit{ID: "labelled", Title: "Labelled"}
+		for i := range m.Positions {
+			p := &m.Positions[i]
+			k.Lines = append(k.Lines, Line{Line: i + 1, Quantity: 1, Part: &p.Part, Body: p.Body, Designators: []string{p.Designator}})
+		}
+		all := Scope{Name: ScopeAll}
+		if r := reconcile(t, Request{Map: m, Kit: k, Scope: all}); r.Outcome != Complete || len(r.Rearrangement) != 0 || r.Summary.Penalty != 0 {
+			t.Fatalf("%s %+v %v", r.Outcome, r.Summary, r.Rearrangement)
+		}
+		i := rapid.IntRange(0, len(k.Lines)-1).Draw(t, "i")
+		j := rapid.IntRange(0, len(k.Lines)-1).Draw(t, "j")
+		if m.Positions[i].Part.Value == m.Positions[j].Part.Value {
+			return
+		}
+		k.Lines[i].Designators, k.Lines[j].Designators = k.Lines[j].Designators, k.Lines[i].Designators
+		r := reconcile(t, Request{Map: m, Kit: k, Scope: all})
+		if r.Outcome != Conflict || len(r.Rearrangement) != 2 || len(r.ToBuy) != 0 || len(r.Flags) < 2 {
+			t.Fatalf("%s, moves %+v, to buy %v", r.Outcome, r.Rearrangement, r.ToBuy)
+		}
+		for n, f := range r.Flags[:2] {
+			if f.Code != "label-value-differs" {
+				t.Fatalf("flag %d is %+v", n, f)
+			}
+		}
+		for _, v := range r.Rearrangement {
+			if *v.ToLine != number(v.Designator) {
+				t.Fatalf("%+v", v)
+			}
+		}
+	})
+}
+
+func number(designator string) (n int) {
+	fmt.Sscanf(designator, "C%d", &n)
+	return n
+}
+
+// The rearrangement never fills less and never costs more than the labels.
+func TestRearrangementIsNoWorse(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, k := capacitors(t, rapid.IntRange(1, 10).Draw(t, "n")), drawKit(t, rapid.IntRange(1, 6).Draw(t, "l"), true)
+		p, err := newPlan(Request{Map: m, Kit: k})
+		if err != nil {
+			t.Fatal(err)
+		}
+		before := p.summary()
+		now := p.rearranged()
+		left := map[int]int{}
+		filled, penalty := 0, 0
+		for i, l := range now {
+			if l == unplaced {
+				continue
+			}
+			if left[l]++; left[l] > p.lines[l].Quantity || p.cost(i, l) < 0 {
+				t.Fatalf("line %d at %s", p.line(l), p.designator(i))
+			}
+			filled, penalty = filled+1, penalty+int(p.cost(i, l))
+		}
+		if p.conflict() {
+			free := drawnFree(k)
+			best := reconcile(t, Request{Map: m, Kit: free}).Summary
+			if outside(p) && (filled != best.Filled || penalty != best.Penalty) {
+				t.Fatalf("%d filled at %d; without labels %+v", filled, penalty, best)
+			}
+		}
+		if outside(p) && (filled < before.Filled || filled == before.Filled && penalty > before.Penalty) {
+			t.Fatalf("%d filled at %d, as labelled %+v", filled, penalty, before)
+		}
+	})
+}
+
+// outside reports that no line is labelled for a position out of scope, which
+// keeps parts back.
+func outside(p *plan) bool {
+	for l := range p.lines {
+		for _, at := range p.lines[l].labels {
+			if _, in := p.index[at]; !in {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+func drawnFree(k *Kit) *Kit {
+	free := *k
+	free.Lines = slices.Clone(k.Lines)
+	for i := range free.Lines {
+		free.Lines[i].Designators = nil
+	}
+	return &free
+}
+
+func TestScope(t *testing.T) {
+	m := &board.Map{Board: "b", Positions: []board.Position{
+		{Designator: "C10", Part: part.Part{Class: "capacitor"}, Service: "replace"},
+		{Designator: "C2", Part: part.Part{Class: "capacitor"}},
+		{Designator: "C1", Part: part.Part{Class: "capacitor"}, Service: "replace"},
+		{Designator: "C3-C4", Part: part.Part{Class: "capacitor"}, Service: "inspect"},
+	}}
+	for text, want := range map[string][]string{
+		`"service"`:           {"C1", "C10"},
+		`"all"`:               {"C1", "C2", "C3-C4", "C10"},
+		`["c10","C1"]`:        {"C1", "C10"},
+		`["C1-C2", "C3-C4"]`:  {"C1", "C2", "C3-C4"},
+		`[]`:                  nil,
+		`["C2","C2", " C2 "]`: {"C2"},
+	} {
+		var s Scope
+		if err := unmarshal(text, &s); err != nil {
+			t.Fatal(text, err)
+		}
+		r := reconcile(t, Request{Map: m, Kit: &Kit{}, Scope: s})
+		var got []string
+		for _, p := range r.Positions {
+			got = append(got, p.Designator)
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("%s: %v, want %v", text, got, want)
+		}
+	}
+	for _, text := range []string{`"some"`, `""`, `7`, `{}`, `[1]`, `null`} {
+		if err := unmarshal(text, new(Scope)); err == nil {
+			t.Errorf("%s was taken", text)
+		}
+	}
+	_, err := Reconcile(Request{Map: m, Kit: &Kit{}, Scope: Scope{Designators: []string{"C1", "C1, C99", "?"}}})
+	e, ok := fault.As(err)
+	if !ok || e.Kind != fault.Invalid || len(e.Findings) != 2 || e.Findings[0].Pointer != "/scope/1" || e.Findings[1].Pointer != "/scope/2" {
+		t.Errorf("%+v", err)
+	}
+}
+
+func TestLabels(t *testing.T) {
+	c := func(value string) *part.Part {
+		return &part.Part{Class: "capacitor", Construction: "film", Value: q(t, value), Voltage: q(t, "100 V")}
+	}
+	m := &board.Map{Board: "b"}
+	for i, v := range []string{"1 µF", "1 µF", "1 µF", "2.2 µF", "2.2 µF"} {
+		m.Positions = append(m.Positions, board.Position{Designator: fmt.Sprintf("C%d", i+1), Part: *c(v), Service: "replace"})
+	}
+	m.Positions[4].Service = "leave"
+	for name, x := range map[string]struct {
+		lines []Line
+		codes []string // of the flags
+		notes []string // of the lines' notes
+		to    []int
+	}{
+		"as it should be": {lines: []Line{{Line: 1, Quantity: 3, Part: c("1 µF"), Designators: []string{"C1…C3"}}, {Line: 2, Quantity: 1, Part: c("2.2 µF"), Designators: []string{"C4"}}},
+			to: []int{1, 1, 1, 2}},
+		"unknown designator": {lines: []Line{{Line: 1, Quantity: 2, Part: c("1 µF"), Designators: []string{"C1", "C9"}}},
+			codes: []string{"designator-unknown"}, notes: []string{"surplus"}, to: []int{1, 0, 0, 0}},
+		"named twice": {lines: []Line{{Line: 1, Quantity: 2, Part: c("1 µF"), Designators: []string{"C1", "C1"}}, {Line: 2, Quantity: 1, Part: c("1 µF"), Designators: []string{"C1"}}},
+			codes: []string{"designator-twice", "designator-twice"}, notes: []string{"quantity-over", "surplus", "surplus"}, to: []int{1, 0, 0, 0}},
+		"too few": {lines: []Line{{Line: 1, Quantity: 2, Part: c("1 µF"), Designators: []string{"C3,2,1"}}},
+			codes: []string{"quantity-short"}, to: []int{1, 1, 0, 0}},
+		"too few, others help": {lines: []Line{{Line: 1, Quantity: 2, Part: c("1 µF"), Designators: []string{"C1-C3"}}, {Line: 2, Quantity: 1, Part: c("1 µF")}},
+			codes: []string{"quantity-short"}, to: []int{1, 1, 2, 0}},
+		"spare parts stay": {lines: []Line{{Line: 1, Quantity: 4, Part: c("1 µF"), Designators: []string{"C1"}}},
+			notes: []string{"quantity-over", "surplus"}, to: []int{1, 0, 0, 0}},
+		"out of scope": {lines: []Line{{Line: 1, Quantity: 2, Part: c("2.2 µF"), Designators: []string{"C4", "C5"}}},
+			notes: []string{"label-out-of-scope"}, to: []int{0, 0, 0, 1}},
+		"unreadable label": {lines: []Line{{Line: 1, Quantity: 1, Part: c("1 µF"), Designators: []string{"C8-C2"}}},
+			codes: []string{"designator-unreadable"}, notes: []string{"surplus"}, to: []int{0, 0, 0, 0}},
+		"unreadable part": {lines: []Line{{Line: 1, Quantity: 1, Text: "odds", Designators: []string{"C1"}}, {Line: 2, Quantity: 1, Part: c("1 µF")}},
+			codes: []string{"line-unreadable"}, to: []int{2, 0, 0, 0}},
+		"wrong value": {lines: []Line{{Line: 7, Quantity: 1, Part: c("1 µF"), Designators: []string{"C4"}}, {Line: 8, Quantity: 1, Part: c("2.2 µF"), Designators: []string{"C1"}}},
+			codes: []string{"label-value-differs", "label-value-differs"}, to: []int{8, 0, 0, 7}},
+		"the label's class decides": {lines: []Line{{Line: 1, Quantity: 1, Text: "4u7 100V"}, {Line: 2, Quantity: 1, Text: "1n 100V", Designators: []string{"C4"}}},
+			codes: []string{"label-value-differs", "value-nowhere", "value-nowhere"}, notes: []string{"surplus", "surplus"}, to: []int{0, 0, 0, 2}},
+		"two lines of one number": {lines: []Line{{Line: 1, Quantity: 1, Part: c("1 µF")}, {Line: 1, Quantity: 1, Part: c("2.2 µF")}},
+			codes: []string{"line-twice"}, to: []int{1, 0, 0, 1}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := reconcile(t, Request{Map: m, Kit: &Kit{Lines: x.lines}})
+			var codes, notes []string
+			for _, f := range r.Flags {
+				codes = append(codes, f.Code)
+			}
+			for _, l := range r.Lines {
+				for _, f := range l.Findings {
+					if f.Severity == finding.Note {
+						notes = append(notes, f.Code)
+					}
+				}
+			}
+			slices.Sort(codes)
+			if !slices.Equal(codes, x.codes) || !slices.Equal(notes, x.notes) {
+				t.Errorf("flags %v, notes %v; want %v, %v", codes, notes, x.codes, x.notes)
+			}
+			for i, p := range r.Positions {
+				if p.Line == nil && x.to[i] != 0 || p.Line != nil && *p.Line != x.to[i] {
+					t.Errorf("%s gets %v, want line %d", p.Designator, p.Line, x.to[i])
+				}
+			}
+		})
+	}
+}
+
+// huge is a board and a kit of the given sizes in which every position is
+// another sort of place and every line another part, and all of them suit.
+func huge(b *testing.B, positions, lines int, like bool) Request {
+	m := &board.Map{Board: "big"}
+	rng := rand.New(rand.NewPCG(5, 6))
+	for i := range positions {
+		p := board.Position{Designator: fmt.Sprintf("C%d", i+1), Service: "replace", Negative: ptr(0.0), Function: "bulk", WorkingVoltage: q(b, "5 V"),
+			Body: &part.Body{Mount: "through-hole", Shape: "can", Diameter: 8, Height: 12, LeadPitch: 3.5}, Rail: fmt.Sprintf("+%d V", i)}
+		if like {
+			p.Rail = fmt.Sprintf("+%d V", i%20)
+		}
+		p.Part = part.Part{Class: "capacitor", Construction: "aluminium-electrolytic", Value: q(b, fmt.Sprintf("%d µF", 100+rng.IntN(10))),
+			Voltage: q(b, "16 V"), TemperatureMax: q(b, "85 °C"), Polarised: ptr(true)}
+		m.Positions = append(m.Positions, p)
+	}
+	k := &Kit{}
+	for i := range lines {
+		l := Line{Line: i + 1, Quantity: (positions + lines - 1) / lines, Body: m.Positions[0].Body}
+		l.Part = &part.Part{Class: "capacitor", Construction: "aluminium-electrolytic", Value: q(b, fmt.Sprintf("%d µF", 100+rng.IntN(10))),
+			Voltage: q(b, []string{"16 V", "25 V", "35 V", "50 V"}[rng.IntN(4)]), TemperatureMax: q(b, "105 °C"), Polarised: ptr(true), Text: fmt.Sprintf("type %d", i)}
+		k.Lines = append(k.Lines, l)
+	}
+	return Request{Map: m, Kit: k}
+}
+
+func BenchmarkReconcile(b *testing.B) {
+	for _, size := range [][2]int{{60, 25}, {1000, 200}, {5000, 500}} {
+		for _, like := range []bool{true, false} {
+			b.Run(fmt.Sprintf("%dx%d/like=%v", size[0], size[1], like), func(b *testing.B) {
+				r := huge(b, size[0], size[1], like)
+				b.ReportAllocs()
+				for b.Loop() {
+					if _, err := Reconcile(r); err != nil {
+						b.Fatal(err)
+					}
+				}
+			})
+		}
+	}
+}
