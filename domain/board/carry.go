@@ -252,6 +252,17 @@ func (f *carrier) positions(base, current, proposed *Map, tb, tc, tp map[string]
 	}
 	for i := range base.Positions {
 		f.designator = base.Positions[i].Designator
+		if k, n := toCurrent.now[i], toProposed.now[i]; k >= 0 && n >= 0 {
+			// Nearly all positions end here, so this is what makes it fast.
+			if samePosition(&base.Positions[i], &current.Positions[k]) {
+				keep(p[n])
+				continue
+			}
+			if samePosition(&base.Positions[i], &proposed.Positions[n]) {
+				keep(c[k])
+				continue
+			}
+		}
 		keep(f.any("", b[i], at(c, toCurrent.now[i]), at(p, toProposed.now[i])))
 	}
 	added := map[string][2]any{}
