@@ -7,7 +7,6 @@ import (
 	"mime"
 	"net/http"
 	"strings"
-	"unicode/utf8"
 
 	"github.com/go-json-experiment/json"
 	"github.com/labstack/echo/v4"
@@ -126,16 +125,4 @@ func requestRefused(fs []finding.Finding) error {
 		p.Code, p.Type, p.Title = t.Name, "/problems/"+t.Name, t.Title
 	}
 	return p
-}
-
-// readText reads a body of plain text in one of the given media types.
-func readText(c echo.Context, media ...string) (string, error) {
-	data, _, err := readBody(c, media...)
-	if err != nil {
-		return "", err
-	}
-	if !utf8.Valid(data) {
-		return "", refuse("malformed", "The text is not UTF-8; save it in that encoding and send it again.")
-	}
-	return string(data), nil
 }
