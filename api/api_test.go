@@ -243,6 +243,7 @@ func BenchmarkMap(b *testing.B) {
 	f.release1(b)
 	h := f.Config.Handler
 	b.ReportAllocs()
+	b.ResetTimer()
 	b.RunParallel(func(pb *testing.PB) {
 		for pb.Next() {
 			w := httptest.NewRecorder()
