@@ -194,6 +194,9 @@ func holdsCharge(x *board.Position) bool {
 	if v.Compare(safeVoltage) >= 0 {
 		return true
 	}
+	if rough := x.Part.Value.Float() * v.Float() * v.Float() / 2; rough < 0.3 || rough > 0.4 {
+		return rough > 0.4 // far from the limit, which spares the exact sum
+	}
 	c, okC := new(big.Rat).SetString(x.Part.Value.SI())
 	u, okU := new(big.Rat).SetString(v.SI())
 	if x.Part.Value.IsZero() || !okC || !okU {

@@ -11,7 +11,6 @@ import (
 type group struct {
 	wanted part.Offer
 	place  part.Place
-	size   int32 // positions in it
 }
 
 // partKey holds the members of a part by value, so that equal parts are equal
@@ -59,13 +58,15 @@ type offerKey struct {
 }
 
 type groupKey struct {
-	offer                       offerKey
-	function, rail              string
-	working, railTemp           quantity.Quantity
-	polarity, glued, heat, swap bool
+	offer                 offerKey
+	duty                  part.Duty
+	working, railTemp     quantity.Quantity
+	polarity, glued, heat bool
 }
 
-// groups sorts positions into groups. The second result is the group of each.
+// groups sorts positions into groups by all that decides on a penalty. The
+// second result is the group of each. The words of the function and the rail
+// only serve sentences: the group's place has the duty instead.
 func groups(m *board.Map, in []int) ([]group, []int32) {
 	var gs []group
 	of := make([]int32, len(in))
@@ -73,26 +74,24 @@ func groups(m *board.Map, in []int) ([]group, []int32) {
 	duties := map[string]part.Duty{}
 	for i, at := range in {
 		p := &m.Positions[at]
+		duty, known := duties[p.Function]
+		if !known {
+			duty = part.DutyOf(p.Function)
+			duties[p.Function] = duty
+		}
 		place := p.Place()
+		place.Duty, place.Function, place.Rail = duty, "", ""
 		wanted := p.Wanted()
 		key := groupKey{
-			offer: offerKey{keyOf(wanted), bodyKeyOf(&place.Body)}, function: p.Function, rail: p.Rail, working: p.WorkingVoltage,
-			railTemp: place.RailTemp, polarity: place.PolarityKnown, glued: place.Glued, heat: place.HeatSensitive,
-			swap: p.Replacement != nil,
+			offer: offerKey{keyOf(wanted), bodyKeyOf(&place.Body)}, duty: duty, working: p.WorkingVoltage, railTemp: place.RailTemp,
+			polarity: place.PolarityKnown, glued: place.Glued, heat: place.HeatSensitive,
 		}
 		g, ok := seen[key]
 		if !ok {
-			duty, known := duties[p.Function]
-			if !known {
-				duty = part.DutyOf(p.Function)
-				duties[p.Function] = duty
-			}
-			place.Duty = duty
 			g = int32(len(gs))
 			seen[key] = g
 			gs = append(gs, group{wanted: part.Offer{Part: *wanted, Body: place.Body}, place: place})
 		}
-		gs[g].size++
 		of[i] = g
 	}
 	return gs, of

@@ -146,7 +146,7 @@ func TestPairsGiveTheSummary(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m, k := capacitors(t, rapid.IntRange(0, 6).Draw(t, "n")), drawKit(t, rapid.IntRange(0, 4).Draw(t, "l"), true)
 		r := reconcile(t, Request{Map: m, Kit: k, Pairs: true})
-		x := ofPairs(r, k)
+		x := ofPairs(r)
 		f, c := x.score(t, x.brute())
 		if f != r.Summary.Filled || int(c) != r.Summary.Penalty {
 			t.Fatalf("brute force over the pairs fills %d at %d; %+v", f, c, r.Summary)
@@ -155,7 +155,7 @@ func TestPairsGiveTheSummary(t *testing.T) {
 }
 
 // ofPairs writes a report's pairs out as a matrix, lines in the report's order.
-func ofPairs(r Report, k *Kit) matrix {
+func ofPairs(r Report) matrix {
 	var m matrix
 	row, column := map[string]int{}, map[int]int{}
 	for _, l := range r.Lines {
@@ -455,17 +455,15 @@ func TestLabels(t *testing.T) {
 	}
 }
 
-// huge is a board and a kit of the given sizes in which every position is
-// another sort of place and every line another part, and all of them suit.
-func huge(b *testing.B, positions, lines int, like bool) Request {
+// huge is a board and a kit of the given sizes in which every line is another
+// part, all of them suit, and `like` positions in a row are other places.
+func huge(b *testing.B, positions, lines, like int) Request {
 	m := &board.Map{Board: "big"}
 	rng := rand.New(rand.NewPCG(5, 6))
 	for i := range positions {
-		p := board.Position{Designator: fmt.Sprintf("C%d", i+1), Service: "replace", Negative: ptr(0.0), Function: "bulk", WorkingVoltage: q(b, "5 V"),
-			Body: &part.Body{Mount: "through-hole", Shape: "can", Diameter: 8, Height: 12, LeadPitch: 3.5}, Rail: fmt.Sprintf("+%d V", i)}
-		if like {
-			p.Rail = fmt.Sprintf("+%d V", i%20)
-		}
+		p := board.Position{Designator: fmt.Sprintf("C%d", i+1), Service: "replace", Negative: ptr(0.0), Function: "bulk", WorkingVoltage: q(b, fmt.Sprintf("%d mV", 100+i%like%900)),
+			Body: &part.Body{Mount: "through-hole", Shape: "can", Diameter: 8, Height: 12, LeadPitch: 3.5}}
+		p.Body.HeightLimit = 20 + float64(i%like)
 		p.Part = part.Part{Class: "capacitor", Construction: "aluminium-electrolytic", Value: q(b, fmt.Sprintf("%d µF", 100+rng.IntN(10))),
 			Voltage: q(b, "16 V"), TemperatureMax: q(b, "85 °C"), Polarised: ptr(true)}
 		m.Positions = append(m.Positions, p)
@@ -482,8 +480,8 @@ func huge(b *testing.B, positions, lines int, like bool) Request {
 
 func BenchmarkReconcile(b *testing.B) {
 	for _, size := range [][2]int{{60, 25}, {1000, 200}, {5000, 500}} {
-		for _, like := range []bool{true, false} {
-			b.Run(fmt.Sprintf("%dx%d/like=%v", size[0], size[1], like), func(b *testing.B) {
+		for _, like := range []int{12, 100000} {
+			b.Run(fmt.Sprintf("%dx%d/%d places", size[0], size[1], like), func(b *testing.B) {
 				r := huge(b, size[0], size[1], like)
 				b.ReportAllocs()
 				for b.Loop() {

@@ -134,7 +134,7 @@ func (r *reader) readText(l *line) {
 // between several readings, and helps where there is none; it never overrules
 // what the text says.
 func (r *reader) readings(l *line) (part.Text, error) {
-	text, err := part.Read(l.Text, r.context)
+	text, err := readPart(l.Text, r.context)
 	if err == nil && len(text.Readings) == 1 {
 		return text, nil
 	}
@@ -148,10 +148,26 @@ func (r *reader) readings(l *line) (part.Text, error) {
 	}
 	c := r.context
 	c.Class = class
-	if again, e := part.Read(l.Text, c); e == nil {
+	if again, e := readPart(l.Text, c); e == nil {
 		return again, nil
 	}
 	return text, err
+}
+
+// readPart reads a text as a part; a text that tells a quantity alone is none.
+func readPart(text string, c quantity.Context) (part.Text, error) {
+	t, err := part.Read(text, c)
+	if err != nil {
+		return t, err
+	}
+	t.Readings = slices.DeleteFunc(t.Readings, func(x part.Reading) bool {
+		return keyOf(&x.Part) == partKey{class: "other"} || x.Part.Class == ""
+	})
+	if len(t.Readings) == 0 {
+		return t, fault.New(fault.Invalid, "part-unreadable",
+			fmt.Sprintf("Nothing in %q says what part it is; write value and ratings with their units, such as: 47 µF 16 V 105 °C.", text))
+	}
+	return t, nil
 }
 
 func ofClass(all []part.Reading, class string) []part.Reading {

@@ -30,7 +30,7 @@ func Reconcile(r Request) (Report, error) {
 	if p.conflict() {
 		now = p.rearranged()
 	}
-	t := teller{plan: p, now: now, suits: map[[2]int32][]finding.Finding{}, missing: map[int32][]finding.Finding{}}
+	t := teller{plan: p, now: now, suits: map[pairKey][]finding.Finding{}, missing: map[missingKey][]finding.Finding{}}
 	s := p.summary()
 	out := Report{
 		Board: r.Map.Board, Revision: r.Revision, Variant: r.Variant, Digest: r.Digest,
@@ -78,12 +78,24 @@ func (p *plan) pairs() []Pair {
 // teller puts a plan into words.
 type teller struct {
 	*plan
-	now     []int                          // the placing after the rearrangement
-	suits   map[[2]int32][]finding.Finding // by group and kind
-	missing map[int32][]finding.Finding    // by group
-	wrong   []Flag                         // wrong labels
-	doubts  []Flag                         // placed with a caution
+	now     []int // the placing after the rearrangement
+	suits   map[pairKey][]finding.Finding
+	missing map[missingKey][]finding.Finding
+	wrong   []Flag // labels
+	doubts  []Flag // placed with a caution
 }
+
+// pairKey and missingKey tell apart what has its own sentences.
+type (
+	pairKey struct {
+		group, kind    int32
+		function, rail string
+	}
+	missingKey struct {
+		group          int32
+		function, rail string
+	}
+)
 
 func (t *teller) tellPositions() []PositionReport {
 	out := make([]PositionReport, len(t.in))
@@ -93,7 +105,7 @@ func (t *teller) tellPositions() []PositionReport {
 			Labelled: t.label[i] != unplaced,
 		}
 		if l := t.to[i]; l == unplaced {
-			r.Fit, r.Findings = None, t.why(t.of[i])
+			r.Fit, r.Findings = None, t.why(i)
 		} else {
 			t.placed(i, l, &r)
 		}
@@ -105,7 +117,7 @@ func (t *teller) tellPositions() []PositionReport {
 // placed judges a position that has a line, and flags what a person should
 // look at.
 func (t *teller) placed(i, l int, r *PositionReport) {
-	r.Findings = t.suit(t.of[i], l)
+	r.Findings = t.suit(i, l)
 	worst := finding.Worst(r.Findings)
 	switch {
 	case worst == finding.Stop:
@@ -151,32 +163,36 @@ func (t *teller) wrongLabel(i, l int, worst finding.Severity) Flag {
 	return f
 }
 
-// suit is the findings of a group's pair with a line.
-func (t *teller) suit(g int32, l int) []finding.Finding {
-	key := [2]int32{g, t.kind[l]}
+// suit is the findings of a position's pair with a line.
+func (t *teller) suit(i, l int) []finding.Finding {
+	g, x := t.of[i], &t.m.Positions[t.in[i]]
+	key := pairKey{g, t.kind[l], x.Function, x.Rail}
 	fs, ok := t.suits[key]
 	if !ok {
-		x := &t.groups[g]
-		fs = part.Suit(&x.wanted, t.lines[l].offer, &x.place)
+		place := t.groups[g].place
+		place.Function, place.Rail = x.Function, x.Rail
+		fs = part.Suit(&t.groups[g].wanted, t.lines[l].offer, &place)
 		t.suits[key] = fs
 	}
 	return fs
 }
 
-// why says why positions of a group have no part.
-func (t *teller) why(g int32) []finding.Finding {
-	fs, ok := t.missing[g]
+// why says why a position has no part.
+func (t *teller) why(i int) []finding.Finding {
+	x := &t.m.Positions[t.in[i]]
+	key := missingKey{t.of[i], x.Function, x.Rail}
+	fs, ok := t.missing[key]
 	if !ok {
 		f := finding.Finding{Severity: finding.Caution}
-		f.Code, f.Sentence = t.reason(g)
+		f.Code, f.Sentence = t.reason(i)
 		fs = []finding.Finding{f}
-		t.missing[g] = fs
+		t.missing[key] = fs
 	}
 	return fs
 }
 
-func (t *teller) reason(g int32) (code, sentence string) {
-	row := t.row(g)
+func (t *teller) reason(i int) (code, sentence string) {
+	row := t.row(t.of[i])
 	var taken, labelled []string
 	for l, k := range t.kind {
 		x := &t.lines[l]
@@ -195,13 +211,13 @@ func (t *teller) reason(g int32) (code, sentence string) {
 	case len(labelled) > 0:
 		return "labelled-elsewhere", "The parts of the kit that may stand here are labelled for other positions: line " + spell(labelled) + "."
 	}
-	return t.nearest(g)
+	return t.nearest(i)
 }
 
 // nearest tells of the line that has the value but not the rest.
-func (t *teller) nearest(g int32) (code, sentence string) {
+func (t *teller) nearest(i int) (code, sentence string) {
 	const looked = 3 // lines of the right value that are judged in full
-	wanted := &t.groups[g].wanted.Part
+	wanted := &t.groups[t.of[i]].wanted.Part
 	least, n := 0, 0
 	code, sentence = "not-in-kit", "The kit has no part for this position."
 	for l, k := range t.kind {
@@ -213,7 +229,7 @@ func (t *teller) nearest(g int32) (code, sentence string) {
 			continue
 		}
 		n++
-		fs := t.suit(g, l)
+		fs := t.suit(i, l)
 		if stops := countStops(fs); stops > 0 && (least == 0 || stops < least) {
 			least = stops
 			code, sentence = "value-only", fmt.Sprintf("Line %d (%s) has the value but does not suit. %s", t.line(l), t.brief(l), fs[0].Sentence)

@@ -1,0 +1,421 @@
+package kit
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"boardlore/domain/fault"
+	"boardlore/domain/list"
+	"boardlore/domain/part"
+	"boardlore/domain/placement"
+	"boardlore/domain/quantity"
+)
+
+// Problem is a line of a list that a person should look at.
+type Problem struct {
+	Line   int    `json:"line"`   // of the text, from 1
+	Text   string `json:"text"`   // what stands there
+	Reason string `json:"reason"` // what is wrong and what was done
+}
+
+// ListTitle is the title of a kit out of a list, which has none itself.
+const ListTitle = "Kit from a list"
+
+// ReadList makes a kit of a list as people keep them: comma, semicolon or tab
+// separated with headings in any order (English, German, French) or without,
+// or one part a line. Every line becomes a line of the kit, with the text that
+// stands there; what can't be read as a part, or lacks a quantity, is a problem
+// as well. Remarks and what stands above the headings become problems only.
+//
+// Lines are numbered by the list's own numbers where it has any, else by the
+// line of the text. The kit has no ID.
+func ReadList(data []byte) (*Kit, []Problem) {
+	t := list.Read(data)
+	r := listReader{table: t, kit: &Kit{Title: ListTitle, Lines: []Line{}}}
+	for _, p := range t.Problems {
+		r.problem(p.Line, p.Text, p.Reason)
+	}
+	for _, s := range t.Skipped {
+		r.problem(s.Line, strings.Join(s.Cells, " "), "This stands above the headings or is a remark, and was left out.")
+	}
+	r.columns()
+	for i := range t.Rows {
+		r.row(&t.Rows[i])
+	}
+	if len(r.kit.Lines) > MaxLines {
+		r.problem(t.Rows[MaxLines].Line, "", fmt.Sprintf("The list has %d lines and a kit at most %d; split it.", len(r.kit.Lines), MaxLines))
+	}
+	slices.SortStableFunc(r.problems, func(a, b Problem) int { return a.Line - b.Line })
+	return r.kit, r.problems
+}
+
+type listReader struct {
+	table    list.Table
+	kit      *Kit
+	problems []Problem
+
+	number, quantity, designators int // columns, -1 for none
+	texts                         []textColumn
+}
+
+// textColumn is a column that tells something of the part.
+type textColumn struct {
+	at   int
+	unit string // added to a bare number
+}
+
+func (r *listReader) problem(line int, text, reason string) {
+	r.problems = append(r.problems, Problem{Line: line, Text: text, Reason: reason})
+}
+
+// role is what a column is for.
+type role uint8
+
+const (
+	roleNone role = iota
+	roleNumber
+	roleQuantity
+	roleDesignators
+	roleValue
+	roleRating
+	roleText
+	rolePackage
+	roleUnsure // designators or a description: the cells decide
+)
+
+// roles are the headings of parts lists, folded; common practice. Some words
+// stand for one thing here and for another there; those are unsure.
+var roles = map[string]role{}
+
+// ratingUnits are added to a bare number below a heading.
+var ratingUnits = map[string]string{}
+
+func init() {
+	for r, words := range map[role]string{
+		roleNumber:      "item no nr num line zeile ligne id index lfdnr",
+		roleQuantity:    "qty quantity quantities count menge anzahl stuck stk stuckzahl quantite quantites qte nombre pcs pieces amount qtyper",
+		roleDesignators: "designator designators ref refs refdes reference references referencedesignator referencedesignators bezeichner referenz referenzen repere reperes location locations",
+		roleValue:       "value val values wert werte valeur valeurs comment partvalue",
+		roleRating:      "voltage spannung nennspannung tension tolerance toleranz power leistung puissance temperature temperatur temp current strom courant dielectric dielektrikum rating ratings",
+		roleText:        "description desc beschreibung designation text type typ artikel component components",
+		rolePackage:     "package case gehause bauform boitier size grosse taille mount mounting montage footprint empreinte",
+		roleUnsure:      "part parts bauteil bauteile bauelement bezeichnung bezeichnungen name position positionen pos teil teile",
+	} {
+		for _, w := range strings.Fields(words) {
+			roles[w] = r
+		}
+	}
+	for unit, words := range map[string]string{
+		"V": "voltage spannung nennspannung tension", "%": "tolerance toleranz", "W": "power leistung puissance",
+		"°C": "temperature temperatur temp", "A": "current strom courant",
+	} {
+		for _, w := range strings.Fields(words) {
+			ratingUnits[w] = unit
+		}
+	}
+}
+
+// columns finds out what each column is for.
+func (r *listReader) columns() {
+	r.number, r.quantity, r.designators = -1, -1, -1
+	if r.table.Header == nil {
+		r.guess()
+		return
+	}
+	of := make([]role, len(r.table.Header))
+	for i, h := range r.table.Header {
+		of[i] = r.heading(h)
+	}
+	for i, x := range of {
+		switch {
+		case x == roleNumber && r.number < 0:
+			r.number = i
+		case x == roleQuantity && r.quantity < 0:
+			r.quantity = i
+		case x == roleDesignators && r.designators < 0:
+			r.designators = i
+		}
+	}
+	for i, x := range of {
+		if x == roleUnsure {
+			of[i] = r.settle(i)
+		}
+	}
+	for _, x := range []role{roleValue, roleRating, roleText, rolePackage} {
+		for i, y := range of {
+			if x == y {
+				r.texts = append(r.texts, textColumn{i, unitOf(r.table.Header[i])})
+			}
+		}
+	}
+}
+
+// heading gives the role of a heading, without its unit in brackets.
+func (r *listReader) heading(h string) role {
+	if x, ok := roles[list.Fold(h)]; ok {
+		return x
+	}
+	if at := strings.IndexAny(h, "([/"); at > 0 {
+		return roles[list.Fold(h[:at])]
+	}
+	return roleNone
+}
+
+// unitOf is the unit that a heading gives its column: in brackets, or the usual
+// one of the rating.
+func unitOf(h string) string {
+	name := h
+	if at := strings.IndexAny(h, "(["); at > 0 {
+		if unit := strings.Trim(h[at:], "()[] "); unit != "s" {
+			return unit
+		}
+		name = h[:at]
+	}
+	return ratingUnits[list.Fold(name)]
+}
+
+// settle decides by its cells what an unsure column is for.
+func (r *listReader) settle(i int) role {
+	switch {
+	case r.designators < 0 && r.all(i, isDesignators):
+		r.designators = i
+		return roleDesignators
+	case r.all(i, isCount):
+		if r.number < 0 {
+			r.number = i
+		}
+		return roleNumber
+	}
+	return roleText
+}
+
+// guess finds the columns of a list without headings by their cells; a list
+// of one text a line has just one column.
+func (r *listReader) guess() {
+	if r.table.Delimiter == 0 {
+		r.texts = []textColumn{{at: 0}}
+		return
+	}
+	var counts []int
+	for i := range r.table.Rows[0].Cells {
+		switch {
+		case r.all(i, isCount):
+			counts = append(counts, i)
+		case r.designators < 0 && r.all(i, isDesignators):
+			r.designators = i
+		default:
+			r.texts = append(r.texts, textColumn{at: i})
+		}
+	}
+	if len(counts) > 1 && r.running(counts[0]) {
+		r.number, counts = counts[0], counts[1:]
+	}
+	if len(counts) > 0 {
+		r.quantity = counts[0]
+	}
+}
+
+// all reports whether a test holds for every cell of a column that has
+// something in it, and for one at least.
+func (r *listReader) all(column int, test func(string) bool) bool {
+	some := false
+	for i := range r.table.Rows {
+		c := cell(&r.table.Rows[i], column)
+		if c == "" {
+			continue
+		}
+		if !test(c) {
+			return false
+		}
+		some = true
+	}
+	return some
+}
+
+// running reports whether a column counts 1, 2, 3 …
+func (r *listReader) running(column int) bool {
+	for i := range r.table.Rows {
+		if cell(&r.table.Rows[i], column) != strconv.Itoa(i+1) {
+			return false
+		}
+	}
+	return true
+}
+
+func cell(r *list.Row, column int) string {
+	if column < 0 || column >= len(r.Cells) {
+		return ""
+	}
+	return r.Cells[column]
+}
+
+var (
+	countText  = regexp.MustCompile(`(?i)^(\d{1,6})(?:[.,]0+)?\s*(?:x|×|\*|pcs?|pieces?|ea|off|stk|st|stück|stueck|pi[eè]ces?)?\.?$`)
+	leading    = regexp.MustCompile(`(?i)^(\d{1,6})\s*(?:x|×|\*|pcs|pieces|off|stk|st|stück|stueck|pi[eè]ces?)\.?\s`)
+	designator = regexp.MustCompile(`^[A-Za-z]{1,4}\d{1,5}[A-Za-z]?$`)
+	bareNumber = regexp.MustCompile(`^[+-]?\d+(?:[.,]\d+)?$`)
+
+	designatorList = `[A-Z]{1,4}\d{1,5}(?:\s*(?:[-–…,;/ ]|\.\.\.?)\s*(?:[A-Z]{1,4})?\d{1,5})*`
+	before         = regexp.MustCompile(`^(` + designatorList + `)\s*[:=]\s*(.+)$`)
+	behind         = regexp.MustCompile(`^(.+?)\s+(?:for|für|fuer|pour|->|→)\s*(` + designatorList + `)$`)
+)
+
+func count(text string) (int, bool) {
+	m := countText.FindStringSubmatch(text)
+	if m == nil {
+		return 0, false
+	}
+	n, err := strconv.Atoi(m[1])
+	return n, err == nil && n <= maxQuantity
+}
+
+func isCount(text string) bool { _, ok := count(text); return ok }
+
+func isDesignators(text string) bool {
+	ds, err := list.Designators(text)
+	if err != nil || len(ds) == 0 {
+		return false
+	}
+	for _, d := range ds {
+		if !designator.MatchString(d) {
+			return false
+		}
+	}
+	return true
+}
+
+// row makes a line of the kit out of a row.
+func (r *listReader) row(x *list.Row) {
+	l := Line{Line: r.lineNumber(x), Text: r.text(x)}
+	labels := cell(x, r.designators)
+	if r.table.Delimiter == 0 {
+		l.Text, labels = splitLabels(l.Text)
+	}
+	if labels != "" {
+		ds, err := list.Designators(labels)
+		if l.Designators = ds; err != nil {
+			r.problem(x.Line, labels, fmt.Sprintf("These are not all designators: %v; write them like C1, C3-C5.", err))
+		}
+	}
+	if l.Text == "" {
+		l.Text = strings.Join(strings.Fields(strings.Join(x.Cells, " ")), " ")
+		r.problem(x.Line, l.Text, "No part stands in this line; it was kept as it is.")
+	}
+	if n := []rune(l.Text); len(n) > part.MaxText {
+		r.problem(x.Line, string(n[:60])+"…", fmt.Sprintf("The text is longer than %d characters; the rest was cut off.", part.MaxText))
+		l.Text = string(n[:part.MaxText])
+	}
+	says := r.check(x.Line, &l)
+	l.Quantity = r.count(x, &l, says)
+	r.kit.Lines = append(r.kit.Lines, l)
+}
+
+// lineNumber is the list's own number where all its lines have different ones.
+func (r *listReader) lineNumber(x *list.Row) int {
+	if r.number >= 0 && r.numbered() {
+		n, _ := strconv.Atoi(cell(x, r.number))
+		return n
+	}
+	return x.Line
+}
+
+func (r *listReader) numbered() bool {
+	seen := make(map[string]bool, len(r.table.Rows))
+	for i := range r.table.Rows {
+		c := cell(&r.table.Rows[i], r.number)
+		if n, err := strconv.Atoi(c); err != nil || n < 1 || n > 1000000 || seen[c] {
+			r.number = -1 // no use asking again
+			return false
+		}
+		seen[c] = true
+	}
+	return true
+}
+
+// text joins what the row says of the part. A cell that another repeats, and
+// a footprint out of a library, add nothing.
+func (r *listReader) text(x *list.Row) string {
+	var pieces []string
+	for _, c := range r.texts {
+		s := strings.Join(strings.Fields(cell(x, c.at)), " ")
+		if s == "" || strings.Contains(s, "_") && len(pieces) > 0 {
+			continue
+		}
+		if c.unit != "" && bareNumber.MatchString(s) {
+			s += " " + c.unit
+		}
+		repeats := func(p string) bool { return strings.Contains(strings.ToLower(s), strings.ToLower(p)) }
+		if slices.ContainsFunc(pieces, func(p string) bool { return strings.Contains(strings.ToLower(p), strings.ToLower(s)) }) {
+			continue
+		}
+		pieces = append(slices.DeleteFunc(pieces, repeats), s)
+	}
+	return strings.Join(pieces, " ")
+}
+
+// splitLabels takes the designators off a line of text: "C1-C4: 47uF 16V",
+// "47uF 16V for C1, C2".
+func splitLabels(text string) (rest, labels string) {
+	if m := before.FindStringSubmatch(text); m != nil {
+		return m[2], m[1]
+	}
+	if m := behind.FindStringSubmatch(text); m != nil {
+		return m[1], m[2]
+	}
+	return text, ""
+}
+
+// check reads the text as a part, to tell what can't be, and returns the
+// quantity that the text itself names, 0 for none.
+func (r *listReader) check(at int, l *Line) int {
+	text, err := readPart(l.Text, quantity.Context{Found: "list"})
+	if err != nil && len(l.Designators) > 0 {
+		c := quantity.Context{Found: "list", Class: placement.ClassOf(l.Designators[0])}
+		text, err = readPart(l.Text, c)
+	}
+	if err != nil {
+		reason := err.Error()
+		if e, ok := fault.As(err); ok {
+			reason = e.Detail
+		}
+		r.problem(at, l.Text, reason+" The line was kept as text.")
+	}
+	says := 0
+	for i := range text.Readings {
+		if n := text.Readings[i].Quantity; i > 0 && n != says {
+			return 0
+		} else {
+			says = n
+		}
+	}
+	if m := leading.FindStringSubmatch(l.Text + " "); says == 0 && m != nil {
+		says, _ = strconv.Atoi(m[1])
+	}
+	return says
+}
+
+// count is how many parts the row stands for: its quantity, else what its text
+// says, else the number of its designators.
+func (r *listReader) count(x *list.Row, l *Line, says int) int {
+	text := cell(x, r.quantity)
+	n, ok := count(text)
+	switch {
+	case ok:
+		if d := len(l.Designators); d > 0 && d != n {
+			r.problem(x.Line, text, fmt.Sprintf("The line counts %d but names %d designators.", n, d))
+		}
+		return n
+	case text != "":
+		r.problem(x.Line, text, "This is no quantity; write a whole number. The designators were counted instead, or none taken.")
+		return len(l.Designators)
+	case says > 0:
+		return min(says, maxQuantity)
+	case len(l.Designators) > 0:
+		return len(l.Designators)
+	}
+	r.problem(x.Line, l.Text, "No quantity stands here; 1 was taken.")
+	return 1
+}
