@@ -3,376 +3,327 @@ package part
 import (
 	"strconv"
 	"strings"
+
+	"boardlore/domain/quantity"
 )
 
-// saying is what a phrase of the trade says.
-type saying struct {
-	act   act
-	value string
-	also  string // a second member that the phrase settles
-}
-
-type act uint8
-
-const (
-	sayClass act = iota + 1
-	sayConstruction
-	sayElectrolytic // aluminium, unless tantalum or polymer stands beside it
-	sayPolymer      // aluminium, unless tantalum stands beside it
-	sayFilm         // a film's dielectric
-	sayResistor     // a resistor's construction
-	sayFusible
-	sayPolarised
-	sayBipolar
-	sayMount
-	sayShape
-	saySpeed
-	sayRechargeable
-	sayPrimary
-	sayChemistry
-	sayChemistryLetters // in a cell only, being words otherwise
-	sayText
-	sayLabel
-)
+// phrases are the trade's words with what each says, in English, German and
+// French, folded to lower case with blanks for hyphens. Common practice.
+var phrases = map[string]func(r *reader, i, n int){}
 
 // longestPhrase is the most words that a phrase has.
 const longestPhrase = 3
 
-// phrases are the trade's words in English, German and French, folded to lower
-// case with blanks for hyphens. Common practice.
-var phrases = func() map[string]saying {
-	m := make(map[string]saying, 512)
-	add := func(list string, s saying) {
+func init() {
+	add := func(list string, f func(r *reader, i, n int)) {
 		for _, w := range strings.Split(list, "|") {
-			m[w] = s
+			phrases[w] = f
 		}
 	}
 	for _, c := range Classes {
-		add(strings.ReplaceAll(c, "-", " "), saying{act: sayClass, value: c})
+		add(strings.ReplaceAll(c, "-", " "), setClass(c))
 	}
+	add("capacitors|cap|kondensator|kondensatoren|condensateur|condensateurs|condo", setClass("capacitor"))
+	add("resistors|widerstand|widerstände|résistance|resistance|résistances", setClass("resistor"))
+	add("potentiometers|poti|trimmer|trimpot|potentiomètre", setClass("potentiometer"))
+	add("drossel|spule|inductance|choke|coil|bobine|self|inductors", setClass("inductor"))
+	add("sicherung|feinsicherung|fusible cartridge|fuses|fusible verre", setClass("fuse"))
+	add("battery|batterie|akku|pile|knopfzelle|coin cell|button cell|accumulator|accu|pile bouton", setClass("cell"))
+	add("quarz|quartz", setClass("crystal"))
+	add("relais", setClass("relay"))
+	add("diodes", setClass("diode"))
 	for _, c := range Constructions {
-		add(strings.ReplaceAll(c, "-", " "), saying{act: sayConstruction, value: c})
+		add(strings.ReplaceAll(c, "-", " "), setConstruction(c))
 	}
-	for _, s := range []struct {
-		act         act
-		words       string
-		value, also string
-	}{
-		{sayClass, "capacitors|cap|caps|kondensator|kondensatoren|condensateur|condensateurs|condo|condos", "capacitor", ""},
-		{sayClass, "resistors|res|widerstand|widerstände|résistance|resistance|résistances|résisteur", "resistor", ""},
-		{sayClass, "potentiometers|pot|poti|potis|trimmer|trimpot|trimpoti|potentiomètre|ajustable", "potentiometer", ""},
-		{sayClass, "thermistors|ntc|ptc|heissleiter|heißleiter|kaltleiter|thermistance", "thermistor", ""},
-		{sayClass, "varistors|mov|vdr|varistance", "varistor", ""},
-		{sayClass, "inductors|drossel|drosseln|spule|spulen|inductance|choke|coil|bobine|self|selfs|induktivität", "inductor", ""},
-		{sayClass, "transformers|trafo|transformator|übertrager|transfo|transformateur", "transformer", ""},
-		{sayClass, "fuses|sicherung|sicherungen|feinsicherung|glassicherung", "fuse", ""},
-		{sayClass, "cells|battery|batteries|batterie|batterien|knopfzelle|knopfzellen|zelle|pile|piles|pile bouton|coin cell|button cell|accumulator|accumulateur", "cell", ""},
-		{sayClass, "quarz|quartz|crystals|xtal|schwingquarz", "crystal", ""},
-		{sayClass, "relais", "relay", ""},
-		{sayClass, "diodes|rectifier|gleichrichter|zener|z diode", "diode", ""},
-		{sayClass, "transistors|mosfet|jfet", "transistor", ""},
-		{sayClass, "ic|chip ic|circuit intégré|opamp|op amp", "integrated-circuit", ""},
-		{sayClass, "schalter|taster|interrupteur|bouton poussoir", "switch", ""},
-		{sayClass, "stecker|buchse|connecteur|header", "connector", ""},
-		{sayClass, "lampe|lampen|bulb|glühlampe|ampoule", "lamp", ""},
-
-		{sayElectrolytic, "elko|elkos|elektrolytkondensator|electrolytic|electrolytics|electrolytic capacitor|elektrolyt|aluminum electrolytic|alu elko|chimique|électrolytique|electrolytique|aluminium elektrolyt|elcap|ecap", "aluminium-electrolytic", ""},
-		{sayPolymer, "polymer|polymère|polymere|solid polymer|polymer elko", "aluminium-polymer", ""},
-		{sayConstruction, "alu polymer|aluminum polymer", "aluminium-polymer", ""},
-		{sayConstruction, "tantal|tantale|tant|tantalelko", "tantalum", ""},
-		{sayConstruction, "tantal polymer|polymer tantalum|polymer tantal", "tantalum-polymer", ""},
-		{sayConstruction, "keramik|kerko|kerkos|céramique|ceramique|mlcc|keramikkondensator", "ceramic", ""},
-		{sayConstruction, "folie|foil|folienkondensator|film plastique|plastic film", "film", ""},
-		{sayConstruction, "papier|papierkondensator", "paper", ""},
-		{sayConstruction, "glimmer|silver mica|glimmerkondensator", "mica", ""},
-		{sayConstruction, "supercap|super capacitor|goldcap|gold cap|doppelschicht|edlc|ultracap", "supercapacitor", ""},
-		{sayFilm, "mkt|fkt|mks|fks|polyester|mylar|petp", "polyester", "film"},
-		{sayFilm, "mkp|fkp|polypropylene|polypropylen|polypropylène|mmkp", "polypropylene", "film"},
-		{sayFilm, "mkc|polycarbonate|polycarbonat", "polycarbonate", "film"},
-		{sayFilm, "styroflex|polystyrene|polystyrol|polystyrène", "polystyrene", "film"},
-
-		{sayResistor, "metal film|metallfilm|metallschicht|couche métallique|metalfilm", "metal-film", ""},
-		{sayResistor, "carbon film|kohleschicht|couche carbone|carbonfilm", "carbon-film", ""},
-		{sayResistor, "carbon composition|kohlemasse|carbon comp", "carbon-composition", ""},
-		{sayResistor, "metal oxide|metalloxid|metal oxide film|oxyde métallique", "metal-oxide", ""},
-		{sayResistor, "wirewound|wire wound|draht|drahtwiderstand|bobiné", "wirewound", ""},
-		{sayResistor, "thick film|dickschicht", "thick-film", ""},
-		{sayResistor, "thin film|dünnschicht", "thin-film", ""},
-		{sayFusible, "fusible|sicherungswiderstand", "fusible", ""},
-
-		{sayBipolar, "bipolar|bp|np|non polarised|non polarized|nonpolarised|nonpolarized|nonpolar|non polar|unpolarised|unpolarized|ungepolt|bipolaire|non polarisé|non polarise|nichtpolar", "", ""},
-		{sayPolarised, "polarised|polarized|gepolt|polarisé", "", ""},
-		{sayMount, "smd|smt|surface|surface mount|cms|surface mounted|oberflächenmontage", "surface", ""},
-		{sayMount, "tht|through hole|bedrahtet|traversant|leaded|wired|durchsteck", "through-hole", ""},
-		{sayShape, "radial|stehend|upright|vertical|debout", "through-hole", "can"},
-		{sayShape, "axial|liegend|couché", "through-hole", "axial"},
-		{sayShape, "v chip|vchip|smd can", "surface", "can"},
-		{saySpeed, "träge|traege|slow|slow blow|slo blo|time lag|time delay|temporisé|temporise|retardé|retardée", "T", ""},
-		{saySpeed, "flink|quick|fast|fast blow|quick acting|quick blow|fast acting|rapide", "F", ""},
-		{saySpeed, "superflink|very fast|ultra rapide|super fast|very quick acting", "FF", ""},
-		{saySpeed, "mittelträge|medium time lag|semi retardé", "M", ""},
-		{saySpeed, "superträge|long time lag", "TT", ""},
-		{sayRechargeable, "rechargeable|wiederaufladbar|aufladbar|akku|accu", "", ""},
-		{sayPrimary, "primary|non rechargeable|nicht aufladbar|primärzelle|primaire", "", ""},
-		{sayChemistry, "ni cd|nicd|nicad|nickel cadmium", "Ni-Cd", ""},
-		{sayChemistry, "ni mh|nimh", "Ni-MH", ""},
-		{sayChemistry, "alkaline|alkali|alcaline", "LR", ""},
-		{sayChemistry, "li ion|liion", "LIR", ""},
-		{sayChemistryLetters, "cr", "CR", ""}, {sayChemistryLetters, "br", "BR", ""}, {sayChemistryLetters, "er", "ER", ""},
-		{sayChemistryLetters, "lr", "LR", ""}, {sayChemistryLetters, "sr", "SR", ""}, {sayChemistryLetters, "vl", "VL", ""},
-		{sayChemistryLetters, "ml", "ML", ""}, {sayChemistryLetters, "ms", "MS", ""}, {sayChemistryLetters, "lir", "LIR", ""},
-
-		{sayText, "low esr|lowesr|low z|low impedance|ultra low esr|very low esr|niederohmig|low imp|faible esr|basse impédance|niedrige impedanz|schaltfest|geringer esr", "low ESR", ""},
-		{sayText, "long life|longlife|langlebig|longue durée", "long life", ""},
-		{sayText, "flameproof|flame proof|unbrennbar|nicht brennbar|ininflammable|flame retardant", "flameproof", ""},
-		{sayText, "tabbed|tabs|with tabs|with solder tabs|solder tabs|mit lötfahne|mit lötfahnen|lötfahne|lötfahnen|à cosses|cosses|tagged|solder tags", "tabbed", ""},
-		{sayText, "high ripple|hohe ripple|high ripple current", "high ripple", ""},
-		{sayText, "low leakage|low leak", "low leakage", ""},
-		{sayText, "audio|audio grade|hifi", "audio", ""},
-		{sayText, "general purpose|standard type|standardtyp", "general purpose", ""},
-		{sayText, "ac|vac", "AC", ""},
-		{sayText, "automotive", "automotive", ""},
-		{sayText, "snap in|snapin", "snap-in", ""},
-		{sayText, "screw terminal|screw terminals|schraubanschluss", "screw terminal", ""},
-		{sayText, "glass|glas|verre|glass tube", "glass", ""},
-		{sayText, "ceramic tube|keramikrohr", "ceramic tube", ""},
-		{sayText, "high breaking|high breaking capacity|hbc", "high breaking", ""},
-		{sayText, "low breaking|low breaking capacity|lbc", "low breaking", ""},
-		{sayText, "pigtail|pig tail", "pigtail", ""},
-		{sayText, "thermal", "thermal", ""},
-		{sayText, "lin|linear|linéaire|lineaire", "linear", ""},
-		{sayText, "log|logarithmic|logarithmisch|logarithmique", "logarithmic", ""},
-		{sayText, "antilog|reverse log|rev log", "antilog", ""},
-
-		{sayLabel, "esr|esr max|impedance|impedanz", strconv.Itoa(int(labelESR)), ""},
-		{sayLabel, "ripple|ripple current|ripplestrom|wechselstrombelastbarkeit", strconv.Itoa(int(labelRipple)), ""},
-		{sayLabel, "rm|pitch|pas|raster|rastermaß|rastermass|lead spacing|lead pitch|ls|écartement|entraxe", strconv.Itoa(int(labelPitch)), ""},
-		{sayLabel, "current", strconv.Itoa(int(labelCurrent)), ""},
-		{sayLabel, "voltage", strconv.Itoa(int(labelVoltage)), ""},
-		{sayLabel, "qty|quantity|menge|anzahl|quantité|qté", strconv.Itoa(int(labelCount)), ""},
-		{sayLabel, "dielectric|dielektrikum|diélectrique", strconv.Itoa(int(labelDielectric)), ""},
-		{sayLabel, "construction|bauart", strconv.Itoa(int(labelConstruction)), ""},
-		{sayLabel, "chemistry|chemie|chimie", strconv.Itoa(int(labelChemistry)), ""},
-		{sayLabel, "safety", strconv.Itoa(int(labelSafety)), ""},
-	} {
-		add(s.words, saying{s.act, s.value, s.also})
+	add("elko|elkos|elektrolytkondensator|electrolytic|electrolytics|aluminum electrolytic|alu elko|chimique|électrolytique|electrolytique|aluminium elektrolyt", setConstruction("aluminium-electrolytic"))
+	add("polymer|alu polymer|polymer elko|polymère|aluminum polymer|solid polymer", setConstruction("aluminium-polymer"))
+	add("tantal|tantale|tant", setConstruction("tantalum"))
+	add("keramik|kerko|céramique|ceramique|mlcc", setConstruction("ceramic"))
+	add("folie|folienkondensator|mkt|mkp|mks|polyester|polypropylene|polypropylen|film plastique|foil", setConstruction("film"))
+	add("papier", setConstruction("paper"))
+	add("glimmer|silver mica", setConstruction("mica"))
+	add("supercap|goldcap|gold cap|doppelschicht", setConstruction("supercapacitor"))
+	add("metal film|metallfilm|metallschicht|couche métallique|metalfilm", setResistor("metal-film"))
+	add("carbon film|kohleschicht|carbon|kohle|couche carbone", setResistor("carbon-film"))
+	add("metal oxide|metalloxid", setResistor("metal-oxide"))
+	add("wirewound|wire wound|draht|drahtwiderstand|bobiné", setResistor("wirewound"))
+	add("fusible", setResistor("fusible"))
+	add("bipolar|bp|np|non polarised|non polarized|nonpolar|non polar|unpolarised|unpolarized|ungepolt|bipolaire|non polarisé|non polarise", setPolarised(false))
+	add("polarised|polarized|gepolt|polarisé", setPolarised(true))
+	add("smd|smt|surface|surface mount|cms|surface mounted", setMount("surface", ""))
+	add("tht|through hole|bedrahtet|traversant|leaded|wired", setMount("through-hole", ""))
+	add("radial|stehend|upright", setMount("through-hole", ""))
+	add("axial|liegend", setMount("through-hole", "axial"))
+	add("träge|traege|slow|slow blow|time lag|temporisé|temporise|retardé", setSpeed("T"))
+	add("flink|quick|fast|fast blow|quick acting|rapide", setSpeed("F"))
+	add("rechargeable|wiederaufladbar|aufladbar", setRechargeable(true))
+	add("primary", setRechargeable(false))
+	add("ni cd|nicd|nicad", setChemistry("Ni-Cd"))
+	add("ni mh|nimh", setChemistry("Ni-MH"))
+	for _, w := range []string{"low esr", "low impedance", "low z", "ultra low esr", "long life", "flameproof", "high ripple", "tabbed", "with tabs", "mit lötfahne",
+		"lötfahne", "solder tabs", "audio", "niederohmig", "low leakage", "faible esr", "schaltfest", "automotive", "glass", "glas", "verre", "ceramic tube",
+		"snap in", "screw", "hbc", "high breaking", "low breaking", "keramikrohr"} {
+		add(w, keepWord)
 	}
-	return m
-}()
+}
 
-// labels gives the kind of label that a saying holds as a number.
-func (s *saying) label() wordKind {
-	n, _ := strconv.Atoi(s.value)
-	return wordKind(n)
+func setClass(class string) func(*reader, int, int) {
+	return func(r *reader, i, n int) {
+		if r.reading.Part.Class == "" {
+			r.reading.Part.Class = class
+		} else if r.reading.Part.Class != class {
+			r.doubt("The text says %s, but a %s was asked for or named before.", class, r.reading.Part.Class)
+		}
+		r.set("class", class, i, i+n-1)
+	}
+}
+
+func setConstruction(c string) func(*reader, int, int) {
+	return func(r *reader, i, n int) {
+		p := &r.reading.Part
+		if p.Class != "" && p.Class != "capacitor" {
+			keepWord(r, i, n)
+			return
+		}
+		p.Construction = c
+		r.set("construction", c, i, i+n-1)
+	}
+}
+
+func setResistor(c string) func(*reader, int, int) {
+	return func(r *reader, i, n int) {
+		p := &r.reading.Part
+		if p.Class != "" && p.Class != "resistor" && p.Class != "potentiometer" {
+			keepWord(r, i, n)
+			return
+		}
+		p.Construction = c
+		r.set("construction", c, i, i+n-1)
+	}
+}
+
+func setPolarised(v bool) func(*reader, int, int) {
+	return func(r *reader, i, n int) {
+		r.reading.Part.Polarised = &v
+		r.set("polarised", strconv.FormatBool(v), i, i+n-1)
+	}
+}
+
+func setRechargeable(v bool) func(*reader, int, int) {
+	return func(r *reader, i, n int) {
+		r.reading.Part.Rechargeable = &v
+		r.set("rechargeable", strconv.FormatBool(v), i, i+n-1)
+	}
+}
+
+func setMount(mount, shape string) func(*reader, int, int) {
+	return func(r *reader, i, n int) {
+		r.reading.Body.Mount = mount
+		if shape != "" {
+			r.reading.Body.Shape = shape
+		}
+		r.set("body.mount", mount, i, i+n-1)
+	}
+}
+
+func setSpeed(s string) func(*reader, int, int) {
+	return func(r *reader, i, n int) {
+		r.reading.Part.FuseSpeed = s
+		r.set("fuse_speed", s, i, i+n-1)
+	}
+}
+
+func setChemistry(s string) func(*reader, int, int) {
+	return func(r *reader, i, n int) {
+		r.reading.Part.Chemistry = s
+		r.set("chemistry", s, i, i+n-1)
+	}
+}
+
+// keepWord keeps trade words that no member holds in the part's text.
+func keepWord(r *reader, i, n int) {
+	s, _ := r.join(i, n)
+	r.texts = append(r.texts, s)
+	r.set("text", s, i, i+n-1)
 }
 
 // phrase takes the longest phrase that begins at word i.
 func (r *reader) phrase(i int) int {
-	if c := r.low[r.words[i].lo]; isDigit(c) || c == '+' || c == '-' {
-		return 0
-	}
-	for n := min(longestPhrase, len(r.words)-i); n > 0; n-- {
-		if !r.free(i, i+n) {
+	for n := longestPhrase; n > 0; n-- {
+		s, ok := r.join(i, n)
+		if !ok {
 			continue
 		}
-		key := r.key(i, n)
-		if s, known := phrases[string(key)]; known && r.say(&s, i, n) {
+		key := strings.Trim(strings.ReplaceAll(strings.ToLower(s), "-", " "), ".:")
+		if f, known := phrases[key]; known {
+			f(r, i, n)
 			return n
 		}
 	}
 	return 0
 }
 
-// key is the folded form of n words from i on, parted by single blanks and
-// without the point of an abbreviation.
-func (r *reader) key(i, n int) []byte {
-	if n == 1 {
-		return trimPoint(r.lower(i))
+// count takes "4 x", "2x", "10 pcs" and "2x470uF" at the head of the line, and
+// "qty 4".
+func (r *reader) count(i int) int {
+	if i > 0 || r.reading.Quantity != 0 {
+		return 0
 	}
-	var room [64]byte
-	key := room[:0]
-	for k := i; k < i+n; k++ {
-		if k > i {
-			key = append(key, ' ')
-		}
-		key = append(key, trimPoint(r.lower(k))...)
+	w := strings.ToLower(r.words[0].text)
+	digits := w[:len(w)-len(strings.TrimLeft(w, "0123456789"))]
+	rest := w[len(digits):]
+	n, err := strconv.Atoi(digits)
+	if err != nil || n == 0 || len(digits) > 5 {
+		return 0
 	}
-	return key
-}
-
-func trimPoint(b []byte) []byte {
-	for len(b) > 1 && (b[len(b)-1] == '.' || b[len(b)-1] == ',') {
-		b = b[:len(b)-1]
-	}
-	return b
-}
-
-// say does what a phrase says; false where the phrase means nothing here.
-func (r *reader) say(s *saying, i, n int) bool {
-	p := &r.out.Part
-	capacitor := p.Class == "" || p.Class == "capacitor"
-	switch s.act {
-	case sayClass:
-		return r.sayClass(s.value, i, n)
-	case sayConstruction, sayElectrolytic, sayPolymer:
-		return capacitor && r.sayConstruction(s, i, n)
-	case sayFilm:
-		if !capacitor || p.Dielectric != "" && p.Dielectric != s.value {
-			return false
-		}
-		p.Dielectric = s.value
-		if p.Construction == "" {
-			p.Construction = s.also
-			r.note("construction", s.also, i, i+n)
-		}
-		r.note("dielectric", s.value, i, i+n)
-	case sayResistor:
-		if p.Class != "" && p.Class != "resistor" && p.Class != "potentiometer" || p.Construction != "" {
-			return false
-		}
-		p.Construction = s.value
-		r.note("construction", s.value, i, i+n)
-	case sayFusible:
-		if r.fusible == 0 {
-			r.fusible = i + 1
-		}
-		return r.fusible == i+1
-	case sayPolarised, sayBipolar:
-		return capacitor && r.sayFlag(&p.Polarised, s.act == sayPolarised, "polarised", i, n)
-	case sayRechargeable, sayPrimary:
-		return (p.Class == "" || p.Class == "cell") && r.sayFlag(&p.Rechargeable, s.act == sayRechargeable, "rechargeable", i, n)
-	default:
-		return r.sayMore(s, i, n)
-	}
-	return true
-}
-
-func (r *reader) sayMore(s *saying, i, n int) bool {
-	p := &r.out.Part
-	switch s.act {
-	case sayMount, sayShape:
-		return r.sayMount(s, i, n)
-	case saySpeed:
-		if p.FuseSpeed != "" || p.Class != "" && p.Class != "fuse" {
-			return false
-		}
-		p.FuseSpeed = s.value
-		r.note("fuse_speed", s.value, i, i+n)
-	case sayChemistry, sayChemistryLetters:
-		if p.Chemistry != "" || p.Class != "cell" && (p.Class != "" || s.act == sayChemistryLetters) {
-			return false
-		}
-		p.Chemistry = s.value
-		r.note("chemistry", s.value, i, i+n)
-	case sayText:
-		r.keep(s.value, i, i+n)
-	case sayLabel:
-		for k := i; k < i+n; k++ {
-			r.words[k].kind = s.label()
-		}
-	}
-	return true
-}
-
-func (r *reader) sayClass(class string, i, n int) bool {
-	p := &r.out.Part
 	switch {
-	case p.Class == "":
-		p.Class = class
-	case p.Class == class:
-	case !r.spoken && r.ctx.Class != "":
-		r.doubt("The text says %s, but a %s was asked for.", class, p.Class)
-		return false
-	default:
-		return false
+	case countWord(rest) && len(r.words) > 1:
+		r.reading.Quantity = n
+		r.set("quantity", digits, 0, 0)
+		return 1
+	case rest == "" && len(r.words) > 2 && countWord(strings.ToLower(r.words[1].text)):
+		r.reading.Quantity = n
+		r.set("quantity", digits, 0, 1)
+		return 2
 	}
-	r.spoken = true
-	r.note("class", class, i, i+n)
-	return true
+	if tail, ok := strings.CutPrefix(rest, "x"); ok && tail != "" && !isSize(w) {
+		first := &r.words[0]
+		head := len(digits) + 1
+		text, from, to := first.text[head:], first.from+head, first.to
+		first.text, first.to = first.text[:head], first.from+head
+		r.words = append(r.words[:1], append([]word{{text: text, from: from, to: to}}, r.words[1:]...)...)
+		r.reading.Quantity = n
+		r.set("quantity", digits, 0, 0)
+		return 1
+	}
+	return 0
 }
 
-func (r *reader) sayConstruction(s *saying, i, n int) bool {
-	p := &r.out.Part
-	c := s.value
+func countWord(s string) bool {
+	switch strings.TrimSuffix(s, ".") {
+	case "x", "pcs", "pc", "stk", "stück", "st", "off", "ea", "pieces", "pièces", "pces":
+		return true
+	}
+	return false
+}
+
+// code takes words that are codes: dielectrics, safety classes, cells, chip
+// sizes.
+func (r *reader) code(i int) int {
+	w := r.words[i].text
+	u := strings.ToUpper(w)
+	p := &r.reading.Part
 	switch {
-	case p.Construction == "" || p.Construction == c:
-	case s.act == sayElectrolytic:
-		c = p.Construction // a tantalum or polymer one
-	case s.act == sayPolymer && p.Construction == "tantalum", c == "tantalum" && p.Construction == "aluminium-polymer":
-		c = "tantalum-polymer"
-	case p.Construction == "aluminium-electrolytic" && (c == "aluminium-polymer" || c == "tantalum"):
+	case u == "C0G" || u == "COG" || u == "NP0" || u == "NPO":
+		p.Dielectric = "C0G"
+		r.set("dielectric", p.Dielectric, i, i)
+	case len(u) == 3 && strings.ContainsRune("XYZ", rune(u[0])) && u[1] >= '2' && u[1] <= '9' && strings.ContainsRune("FPRSTUV", rune(u[2])):
+		p.Dielectric = u
+		r.set("dielectric", u, i, i)
+	case isSafety(u) || len(u) == 5 && u[2] == '/' && isSafety(u[:2]) && isSafety(u[3:]):
+		p.SafetyClass = u
+		r.set("safety_class", u, i, i)
+	case r.cell(u, i):
+	case r.fuse(u, i):
+	case r.chip(u, i):
 	default:
-		r.doubt("The text says %s and %s.", p.Construction, c)
-		return false
+		return 0
 	}
-	p.Construction = c
-	r.note("construction", c, i, i+n)
-	return true
+	return 1
 }
 
-func (r *reader) sayFlag(to **bool, v bool, member string, i, n int) bool {
-	if *to != nil && **to != v {
-		r.doubt("The text says both yes and no to %s.", member)
-		return false
-	}
-	*to = &v
-	r.note(member, strconv.FormatBool(v), i, i+n)
-	return true
+// coins are the nominal voltages of the cells whose code says their chemistry;
+// IEC 60086 for the primary ones, makers' tables for the rechargeable.
+var coins = []struct {
+	letters, volts string
+	rechargeable   bool
+	coin           bool
+}{
+	{"LIR", "3.6 V", true, true}, {"CR", "3 V", false, true}, {"BR", "3 V", false, true}, {"VL", "3 V", true, true},
+	{"ML", "3 V", true, true}, {"MS", "3 V", true, true}, {"SR", "1.55 V", false, false}, {"LR", "1.5 V", false, false},
 }
 
-func (r *reader) sayMount(s *saying, i, n int) bool {
-	b := &r.out.Body
-	if b.Mount != "" && b.Mount != s.value {
-		r.doubt("The text says %s and %s.", b.Mount, s.value)
-		return false
-	}
-	b.Mount = s.value
-	r.note("body.mount", s.value, i, i+n)
-	if s.act == sayShape && b.Shape == "" {
-		b.Shape = s.also
-		r.note("body.shape", s.also, i, i+n)
-	}
-	return true
-}
-
-// quotes takes the texts in double quotes: what a label names, else the part's
-// text.
-func (r *reader) quotes() {
-	for i := range r.words {
-		if r.words[i].kind != quoted {
+// cell takes codes such as CR2032: chemistry, and for lithium coins of four
+// figures the diameter in mm and the height in tenths.
+func (r *reader) cell(u string, i int) bool {
+	for _, c := range coins {
+		digits, ok := strings.CutPrefix(u, c.letters)
+		if !ok || digits == "" {
 			continue
 		}
-		s := r.source(i, i+1)
-		s = strings.ReplaceAll(s[1:len(s)-1], `""`, `"`)
-		if i > 0 {
-			if said, ok := phrases[string(r.key(i-1, 1))]; ok && said.act == sayLabel && r.labelled(said.label(), s, i) {
-				continue
-			}
+		digits = strings.TrimRight(digits, "ABCDEFGHIJKLMNOPQRSTUVWXYZ-/")
+		n, err := strconv.Atoi(digits)
+		if err != nil || len(digits) < 2 || len(digits) > 4 {
+			continue
 		}
-		r.keep(s, i, i+1)
+		p := &r.reading.Part
+		if p.Class != "" && p.Class != "cell" {
+			return false
+		}
+		volts, err := quantity.Parse(c.volts)
+		if err != nil {
+			return false
+		}
+		rechargeable := c.rechargeable
+		p.Class, p.Chemistry, p.Voltage, p.Rechargeable = "cell", c.letters, volts, &rechargeable
+		r.set("class", "cell", i, i)
+		r.set("chemistry", c.letters, i, i)
+		r.set("voltage", c.volts, i, i)
+		if c.coin && len(digits) == 4 {
+			r.reading.Body.Shape, r.reading.Body.Diameter, r.reading.Body.Height = "coin", float64(n/100), float64(n%100)/10
+			r.set("body.diameter_mm", strconv.Itoa(n/100), i, i)
+		}
+		r.texts = append(r.texts, r.words[i].text)
+		return true
 	}
+	return false
 }
 
-// labelled gives a quoted text to the member that the word before it names.
-func (r *reader) labelled(label wordKind, s string, i int) bool {
-	p := &r.out.Part
-	member, to := "", (*string)(nil)
-	switch label {
-	case labelDielectric:
-		member, to = "dielectric", &p.Dielectric
-	case labelConstruction:
-		member, to = "construction", &p.Construction
-	case labelSafety:
-		member, to = "safety_class", &p.SafetyClass
-	case labelChemistry:
-		member, to = "chemistry", &p.Chemistry
-	default:
+// fuse takes T630mA, F1A, 2AT.
+func (r *reader) fuse(u string, i int) bool {
+	if c := r.reading.Part.Class; c != "" && c != "fuse" {
 		return false
 	}
-	if *to != "" {
+	speed, rest := "", u
+	for _, s := range []string{"TT", "FF", "T", "F", "M"} {
+		if t, ok := strings.CutPrefix(u, s); ok && t != "" && (t[0] >= '0' && t[0] <= '9') {
+			speed, rest = s, t
+			break
+		}
+		if t, ok := strings.CutSuffix(u, "A"+s); ok && t != "" {
+			speed, rest = s, t+"A"
+			break
+		}
+	}
+	if speed == "" || !strings.HasSuffix(rest, "A") {
 		return false
 	}
-	*to = s
-	r.note(member, s, i-1, i+1)
+	q, err := quantity.Read(strings.Replace(rest, "MA", "mA", 1), quantity.Current, quantity.Context{Class: "fuse", Found: "list"})
+	if err != nil || len(q) != 1 {
+		return false
+	}
+	p := &r.reading.Part
+	p.Class, p.FuseSpeed, p.Current = "fuse", speed, q[0].Quantity
+	r.set("class", "fuse", i, i)
+	r.set("fuse_speed", speed, i, i)
+	r.set("current", p.Current.String(), i, i)
+	return true
+}
+
+// chips are the bodies of EIA chip codes in inches; length and width, mm.
+// Source: IPC land pattern names, common practice.
+var chips = map[string][2]float64{"0201": {0.6, 0.3}, "0402": {1, 0.5}, "0603": {1.6, 0.8}, "0805": {2, 1.25}, "1206": {3.2, 1.6},
+	"1210": {3.2, 2.5}, "1812": {4.5, 3.2}, "2010": {5, 2.5}, "2220": {5.7, 5}, "2512": {6.3, 3.2}}
+
+// chip takes a chip code where it does not stand alone: 0805 may also be a
+// value's code.
+func (r *reader) chip(u string, i int) bool {
+	size, ok := chips[u]
+	if !ok || len(r.words) == 1 {
+		return false
+	}
+	r.reading.Body.Mount, r.reading.Body.Shape = "surface", "chip"
+	r.reading.Body.Length, r.reading.Body.Width = size[0], size[1]
+	r.set("body.length_mm", u, i, i)
 	return true
 }
