@@ -300,7 +300,8 @@ func (r *listReader) row(x *list.Row) {
 			r.problem(x.Line, labels, fmt.Sprintf("These are not all designators: %v; write them like C1, C3-C5.", err))
 		}
 	}
-	if l.Text == "" {
+	empty := l.Text == ""
+	if empty {
 		l.Text = strings.Join(strings.Fields(strings.Join(x.Cells, " ")), " ")
 		r.problem(x.Line, l.Text, "No part stands in this line; it was kept as it is.")
 	}
@@ -308,7 +309,10 @@ func (r *listReader) row(x *list.Row) {
 		r.problem(x.Line, string(n[:60])+"…", fmt.Sprintf("The text is longer than %d characters; the rest was cut off.", part.MaxText))
 		l.Text = string(n[:part.MaxText])
 	}
-	says := r.check(x.Line, &l)
+	says := 0
+	if !empty {
+		says = r.check(x.Line, &l)
+	}
 	l.Quantity = r.count(x, &l, says)
 	r.kit.Lines = append(r.kit.Lines, l)
 }
