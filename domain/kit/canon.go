@@ -49,7 +49,7 @@ func newCanon(f *flow) *canon {
 	}
 	for l := range f.capacity {
 		c.spare(int32(l))
-		if f.line[l] == f.sink {
+		if f.potential[l] == f.sink {
 			set(c.before[l*c.words:], c.sink())
 		}
 	}
@@ -62,18 +62,28 @@ func (c *canon) sink() int32 { return int32(c.lines + 1) }
 // arcs notes a group's tight arcs and where its positions stand.
 func (c *canon) arcs(g int32) {
 	f := c.f
-	row := c.tight[int(g)*c.words:]
-	for a := f.start[g]; a < f.start[g+1]; a++ {
-		if f.tight(a, g) {
-			set(row, f.to[a])
+	units := f.units[int(g)*c.lines : (int(g)+1)*c.lines]
+	potential := int64(0) // of a group that waits
+	if f.rest[g] == 0 {
+		for l, u := range units {
+			if u > 0 {
+				potential = f.potential[l] - int64(f.costs[g][l])
+				break
+			}
 		}
 	}
-	if f.group[g] == 0 { // as dear as any position without a part
+	row := c.tight[int(g)*c.words:]
+	for l, cost := range f.costs[g] {
+		if cost >= 0 && potential+int64(cost) == f.potential[l] {
+			set(row, int32(l))
+		}
+	}
+	if potential == 0 { // as dear as any position that waits
 		set(row, c.none())
 	}
-	for a := f.start[g]; a < f.start[g+1]; a++ {
-		if f.units[a] > 0 {
-			c.move(g, f.to[a], f.units[a])
+	for l, u := range units {
+		if u > 0 {
+			c.move(g, int32(l), u)
 		}
 	}
 	if f.rest[g] > 0 {
@@ -114,7 +124,7 @@ func (c *canon) move(g, node, n int32) {
 // spare notes whether a line can take in one more.
 func (c *canon) spare(l int32) {
 	row := c.before[int(c.sink())*c.words:]
-	if c.f.free(l) {
+	if c.f.free(int(l)) {
 		set(row, l)
 	} else {
 		unset(row, l)

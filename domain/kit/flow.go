@@ -1,62 +1,71 @@
 package kit
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // network is a transportation problem: groups of like positions take parts
-// from lines. An arc says that a line's part may stand at the positions of a
-// group, and at what penalty; pairs with a stop finding have no arc.
+// from lines, each pair at a penalty or not at all.
 //
-// Limits: penalties from 0 to 2^31-1, at most 5,000 groups and 500 lines, so
-// that no sum of penalties along a path comes near the range of int64.
+// Limits: penalties from 0 to below 2^30, at most 5,000 groups and 500 lines,
+// so that no difference of two penalties leaves int32 and no sum along a path
+// comes near the range of int64.
 type network struct {
-	supply   []int32 // positions in each group
-	capacity []int32 // parts in each line
-	start    []int32 // arcs of group g are start[g] to start[g+1]
-	to       []int32 // line of each arc, ascending within a group
-	cost     []int32 // penalty of each arc
+	supply   []int32   // positions in each group
+	capacity []int32   // parts in each line
+	costs    [][]int32 // of each group: the penalty of each line, below nought where the pair is not allowed
 }
 
-// flow is a placing under way: how many positions of each arc's group take a
-// part of its line. It is at all times one of least penalty among those that
-// fill as many positions.
+// add appends a group of like positions. The costs are copied.
+func (n *network) add(positions int32, costs []int32) {
+	n.supply = append(n.supply, positions)
+	n.costs = append(n.costs, slices.Clone(costs))
+}
+
+// flow is a placing under way. It is at all times one of least penalty among
+// those that place as many positions.
 //
 // The method is the primal-dual one for minimum-cost flow: shortest paths in
-// reduced penalties set the potentials, a blocking flow then fills whatever the
-// tight arcs allow at once, and so on while a path leads from an unfilled
-// position to a part left over. Each round has a greater path penalty than the
-// one before, so that there are never more rounds than different penalties of
-// a path, and just one where all penalties are equal.
+// reduced penalties set the potentials of the lines, a blocking flow then fills
+// whatever the tight arcs allow at once, and so on while a path leads from a
+// waiting position to a part left over. Each round has a greater path penalty
+// than the one before, so that there are never more rounds than different
+// penalties of a path, and just one where all penalties are equal.
+//
+// Lines are few and positions many, so the search walks on lines alone: the arc
+// from line a to line b is the position on a that changes to b at the least
+// cost. One more node, "none", stands for the positions that wait. What a move
+// changes in these arcs is brought up to date as it is made.
 type flow struct {
 	network
-	units []int32 // positions placed on each arc
-	owner []int32 // group of each arc
-	rest  []int32 // positions of each group that have no part
-	used  []int32 // parts taken of each line
-	at    [][]int32
-	known []bool // arc stands in at
+	lines int
+	units []int32   // of each group and line: positions placed
+	rest  []int32   // of each group: positions that wait
+	used  []int32   // of each line: parts taken
+	on    [][]int32 // of each line: groups that have positions there
 
-	// Potentials: the least penalty from the source, so that
-	// cost + group - line is never negative on an arc and nought where units flow.
-	group []int64
-	line  []int64
-	sink  int64
+	change []int32   // from each node to each line: the least change of penalty, never where there is none
+	by     []int32   // the group that changes at that
+	order  [][]int32 // of each line: groups by penalty; nil until the first one is used up
+	head   []int32   // first of order that still waits
 
-	work search
+	// Potentials, the least penalty on the way from none: change + potential
+	// of a - potential of b is never negative, and nought on the way of a flow.
+	potential []int64
+	sink      int64
+
+	dist  []int64 // scratch of one round
+	done  []bool
+	level []int32 // steps from none, -1 where there is no way
+	next  []int32 // of each node: first line not yet tried
+	queue []int32
 }
 
-// search is the scratch space of one round.
-type search struct {
-	dist      []int64 // of lines, in reduced penalties
-	distGroup []int64
-	done      []bool
-	level     []int32 // of lines
-	levelOf   []int32 // of groups
-	next      []int32 // first arc of a group not yet tried
-	nextAt    []int32 // first entry of at not yet tried
-	queue     []int32
-}
-
-const far = math.MaxInt64 / 4
+const (
+	never = math.MaxInt32
+	far   = math.MaxInt64 / 4
+)
 
 // solve places as many positions as can be and, among those placings, takes
 // one of least penalty.
@@ -64,77 +73,80 @@ func (n network) solve() *flow {
 	f := newFlow(n)
 	for f.price() {
 		for f.levels() {
-			f.block()
+			for f.push(f.none()) {
+			}
 		}
 	}
 	return f
 }
 
 func newFlow(n network) *flow {
-	groups, lines, arcs := len(n.supply), len(n.capacity), len(n.to)
+	groups, lines := len(n.supply), len(n.capacity)
 	f := &flow{
-		network: n, units: make([]int32, arcs), owner: make([]int32, arcs), known: make([]bool, arcs),
-		rest: append([]int32(nil), n.supply...), used: make([]int32, lines), at: make([][]int32, lines),
-		group: make([]int64, groups), line: make([]int64, lines),
-		work: search{
-			dist: make([]int64, lines), done: make([]bool, lines), level: make([]int32, lines), nextAt: make([]int32, lines),
-			distGroup: make([]int64, groups), levelOf: make([]int32, groups), next: make([]int32, groups),
-		},
+		network: n, lines: lines,
+		units: make([]int32, groups*lines), rest: slices.Clone(n.supply), used: make([]int32, lines), on: make([][]int32, lines),
+		change: slices.Repeat([]int32{never}, (lines+1)*lines), by: make([]int32, (lines+1)*lines),
+		order: make([][]int32, lines), head: make([]int32, lines), potential: make([]int64, lines+1),
+		dist: make([]int64, lines), done: make([]bool, lines), level: make([]int32, lines+1), next: make([]int32, lines+1),
 	}
-	for g := range n.supply {
-		for a := n.start[g]; a < n.start[g+1]; a++ {
-			f.owner[a] = int32(g)
+	change, by := f.row(f.none())
+	for g, s := range n.supply {
+		if s == 0 {
+			continue
+		}
+		for l, c := range n.costs[g] {
+			if c >= 0 && c < change[l] {
+				change[l], by[l] = c, int32(g)
+			}
 		}
 	}
 	return f
 }
 
-// price finds the shortest paths from the unfilled positions and raises the
-// potentials by them. It reports false when no path leads to a part left over.
+func (f *flow) none() int { return f.lines }
+
+// row is the arcs from a node.
+func (f *flow) row(a int) (change, by []int32) {
+	return f.change[a*f.lines : (a+1)*f.lines], f.by[a*f.lines : (a+1)*f.lines]
+}
+
+// price finds the shortest ways from none and raises the potentials by them.
+// It reports false when no way leads to a part left over.
 func (f *flow) price() bool {
-	w := &f.work
-	for l := range w.dist {
-		w.dist[l], w.done[l] = far, false
+	for l := range f.dist {
+		f.dist[l], f.done[l] = far, false
 	}
-	for g := range w.distGroup {
-		w.distGroup[g] = far
-		if f.rest[g] > 0 {
-			f.relax(int32(g), 0)
-		}
-	}
+	f.relax(f.none(), 0)
 	least := int64(far)
 	for {
-		l := f.nearest()
-		if l < 0 || w.dist[l] >= least {
+		a := f.nearest()
+		if a < 0 || f.dist[a] >= least {
 			break
 		}
-		w.done[l] = true
-		if f.used[l] < f.capacity[l] {
-			least = min(least, w.dist[l]+f.line[l]-f.sink)
+		f.done[a] = true
+		if f.used[a] < f.capacity[a] {
+			least = min(least, f.dist[a]+f.potential[a]-f.sink)
 		}
-		for _, a := range f.at[l] {
-			if g := f.owner[a]; f.units[a] > 0 && w.distGroup[g] == far {
-				f.relax(g, w.dist[l])
-			}
-		}
+		f.relax(a, f.dist[a])
 	}
 	if least == far {
 		return false
 	}
-	f.raise(least)
+	for l, d := range f.dist {
+		f.potential[l] += min(d, least)
+	}
+	f.sink += least
 	return true
 }
 
-// relax notes a group as reached at distance d and carries on to its lines.
-func (f *flow) relax(g int32, d int64) {
-	f.work.distGroup[g] = d
-	d += f.group[g]
-	dist, line := f.work.dist, f.line
-	to := f.to[f.start[g]:f.start[g+1]]
-	cost := f.cost[f.start[g]:f.start[g+1]]
-	for i, l := range to {
-		if n := d + int64(cost[i]) - line[l]; n < dist[l] {
-			dist[l] = n
+// relax goes on from a node at distance d.
+func (f *flow) relax(a int, d int64) {
+	d += f.potential[a]
+	change, _ := f.row(a)
+	dist, potential := f.dist[:len(change)], f.potential[:len(change)]
+	for b, c := range change {
+		if n := d + int64(c) - potential[b]; n < dist[b] && c != never {
+			dist[b] = n
 		}
 	}
 }
@@ -143,156 +155,189 @@ func (f *flow) relax(g int32, d int64) {
 // reached.
 func (f *flow) nearest() int {
 	best, d := -1, int64(far)
-	for l, v := range f.work.dist {
-		if v < d && !f.work.done[l] {
+	for l, v := range f.dist {
+		if v < d && !f.done[l] {
 			best, d = l, v
 		}
 	}
 	return best
 }
 
-func (f *flow) raise(least int64) {
-	for l, d := range f.work.dist {
-		f.line[l] += min(d, least)
-	}
-	for g, d := range f.work.distGroup {
-		f.group[g] += min(d, least)
-	}
-	f.sink += least
+func (f *flow) free(l int) bool {
+	return f.used[l] < f.capacity[l] && f.potential[l] == f.sink
 }
 
-func (f *flow) tight(a, g int32) bool {
-	return int64(f.cost[a])+f.group[g] == f.line[f.to[a]]
-}
-
-func (f *flow) free(l int32) bool {
-	return f.used[l] < f.capacity[l] && f.line[l] == f.sink
-}
-
-// levels counts the steps along tight arcs from the unfilled positions, as far
-// as the nearest parts left over, and reports whether there are any.
+// levels counts the steps along tight arcs from none, as far as the nearest
+// parts left over, and reports whether there are any.
 func (f *flow) levels() bool {
-	w := &f.work
-	for l := range w.level {
-		w.level[l], w.nextAt[l] = -1, 0
-		f.compact(l)
+	for a := range f.level {
+		f.level[a], f.next[a] = -1, 0
 	}
-	w.queue = w.queue[:0]
-	for g := range w.levelOf {
-		w.levelOf[g], w.next[g] = -1, f.start[g]
-		if f.rest[g] > 0 {
-			w.levelOf[g] = 0
-			w.queue = append(w.queue, int32(g))
+	f.level[f.none()] = 0
+	f.queue = append(f.queue[:0], int32(f.none()))
+	for found := false; len(f.queue) > 0 && !found; {
+		from := len(f.queue)
+		for _, a := range f.queue[:from] {
+			found = f.step(int(a)) || found
 		}
-	}
-	for len(w.queue) > 0 {
-		if f.step() {
+		f.queue = append(f.queue[:0], f.queue[from:]...)
+		if found {
 			return true
 		}
 	}
 	return false
 }
 
-// step goes from all groups of one level to the lines of the next, and on to
-// the groups that hold these; it reports whether a line has parts left over.
-func (f *flow) step() bool {
-	w := &f.work
+// step queues the lines one tight arc on from a node and reports whether one
+// has parts left over.
+func (f *flow) step(a int) bool {
 	found := false
-	var lines []int32
-	for _, g := range w.queue {
-		for a := f.start[g]; a < f.start[g+1]; a++ {
-			if l := f.to[a]; w.level[l] < 0 && f.tight(a, g) {
-				w.level[l] = w.levelOf[g]
-				lines = append(lines, l)
-				found = found || f.free(l)
-			}
-		}
-	}
-	w.queue = w.queue[:0]
-	for _, l := range lines {
-		for _, a := range f.at[l] {
-			if g := f.owner[a]; w.levelOf[g] < 0 {
-				w.levelOf[g] = w.level[l] + 1
-				w.queue = append(w.queue, g)
-			}
+	change, _ := f.row(a)
+	at := f.potential[a]
+	for b, c := range change {
+		if c != never && f.level[b] < 0 && at+int64(c) == f.potential[b] {
+			f.level[b] = f.level[a] + 1
+			f.queue = append(f.queue, int32(b))
+			found = found || f.free(b)
 		}
 	}
 	return found
 }
 
-// compact drops the arcs of a line that nothing flows on any more.
-func (f *flow) compact(l int) {
-	kept := f.at[l][:0]
-	for _, a := range f.at[l] {
-		if f.units[a] > 0 {
-			kept = append(kept, a)
-		} else {
-			f.known[a] = false
-		}
-	}
-	f.at[l] = kept
-}
-
-// block pushes units along the levels until no path of that length is left.
-func (f *flow) block() {
-	for g := range f.rest {
-		if f.rest[g] > 0 {
-			f.rest[g] -= f.push(int32(g), f.rest[g])
-		}
-	}
-}
-
-// push places up to want positions of group g and returns how many it placed.
-func (f *flow) push(g, want int32) int32 {
-	w := &f.work
-	placed := int32(0)
-	for ; w.next[g] < f.start[g+1]; w.next[g]++ {
-		a := w.next[g]
-		l := f.to[a]
-		if w.level[l] != w.levelOf[g] || !f.tight(a, g) {
+// push sends one position from a node along the levels to a part left over and
+// reports whether there was a way.
+func (f *flow) push(a int) bool {
+	change, _ := f.row(a)
+	at := f.potential[a]
+	for ; int(f.next[a]) < f.lines; f.next[a]++ {
+		b := int(f.next[a])
+		if f.level[b] != f.level[a]+1 || change[b] == never || at+int64(change[b]) != f.potential[b] {
 			continue
 		}
-		n := f.take(l, want-placed)
-		f.add(a, n)
-		placed += n
-		if placed == want {
-			return placed // the arc may carry more
-		}
-	}
-	return placed
-}
-
-// take makes room for up to want parts of line l and returns for how many.
-func (f *flow) take(l, want int32) int32 {
-	w := &f.work
-	got := int32(0)
-	if f.free(l) {
-		got = min(want, f.capacity[l]-f.used[l])
-		f.used[l] += got
-	}
-	for ; got < want && int(w.nextAt[l]) < len(f.at[l]); w.nextAt[l]++ {
-		a := f.at[l][w.nextAt[l]]
-		g := f.owner[a]
-		if f.units[a] == 0 || w.levelOf[g] != w.level[l]+1 {
+		if f.free(b) {
+			f.used[b]++
+		} else if !f.push(b) {
 			continue
 		}
-		n := f.push(g, min(want-got, f.units[a]))
-		f.units[a] -= n
-		got += n
-		if got == want {
-			return got
-		}
+		f.move(a, b)
+		return true
 	}
-	return got
+	return false
 }
 
-func (f *flow) add(a, n int32) {
-	if n == 0 {
+// move takes the position of the arc from node a to line b.
+func (f *flow) move(a, b int) {
+	_, by := f.row(a)
+	g := by[b]
+	if a == f.none() {
+		if f.rest[g]--; f.rest[g] == 0 {
+			f.placed(g)
+		}
+	} else {
+		f.leave(g, a)
+	}
+	f.enter(g, b)
+}
+
+// enter puts a position of a group on a line.
+func (f *flow) enter(g int32, l int) {
+	u := &f.units[int(g)*f.lines+l]
+	if *u++; *u > 1 {
 		return
 	}
-	f.units[a] += n
-	if !f.known[a] {
-		f.known[a] = true
-		f.at[f.to[a]] = append(f.at[f.to[a]], a)
+	f.on[l] = append(f.on[l], g)
+	change, by := f.row(l)
+	costs := f.costs[g]
+	own := costs[l]
+	for b, c := range costs {
+		if d := c - own; c >= 0 && d < change[b] && b != l {
+			change[b], by[b] = d, g
+		}
 	}
+}
+
+// leave takes a position of a group off a line.
+func (f *flow) leave(g int32, l int) {
+	u := &f.units[int(g)*f.lines+l]
+	if *u--; *u > 0 {
+		return
+	}
+	on := f.on[l]
+	i := slices.Index(on, g)
+	on[i] = on[len(on)-1]
+	f.on[l] = on[:len(on)-1]
+	change, by := f.row(l)
+	for b := range change {
+		if by[b] == g && change[b] != never {
+			change[b], by[b] = f.cheapest(l, b, change[b])
+		}
+	}
+}
+
+// cheapest is the least change from line a to line b, which is not below least.
+func (f *flow) cheapest(a, b int, least int32) (change, by int32) {
+	change = never
+	for _, g := range f.on[a] {
+		c := f.costs[g]
+		if d := c[b] - c[a]; c[b] >= 0 && d < change {
+			if change, by = d, g; d == least {
+				break
+			}
+		}
+	}
+	return change, by
+}
+
+// placed takes a group of which no position waits any more out of the arcs
+// from none.
+func (f *flow) placed(g int32) {
+	change, by := f.row(f.none())
+	for l := range change {
+		if by[l] == g && change[l] != never {
+			change[l], by[l] = f.waiting(l)
+		}
+	}
+}
+
+// waiting is the group of least penalty on a line of which some position waits.
+func (f *flow) waiting(l int) (change, by int32) {
+	if f.order[l] == nil {
+		f.order[l] = f.sorted(l)
+	}
+	for ; int(f.head[l]) < len(f.order[l]); f.head[l]++ {
+		if g := f.order[l][f.head[l]]; f.rest[g] > 0 {
+			return f.costs[g][l], g
+		}
+	}
+	return never, 0
+}
+
+// sorted is the groups that a line suits, by penalty: a radix sort, since
+// penalties are small numbers and there are up to 500 lines to sort for.
+func (f *flow) sorted(l int) []int32 {
+	groups := make([]int32, 0, len(f.costs))
+	top := int32(0)
+	for g := range f.costs {
+		if c := f.costs[g][l]; c >= 0 {
+			groups = append(groups, int32(g))
+			top = max(top, c)
+		}
+	}
+	other := make([]int32, len(groups))
+	for shift := 0; top>>shift > 0; shift += 8 {
+		var start [257]int32
+		for _, g := range groups {
+			start[f.costs[g][l]>>shift&0xff+1]++
+		}
+		for i := 1; i < len(start); i++ {
+			start[i] += start[i-1]
+		}
+		for _, g := range groups {
+			at := &start[f.costs[g][l]>>shift&0xff]
+			other[*at] = g
+			*at++
+		}
+		groups, other = other, groups
+	}
+	return groups
 }

@@ -56,18 +56,3 @@ func first(s stock) int {
 	}
 	return s[0].line
 }
-
-// add appends a group of like positions; costs has the penalty of each line,
-// below nought where a pair is not allowed.
-func (n *network) add(positions int32, costs []int32) {
-	if n.start == nil {
-		n.start = []int32{0}
-	}
-	n.supply = append(n.supply, positions)
-	for l, c := range costs {
-		if c >= 0 {
-			n.to, n.cost = append(n.to, int32(l)), append(n.cost, c)
-		}
-	}
-	n.start = append(n.start, int32(len(n.to)))
-}

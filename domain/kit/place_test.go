@@ -24,16 +24,9 @@ func (m matrix) solve() []int {
 		stocks[l] = stock{{l, q}}
 	}
 	groups := make([]int32, len(m.cost))
-	n.start = []int32{0}
 	for p, row := range m.cost {
 		groups[p] = int32(p)
-		n.supply = append(n.supply, 1)
-		for l, c := range row {
-			if c >= 0 {
-				n.to, n.cost = append(n.to, int32(l)), append(n.cost, c)
-			}
-		}
-		n.start = append(n.start, int32(len(n.to)))
+		n.add(1, row)
 	}
 	return n.place(groups, stocks)
 }
@@ -57,20 +50,17 @@ func (m matrix) grouped() []int {
 	}
 	row := map[string]int32{}
 	groups := make([]int32, len(m.cost))
-	n.start = []int32{0}
 	for p := range m.cost {
 		key := fmt.Sprint(m.cost[p])
 		g, ok := row[key]
 		if !ok {
 			g = int32(len(n.supply))
 			row[key] = g
-			n.supply = append(n.supply, 0)
+			costs := make([]int32, len(kept))
 			for l, k := range kept {
-				if c := m.cost[p][k]; c >= 0 {
-					n.to, n.cost = append(n.to, int32(l)), append(n.cost, c)
-				}
+				costs[l] = m.cost[p][k]
 			}
-			n.start = append(n.start, int32(len(n.to)))
+			n.add(0, costs)
 		}
 		n.supply[g]++
 		groups[p] = g
