@@ -11,6 +11,7 @@
 package quantity
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"math/bits"
@@ -174,6 +175,15 @@ func (q Quantity) GoString() string {
 
 // compareProducts compares a1×a2×10^ea with b1×b2×10^eb. Each product must stay below 10^37 in magnitude.
 func compareProducts(a1, a2 int64, ea int, b1, b2 int64, eb int) int {
+	if d := ea - eb; -maxShift <= d && d <= maxShift && small(a1, maxFactor) && small(b1, maxFactor) && small(a2, maxRatio) && small(b2, maxRatio) {
+		a, b := a1*a2, b1*b2
+		if d > 0 {
+			a *= int64(pow10(d))
+		} else {
+			b *= int64(pow10(-d))
+		}
+		return cmp.Compare(a, b)
+	}
 	sa, sb := sign(a1)*sign(a2), sign(b1)*sign(b2)
 	switch {
 	case sa < sb:
@@ -187,6 +197,15 @@ func compareProducts(a1, a2 int64, ea int, b1, b2 int64, eb int) int {
 	bh, bl := bits.Mul64(magnitude(b1), magnitude(b2))
 	return sa * compareScaled128(wide{ah, al}, ea, wide{bh, bl}, eb)
 }
+
+// Within these, both sides of compareProducts stay in int64: nearly all that the trade compares.
+const (
+	maxShift  = 4
+	maxFactor = 1 << 31
+	maxRatio  = 1 << 15
+)
+
+func small(n, most int64) bool { return -most < n && n < most }
 
 // wide is an unsigned 128-bit integer.
 type wide struct{ hi, lo uint64 }
