@@ -312,32 +312,45 @@ func (f *flow) waiting(l int) (change, by int32) {
 	return never, 0
 }
 
+// ranked is a group with its penalty above the least one of a line.
+type ranked struct {
+	above uint32
+	group int32
+}
+
 // sorted is the groups that a line suits, by penalty: a radix sort, since
-// penalties are small numbers and there are up to 500 lines to sort for.
+// penalties lie close together and there are up to 500 lines to sort for.
 func (f *flow) sorted(l int) []int32 {
-	groups := make([]int32, 0, len(f.costs))
-	top := int32(0)
+	least, most := int32(never), int32(0)
+	now := make([]ranked, 0, len(f.costs))
 	for g := range f.costs {
 		if c := f.costs[g][l]; c >= 0 {
-			groups = append(groups, int32(g))
-			top = max(top, c)
+			now = append(now, ranked{uint32(c), int32(g)})
+			least, most = min(least, c), max(most, c)
 		}
 	}
-	other := make([]int32, len(groups))
-	for shift := 0; top>>shift > 0; shift += 8 {
+	for i := range now {
+		now[i].above -= uint32(least)
+	}
+	spare := make([]ranked, len(now))
+	for shift := 0; (most-least)>>shift > 0; shift += 8 {
 		var start [257]int32
-		for _, g := range groups {
-			start[f.costs[g][l]>>shift&0xff+1]++
+		for _, x := range now {
+			start[x.above>>shift&0xff+1]++
 		}
 		for i := 1; i < len(start); i++ {
 			start[i] += start[i-1]
 		}
-		for _, g := range groups {
-			at := &start[f.costs[g][l]>>shift&0xff]
-			other[*at] = g
+		for _, x := range now {
+			at := &start[x.above>>shift&0xff]
+			spare[*at] = x
 			*at++
 		}
-		groups, other = other, groups
+		now, spare = spare, now
+	}
+	groups := make([]int32, len(now))
+	for i, x := range now {
+		groups[i] = x.group
 	}
 	return groups
 }
