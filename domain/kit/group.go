@@ -68,7 +68,7 @@ type groupKey struct {
 // second result is the group of each. The words of the function and the rail
 // only serve sentences: the group's place has the duty instead.
 func groups(m *board.Map, in []int) ([]group, []int32) {
-	var gs []group
+	gs := make([]group, 0, min(len(in), 64))
 	of := make([]int32, len(in))
 	seen := make(map[groupKey]int32, len(in))
 	duties := map[string]part.Duty{}

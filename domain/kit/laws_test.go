@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"boardlore/domain/board"
+	"boardlore/domain/board/boardtest"
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
 	"boardlore/domain/part"
@@ -242,11 +243,40 @@ func TestOwnKitIsComplete(t *testing.T) {
 		if r.Outcome != Complete || r.Summary.Penalty != 0 || r.Summary.Surplus != 0 || len(r.ToBuy) != 0 {
 			t.Fatalf("%s %+v", r.Outcome, r.Summary)
 		}
+		bare := own(m, true)
+		for i := range bare.Lines {
+			bare.Lines[i].Body = nil
+		}
+		r = reconcile(t, Request{Map: m, Kit: bare, Scope: Scope{Name: ScopeAll}})
+		if r.Outcome != Complete || r.Summary.Penalty != 0 {
+			t.Fatalf("without outsides: %s %+v", r.Outcome, r.Summary)
+		}
 		k := own(m, true)
 		k.Lines[rapid.IntRange(0, len(k.Lines)-1).Draw(t, "line")].Quantity--
 		r = reconcile(t, Request{Map: m, Kit: k, Scope: Scope{Name: ScopeAll}})
 		if r.Summary.Unfilled != 1 || r.Outcome != Short || len(r.ToBuy) != 1 || r.ToBuy[0].Quantity != 1 {
 			t.Fatalf("one part taken out: %s %+v %v", r.Outcome, r.Summary, r.ToBuy)
+		}
+	})
+}
+
+// The same for maps with parts of every class, as few or as many members known
+// as there may be.
+func TestOwnKitOfAnyMap(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m := boardtest.Random(t)
+		m.Variants = nil
+		for _, body := range []bool{true, false} {
+			k := own(m, true)
+			for i := range k.Lines {
+				if !body {
+					k.Lines[i].Body = nil
+				}
+			}
+			r := reconcile(t, Request{Map: m, Kit: k, Scope: Scope{Name: ScopeAll}})
+			if r.Outcome != Complete || r.Summary.Penalty != 0 {
+				t.Fatalf("outsides %v: %s %+v\n%+v", body, r.Outcome, r.Summary, r.Positions)
+			}
 		}
 	})
 }
@@ -281,14 +311,14 @@ func TestExchangedLabels(t *testing.T) {
 			}
 		}
 		for _, v := range r.Rearrangement {
-			if *v.ToLine != number(v.Designator) {
+			if *v.ToLine != figure(v.Designator) {
 				t.Fatalf("%+v", v)
 			}
 		}
 	})
 }
 
-func number(designator string) (n int) {
+func figure(designator string) (n int) {
 	fmt.Sscanf(designator, "C%d", &n)
 	return n
 }

@@ -1,7 +1,9 @@
 package kit
 
 import (
+	"runtime"
 	"slices"
+	"sync"
 
 	"boardlore/domain/board"
 	"boardlore/domain/finding"
@@ -83,11 +85,39 @@ func (p *plan) row(g int32) []int32 {
 	return p.weights[g]
 }
 
+// manyPairs is from where on it pays to weigh on all processors.
+const manyPairs = 1 << 15
+
+// weigh makes the rows of the groups ready. Rows don't depend on each other, so
+// that it makes no difference how many processors share in them.
+func (p *plan) weigh(groups []int32) {
+	workers := runtime.GOMAXPROCS(0)
+	if len(groups)*len(p.kinds) < manyPairs {
+		workers = 1
+	}
+	var wait sync.WaitGroup
+	for w := range workers {
+		wait.Go(func() {
+			for i := w; i < len(groups); i += workers {
+				p.row(groups[i])
+			}
+		})
+	}
+	wait.Wait()
+}
+
 // penalty of a pair, below nought for a stop. A part of another class never
-// suits, which spares the other rules.
+// suits, which spares the other rules. A line that says nothing at all of its
+// outside is weighed as if it fitted: the findings tell that the outside is not
+// known, but a kit that lists the very parts that are wanted costs nothing.
 func penalty(g *group, o *part.Offer) int32 {
 	if g.wanted.Class != o.Class {
 		return -1
+	}
+	if bodyKeyOf(&o.Body) == (bodyKey{}) {
+		fitting := *o
+		fitting.Body = g.wanted.Body
+		o = &fitting
 	}
 	w := part.Weigh(&g.wanted, o, &g.place)
 	if w.Stop {
@@ -160,19 +190,23 @@ func (p *plan) place() {
 			free[g]++
 		}
 	}
+	var open []int32
+	for g, count := range free {
+		if count > 0 {
+			open = append(open, int32(g))
+		}
+	}
+	p.weigh(open)
 	var n network
 	at := make([]int32, len(p.groups))
 	costs := make([]int32, len(kinds))
-	for g, count := range free {
-		if count == 0 {
-			continue
-		}
+	for _, g := range open {
 		at[g] = int32(len(n.supply))
-		row := p.row(int32(g))
+		row := p.row(g)
 		for s, k := range kinds {
 			costs[s] = row[k]
 		}
-		n.add(count, costs)
+		n.add(free[g], costs)
 	}
 	var positions []int
 	var of []int32

@@ -82,7 +82,8 @@ type Summary struct {
 // most positions that can be filled is Summary.Filled and the least penalty at
 // which so many can be is Summary.Penalty. A position that a line is labelled
 // for has that one pair, or none where the label has a stop finding; labelled
-// lines have no other pairs.
+// lines have no other pairs. The penalty is that of the findings, except that a
+// line without a word on its outside pays nothing for that.
 type Pair struct {
 	Designator string `json:"designator"`
 	Line       int    `json:"line"`

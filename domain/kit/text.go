@@ -13,7 +13,7 @@ import (
 
 // Widths of the table in characters.
 const (
-	leastWidth   = 60
+	leastWidth   = 72 // a digest with its word takes 68
 	defaultWidth = 100
 )
 
@@ -52,9 +52,9 @@ func (w *writer) head(r Report) {
 		name += ", variant " + r.Variant
 	}
 	s := r.Summary
-	fmt.Fprintf(&w.b, "%s: %s\n", name, strings.ToUpper(r.Outcome))
-	fmt.Fprintf(&w.b, "%d positions, %d filled, %d unfilled, %d flagged; %d parts left over; penalty %d\n",
-		s.Positions, s.Filled, s.Unfilled, s.Flagged, s.Surplus, s.Penalty)
+	w.item("", name+": "+strings.ToUpper(r.Outcome))
+	w.item("", fmt.Sprintf("%d positions, %d filled, %d unfilled, %d flagged; %d parts left over; penalty %d",
+		s.Positions, s.Filled, s.Unfilled, s.Flagged, s.Surplus, s.Penalty))
 	if r.Digest != "" {
 		fmt.Fprintf(&w.b, "map %s\n", r.Digest)
 	}
@@ -88,9 +88,41 @@ func (w *writer) flags(fs []Flag) {
 		return
 	}
 	w.title("LOOK AT FIRST")
-	for _, f := range fs {
-		w.item(mark(f.Severity), f.Sentence)
+	told := make([]bool, len(fs))
+	for i, f := range fs {
+		if told[i] {
+			continue
+		}
+		var also []string
+		for j := i + 1; j < len(fs); j++ {
+			if f.Designator != "" && fs[j].Designator != "" && f.like(fs[j]) {
+				told[j] = true
+				also = append(also, fs[j].Designator)
+			}
+		}
+		w.item(mark(f.Severity), f.Sentence+so(also))
 	}
+}
+
+// like reports whether two flags say the same of two positions.
+func (f Flag) like(o Flag) bool {
+	return f.Code == o.Code && f.Severity == o.Severity && number(f.Line) == number(o.Line) && f.Expected == o.Expected && f.Found == o.Found
+}
+
+// so adds the positions that a sentence is true of as well.
+func so(also []string) string {
+	if len(also) == 0 {
+		return ""
+	}
+	return " So too at " + strings.Join(also, ", ") + "."
+}
+
+// number is a line's number, 0 for none.
+func number(line *int) int {
+	if line == nil {
+		return 0
+	}
+	return *line
 }
 
 func (w *writer) moves(ms []Move) {
