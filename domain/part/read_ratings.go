@@ -93,7 +93,13 @@ func (r *reader) special(s string, i, n int) bool {
 		return r.assign(&r.reading.Part.Ripple, "ripple", strings.Replace(strings.TrimLeft(rest, " <=:"), "a", "A", 1), quantity.Current, i, n)
 	}
 	if m := hotText.FindStringSubmatch(low); m != nil {
-		return r.assign(&r.reading.Part.TemperatureMax, "temperature_max", m[1]+" °C", quantity.Temperature, i, n)
+		if !r.assign(&r.reading.Part.TemperatureMax, "temperature_max", m[1]+" °C", quantity.Temperature, i, n) {
+			return false
+		}
+		if lower := strings.TrimSuffix(low[:strings.LastIndex(low, m[1])], "+"); lower != "" {
+			r.doubt("%s is a range; its upper end was taken as the rating.", s)
+		}
+		return true
 	}
 	if devText.MatchString(s) {
 		q, err := quantity.Read(s, quantity.ToleranceKind, quantity.Context{Class: r.reading.Part.Class, Found: "list"})

@@ -28,6 +28,8 @@ var lines = []struct{ class, text string }{
 	{"crystal", "12MHz 50ppm 16-20pF"}, {"", "Kondensator 4,7µF 35V stehend RM 2,5"}, {"", "condensateur chimique 10 µF 25 V pas 5"},
 	{"", "Sicherung 1A träge 250V"}, {"", "pile CR1220"}, {"", "10 Stk 47µ/25 ungepolt"}, {"inductor", "100µH 1A"}, {"", "something else 5"},
 	{"capacitor", "10uF 25V blue sleeve"}, {"", "470 µF 16V 2000h ESR 0.12Ω"},
+	{"", "1N4148"}, {"", "BC547B"}, {"", "BAT46"}, {"", "qty 4 47uF"}, {"", "Menge: 3 10k 1/4W"}, {"", "BR1225 tabbed"},
+	{"", "10µF 25V -40~+105°C"}, {"", "BP 10µF"}, {"", "7 x 47 µF 16 V"},
 }
 
 func TestReadGolden(t *testing.T) {
@@ -82,6 +84,20 @@ func TestReadMembers(t *testing.T) {
 	}
 	if r, err = Read("104", quantity.Context{}); err != nil || len(r.Readings) < 2 {
 		t.Errorf("104 with no class has one reading: %+v, %v", r, err)
+	}
+	for text, class := range map[string]string{"1N4148": "diode", "BC547B": "transistor", "2N3904": "transistor"} {
+		if r, err = Read(text, quantity.Context{}); err != nil || len(r.Readings) != 1 || r.Readings[0].Part.Class != class || !r.Readings[0].Part.Value.IsZero() {
+			t.Errorf("%s: %+v, %v", text, r, err)
+		}
+	}
+	if r, err = Read("qty 4 47uF", quantity.Context{}); err != nil || r.Readings[0].Quantity != 4 || r.Readings[0].Part.Value.String() != "47 µF" {
+		t.Errorf("qty: %+v, %v", r, err)
+	}
+	if r, err = Read("CR1220", quantity.Context{}); err != nil || r.Readings[0].Body.Diameter != 12.5 || r.Readings[0].Body.Height != 2 {
+		t.Errorf("CR1220: %+v, %v", r, err)
+	}
+	if r, err = Read("10µF 25V -40~+105°C", quantity.Context{}); err != nil || len(r.Readings[0].Doubts) == 0 || r.Readings[0].Part.TemperatureMax.String() != "105 °C" {
+		t.Errorf("range: %+v, %v", r, err)
 	}
 	if _, err = Read("  ", quantity.Context{}); !fault.Is(err, fault.Invalid) {
 		t.Errorf("blank: %v", err)

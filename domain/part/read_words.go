@@ -1,6 +1,7 @@
 package part
 
 import (
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -170,6 +171,9 @@ func (r *reader) count(i int) int {
 		return 0
 	}
 	w := strings.ToLower(r.words[0].text)
+	if n, ok := r.namedCount(w); ok {
+		return n
+	}
 	digits := w[:len(w)-len(strings.TrimLeft(w, "0123456789"))]
 	rest := w[len(digits):]
 	n, err := strconv.Atoi(digits)
@@ -199,6 +203,25 @@ func (r *reader) count(i int) int {
 	return 0
 }
 
+// namedCount takes "qty 4" and "Menge: 4".
+func (r *reader) namedCount(w string) (int, bool) {
+	switch strings.TrimRight(w, ".:=") {
+	case "qty", "quantity", "anzahl", "menge", "qté", "qte", "quantité":
+	default:
+		return 0, false
+	}
+	if len(r.words) < 3 {
+		return 0, false
+	}
+	n, err := strconv.Atoi(r.words[1].text)
+	if err != nil || n <= 0 || n > 99999 {
+		return 0, false
+	}
+	r.reading.Quantity = n
+	r.set("quantity", r.words[1].text, 0, 1)
+	return 2, true
+}
+
 func countWord(s string) bool {
 	switch strings.TrimSuffix(s, ".") {
 	case "x", "pcs", "pc", "stk", "stück", "st", "off", "ea", "pieces", "pièces", "pces":
@@ -223,6 +246,7 @@ func (r *reader) code(i int) int {
 	case isSafety(u) || len(u) == 5 && u[2] == '/' && isSafety(u[:2]) && isSafety(u[3:]):
 		p.SafetyClass = u
 		r.set("safety_class", u, i, i)
+	case r.semiconductor(u, i):
 	case r.cell(u, i):
 	case r.fuse(u, i):
 	case r.chip(u, i):
@@ -230,6 +254,32 @@ func (r *reader) code(i int) int {
 		return 0
 	}
 	return 1
+}
+
+// registered is the form of type numbers that JEDEC (1N4148, 2N3904) and the
+// European register (BC547B, BAT46) give to diodes and transistors.
+var registered = regexp.MustCompile(`^(?:(1N|2N|3N)\d{2,5}|([ABC][A-Z])([A-Z]?\d{2,4}))[A-Z]{0,2}$`)
+
+// semiconductor takes a registered type number where no other class is known:
+// its N is no nano. The second letter of a European number says the kind.
+func (r *reader) semiconductor(u string, i int) bool {
+	p := &r.reading.Part
+	m := registered.FindStringSubmatch(u)
+	if m == nil || p.Class != "" {
+		return false
+	}
+	switch {
+	case m[1] == "1N" || m[2] != "" && strings.ContainsRune("ABY", rune(m[2][1])):
+		p.Class = "diode"
+	case m[1] != "" || strings.ContainsRune("CDFLU", rune(m[2][1])):
+		p.Class = "transistor"
+	default:
+		return false
+	}
+	r.texts = append(r.texts, r.words[i].text)
+	r.set("class", p.Class, i, i)
+	r.set("text", r.words[i].text, i, i)
+	return true
 }
 
 // coins are the nominal voltages of the cells whose code says their chemistry;
@@ -270,13 +320,24 @@ func (r *reader) cell(u string, i int) bool {
 		r.set("chemistry", c.letters, i, i)
 		r.set("voltage", c.volts, i, i)
 		if c.coin && len(digits) == 4 {
-			r.reading.Body.Shape, r.reading.Body.Diameter, r.reading.Body.Height = "coin", float64(n/100), float64(n%100)/10
-			r.set("body.diameter_mm", strconv.Itoa(n/100), i, i)
+			r.reading.Body.Shape, r.reading.Body.Diameter, r.reading.Body.Height = "coin", coinDiameter(n/100), float64(n%100)/10
+			r.set("body.diameter_mm", strconv.FormatFloat(r.reading.Body.Diameter, 'g', -1, 64), i, i)
 		}
 		r.texts = append(r.texts, r.words[i].text)
 		return true
 	}
 	return false
+}
+
+// coinDiameter is the diameter, mm, that the first two figures of a coin
+// cell's code stand for: rounded down where the cell has half a millimetre
+// more. Source: IEC 60086 sizes as cell makers' tables print them.
+func coinDiameter(figures int) float64 {
+	switch figures {
+	case 9, 12, 24:
+		return float64(figures) + 0.5
+	}
+	return float64(figures)
 }
 
 // fuse takes T630mA, F1A, 2AT.
