@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
 
 	"boardlore/domain/review"
 	"boardlore/store"
@@ -200,6 +201,33 @@ func TestRefusals(t *testing.T) {
 			}
 		})
 	}
+}
+
+// TestRankings asks for the boards of a kept kit and for a proposal's checklist.
+func TestRankings(t *testing.T) {
+	f := serve(t)
+	f.release1(t)
+	var m struct {
+		Board     string `json:"board"`
+		Positions []struct {
+			Designator string         `json:"designator"`
+			Part       jsontext.Value `json:"part"`
+		} `json:"positions"`
+	}
+	if err := json.Unmarshal([]byte(sampleMap), &m); err != nil {
+		t.Fatal(err)
+	}
+	f.ask(t, "ada", "PUT", "/v1/kits/ranked", `{"kit":"ranked","title":"one part","lines":[{"line":1,"quantity":9,"part":`+string(m.Positions[0].Part)+`}]}`).want(t, 201, "")
+	a := f.ask(t, "", "GET", "/v1/kits/ranked/boards", "").want(t, 200, "")
+	if boards, _ := a.doc["boards"].([]any); len(boards) != 1 || boards[0].(map[string]any)["board"] != m.Board {
+		t.Errorf("boards of the kit: %s", a.body)
+	}
+	f.ask(t, "", "GET", "/v1/kits/unheard-of/boards", "").want(t, 404, "kit-unknown")
+	l := f.ask(t, "", "GET", "/v1/proposals/1/checklist", "").want(t, 200, "")
+	if _, ok := l.doc["positions"].([]any); !ok {
+		t.Errorf("checklist: %s", l.body)
+	}
+	f.ask(t, "", "GET", "/v1/proposals/99/checklist", "").want(t, 404, "proposal-unknown")
 }
 
 // TestRoles asks for every route of the table as nobody and as each role.

@@ -46,6 +46,7 @@ var describe = map[string]described{
 		{name: "board", about: "ID of a board"}, {name: "author", about: "name of the author"}, limitParam, cursorParam}},
 	"POST /v1/proposals":                    {about: "submit a map", takes: "submission", status: 201},
 	"GET /v1/proposals/:id":                 {about: "one proposal with its differences, findings and reviews"},
+	"GET /v1/proposals/:id/checklist":       {about: "what a reviewer should have looked at before a verdict"},
 	"GET /v1/proposals/:id/map":             {about: "the proposed map", schema: "map", query: []param{{name: "version", about: "an earlier version of it", number: true, least: 1, most: 1<<31 - 1}}},
 	"PUT /v1/proposals/:id/map":             {about: "amend the proposed map; needs If-Match", takes: "map"},
 	"GET /v1/proposals/:id/reviews":         {about: "the reviews of a proposal"},
@@ -62,6 +63,7 @@ var describe = map[string]described{
 	"GET /v1/kits":               {about: "kits kept on the server", query: []param{{name: "board", about: "ID of a board that the kit is for"}, limitParam, cursorParam}},
 	"GET /v1/kits/:kit":          {about: "one kit", schema: "kit", query: []param{versionParam}},
 	"PUT /v1/kits/:kit":          {about: "keep a kit; a change makes a new version", takes: "kit"},
+	"GET /v1/kits/:kit/boards":   {about: "the boards that a kit serves, best first", query: []param{limitParam}},
 	"GET /v1/kits/:kit/versions": {about: "the versions of a kit, newest first", query: []param{limitParam, cursorParam}},
 
 	"GET /v1/events": {about: "everything that happened, in order", query: []param{

@@ -9,6 +9,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"boardlore/domain/finding"
+	"boardlore/domain/kit"
 	"boardlore/store"
 )
 
@@ -33,7 +34,7 @@ type kitAnswer struct {
 func kitOf(k *store.Kit) kitAnswer {
 	under := at("kits", k.ID)
 	return kitAnswer{Kit: k.ID, Title: k.Title, Version: k.Version, Digest: k.Digest, Owner: k.Owner, KeptBy: k.KeptBy, KeptAt: k.KeptAt,
-		Findings: k.Findings, Links: links{"self": under, "version": kitPath(k), "versions": under + "/versions"}}
+		Findings: k.Findings, Links: links{"self": under, "version": kitPath(k), "versions": under + "/versions", "boards": under + "/boards"}}
 }
 
 func kitPath(k *store.Kit) string {
@@ -81,6 +82,43 @@ func (s *server) kit(c echo.Context) error {
 	h.Add("Link", "<"+under+`/versions>; rel="version-history", </v1/schemas/kit>; rel="describedby"`)
 	h.Set("Repr-Digest", reprDigest(k.Digest))
 	return sendTagged(c, http.StatusOK, "application/json", k.Digest, k.Canonical)
+}
+
+type kitBoardsAnswer struct {
+	Kit    string           `json:"kit"`
+	Boards []kitBoardAnswer `json:"boards"`
+}
+
+type kitBoardAnswer struct {
+	Board    string      `json:"board"`
+	Name     string      `json:"name"`
+	Revision int         `json:"revision"`
+	Digest   string      `json:"digest"`
+	Summary  kit.Summary `json:"summary"` // of a reconciliation over the positions to service
+	Links    links       `json:"links"`
+}
+
+// standardBoards is how many boards a kit is ranked on where nobody says.
+const standardBoards = 20
+
+// kitBoards ranks the boards that a kit serves.
+func (s *server) kitBoards(c echo.Context) error {
+	ctx := c.Request().Context()
+	k, err := s.store.Kit(ctx, c.Param("kit"), 0)
+	if err != nil {
+		return err
+	}
+	boards, err := s.store.KitBoards(ctx, k.Kit, number(c, "limit", standardBoards))
+	if err != nil {
+		return err
+	}
+	a := kitBoardsAnswer{Kit: k.ID, Boards: make([]kitBoardAnswer, len(boards))}
+	for i, b := range boards {
+		under := at("boards", b.Board)
+		a.Boards[i] = kitBoardAnswer{Board: b.Board, Name: b.Name, Revision: b.Revision, Digest: b.Digest, Summary: b.Summary,
+			Links: links{"board": under, "map": under + "/map", "reconciliations": under + "/reconciliations"}}
+	}
+	return reply(c, http.StatusOK, a)
 }
 
 // keepKit keeps a kit: 201 where it is new, 200 where it gets a new version or

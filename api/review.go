@@ -63,3 +63,12 @@ func (s *server) oneReview(c echo.Context) error {
 	}
 	return refuse("review-unknown", fmt.Sprintf("Proposal %d has no review %s. GET %s lists its reviews.", d.ID, c.Param("review"), at("proposals", itoa(d.ID), "reviews")))
 }
+
+// checklist answers what a reviewer should have looked at.
+func (s *server) checklist(c echo.Context) error {
+	list, err := s.store.Checklist(c.Request().Context(), id(c, "id"))
+	if err != nil {
+		return err
+	}
+	return reply(c, http.StatusOK, list)
+}

@@ -55,6 +55,7 @@ func routes() []route {
 		{get, "/v1/proposals", anyone, reads, noBody, (*server).proposals},
 		{post, "/v1/proposals", contributor, writes, wrapped, (*server).submit},
 		{get, "/v1/proposals/:id", anyone, labour, noBody, (*server).proposal},
+		{get, "/v1/proposals/:id/checklist", anyone, labour, noBody, (*server).checklist},
 		{get, "/v1/proposals/:id/map", anyone, reads, noBody, (*server).proposalMap},
 		{put, "/v1/proposals/:id/map", contributor, writes, document, (*server).amend},
 		{get, "/v1/proposals/:id/reviews", anyone, reads, noBody, (*server).reviews},
@@ -72,6 +73,7 @@ func routes() []route {
 		{get, "/v1/kits", anyone, reads, noBody, (*server).kits},
 		{get, "/v1/kits/:kit", anyone, reads, noBody, (*server).kit},
 		{put, "/v1/kits/:kit", contributor, writes, document, (*server).keepKit},
+		{get, "/v1/kits/:kit/boards", anyone, labour, noBody, (*server).kitBoards},
 		{get, "/v1/kits/:kit/versions", anyone, reads, noBody, (*server).kitVersions},
 
 		{get, "/v1/events", anyone, reads, noBody, (*server).events},
