@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"os"
@@ -10,6 +11,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/finding"
+	"boardlore/domain/kit"
 	"boardlore/schema"
 )
 
@@ -17,9 +19,9 @@ func checkCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "check FILE...",
 		Short: "Check maps and kits offline, with the same findings as the server",
-		Long: `check reads each file, a map or a kit as JSON, and prints every finding. It
-exits 1 where a finding would make a registry refuse the document. "-" is
-standard input.`,
+		Long: `check reads each file, a map or a kit as JSON or a kit as a list (CSV, tabs,
+semicolons, or one part a line), and prints every finding. It exits 1 where a
+finding would make a registry refuse the document. "-" is standard input.`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				return usageError{fmt.Errorf("give one FILE or more")}
@@ -66,6 +68,10 @@ func readFile(stdin io.Reader, name string) ([]byte, error) {
 
 // checkDocument tells a map from a kit by its members and checks it.
 func checkDocument(data []byte) (what string, fs []finding.Finding) {
+	if isList(data) {
+		k, problems := kit.ReadList(data)
+		return fmt.Sprintf("kit list, %d lines", len(k.Lines)), listFindings(problems)
+	}
 	var head struct {
 		Lines []any `json:"lines"`
 	}
@@ -75,6 +81,21 @@ func checkDocument(data []byte) (what string, fs []finding.Finding) {
 	}
 	_, fs = schema.ReadMap(data)
 	return "map", fs
+}
+
+// isList tells a list from a JSON document, which begins with a brace.
+func isList(data []byte) bool {
+	return !bytes.HasPrefix(bytes.TrimSpace(bytes.TrimPrefix(data, []byte("\ufeff"))), []byte("{"))
+}
+
+// listFindings tells of the lines of a list that a person has to look at; a
+// line that can't be read is kept as text, so that none of them stops the kit.
+func listFindings(problems []kit.Problem) []finding.Finding {
+	fs := make([]finding.Finding, len(problems))
+	for i, p := range problems {
+		fs[i] = finding.Finding{Code: "list-line", Severity: finding.Caution, Found: p.Text, Sentence: fmt.Sprintf("line %d, %q: %s", p.Line, p.Text, p.Reason)}
+	}
+	return fs
 }
 
 func printFindings(w io.Writer, name, what string, fs []finding.Finding, asJSON bool) error {
@@ -89,7 +110,11 @@ func printFindings(w io.Writer, name, what string, fs []finding.Finding, asJSON 
 		return err
 	}
 	for _, f := range fs {
-		if _, err := fmt.Fprintf(w, "  %-7s %s: %s [%s]\n", f.Severity, f.Pointer, f.Sentence, f.Code); err != nil {
+		where := f.Pointer
+		if where != "" {
+			where += ": "
+		}
+		if _, err := fmt.Fprintf(w, "  %-7s %s%s [%s]\n", f.Severity, where, f.Sentence, f.Code); err != nil {
 			return err
 		}
 	}

@@ -17,8 +17,9 @@ func reconcileCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "reconcile MAP KIT",
 		Short: "Check a kit against a map, offline",
-		Long: `reconcile checks a kit against a map, both as JSON, before anything is
-desoldered. It exits 1 where the kit is not complete.`,
+		Long: `reconcile checks a kit (JSON, or a list: CSV, tabs, semicolons, or one part a
+line) against a map, before anything is desoldered. It exits 1 where the kit is
+not complete.`,
 		Args: exactly(2, "a MAP and a KIT"),
 	}
 	f := cmd.Flags()
@@ -92,6 +93,15 @@ func readKitFile(cmd *cobra.Command, name string) (*kit.Kit, error) {
 	data, err := readFile(cmd.InOrStdin(), name)
 	if err != nil {
 		return nil, err
+	}
+	if isList(data) {
+		k, problems := kit.ReadList(data)
+		if fs := listFindings(problems); len(fs) > 0 {
+			if err := printFindings(cmd.ErrOrStderr(), name, "kit list", fs, false); err != nil {
+				return nil, err
+			}
+		}
+		return k, nil
 	}
 	k, fs := schema.ReadKit(data)
 	if k == nil {
