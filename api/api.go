@@ -38,7 +38,7 @@ type Config struct {
 	TrustedProxies []netip.Prefix // whose X-Forwarded-For is believed; default none
 	PublicURL      string         // scheme and host as the world sees them, for feeds; default from the request
 
-	Pages     func(*echo.Echo)                  // adds the HTML pages
+	Pages     func(*echo.Echo, *Gate)           // adds the HTML pages
 	ErrorPage func(echo.Context, Problem) error // writes a refusal as a page, outside Prefix, where a browser asks
 }
 
@@ -48,7 +48,7 @@ type server struct {
 	version   string
 	public    string
 	timeout   time.Duration
-	limiter   *limiter
+	gate      *Gate
 	metrics   *metrics
 	errorPage func(echo.Context, Problem) error
 	openapi   []byte
@@ -83,7 +83,7 @@ func assemble(cfg Config) (*server, *echo.Echo, error) {
 		cfg.Timeout = 30 * time.Second
 	}
 	s := &server{store: cfg.Store, log: cfg.Log, version: cfg.Version, public: cfg.PublicURL, timeout: cfg.Timeout,
-		limiter: newLimiter(cfg.Limits), metrics: newMetrics(cfg.Store, cfg.Version), errorPage: cfg.ErrorPage}
+		gate: &Gate{cfg.Store, newLimiter(cfg.Limits)}, metrics: newMetrics(cfg.Store, cfg.Version), errorPage: cfg.ErrorPage}
 	var err error
 	if s.openapi, err = openAPI(cfg.Version); err != nil {
 		return nil, nil, err
@@ -95,7 +95,7 @@ func assemble(cfg Config) (*server, *echo.Echo, error) {
 	e.Use(s.observe, s.headers, s.recover, s.deadline)
 	s.register(e)
 	if cfg.Pages != nil {
-		cfg.Pages(e)
+		cfg.Pages(e, s.gate)
 	}
 	return s, e, nil
 }

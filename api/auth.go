@@ -27,13 +27,11 @@ func (s *server) guard(r *route) echo.HandlerFunc {
 		if err != nil {
 			return err
 		}
-		caller := addressKey(c.RealIP())
 		if a.ID != 0 {
 			c.Set(actorKey, a)
-			caller = "account:" + strconv.FormatInt(a.ID, 10)
 		}
-		if wait := s.limiter.take(caller, r.budget, 1); wait > 0 {
-			return tooMany(c, wait)
+		if err := s.gate.Take(c, a, r.budget); err != nil {
+			return err
 		}
 		if err := permit(a, r.role); err != nil {
 			return err
@@ -60,20 +58,46 @@ func (s *server) identify(c echo.Context) (store.Actor, error) {
 	if header == "" {
 		return store.Actor{}, nil
 	}
-	address := addressKey(c.RealIP())
-	if wait := s.limiter.take(address, refused, 0); wait > 0 {
-		return store.Actor{}, tooMany(c, wait)
-	}
 	scheme, token, _ := strings.Cut(header, " ")
 	token = strings.TrimSpace(token)
 	if !strings.EqualFold(scheme, "Bearer") || token == "" {
 		return store.Actor{}, refuse("token-invalid", "The Authorization header is not of the form \"Bearer TOKEN\".")
 	}
-	a, err := s.store.Authenticate(c.Request().Context(), token)
+	return s.gate.Identify(c, token)
+}
+
+// Gate holds callers to their allowances; the pages stand behind the same one
+// as the routes of the contract.
+type Gate struct {
+	store   *store.Store
+	limiter *limiter
+}
+
+// Identify finds the account of a token. An address whose tokens were refused
+// too often waits before another one is looked up.
+func (g *Gate) Identify(c echo.Context, token string) (store.Actor, error) {
+	address := addressKey(c.RealIP())
+	if wait := g.limiter.take(address, Refused, 0); wait > 0 {
+		return store.Actor{}, tooMany(c, wait)
+	}
+	a, err := g.store.Authenticate(c.Request().Context(), token)
 	if fault.Is(err, fault.Unauthenticated) {
-		s.limiter.take(address, refused, 1)
+		g.limiter.take(address, Refused, 1)
 	}
 	return a, err
+}
+
+// Take draws one request from the allowance of the account, or of the address
+// of a caller without one; the error says how long to wait.
+func (g *Gate) Take(c echo.Context, a store.Actor, b Budget) error {
+	caller := addressKey(c.RealIP())
+	if a.ID != 0 {
+		caller = "account:" + strconv.FormatInt(a.ID, 10)
+	}
+	if wait := g.limiter.take(caller, b, 1); wait > 0 {
+		return tooMany(c, wait)
+	}
+	return nil
 }
 
 // permit holds an account to the least role of a route.

@@ -11,14 +11,14 @@ import (
 	"golang.org/x/time/rate"
 )
 
-// budget says which share of the caller's allowance a route draws on.
-type budget uint8
+// Budget says which share of the caller's allowance a request draws on.
+type Budget uint8
 
 const (
-	reads   budget = iota // answered from memory or by one look-up
-	labour                // search, comparison, drawing, checks: computation for the caller
-	writes                // acts
-	refused               // tokens that were not valid
+	Reads   Budget = iota // answered from memory or by one look-up
+	Labour                // search, comparison, drawing, checks: computation for the caller
+	Writes                // acts
+	Refused               // tokens that were not valid
 	budgets
 )
 
@@ -68,8 +68,8 @@ func newLimiter(l Limits) *limiter {
 	}
 	return &limiter{
 		rates: [budgets]Rate{
-			reads: or(l.Reads, Rate{20_000, 40_000}), labour: or(l.Labour, Rate{500, 2000}),
-			writes: or(l.Writes, Rate{100, 1000}), refused: or(l.Failed, Rate{2, 50}),
+			Reads: or(l.Reads, Rate{20_000, 40_000}), Labour: or(l.Labour, Rate{500, 2000}),
+			Writes: or(l.Writes, Rate{100, 1000}), Refused: or(l.Failed, Rate{2, 50}),
 		},
 		new: map[string]*allowance{},
 	}
@@ -77,7 +77,7 @@ func newLimiter(l Limits) *limiter {
 
 // of returns the caller's limiter for b, making room by forgetting callers
 // that have not come for a generation.
-func (l *limiter) of(caller string, b budget) *rate.Limiter {
+func (l *limiter) of(caller string, b Budget) *rate.Limiter {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	a := l.new[caller]
@@ -98,7 +98,7 @@ func (l *limiter) of(caller string, b budget) *rate.Limiter {
 
 // take draws n requests from the caller's budget b, or says how long to wait.
 // n = 0 only looks.
-func (l *limiter) take(caller string, b budget, n int) (wait time.Duration) {
+func (l *limiter) take(caller string, b Budget, n int) (wait time.Duration) {
 	if l == nil {
 		return 0
 	}

@@ -111,7 +111,11 @@ func tour(w io.Writer, base string, accounts []seeds.Account) {
 		fmt.Fprintf(w, "  %-10s %-12s %s\n", a.Name, a.Role, a.Token)
 	}
 	fmt.Fprintf(w, `
-Three things to try:
+Look at the board in a browser: %[1]s/boards/%[2]s
+Check a kit of your own against it: %[1]s/boards/%[2]s/kit-check
+Review open corrections, signed in with a reviewer's token: %[1]s/desk
+
+Or ask the server as a tool does:
   curl %[1]s/v1/boards/%[2]s
   curl '%[1]s/v1/boards/%[2]s/differences?from=1&to=3&as=text'
   curl -H 'Authorization: Bearer %[3]s' -X POST -d '{"verdict":"endorse","summary":"Read on my board too."}' -H 'Content-Type: application/json' %[1]s/v1/proposals/6/reviews

@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"boardlore/api"
+	"boardlore/api/pages"
 	"boardlore/store"
 )
 
@@ -111,7 +112,11 @@ const (
 )
 
 func listen(c config, log *slog.Logger, s *store.Store) (*server, string, error) {
-	h, err := api.New(api.Config{Store: s, Log: log, Version: version()})
+	p, err := pages.New(s, pages.Options{})
+	if err != nil {
+		return nil, "", err
+	}
+	h, err := api.New(api.Config{Store: s, Log: log, Version: version(), Pages: p.Mount, ErrorPage: p.ErrorPage})
 	if err != nil {
 		return nil, "", err
 	}

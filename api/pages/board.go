@@ -1,0 +1,309 @@
+package pages
+
+import (
+	"html/template"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+
+	"github.com/labstack/echo/v4"
+
+	"boardlore/domain/board"
+	"boardlore/domain/drawing"
+	"boardlore/domain/fault"
+	"boardlore/store"
+)
+
+// boardView is the page of one board.
+type boardView struct {
+	Board    *store.Board
+	Revision *store.Revision
+	Map      *board.Map
+	Variant  string
+	Build    *board.Variant // the variant shown
+	Base     *board.Map     // with its variants
+
+	Side, Service, Mark string
+	Zoom                int
+	Drawing             template.HTML
+	Both                bool // parts sit on both sides
+	Areas               []area
+	Shown               int
+	Counts              map[string]int // positions by service, "" for all
+	Failures            []failure
+	Cautions            []caution
+	Before, After       []board.Measurement
+	Old                 bool // not the current revision
+
+	at address
+}
+
+// address is the state of the board page, as its links keep it.
+type address struct {
+	board, revision, variant, side, service, zoom, mark string
+}
+
+func (a address) String() string {
+	return query("/boards/"+a.board, "revision", a.revision, "variant", a.variant, "side", a.side, "service", a.service, "zoom", a.zoom, "mark", a.mark)
+}
+
+// Links of the page; each changes one thing and keeps the rest.
+
+func (b *boardView) SideLink(side string) string {
+	a := b.at
+	a.side, a.mark = side, ""
+	return a.String() + "#drawing"
+}
+
+func (b *boardView) ServiceLink(service string) string {
+	a := b.at
+	a.service = service
+	return a.String() + "#positions"
+}
+
+func (b *boardView) ZoomLink(n int) string {
+	a := b.at
+	a.zoom = strconv.Itoa(n)
+	return a.String() + "#drawing"
+}
+
+func (b *boardView) VariantLink(variant string) string {
+	a := b.at
+	a.variant, a.mark = variant, ""
+	return a.String()
+}
+
+// MarkLink marks a position on the drawing.
+func (b *boardView) MarkLink(p *board.Position) string {
+	a := b.at
+	a.mark, a.side = p.Designator, p.Side
+	return a.String() + "#drawing"
+}
+
+func (b *boardView) rowLink(designator string) string {
+	a := b.at
+	a.mark, a.side = designator, b.Side
+	return a.String() + "#row-" + url.PathEscape(designator)
+}
+
+func (b *boardView) DetailLink(designator string) string {
+	return query("/boards/"+b.at.board+"/positions/"+url.PathEscape(designator), "variant", b.at.variant)
+}
+
+func (b *boardView) SheetLink() string {
+	return query("/boards/"+b.at.board+"/sheet.pdf", "revision", b.at.revision, "variant", b.at.variant)
+}
+
+func (b *boardView) KitLink() string {
+	return query("/boards/"+b.at.board+"/kit-check", "variant", b.at.variant)
+}
+
+// failure is a failure point with the positions it names that this build has.
+type failure struct {
+	board.FailurePoint
+	Bars bool
+}
+
+func (p *Pages) board(c echo.Context, v *visit) error {
+	b, err := p.loadBoard(c)
+	if err != nil {
+		return err
+	}
+	o := b.drawingOptions()
+	o.Side, o.Link = b.Side, b.rowLink
+	if b.Mark != "" {
+		o.Marks = []string{b.Mark}
+	}
+	b.Drawing = inline(drawing.Board(b.Map, o))
+	twin := query("/v1/boards/"+b.at.board+"/map", "variant", b.Variant)
+	if b.at.revision != "" {
+		twin = query("/v1/boards/"+b.at.board+"/revisions/"+b.at.revision, "variant", b.Variant)
+	}
+	return p.render(c, http.StatusOK, "board", view{Title: b.Map.Name, Nav: "home", JSON: twin, Wide: true, Visit: v, Body: b})
+}
+
+// inline puts a drawing of ours into a page; it escapes what it holds itself.
+func inline(svg []byte) template.HTML { return template.HTML(svg) }
+
+func (b *boardView) drawingOptions() drawing.Options {
+	return drawing.Options{Revision: b.Revision.Number, Variant: b.Variant, Digest: b.Revision.Digest, Date: date(b.Revision.ReleasedAt)}
+}
+
+// loadBoard reads what the address names and prepares everything but the
+// drawing.
+func (p *Pages) loadBoard(c echo.Context) (*boardView, error) {
+	ctx := c.Request().Context()
+	id := param(c, "board")
+	n, err := revisionNumber(c.QueryParam("revision"))
+	if err != nil {
+		return nil, err
+	}
+	s, err := p.store.Board(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	variant := c.QueryParam("variant")
+	r, err := p.store.Revision(ctx, id, n, variant)
+	if err != nil {
+		return nil, err
+	}
+	base := r
+	if variant != "" {
+		if base, err = p.store.Revision(ctx, id, r.Number, ""); err != nil {
+			return nil, err
+		}
+	}
+	b := &boardView{Board: s, Revision: r, Map: r.Map, Variant: variant, Base: base.Map, Old: r.Number != s.Revision, Zoom: 1,
+		Service: oneOf(c.QueryParam("service"), "replace", "inspect", "leave"), Mark: c.QueryParam("mark")}
+	if z, err := strconv.Atoi(c.QueryParam("zoom")); err == nil && (z == 2 || z == 4) {
+		b.Zoom = z
+	}
+	b.at = address{board: id, revision: c.QueryParam("revision"), variant: variant, side: c.QueryParam("side"), service: b.Service,
+		zoom: c.QueryParam("zoom"), mark: b.Mark}
+	b.fill(c.QueryParam("side"))
+	return b, nil
+}
+
+func oneOf(s string, allowed ...string) string {
+	if slices.Contains(allowed, s) {
+		return s
+	}
+	return ""
+}
+
+func revisionNumber(s string) (int, error) {
+	if s == "" {
+		return 0, nil
+	}
+	n, err := strconv.Atoi(s)
+	if err != nil || n < 1 {
+		return 0, fault.New(fault.Malformed, "parameter-invalid", t("revision.malformed"))
+	}
+	return n, nil
+}
+
+// fill prepares the lists of the page.
+func (b *boardView) fill(side string) {
+	m := b.Map
+	count := map[string]int{}
+	b.Counts = map[string]int{"": len(m.Positions)}
+	for i := range m.Positions {
+		p := &m.Positions[i]
+		count[p.Side]++
+		for _, s := range []string{"replace", "inspect", "leave"} {
+			if has(p, s) {
+				b.Counts[s]++
+			}
+		}
+		if p.Designator == b.Mark && side == "" {
+			side = p.Side
+		}
+	}
+	b.Both = count["top"] > 0 && count["bottom"] > 0
+	b.Side = oneOf(side, "top", "bottom")
+	if b.Side == "" {
+		b.Side = "top"
+		if count["top"] == 0 && count["bottom"] > 0 {
+			b.Side = "bottom"
+		}
+	}
+	b.Areas = workingOrder(m, func(p *board.Position) bool { return b.Service == "" || has(p, b.Service) })
+	for _, a := range b.Areas {
+		b.Shown += len(a.Positions)
+	}
+	for i := range b.Base.Variants {
+		if b.Base.Variants[i].Variant == b.Variant {
+			b.Build = &b.Base.Variants[i]
+		}
+	}
+	b.Failures = failuresOf(m)
+	b.Cautions = cautionsOf(m)
+	for _, k := range m.Checks {
+		if k.When == "after-power-up" {
+			b.After = append(b.After, k)
+		} else {
+			b.Before = append(b.Before, k)
+		}
+	}
+}
+
+// failuresOf puts what bars power-up first, then what is most dangerous.
+func failuresOf(m *board.Map) []failure {
+	fs := make([]failure, len(m.FailurePoints))
+	for i, f := range m.FailurePoints {
+		fs[i] = failure{FailurePoint: f, Bars: f.BarsPowerUp != nil && *f.BarsPowerUp}
+	}
+	rank := func(f failure) int {
+		n := map[string]int{"hazard": 3, "major": 2, "minor": 1}[f.Severity]
+		if f.Bars {
+			n += 10
+		}
+		return -n
+	}
+	slices.SortStableFunc(fs, func(a, b failure) int { return rank(a) - rank(b) })
+	return fs
+}
+
+// positionView is the page of one position.
+type positionView struct {
+	*boardView
+	Position *board.Position
+	Zone     string
+	Failures []failure
+	Checks   []board.Measurement
+	History  []store.Change
+	Gone     bool // the current map has no such position; only its history is left
+}
+
+func (p *Pages) position(c echo.Context, v *visit) error {
+	b, err := p.loadBoard(c)
+	if err != nil {
+		return err
+	}
+	d := param(c, "designator")
+	pv := positionView{boardView: b}
+	if pv.History, err = p.store.PositionHistory(c.Request().Context(), b.at.board, d); err != nil && !fault.Is(err, fault.NotFound) {
+		return err
+	}
+	for i := range b.Map.Positions {
+		if b.Map.Positions[i].Designator == d {
+			pv.Position = &b.Map.Positions[i]
+		}
+	}
+	if pv.Position == nil && len(pv.History) == 0 {
+		return fault.New(fault.NotFound, "designator-unknown", t("position.unknown", d))
+	}
+	title := d
+	if pv.Position != nil {
+		pv.see(d)
+	} else {
+		pv.Gone = true
+		pv.Position = &board.Position{Designator: d}
+	}
+	return p.render(c, http.StatusOK, "position", view{Title: title + ", " + b.Map.Name, Nav: "home", Wide: true, Visit: v,
+		JSON: "/v1/boards/" + b.at.board + "/positions/" + url.PathEscape(d) + "/history", Body: &pv})
+}
+
+// see gathers what the map knows of a position that it has.
+func (pv *positionView) see(d string) {
+	pv.Zone = drawing.Zone(&pv.Map.Frame, pv.Position)
+	for _, f := range pv.boardView.Failures {
+		if slices.Contains(f.Positions, d) {
+			pv.Failures = append(pv.Failures, f)
+		}
+	}
+	for _, k := range pv.Map.Checks {
+		if slices.ContainsFunc(k.Between, func(s string) bool { return s == d || len(s) > len(d) && s[:len(d)] == d && !isWord(s[len(d)]) }) {
+			pv.Checks = append(pv.Checks, k)
+		}
+	}
+	o := pv.drawingOptions()
+	o.Side, o.Marks = pv.Position.Side, []string{d}
+	o.Link = func(other string) string { return pv.DetailLink(other) }
+	pv.Drawing = inline(drawing.Board(pv.Map, o))
+}
+
+func isWord(c byte) bool {
+	return c >= '0' && c <= '9' || c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z'
+}

@@ -1,0 +1,241 @@
+package pages
+
+import (
+	"cmp"
+	"context"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	"boardlore/domain/board"
+	"boardlore/domain/drawing"
+	"boardlore/domain/fault"
+	"boardlore/domain/review"
+	"boardlore/store"
+)
+
+// mostQueued bounds how many open proposals the desk shows.
+const mostQueued = 100
+
+// queued is an open proposal on the desk.
+type queued struct {
+	*store.Proposal
+	Standing  review.Standing
+	Conflicts int
+	Own       bool
+}
+
+type deskView struct {
+	Queue     []queued
+	Truncated bool
+	Closed    []store.Proposal // newest first
+}
+
+// desk lists the open proposals: hazardous ones first, then the oldest.
+func (p *Pages) desk(c echo.Context, v *visit) error {
+	ctx := c.Request().Context()
+	open, err := p.store.Proposals(ctx, store.ProposalFilter{State: store.AnyOpen, Page: store.Page{Limit: mostQueued}})
+	if err != nil {
+		return err
+	}
+	d := deskView{Truncated: open.Next != ""}
+	for i := range open.Items {
+		whole, err := p.store.Proposal(ctx, open.Items[i].ID)
+		if err != nil {
+			return err
+		}
+		d.Queue = append(d.Queue, queued{Proposal: &whole.Proposal, Standing: whole.Standing, Conflicts: len(whole.Conflicts),
+			Own: v.SignedIn() && whole.AuthorID == v.Actor.ID})
+	}
+	slices.SortStableFunc(d.Queue, func(a, b queued) int {
+		if a.Standing.Hazardous != b.Standing.Hazardous {
+			return map[bool]int{true: -1, false: 1}[a.Standing.Hazardous]
+		}
+		return cmp.Or(a.SubmittedAt.Compare(b.SubmittedAt), cmp.Compare(a.ID, b.ID))
+	})
+	if d.Closed, err = p.closed(c); err != nil {
+		return err
+	}
+	return p.render(c, http.StatusOK, "desk", view{Title: t("desk.title"), Nav: "desk", JSON: "/v1/proposals?state=open", Visit: v, Body: d})
+}
+
+// closed is the last few proposals that were closed.
+func (p *Pages) closed(c echo.Context) ([]store.Proposal, error) {
+	const few = 10
+	all, err := p.store.Proposals(c.Request().Context(), store.ProposalFilter{Page: store.Page{Limit: mostQueued}})
+	if err != nil {
+		return nil, err
+	}
+	ps := slices.DeleteFunc(all.Items, func(x store.Proposal) bool { return x.State.Open() })
+	return ps[:min(few, len(ps))], nil
+}
+
+type proposalView struct {
+	*store.Detail
+	comparison
+	New       bool // there is no base to compare with
+	NewTop    any  // the drawing of a new board's sides
+	NewBottom any
+	Cautions  []caution
+	Checklist *store.Checklist
+	Touched   []string // designators that the remarks may be about
+
+	Own                                                  bool
+	MayReview, MayRelease, MayDecline, MayWithdraw, Open bool
+	Blanks                                               []int // rows for remarks
+	Filled                                               reviewForm
+	Refusal                                              *fault.Error
+	Clashes                                              []store.Conflict
+}
+
+// reviewForm is what a reviewer typed, shown again when it is refused.
+type reviewForm struct {
+	Verdict, Summary string
+	Remarks          []review.Remark
+}
+
+// proposal shows one proposal to whoever reviews it.
+func (p *Pages) proposal(c echo.Context, v *visit) error {
+	return p.showProposal(c, v, http.StatusOK, reviewForm{}, nil)
+}
+
+func (p *Pages) showProposal(c echo.Context, v *visit, status int, filled reviewForm, refusal *fault.Error) error {
+	id, err := proposalID(c)
+	if err != nil {
+		return err
+	}
+	d, err := p.store.Proposal(c.Request().Context(), id)
+	if err != nil {
+		return err
+	}
+	pv := proposalView{Detail: d, Blanks: []int{0, 1, 2}, Filled: filled, Refusal: refusal, Cautions: cautionsOf(d.Map), Open: d.State.Open()}
+	if refusal != nil {
+		pv.Clashes, _ = refusal.Data.([]store.Conflict)
+	}
+	pv.overlay()
+	if pv.Checklist, err = p.store.Checklist(c.Request().Context(), id); err != nil {
+		return err
+	}
+	pv.allow(v)
+	notice := ""
+	if k := c.QueryParam("done"); oneOf(k, "submitted", "amended", "reviewed", "released", "declined", "withdrawn") != "" {
+		notice = t("done." + k)
+	}
+	return p.render(c, status, "proposal", view{Title: t("proposal.title", id) + ", " + d.Title, Nav: "desk", Wide: true, Visit: v, Notice: notice,
+		JSON: "/v1/proposals/" + strconv.FormatInt(id, 10), Body: &pv})
+}
+
+// overlay draws the proposed map over what it would follow.
+func (pv *proposalView) overlay() {
+	o := drawing.Options{Digest: pv.Digest, Date: date(pv.ChangedAt)}
+	from, d := pv.Current, pv.FromCurrent
+	if from == nil || d == nil {
+		from, d = pv.BaseRevision, pv.FromBase
+	}
+	if from == nil || d == nil {
+		pv.New = true
+		pv.NewTop, pv.NewBottom = sides(pv.Map, o)
+		for i := range pv.Map.Positions {
+			pv.Touched = append(pv.Touched, pv.Map.Positions[i].Designator)
+		}
+		return
+	}
+	pv.comparison = compare(from.Map, pv.Map, d, o)
+	for _, c := range d.Changes {
+		if c.Designator != "" && !slices.Contains(pv.Touched, c.Designator) {
+			pv.Touched = append(pv.Touched, c.Designator)
+		}
+	}
+	slices.SortFunc(pv.Touched, board.CompareDesignators)
+}
+
+// sides draws both sides of a map, those that have parts.
+func sides(m *board.Map, o drawing.Options) (top, bottom any) {
+	draw := func(side string) any {
+		if side == drawing.Bottom && !populated(m, side) {
+			return nil
+		}
+		o.Side, o.Prefix = side, side
+		return inline(drawing.Board(m, o))
+	}
+	return draw(drawing.Top), draw(drawing.Bottom)
+}
+
+// allow works out which forms the visitor is shown; the acts judge anew.
+func (pv *proposalView) allow(v *visit) {
+	pv.Own = v.SignedIn() && pv.AuthorID == v.Actor.ID
+	may := func(a review.Act) bool { return review.Allowed(a, v.Actor.Role, pv.Own, pv.State) == nil }
+	pv.MayReview, pv.MayRelease, pv.MayDecline, pv.MayWithdraw = may(review.Examine), may(review.Release), may(review.Decline), may(review.Withdraw)
+}
+
+// review gives a verdict.
+func (p *Pages) review(c echo.Context, v *visit) error {
+	id, err := proposalID(c)
+	if err != nil {
+		return err
+	}
+	r := c.Request()
+	f := reviewForm{Verdict: r.PostFormValue("verdict"), Summary: strings.TrimSpace(r.PostFormValue("summary"))}
+	ds, texts := r.PostForm["remark_designator"], r.PostForm["remark_text"]
+	for i := range min(len(ds), len(texts)) {
+		if k := (review.Remark{Designator: strings.TrimSpace(ds[i]), Text: strings.TrimSpace(texts[i])}); k.Designator+k.Text != "" {
+			f.Remarks = append(f.Remarks, k)
+		}
+	}
+	_, err = p.store.Review(r.Context(), v.Actor, store.Verdict{Proposal: id, Verdict: f.Verdict, Summary: f.Summary, Remarks: f.Remarks, IfMatch: r.PostFormValue("digest")})
+	return p.acted(c, v, id, "reviewed", f, err)
+}
+
+func (p *Pages) release(c echo.Context, v *visit) error {
+	return p.decide(c, v, "released", p.store.Release)
+}
+
+func (p *Pages) decline(c echo.Context, v *visit) error {
+	return p.decide(c, v, "declined", p.store.Decline)
+}
+
+func (p *Pages) withdraw(c echo.Context, v *visit) error {
+	return p.decide(c, v, "withdrawn", p.store.Withdraw)
+}
+
+// acted goes back to the proposal after an act, or shows why it was refused
+// beside what was typed.
+func (p *Pages) acted(c echo.Context, v *visit, id int64, done string, f reviewForm, err error) error {
+	if err == nil {
+		return c.Redirect(http.StatusSeeOther, "/proposals/"+strconv.FormatInt(id, 10)+"?done="+done)
+	}
+	status, ok := refused(err)
+	if !ok {
+		return err
+	}
+	why, _ := fault.As(err)
+	return p.showProposal(c, v, status, f, why)
+}
+
+// refused tells the status of refusals that a person can put right on the
+// same page.
+func refused(err error) (int, bool) {
+	switch {
+	case fault.Is(err, fault.Invalid):
+		return http.StatusUnprocessableEntity, true
+	case fault.Is(err, fault.Conflict):
+		return http.StatusConflict, true
+	case fault.Is(err, fault.Stale):
+		return http.StatusPreconditionFailed, true
+	}
+	return 0, false
+}
+
+// decide releases, declines or withdraws.
+func (p *Pages) decide(c echo.Context, v *visit, done string, act func(context.Context, store.Actor, store.Decision) (store.Receipt, error)) error {
+	id, err := proposalID(c)
+	if err != nil {
+		return err
+	}
+	r := c.Request()
+	_, err = act(r.Context(), v.Actor, store.Decision{Proposal: id, Reason: strings.TrimSpace(r.PostFormValue("reason")), IfMatch: r.PostFormValue("digest")})
+	return p.acted(c, v, id, done, reviewForm{}, err)
+}

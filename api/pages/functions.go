@@ -1,0 +1,149 @@
+package pages
+
+import (
+	"cmp"
+	"html/template"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"boardlore/domain/board"
+	"boardlore/domain/drawing"
+	"boardlore/domain/kit"
+	"boardlore/domain/part"
+)
+
+// functions are what templates call.
+func (p *Pages) functions() template.FuncMap {
+	return template.FuncMap{
+		"t":       t,
+		"static":  p.staticPath,
+		"part":    partText,
+		"date":    date,
+		"moment":  func(x time.Time) string { return x.UTC().Format("2006-01-02 15:04 UTC") },
+		"short":   short,
+		"join":    func(xs []string) string { return strings.Join(xs, ", ") },
+		"path":    url.PathEscape,
+		"number":  number,
+		"flag":    func(b *bool) string { return map[bool]string{true: t("yes"), false: t("no")}[b != nil && *b] },
+		"known":   func(b *bool) bool { return b != nil },
+		"degrees": func(x *float64) string { return number(*x) + "°" },
+		"add":     func(a, b int) int { return a + b },
+		"list":    func(xs ...string) []string { return xs },
+		"fits":    func(title string, rows []kit.PositionReport) fitTable { return fitTable{title, rows} },
+		"remark":  func(id, designator, text string) remarkRow { return remarkRow{id, designator, text} },
+		"decision": func(v *visit, id int64, digest, act string) decisionForm {
+			return decisionForm{v, id, digest, act}
+		},
+		"checks": func(title string, ks []board.Measurement) checkTable { return checkTable{title, ks} },
+	}
+}
+
+func (p *Pages) staticPath(name string) string {
+	return "/static/" + name + "?v=" + p.static[name].tag
+}
+
+func date(x time.Time) string {
+	if x.IsZero() {
+		return ""
+	}
+	return x.UTC().Format(time.DateOnly)
+}
+
+// short is enough of a digest to tell two apart by eye.
+func short(digest string) string { return digest[:min(12, len(digest))] }
+
+func number(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+
+// query puts parameters into an address, in a fixed order and without empty
+// ones.
+func query(path string, pairs ...string) string {
+	var b strings.Builder
+	b.WriteString(path)
+	sep := "?"
+	for i := 0; i+1 < len(pairs); i += 2 {
+		if pairs[i+1] == "" {
+			continue
+		}
+		b.WriteString(sep + pairs[i] + "=" + url.QueryEscape(pairs[i+1]))
+		sep = "&"
+	}
+	return b.String()
+}
+
+// area is the positions of one zone of one side, in the order of work.
+type area struct {
+	Side, Zone string
+	Positions  []*board.Position
+}
+
+// workingOrder puts positions in the order of work: one side after the other,
+// zone by zone as one reads a page, within a zone by designator.
+func workingOrder(m *board.Map, keep func(*board.Position) bool) []area {
+	byZone := map[[2]string]*area{}
+	var as []*area
+	for i := range m.Positions {
+		p := &m.Positions[i]
+		if !keep(p) {
+			continue
+		}
+		z := drawing.Zone(&m.Frame, p)
+		k := [2]string{p.Side, z}
+		if byZone[k] == nil {
+			byZone[k] = &area{Side: p.Side, Zone: z}
+			as = append(as, byZone[k])
+		}
+		byZone[k].Positions = append(byZone[k].Positions, p)
+	}
+	slices.SortFunc(as, func(a, b *area) int {
+		return cmp.Or(-cmp.Compare(a.Side, b.Side), cmp.Compare(a.Zone[1:], b.Zone[1:]), cmp.Compare(a.Zone, b.Zone))
+	})
+	out := make([]area, len(as))
+	for i, a := range as {
+		slices.SortFunc(a.Positions, func(x, y *board.Position) int { return board.CompareDesignators(x.Designator, y.Designator) })
+		out[i] = *a
+	}
+	return out
+}
+
+func has(p *board.Position, service string) bool {
+	return cmp.Or(p.Service, "leave") == service
+}
+
+// checkTable is a list of checks under its title.
+type checkTable struct {
+	Title  string
+	Checks []board.Measurement
+}
+
+// remarkRow is one line of the remarks of a review.
+type remarkRow struct{ ID, Designator, Text string }
+
+// decisionForm is the form of a release, a decline or a withdrawal.
+type decisionForm struct {
+	Visit  *visit
+	ID     int64
+	Digest string
+	Act    string
+}
+
+// fitTable is a list of positions with what the kit holds for them.
+type fitTable struct {
+	Title string
+	Rows  []kit.PositionReport
+}
+
+// partText says what a part is, given as a value or as a pointer.
+func partText(x any) string {
+	switch x := x.(type) {
+	case part.Part:
+		return drawing.PartText(&x)
+	case *part.Part:
+		if x != nil {
+			return drawing.PartText(x)
+		}
+	}
+	return ""
+}

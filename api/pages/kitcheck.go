@@ -1,0 +1,216 @@
+package pages
+
+import (
+	"bytes"
+	"io"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	"boardlore/domain/drawing"
+	"boardlore/domain/fault"
+	"boardlore/domain/kit"
+	"boardlore/schema"
+)
+
+// mostList bounds a pasted or uploaded list.
+const mostList = 1 << 20
+
+// kitView is the page on which a kit is checked.
+type kitView struct {
+	*boardView
+	List     string // as pasted, for the next try and for the report
+	Kept     string // ID of a kit kept on the server
+	Scope    string
+	Problems []kit.Problem // lines that could not be read
+	Refusal  *fault.Error
+	Report   *kit.Report
+	Kit      *kit.Kit
+	Top      any
+	Bottom   any
+	Good     int // positions that fit without anything to look at
+	Look     []kit.PositionReport
+	Fine     []kit.PositionReport
+}
+
+func (k *kitView) Action() string { return "/boards/" + k.Board.ID + "/kit-check" }
+
+// kitCheck asks for a list and shows what it does for the board.
+func (p *Pages) kitCheck(c echo.Context, v *visit) error {
+	k, err := p.checkKit(c)
+	if err != nil {
+		return err
+	}
+	status := http.StatusOK
+	if k.Refusal != nil {
+		status = http.StatusUnprocessableEntity
+	}
+	return p.render(c, status, "kit-check", view{Title: t("kit.title") + ", " + k.Map.Name, Nav: "home", Wide: true, Visit: v,
+		JSON: "/v1/boards/" + k.Board.ID + "/map", Body: k})
+}
+
+// checkKit reads the form and reconciles; with an empty form it only gets the
+// board ready.
+func (p *Pages) checkKit(c echo.Context) (*kitView, error) {
+	b, err := p.loadBoard(c)
+	if err != nil {
+		return nil, err
+	}
+	k := &kitView{boardView: b, Scope: kit.ScopeService}
+	if s := c.FormValue("scope"); s != "" {
+		k.Scope = strings.TrimSpace(s)
+	}
+	if k.Kept = strings.TrimSpace(c.FormValue("kit")); k.Kept == "" && c.Request().Method != http.MethodPost {
+		return k, nil
+	}
+	if k.Kit, err = p.kitOf(c, k); err != nil {
+		return k, k.refuse(err)
+	}
+	if k.Kit == nil {
+		return k, nil
+	}
+	report, err := kit.Reconcile(kit.Request{Map: b.Map, Kit: k.Kit, Scope: kit.ParseScope(k.Scope), Revision: b.Revision.Number,
+		Variant: b.Variant, Digest: b.Revision.Digest, Others: p.otherBuilds(b)})
+	if err != nil {
+		return k, k.refuse(err)
+	}
+	k.Report = &report
+	k.show()
+	return k, nil
+}
+
+// refuse keeps a refusal for the page; other errors go on.
+func (k *kitView) refuse(err error) error {
+	if _, ok := refused(err); !ok && !fault.Is(err, fault.NotFound) {
+		return err
+	}
+	k.Refusal, _ = fault.As(err)
+	return nil
+}
+
+// kitOf is the kit of the form: an uploaded file, else what was pasted, else a
+// kept kit.
+func (p *Pages) kitOf(c echo.Context, k *kitView) (*kit.Kit, error) {
+	data, err := upload(c, "file", mostList)
+	if err != nil {
+		return nil, err
+	}
+	if len(data) == 0 {
+		data = []byte(c.FormValue("list"))
+	}
+	if len(bytes.TrimSpace(data)) == 0 {
+		if k.Kept == "" {
+			return nil, fault.New(fault.Invalid, "kit-refused", t("kit.empty"))
+		}
+		kept, err := p.store.Kit(c.Request().Context(), k.Kept, 0)
+		if err != nil {
+			return nil, err
+		}
+		return kept.Kit, nil
+	}
+	k.List, k.Kept = string(data), ""
+	if trimmed := bytes.TrimSpace(data); trimmed[0] == '{' {
+		read, fs := schema.ReadKit(trimmed)
+		if read == nil {
+			return nil, schema.Refusal(fs)
+		}
+		return read, nil
+	}
+	read, problems := kit.ReadList(data)
+	k.Problems = problems
+	if read == nil || len(read.Lines) == 0 {
+		return nil, fault.New(fault.Invalid, "kit-refused", t("kit.unread"))
+	}
+	return read, nil
+}
+
+// upload is the bytes of a form's file, nil where none came.
+func upload(c echo.Context, field string, most int64) ([]byte, error) {
+	f, head, err := c.Request().FormFile(field)
+	if err != nil || head.Size == 0 {
+		return nil, nil // no file in the form
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, most+1))
+	if err != nil {
+		return nil, err
+	}
+	if int64(len(data)) > most {
+		return nil, fault.New(fault.Invalid, "file-too-large", t("file.large", most>>20))
+	}
+	return data, nil
+}
+
+// otherBuilds are the variants of the same revision that the kit may have been
+// meant for. A build that can't be made any more is left out; the check of the
+// map says so elsewhere.
+func (p *Pages) otherBuilds(b *boardView) []kit.Other {
+	var others []kit.Other
+	add := func(variant string) {
+		m, err := b.Base.Effective(variant)
+		if variant == b.Variant || err != nil {
+			return
+		}
+		others = append(others, kit.Other{Revision: b.Revision.Number, Variant: variant, Digest: b.Revision.Digest, Map: m})
+	}
+	add("")
+	for _, v := range b.Base.Variants {
+		add(v.Variant)
+	}
+	return others
+}
+
+// show puts the result on the drawing and sorts positions into those to look
+// at and the rest.
+func (k *kitView) show() {
+	o := k.drawingOptions()
+	o.Badges = badges(k.Report)
+	o.Link = k.DetailLink
+	k.Top, k.Bottom = sides(k.Map, o)
+	for _, r := range k.Report.Positions {
+		if r.Fit == kit.Match || r.Fit == kit.Suitable {
+			k.Fine = append(k.Fine, r)
+			k.Good++
+		} else {
+			k.Look = append(k.Look, r)
+		}
+	}
+}
+
+func badges(r *kit.Report) []drawing.Badge {
+	sign := map[string]drawing.Sign{kit.Match: drawing.Good, kit.Suitable: drawing.Good, kit.Doubtful: drawing.Doubt,
+		kit.Unsuitable: drawing.Bad, kit.None: drawing.Empty}
+	bs := make([]drawing.Badge, len(r.Positions))
+	for i, p := range r.Positions {
+		bs[i] = drawing.Badge{Designator: p.Designator, Sign: sign[p.Fit]}
+	}
+	return bs
+}
+
+// kitReport is the result as a PDF; the form that shows the result posts the
+// list again, so that nothing has to be kept.
+func (p *Pages) kitReport(c echo.Context, _ *visit) error {
+	k, err := p.checkKit(c)
+	if err != nil {
+		return err
+	}
+	if k.Refusal != nil {
+		return k.Refusal
+	}
+	if k.Report == nil {
+		return fault.New(fault.Invalid, "kit-refused", t("kit.empty"))
+	}
+	b, err := reportPDF(k)
+	if err != nil {
+		return err
+	}
+	return sendPDF(c, k.Board.ID+"-kit-report-r"+strconv.Itoa(k.Revision.Number)+".pdf", b)
+}
+
+func sendPDF(c echo.Context, name string, b []byte) error {
+	h := c.Response().Header()
+	h.Set("Content-Disposition", `inline; filename="`+name+`"`)
+	return c.Blob(http.StatusOK, "application/pdf", b)
+}

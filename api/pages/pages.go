@@ -1,0 +1,207 @@
+// Package pages is boardlore for people with a browser: find a board, see it,
+// check a kit, propose a correction, review it. Pages are made on the server
+// and work without JavaScript; a small script makes them pleasanter. Each page
+// says the same as an address of the API and links to it.
+//
+// A page calls the store's acts and the domain's computations as the API does
+// and holds no rule of the trade. Every sentence on a page stands in text.go.
+package pages
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"embed"
+	"encoding/hex"
+	"fmt"
+	"html/template"
+	"net/http"
+	"net/url"
+	"path"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	"boardlore/api"
+	"boardlore/store"
+)
+
+//go:embed templates/*.html
+var templateFiles embed.FS
+
+//go:embed static/*
+var staticFiles embed.FS
+
+// Options say what pages are made of; the zero value is fine.
+type Options struct {
+	Secure bool // the world sees the server by https, whatever the last hop speaks
+}
+
+// Pages is the HTML face of a store.
+type Pages struct {
+	store     *store.Store
+	secure    bool
+	templates map[string]*template.Template
+	static    map[string]asset
+	cross     *http.CrossOriginProtection
+	gate      *api.Gate // set by Mount
+}
+
+type asset struct {
+	body []byte
+	kind string
+	tag  string // part of the address, so that browsers may keep it for ever
+}
+
+// New reads the embedded templates.
+func New(s *store.Store, o Options) (*Pages, error) {
+	p := &Pages{store: s, secure: o.Secure, templates: map[string]*template.Template{}, static: map[string]asset{},
+		cross: http.NewCrossOriginProtection()}
+	if err := p.readStatic(); err != nil {
+		return nil, err
+	}
+	if err := p.readTemplates(); err != nil {
+		return nil, err
+	}
+	return p, nil
+}
+
+func (p *Pages) readStatic() error {
+	files, err := staticFiles.ReadDir("static")
+	if err != nil {
+		return fmt.Errorf("read static files: %w", err)
+	}
+	for _, f := range files {
+		b, err := staticFiles.ReadFile("static/" + f.Name())
+		if err != nil {
+			return fmt.Errorf("read static file: %w", err)
+		}
+		sum := sha256.Sum256(b)
+		kind := map[string]string{".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml"}[path.Ext(f.Name())]
+		p.static[f.Name()] = asset{body: b, kind: kind, tag: hex.EncodeToString(sum[:6])}
+	}
+	return nil
+}
+
+func (p *Pages) readTemplates() error {
+	base, err := template.New("base.html").Funcs(p.functions()).ParseFS(templateFiles, "templates/base.html", "templates/parts.html")
+	if err != nil {
+		return fmt.Errorf("read templates: %w", err)
+	}
+	files, err := templateFiles.ReadDir("templates")
+	if err != nil {
+		return fmt.Errorf("read templates: %w", err)
+	}
+	for _, f := range files {
+		if f.Name() == "base.html" || f.Name() == "parts.html" {
+			continue
+		}
+		t, err := base.Clone()
+		if err == nil {
+			_, err = t.ParseFS(templateFiles, "templates/"+f.Name())
+		}
+		if err != nil {
+			return fmt.Errorf("read template %s: %w", f.Name(), err)
+		}
+		p.templates[strings.TrimSuffix(f.Name(), ".html")] = t
+	}
+	return nil
+}
+
+// Mount adds the pages' routes to e, behind the server's gate.
+func (p *Pages) Mount(e *echo.Echo, gate *api.Gate) {
+	p.gate = gate
+	get := func(path string, b api.Budget, h func(echo.Context, *visit) error) {
+		e.GET(path, p.page(b, h))
+		e.HEAD(path, p.page(b, h))
+	}
+	post := func(path string, b api.Budget, h func(echo.Context, *visit) error) { e.POST(path, p.form(b, h)) }
+
+	get("/", api.Labour, p.home)
+	get("/boards/:board", api.Labour, p.board)
+	get("/boards/:board/sheet.pdf", api.Labour, p.sheet)
+	get("/boards/:board/positions/:designator", api.Labour, p.position)
+	get("/boards/:board/differences", api.Labour, p.differences)
+	get("/boards/:board/kit-check", api.Labour, p.kitCheck)
+	post("/boards/:board/kit-check", api.Labour, p.kitCheck)
+	post("/boards/:board/kit-check/report.pdf", api.Labour, p.kitReport)
+	get("/desk", api.Labour, p.desk)
+	get("/proposals/:id", api.Labour, p.proposal)
+	post("/proposals/:id/review", api.Writes, p.review)
+	post("/proposals/:id/release", api.Writes, p.release)
+	post("/proposals/:id/decline", api.Writes, p.decline)
+	post("/proposals/:id/withdraw", api.Writes, p.withdraw)
+	get("/contribute", api.Reads, p.contribute)
+	post("/contribute", api.Writes, p.contributeForm)
+	get("/sign-in", api.Reads, p.signIn)
+	post("/sign-in", api.Writes, p.signInForm)
+	post("/sign-out", api.Writes, p.signOut)
+	e.GET("/static/:file", p.asset)
+	e.HEAD("/static/:file", p.asset)
+}
+
+// asset answers the style sheet and the script.
+func (p *Pages) asset(c echo.Context) error {
+	if err := p.gate.Take(c, store.Actor{}, api.Reads); err != nil {
+		return err
+	}
+	a, ok := p.static[c.Param("file")]
+	if !ok {
+		return echo.ErrNotFound
+	}
+	h := c.Response().Header()
+	h.Set("Cache-Control", "public, max-age=86400")
+	if c.QueryParam("v") == a.tag {
+		h.Set("Cache-Control", "public, max-age=31536000, immutable")
+	}
+	return c.Blob(http.StatusOK, a.kind, a.body)
+}
+
+// policy is the pages' Content-Security-Policy: own style sheet, own script,
+// own pictures, nothing inline and nothing from elsewhere.
+const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+
+// sheet of what a template sees.
+type view struct {
+	Title  string
+	Nav    string // which entry of the navigation is open
+	JSON   string // address of the same in JSON, "" where there is none
+	Wide   bool   // the page uses the whole width
+	Visit  *visit
+	Notice string
+	Body   any
+}
+
+// render writes a page whole or not at all.
+func (p *Pages) render(c echo.Context, status int, name string, v view) error {
+	t := p.templates[name]
+	if t == nil {
+		return fmt.Errorf("no template %q", name)
+	}
+	var b bytes.Buffer
+	if err := t.ExecuteTemplate(&b, "base.html", v); err != nil {
+		return fmt.Errorf("write page %s: %w", name, err)
+	}
+	return c.HTMLBlob(status, b.Bytes())
+}
+
+// ErrorPage writes a refusal as a page; it fits api.Config.
+func (p *Pages) ErrorPage(c echo.Context, problem api.Problem) error {
+	v, err := p.visitOf(c)
+	if err != nil {
+		v = &visit{}
+	}
+	p.secureHeaders(c)
+	c.Response().Header().Set("Cache-Control", "no-store")
+	return p.render(c, problem.Status, "error", view{Title: problem.Title, Visit: v, Body: problem})
+}
+
+// param is a decoded part of the path.
+func param(c echo.Context, name string) string {
+	s := c.Param(name)
+	if c.Request().URL.RawPath != "" {
+		if d, err := url.PathUnescape(s); err == nil {
+			return d
+		}
+	}
+	return s
+}

@@ -1,0 +1,179 @@
+package pages
+
+import (
+	"crypto/hmac"
+	"crypto/rand"
+	"crypto/sha256"
+	"encoding/hex"
+	"net/http"
+	"net/url"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	"boardlore/api"
+	"boardlore/domain/fault"
+	"boardlore/store"
+)
+
+// Cookies. tokenCookie holds the account's token, so that any server of
+// several knows the account; formCookie a random text that forms are tied to.
+const (
+	tokenCookie = "boardlore_token"
+	formCookie  = "boardlore_form"
+)
+
+// csrfField is the hidden field of every form.
+const csrfField = "form_key"
+
+// mostForm bounds a form's body: a map document, its lists and the fields
+// beside them, percent-encoded.
+const mostForm = 24 << 20
+
+// visit is who looks at a page.
+type visit struct {
+	Actor store.Actor
+	Key   string // for csrfField
+	Here  string // path and query, to come back to after signing in
+
+	token string
+}
+
+// SignedIn reports whether the visitor has an account.
+func (v *visit) SignedIn() bool { return v != nil && v.Actor.ID != 0 }
+
+// visitOf reads the cookies, and gives a visitor without one a form cookie.
+func (p *Pages) visitOf(c echo.Context) (*visit, error) {
+	v := &visit{Here: c.Request().URL.RequestURI()}
+	if k, err := c.Cookie(tokenCookie); err == nil && k.Value != "" {
+		a, err := p.gate.Identify(c, k.Value)
+		switch {
+		case fault.Is(err, fault.Unauthenticated):
+			p.setCookie(c, tokenCookie, "", -1) // replaced or disabled meanwhile: an anonymous visitor
+		case err != nil:
+			return nil, err
+		default:
+			v.Actor, v.token = a, k.Value
+		}
+	}
+	nonce := ""
+	if k, err := c.Cookie(formCookie); err == nil && len(k.Value) == 32 {
+		nonce = k.Value
+	} else {
+		var b [16]byte
+		_, _ = rand.Read(b[:]) // never fails, by its documentation
+		nonce = hex.EncodeToString(b[:])
+		p.setCookie(c, formCookie, nonce, 0)
+	}
+	v.Key = formKey(nonce, v.token)
+	return v, nil
+}
+
+// formKey ties a form to the visitor's browser and account; another site can
+// neither read nor make it.
+func formKey(nonce, token string) string {
+	m := hmac.New(sha256.New, []byte(nonce+"/"+token))
+	m.Write([]byte("boardlore form"))
+	return hex.EncodeToString(m.Sum(nil))
+}
+
+// setCookie sets a cookie that scripts and other sites don't get; age is in
+// seconds, 0 until the browser closes, negative to remove it.
+func (p *Pages) setCookie(c echo.Context, name, value string, age int) {
+	c.SetCookie(&http.Cookie{Name: name, Value: value, Path: "/", MaxAge: age, HttpOnly: true,
+		SameSite: http.SameSiteStrictMode, Secure: p.secure || c.IsTLS()})
+}
+
+// secureHeaders sets what every page bears.
+func (p *Pages) secureHeaders(c echo.Context) {
+	h := c.Response().Header()
+	h.Set("Content-Security-Policy", policy)
+	h.Set("Cross-Origin-Opener-Policy", "same-origin")
+	h.Set("Referrer-Policy", "same-origin")
+	h.Set("X-Content-Type-Options", "nosniff")
+}
+
+// page wraps the handler of a page: who asks, their share of the server, and
+// what every page bears.
+func (p *Pages) page(b api.Budget, h func(echo.Context, *visit) error) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		v, err := p.visitOf(c)
+		if err != nil {
+			return err
+		}
+		if err := p.gate.Take(c, v.Actor, b); err != nil {
+			return err
+		}
+		p.secureHeaders(c)
+		c.Response().Header().Set("Cache-Control", "private, no-cache")
+		c.Response().Header().Set("Vary", "Cookie")
+		return h(c, v)
+	}
+}
+
+// form wraps the handler of a form. A form that was not made for this visitor
+// by this server is refused before anything is read from it.
+func (p *Pages) form(b api.Budget, h func(echo.Context, *visit) error) echo.HandlerFunc {
+	return p.page(b, func(c echo.Context, v *visit) error {
+		r := c.Request()
+		if err := p.cross.Check(r); err != nil {
+			return fault.New(fault.NotAllowed, "form-foreign", t("form.foreign"))
+		}
+		r.Body = http.MaxBytesReader(c.Response(), r.Body, mostForm)
+		var err error
+		if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
+			err = r.ParseMultipartForm(8 << 20)
+		} else {
+			err = r.ParseForm()
+		}
+		if err != nil {
+			return &fault.Error{Kind: fault.Malformed, Code: "form-unreadable", Detail: t("form.unreadable"), Err: err}
+		}
+		if !hmac.Equal([]byte(r.PostFormValue(csrfField)), []byte(v.Key)) {
+			return fault.New(fault.NotAllowed, "form-expired", t("form.expired"))
+		}
+		return h(c, v)
+	})
+}
+
+// signIn asks for a token.
+func (p *Pages) signIn(c echo.Context, v *visit) error {
+	return p.render(c, http.StatusOK, "sign-in", view{Title: t("signin.title"), Nav: "sign-in", Visit: v,
+		Body: signInView{Back: localPath(c.QueryParam("back"))}})
+}
+
+type signInView struct {
+	Back    string
+	Refused bool
+}
+
+const cookieAge = 30 * 24 * 3600 // seconds; a token lives longer, a browser left behind should not
+
+func (p *Pages) signInForm(c echo.Context, v *visit) error {
+	token := strings.TrimSpace(c.FormValue("token"))
+	back := localPath(c.FormValue("back"))
+	_, err := p.gate.Identify(c, token)
+	if fault.Is(err, fault.Unauthenticated) {
+		return p.render(c, http.StatusUnauthorized, "sign-in", view{Title: t("signin.title"), Nav: "sign-in", Visit: v,
+			Body: signInView{Back: back, Refused: true}})
+	}
+	if err != nil {
+		return err
+	}
+	p.setCookie(c, tokenCookie, token, cookieAge)
+	return c.Redirect(http.StatusSeeOther, back)
+}
+
+func (p *Pages) signOut(c echo.Context, _ *visit) error {
+	p.setCookie(c, tokenCookie, "", -1)
+	return c.Redirect(http.StatusSeeOther, "/")
+}
+
+// localPath is a path of this server to go back to, "/" for anything else.
+func localPath(s string) string {
+	u, err := url.Parse(s)
+	if err != nil || u.Scheme != "" || u.Host != "" || !strings.HasPrefix(s, "/") || strings.HasPrefix(s, "//") || strings.ContainsAny(s, "\\\r\n") {
+		return "/"
+	}
+	return s
+}

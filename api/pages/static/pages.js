@@ -1,0 +1,93 @@
+// Pages work without this. It zooms and pans drawings in place, and marks on
+// the drawing what is pointed at in the list, and the other way round.
+(() => {
+  "use strict";
+  const pane = document.querySelector("#drawing .pane, .drawing .pane");
+  if (!pane) return;
+
+  const steps = [1, 2, 4];
+  const zoom = (n, at) => {
+    const svg = pane.querySelector("svg");
+    const box = pane.getBoundingClientRect();
+    const x = at ? at.x - box.left : box.width / 2, y = at ? at.y - box.top : box.height / 2;
+    const before = svg.getBoundingClientRect().width;
+    for (const s of steps) pane.classList.toggle("zoom-" + s, s === n);
+    const k = svg.getBoundingClientRect().width / before;
+    pane.scrollLeft = (pane.scrollLeft + x) * k - x;
+    pane.scrollTop = (pane.scrollTop + y) * k - y;
+    for (const a of document.querySelectorAll("[data-zoom]")) {
+      if (+a.dataset.zoom === n) a.setAttribute("aria-current", "true"); else a.removeAttribute("aria-current");
+    }
+  };
+  const now = () => steps.find((s) => pane.classList.contains("zoom-" + s)) || 1;
+  for (const a of document.querySelectorAll("[data-zoom]")) {
+    a.addEventListener("click", (e) => { e.preventDefault(); zoom(+a.dataset.zoom); });
+  }
+  pane.addEventListener("wheel", (e) => {
+    if (!e.ctrlKey) return;
+    e.preventDefault();
+    const i = steps.indexOf(now()) + (e.deltaY < 0 ? 1 : -1);
+    if (steps[i]) zoom(steps[i], { x: e.clientX, y: e.clientY });
+  }, { passive: false });
+
+  let from = null, moved = false;
+  pane.classList.add("grab");
+  pane.addEventListener("pointerdown", (e) => {
+    if (e.pointerType !== "mouse" || e.button !== 0) return;
+    from = { x: e.clientX, y: e.clientY, left: pane.scrollLeft, top: pane.scrollTop };
+    moved = false;
+  });
+  addEventListener("pointermove", (e) => {
+    if (!from) return;
+    const dx = e.clientX - from.x, dy = e.clientY - from.y;
+    if (Math.abs(dx) + Math.abs(dy) > 5) moved = true;
+    if (moved) { pane.scrollLeft = from.left - dx; pane.scrollTop = from.top - dy; }
+  });
+  addEventListener("pointerup", () => { from = null; });
+  pane.addEventListener("dragstart", (e) => e.preventDefault());
+
+  const rows = document.querySelectorAll("[data-row]");
+  if (!rows.length) return;
+  const shape = (d) => pane.querySelector('g[data-designator="' + CSS.escape(d) + '"]');
+  const row = (d) => document.getElementById("row-" + d);
+  const pick = (d, follow) => {
+    for (const e of document.querySelectorAll(".picked")) e.classList.remove("picked");
+    for (const r of rows) {
+      r.classList.toggle("marked", r.dataset.row === d);
+      const a = r.querySelector("th a");
+      if (r.dataset.row === d) a.setAttribute("aria-current", "true"); else a.removeAttribute("aria-current");
+    }
+    const g = shape(d);
+    if (g) {
+      g.classList.add("picked");
+      if (follow === "drawing") show(g);
+    }
+    if (follow === "row" && row(d)) row(d).scrollIntoView({ block: "nearest" });
+    const u = new URL(location.href);
+    u.searchParams.set("mark", d);
+    history.replaceState(null, "", u);
+  };
+  const show = (g) => {
+    const b = g.getBoundingClientRect(), p = pane.getBoundingClientRect();
+    pane.scrollLeft += b.left + b.width / 2 - p.left - p.width / 2;
+    pane.scrollTop += b.top + b.height / 2 - p.top - p.height / 2;
+    if (p.bottom < 0 || p.top > innerHeight) pane.scrollIntoView({ block: "nearest" });
+  };
+  pane.addEventListener("click", (e) => {
+    const a = e.target.closest("a");
+    if (moved) { e.preventDefault(); moved = false; return; }
+    if (!a) return;
+    const g = a.querySelector("g[data-designator]");
+    const d = g ? g.dataset.designator : a.textContent.trim();
+    if (!row(d)) return;
+    e.preventDefault();
+    pick(d, "row");
+  });
+  for (const r of rows) {
+    r.querySelector("th a").addEventListener("click", (e) => {
+      if (!shape(r.dataset.row)) return; // on the other side: follow the link
+      e.preventDefault();
+      pick(r.dataset.row, "drawing");
+    });
+  }
+})();

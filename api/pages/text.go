@@ -1,0 +1,139 @@
+package pages
+
+import "fmt"
+
+// t is the sentence of a key, with its blanks filled in. A key that has none
+// shows itself, which the tests refuse.
+func t(key string, blanks ...any) string {
+	s, ok := english[key]
+	if !ok {
+		return "[" + key + "]"
+	}
+	if len(blanks) == 0 {
+		return s
+	}
+	return fmt.Sprintf(s, blanks...)
+}
+
+// english holds every sentence of the pages. Another language is another map
+// with the same keys.
+var english = map[string]string{
+	"lang": "en", "site": "boardlore", "skip": "Skip to the content", "nav": "Main", "yes": "yes", "no": "no", "more": "More",
+	"nav.home": "Find a board", "nav.contribute": "Contribute", "nav.desk": "Desk", "nav.signin": "Sign in", "nav.signout": "Sign out %s",
+	"foot.law":  "Maps are made by people who serviced these boards and may be wrong: check polarity and value against the part in your hand. Work on mains-side parts follows local codes and licensed practice.",
+	"foot.json": "This page as JSON", "foot.api": "The API",
+
+	"error.home": "Find a board", "error.request": "Request %s",
+	"form.foreign": "This form came from another site and was not read.", "form.unreadable": "The form could not be read. It may be larger than 24 MB.",
+	"form.expired": "This form belongs to another visit, so nothing was done. Go back, load the page again and send it once more.",
+
+	"signin.title": "Sign in", "signin.why": "Reading needs no account. Sign in to propose corrections or to review them.",
+	"signin.token": "Your token", "signin.refused": "Nobody has this token, or its account is disabled. Ask a steward for a new one.",
+	"signin.how": "A steward makes accounts and tokens. The token stays in a cookie of this browser that scripts cannot read, for thirty days.",
+
+	"home.title": "Find a board", "home.query": "Equipment or board", "home.marking": "Printed on the board", "home.marking.help": "The whole number; capitals, spaces and hyphens do not matter.",
+	"home.look": "By what it looks like", "home.maker": "Maker", "home.kind": "Kind of equipment", "home.kind.help": "For example: location recorder.",
+	"home.width": "Width, mm", "home.height": "Height, mm", "home.replaced": "Parts to replace, about", "home.find": "Find",
+	"home.found": "%d found", "home.all": "All boards", "home.none": "No board like this is known here.", "home.add": "Contribute its map.",
+	"home.counts": "%d positions, %d to replace", "home.open": "%d open proposals", "home.truncated": "There are more boards than were looked through. Say more about the board.",
+
+	"block.board": "Board", "block.equipment": "Equipment", "block.markings": "Markings", "block.revision": "Revision", "block.size": "Size", "block.digest": "Digest",
+	"board.markings": "Marked", "board.revision": "Revision %d", "board.bars": "Do not power up before reading", "board.old": "This is revision %d; the current one is %d.",
+	"board.current": "Show the current one.", "board.acts": "What to do with this board", "board.kit": "Check a kit", "board.sheet": "Board sheet (PDF)",
+	"board.correct": "Correct this map", "board.differences": "What changed", "board.open": "Proposal %d on this board is open.",
+	"revision.malformed": "A revision is a number from 1 up.",
+
+	"cautions.title": "Cautions", "when.before-opening": "Before opening:", "when.before-power-up": "Before power-up:", "when.while-working": "While working:", "when.after": "Afterwards:",
+	"variants.title": "Builds of this board", "variants.base": "Base map", "variants.by": "Told by:",
+	"failure.title": "Known failures", "failure.bars": "Do not power up", "failure.positions": "Positions", "failure.symptoms": "Symptoms",
+	"failure.consequence": "Consequence", "failure.remedy": "Remedy", "severity.minor": "minor", "severity.major": "major", "severity.hazard": "hazard",
+
+	"drawing.title": "Drawing", "drawing.side": "Side", "drawing.zoom": "Zoom", "drawing.list": "To the list", "drawing.pane": "Drawing, scrolls",
+	"side.top": "Top side", "side.bottom": "Bottom side", "zone": "zone %s",
+	"positions.title": "Positions", "positions.filter": "Show by service", "positions.all": "All %d", "positions.caption": "%d positions in working order. Choose one to mark it on the drawing.",
+	"positions.drawing": "To the drawing", "col.designator": "Position", "col.part": "Part", "col.service": "Service",
+	"service.replace": "replace", "service.inspect": "inspect", "service.leave": "leave",
+	"thumb": "Jump to", "thumb.top": "Top",
+
+	"position.fit": "Fit instead:", "position.glued": "glued", "position.all": "All about %s", "position.unknown": "This board has never had a position %s. Look at its list of positions.",
+	"position.gone": "The map has no such position (any more); revision %d is current.", "position.facts": "What is known", "position.original": "Original part",
+	"position.place": "Place", "position.turned": "turned", "position.negative": "Negative lead", "position.negative.help": "counter-clockwise from the right, seen from the top side",
+	"position.negative.none": "not recorded or none", "position.body": "Body", "position.function": "Function", "position.rail": "Rail", "position.working": "Working voltage",
+	"position.glue": "Glued", "position.heat": "Heat-sensitive", "position.notes": "Notes", "position.where": "Where it sits",
+	"part.temperature": "Highest temperature", "part.endurance": "Endurance", "part.esr": "ESR at most", "part.ripple": "Ripple current", "part.dielectric": "Dielectric",
+	"part.fuse": "Fuse speed", "part.rechargeable": "Rechargeable", "part.polarised": "Polarised",
+	"body.long": "long", "body.wide": "wide", "body.high": "high", "body.room": "headroom", "body.pitch": "lead pitch",
+
+	"check.title": "Checks", "check.before": "Before power-up", "check.after": "After power-up", "check.done": "Done", "check.what": "Check", "check.between": "Measure",
+	"check.expect": "Right is", "check.from": "from", "check.to": "to",
+	"measure.resistance": "resistance", "measure.voltage": "voltage", "measure.current": "current", "measure.continuity": "continuity",
+
+	"history.title": "History", "history.by": "proposed by %s, released by %s.", "history.proposal": "Proposal %d", "history.none": "Nothing is recorded.",
+	"evidence.photo": "Photograph given as evidence",
+
+	"finding.stop": "stop", "finding.caution": "caution", "finding.note": "note", "finding.expected": "Expected:", "finding.found": "Found:", "finding.basis": "Basis:",
+	"change.hazard": "hazard", "change.change": "change", "change.editorial": "editorial",
+
+	"difference.title": "From revision %d to %d", "difference.from": "From revision", "difference.to": "To revision", "difference.show": "Show",
+	"difference.hazard": "Hazardous changes: %d", "difference.rest": "Other changes: %d", "difference.none": "Nothing differs.", "difference.text": "The changes as plain text",
+	"overlay.title": "On the drawing", "overlay.top": "Top side, scrolls", "overlay.bottom": "Bottom side, scrolls",
+
+	"desk.title": "Desk", "desk.order": "Open proposals: hazardous ones first, then the oldest.", "desk.by": "%s, %s", "desk.base": "on revision %d", "desk.new": "new board",
+	"desk.endorsed": "%d of %d endorsements", "desk.hazard": "hazardous", "desk.ready": "ready for release", "desk.conflicts": "%d conflicts", "desk.own": "yours",
+	"desk.truncated": "There are more open proposals than are shown.", "desk.empty": "No proposal is open.", "desk.closed": "Closed lately",
+	"state.submitted": "submitted", "state.returned": "returned", "state.released": "released", "state.declined": "declined", "state.withdrawn": "withdrawn",
+
+	"proposal.title": "Proposal %d", "proposal.unknown": "A proposal's number is in its address.", "proposal.state": "State", "proposal.closed": "by %s", "proposal.author": "Author",
+	"proposal.base": "Made from", "proposal.version": "Version", "proposal.ready": "It can be released.", "proposal.needs": "Before a release:",
+	"proposal.lapsed": "The map was amended since %s endorsed it.", "proposal.conflicts": "Conflicts with the current revision", "proposal.drawing": "Drawing",
+	"proposal.findings": "What the checks say", "proposal.evidence": "Evidence", "proposal.reviews": "Reviews", "proposal.amend": "Amend it", "proposal.decide": "Decide",
+	"checklist.title": "Checklist", "checklist.evidenced": "Evidence names %d of %d changed positions.", "checklist.kits": "Of the kits kept for this board, %d would fit worse and %d better.",
+	"checklist.positions": "Changed positions", "checklist.evidence": "Evidence", "checklist.look": "Look at", "checklist.bare": "none", "checklist.unusual": "%s is in no preferred series.",
+	"checklist.elsewhere": "Other positions of the same function hold another value: %s.", "checklist.kits.title": "Kits", "checklist.kit": "Kit", "checklist.before": "Now", "checklist.after": "After a release",
+	"checklist.fills": "fills %d of %d",
+	"conflict.by":     "Released by %s.",
+	"done.submitted":  "The proposal was submitted.", "done.amended": "The amended map was kept.", "done.reviewed": "Your review was kept.", "done.released": "The proposal was released.",
+	"done.declined": "The proposal was declined.", "done.withdrawn": "The proposal was withdrawn.",
+
+	"review.title": "Your review", "review.verdict": "Verdict", "review.summary": "In short", "review.remarks": "Remarks on positions", "review.remark": "Remark", "review.give": "Give the review",
+	"review.version": "on version %d", "review.lapsed": "lapsed", "review.replaced": "replaced by a later one", "review.none": "Nobody has reviewed it yet.",
+	"review.signin": "Sign in to review it.", "review.own": "This is your proposal: somebody else reviews it.",
+	"verdict.endorse": "endorse", "verdict.query": "query", "verdict.object": "object", "verdict.endorse.help": "The map is right as far as you can tell.",
+	"verdict.query.help": "Something has to be answered first; the author gets it back.", "verdict.object.help": "It must not be released like this.",
+	"decide.release": "Release", "decide.decline": "Decline", "decide.withdraw": "Withdraw", "decide.release.reason": "Note (may be empty)", "decide.decline.reason": "Why it is declined", "decide.withdraw.reason": "Why it is withdrawn",
+
+	"kit.title": "Check a kit", "kit.why": "Before anything is desoldered: does this kit suit this board?", "kit.form": "Your list", "kit.again": "Check another list",
+	"kit.list": "Paste the list of parts", "kit.list.help": "One line a part, such as: 4 x 47uF 25V C1, C3-C5. Tables with headings (CSV, tabs, semicolons) and kit documents are read too.",
+	"kit.file": "Or upload it", "kit.variant": "Build of the board", "kit.scope": "Positions", "kit.scope.help": "service: those to replace. all: every one. Or designators, such as C1-C5.",
+	"kit.check": "Check it", "kit.empty": "Paste a list, or choose a file.", "kit.unread": "No line of this list could be read. Write one part a line: quantity, value, voltage.", "file.large": "The file is larger than %d MB.",
+	"outcome.complete": "The kit is complete", "outcome.short": "The kit is short", "outcome.conflict": "Do not fit this kit as it is labelled",
+	"kit.summary": "%d of %d positions filled, %d not; %d flagged; %d parts left over.", "kit.against": "Checked against revision %d, %s, digest %s.",
+	"kit.pdf": "Report (PDF)", "kit.problems": "Lines that could not be read: %d", "kit.line": "Line %d", "kit.flags": "Look at these first", "kit.moves": "What the whole kit would allow",
+	"kit.better": "It fits another build better", "kit.look": "Positions to look at: %d", "kit.fine": "Positions that suit: %d", "kit.buy": "To buy", "kit.quantity": "Quantity", "kit.for": "For",
+	"kit.lines": "Lines of the kit", "kit.col.line": "Line", "kit.read": "Read as", "kit.used": "Used", "kit.surplus": "Left over", "kit.notread": "not read", "kit.wanted": "Wanted", "kit.fit": "Fit",
+	"fit.match": "match", "fit.suitable": "suitable", "fit.doubtful": "doubtful", "fit.unsuitable": "unsuitable", "fit.none": "none",
+
+	"pdf.left": "Not listed here: %d positions to leave.", "pdf.page": "page %d of {pages}", "pdf.sheet": "Board sheet", "pdf.report": "Kit report", "pdf.foot": "%s · revision %d · %s · digest %s", "position.negative.short": "negative at %s°",
+
+	"contribute.title": "Contribute", "contribute.why": "Propose a map of a board that you have serviced, or a correction of one that is known. A reviewer looks at it before it is released.",
+	"contribute.signin": "Sign in first, so that you can submit it.", "contribute.row": "Row %d", "contribute.nofile": "Choose a file first.",
+	"contribute.notjson": "This is not a JSON document, so it can't be a map.", "contribute.noplacements": "No position could be read from this list.",
+	"contribute.board": "Correct a known board", "contribute.board.id": "ID of the board", "contribute.board.help": "It stands in the address of the board's page. Or start from that page.",
+	"contribute.board.go": "Edit its map", "contribute.map": "Upload a map", "contribute.map.file": "Map document (JSON)", "contribute.map.go": "Check it",
+	"contribute.placements": "Start from a placement list", "contribute.placements.why": "Most tools that lay out boards can write a list of where each part sits.",
+	"contribute.placements.file": "Placement list", "contribute.parts.file": "Parts list (may be left out)", "contribute.placements.go": "Make a draft",
+	"contribute.options": "What the list leaves open", "contribute.unit": "Unit", "contribute.decimal": "Decimal sign", "contribute.bottom": "Bottom side", "contribute.auto": "as the list says",
+	"contribute.photo.text": "Photograph.",
+
+	"draft.title": "Edit a map", "draft.signin": "Sign in to submit it; what is on this page is not kept until then.", "draft.problems": "Rows that were not used: %d", "draft.questions": "Please confirm",
+	"draft.nodrawing": "There is nothing to draw yet.", "draft.stops": "To put right before it can be submitted: %d", "draft.sound": "Nothing stands against submitting it",
+	"draft.goto": "on page %d of the table", "draft.changes": "Changes against revision %d", "draft.head": "Board", "draft.page": "Page %d of %d", "draft.remove": "Remove", "draft.rowname": "row %d",
+	"draft.check": "Check and draw again", "draft.add": "Add a position", "draft.previous": "Previous page", "draft.next": "Next page",
+	"draft.submit": "Submit", "draft.submit.go": "Submit for review", "draft.amend": "Amend proposal %d", "draft.amend.go": "Keep the amended map",
+	"draft.summary": "What it changes, and why", "draft.evidence": "Evidence", "draft.evidence.help": "One item a line: what you measured, read or saw. A photograph may be added.", "draft.photo": "Photograph (JPEG, PNG, WebP)",
+	"draft.board": "Board ID", "draft.board.help": "Small letters, digits and hyphens, such as tarn-mx12-main.", "draft.name": "Name of the board", "draft.equipment.maker": "Maker", "draft.equipment.model": "Model",
+	"draft.equipment.kind": "Kind of equipment", "draft.markings": "Markings, with commas between", "draft.licence": "Licence", "draft.frame.width_mm": "Width, mm", "draft.frame.height_mm": "Height, mm",
+	"draft.frame.basis": "Coordinates from", "draft.frame.uncertainty_mm": "Uncertainty, mm",
+	"draft.col.designator": "Designator", "draft.col.side": "Side", "draft.col.x_mm": "x, mm", "draft.col.y_mm": "y, mm", "draft.col.rotation_deg": "Rotation, °", "draft.col.part.class": "Class",
+	"draft.col.part.construction": "Construction", "draft.col.part.value": "Value", "draft.col.part.voltage": "Voltage", "draft.col.negative_deg": "Negative lead, °", "draft.col.service": "Service", "draft.col.notes": "Notes",
+}

@@ -1,0 +1,141 @@
+package pages
+
+import (
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"boardlore/domain/kit"
+	"boardlore/domain/part"
+)
+
+var (
+	called  = regexp.MustCompile(`\bt\(?\s*"([a-z0-9._-]+)"`)
+	built   = regexp.MustCompile(`t \(printf "([a-z.]+)%s"`)
+	joined  = regexp.MustCompile(`\bt\("([a-z.]+\.)"\s*\+`)
+	columns = regexp.MustCompile(`\{[0-9]+, "([a-z.]+)", "B?"\}`)
+)
+
+// choices are the words that keys made at run time end with.
+var choices = map[string][]string{
+	"severity.": {"minor", "major", "hazard"}, "measure.": {"resistance", "voltage", "current", "continuity"},
+	"finding.": {"stop", "caution", "note"}, "change.": {"hazard", "change", "editorial"}, "service.": {"replace", "inspect", "leave"},
+	"side.": {"top", "bottom"}, "state.": {"submitted", "returned", "released", "declined", "withdrawn"},
+	"verdict.": {"endorse", "query", "object", "endorse.help", "query.help", "object.help"}, "done.": {"submitted", "amended", "reviewed", "released", "declined", "withdrawn"},
+	"decide.":  {"release", "decline", "withdraw", "release.reason", "decline.reason", "withdraw.reason"},
+	"outcome.": {kit.Complete, kit.Short, kit.Conflict}, "fit.": {kit.Match, kit.Suitable, kit.Doubtful, kit.Unsuitable, kit.None},
+	"when.": {"before-opening", "before-power-up", "while-working", "after"},
+}
+
+// TestText holds that every key has its sentence and every sentence its use,
+// so that a translation is complete when it has the same keys.
+func TestText(t *testing.T) {
+	used := map[string]bool{}
+	files, _ := filepath.Glob("templates/*.html")
+	sources, _ := filepath.Glob("*.go")
+	for _, f := range append(files, sources...) {
+		if strings.HasSuffix(f, "_test.go") || f == "text.go" {
+			continue
+		}
+		b, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range called.FindAllStringSubmatch(string(b), -1) {
+			used[m[1]] = true
+		}
+		for _, m := range columns.FindAllStringSubmatch(string(b), -1) {
+			used[m[1]] = true
+		}
+		prefixes := append(built.FindAllStringSubmatch(string(b), -1), joined.FindAllStringSubmatch(string(b), -1)...)
+		for _, m := range prefixes {
+			for _, w := range choices[m[1]] {
+				used[m[1]+w] = true
+			}
+			if choices[m[1]] == nil && !strings.HasPrefix(m[1], "draft.") {
+				t.Errorf("%s: the keys %s… are not listed in this test", f, m[1])
+			}
+		}
+	}
+	for _, f := range headFields {
+		used["draft."+f] = true
+	}
+	for _, f := range rowFields {
+		used["draft.col."+f.path] = true
+	}
+	for k := range used {
+		if english[k] == "" && !strings.HasSuffix(k, ".") {
+			t.Errorf("no sentence for %q", k)
+		}
+	}
+	for k := range english {
+		if !used[k] {
+			t.Errorf("nothing uses %q", k)
+		}
+	}
+}
+
+func TestLocalPath(t *testing.T) {
+	for in, want := range map[string]string{"/desk": "/desk", "/boards/a?b=c#d": "/boards/a?b=c#d", "": "/", "desk": "/", "//evil.example": "/",
+		"/\\evil.example": "/", "https://evil.example/": "/", "/a\r\nb": "/", "javascript:x": "/"} {
+		if got := localPath(in); got != want {
+			t.Errorf("localPath(%q) = %q, want %q", in, got, want)
+		}
+	}
+}
+
+func TestLook(t *testing.T) {
+	for _, c := range []struct {
+		l    look
+		want bool
+	}{
+		{look{width: 160, height: 82}, true}, {look{width: 82, height: 160}, true}, {look{width: 158}, true}, {look{height: 158}, true},
+		{look{width: 120}, false}, {look{width: 158, height: 120}, false}, {look{replaced: 40}, true}, {look{replaced: 20}, false},
+	} {
+		if got := c.l.fits(158, 84, 42); got != c.want {
+			t.Errorf("%+v: %v", c.l, got)
+		}
+	}
+}
+
+// TestDraft edits a document by its form fields and leaves the rest alone.
+func TestDraft(t *testing.T) {
+	d, err := readDraft([]byte(`{"board":"b","x-mine":[1,2],"frame":{"width_mm":10},"positions":[
+		{"designator":"C1","x_mm":1.5,"part":{"class":"capacitor","x-lot":"7"}},{"designator":"C2"},{"designator":"C3"}]}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	d.apply(map[string][]string{"map.frame.width_mm": {"12,5"}, "map.markings": {"A1, B2"}, "p0.x_mm": {"two"}, "p0.part.value": {" 47u "}, "p1.remove": {"1"}, "p2.designator": {"C3"}})
+	got, err := d.document()
+	if err != nil {
+		t.Fatal(err)
+	}
+	const want = `{"board":"b","frame":{"width_mm":12.5},"markings":["A1","B2"],"positions":[` +
+		`{"designator":"C1","part":{"class":"capacitor","value":"47u","x-lot":"7"},"x_mm":"two"},{"designator":"C3"}],"x-mine":[1,2]}`
+	if got != want {
+		t.Errorf("got  %s\nwant %s", got, want)
+	}
+	if m := d.drawable(); m == nil || len(m.Positions) != 2 || m.Positions[0].Part.Class != part.Classes[0] {
+		t.Errorf("a document with faults draws as %+v", m)
+	}
+}
+
+func FuzzDraft(f *testing.F) {
+	f.Add([]byte(`{"board":"b","positions":[{"designator":"C1","part":{"class":"capacitor"}},7,null]}`), "p0.x_mm", "1,5")
+	f.Add([]byte(`{"positions":{"a":1},"equipment":"x","frame":[]}`), "map.equipment.maker", "M")
+	f.Fuzz(func(t *testing.T, doc []byte, field, value string) {
+		d, err := readDraft(doc)
+		if err != nil {
+			return
+		}
+		d.apply(map[string][]string{field: {value}})
+		if _, err := d.document(); err != nil {
+			t.Skip("numbers beyond those of JSON")
+		}
+		d.drawable()
+		e := &draftView{draft: d}
+		e.table()
+	})
+}
