@@ -53,14 +53,22 @@ func pitchOf(b *Body) float64 {
 
 func near(a, b, within float64) bool { return a-b <= within && b-a <= within }
 
+// offeredBody is the outside of the offered part.
+func (j *judgement) offeredBody() *Body {
+	if j.o.Fitting {
+		return &j.w.Body
+	}
+	return &j.o.Body
+}
+
 // outside judges mount, shape and size.
 func (j *judgement) outside() {
-	want, have := &j.body, &j.o.Body
-	j.mount(want.Mount, have.Mount)
-	switch j.w.Class {
-	case "cell":
+	want, have := &j.body, j.offeredBody()
+	j.mount(want, have)
+	switch j.w.kind {
+	case cellKind:
 		j.cellSize(want, have)
-	case "fuse":
+	case fuseKind:
 		j.fuseSize(want, have)
 	default:
 		j.size(want, have)
@@ -68,13 +76,13 @@ func (j *judgement) outside() {
 	j.height(want, have)
 }
 
-func (j *judgement) mount(want, have string) {
+func (j *judgement) mount(want, have *Body) {
 	switch {
-	case want == have:
-	case want == "":
-	case have == "":
+	case want.Mount == have.Mount:
+	case want.Mount == "":
+	case have.Mount == "":
 		j.hit(mountUnknown)
-	case j.w.Class == "capacitor" && j.body.Shape != "chip" && j.o.Body.Shape != "chip":
+	case j.w.kind == capacitorKind && want.Shape != "chip" && have.Shape != "chip":
 		j.hit(mountBent)
 	default:
 		j.hit(mountDiffers)
@@ -162,7 +170,7 @@ func (j *judgement) height(want, have *Body) {
 	if limit != 0 {
 		if h > limit {
 			j.hit(tooHigh)
-		} else if have.Shape == "can" && j.og.wet() && h+ventRoom(have.Diameter) > limit {
+		} else if have.Shape == "can" && j.o.group.wet() && h+ventRoom(have.Diameter) > limit {
 			j.hit(ventTight)
 		}
 		return

@@ -49,7 +49,7 @@ func (g group) nonpolar() bool { return g == ceramicGroup || g == filmGroup || g
 // polarity is 1 for polarised, -1 for bipolar, 0 for not known. An
 // electrolytic that is not said to be bipolar is polarised, since a bipolar one
 // always says so (common practice).
-func polarity(g group, polarised *bool) int {
+func polarity(g group, polarised *bool) int8 {
 	switch {
 	case polarised != nil && *polarised:
 		return 1
@@ -121,7 +121,6 @@ func voltageStep(v quantity.Quantity) int {
 }
 
 func (j *judgement) capacitor() {
-	j.capacitance()
 	j.tolerance()
 	j.voltage()
 	j.workingVoltage()
@@ -136,12 +135,8 @@ func (j *judgement) capacitor() {
 }
 
 // capacitance judges a value that differs from the one asked for.
-func (j *judgement) capacitance() {
-	w, o := j.w.Value, j.o.Value
-	if w == o || w.Unit() != quantity.Farad || o.Unit() != quantity.Farad {
-		return // told by value
-	}
-	ws, os := safetyOf(j.w.SafetyClass), safetyOf(j.o.SafetyClass)
+func (j *judgement) capacitance(w, o quantity.Quantity) {
+	ws, os := j.w.safety, j.o.safety
 	switch {
 	case ws&yClasses != 0 || j.duty.any(MainsY):
 		j.yCapacitance(w, o)
@@ -262,9 +257,6 @@ func ModernValues(old quantity.Quantity) (now []quantity.Quantity) {
 	return now
 }
 
-// alternating parts are rated in alternating volts.
-func (j *judgement) rms(p *Part, t traits) bool { return p.SafetyClass != "" || t&alternating != 0 }
-
 func (j *judgement) voltage() {
 	w, o := j.w.Voltage, j.o.Voltage
 	switch {
@@ -276,7 +268,7 @@ func (j *judgement) voltage() {
 		j.hit(voltageUnknown)
 	case o.Compare(w) < 0:
 		j.hit(voltageLow)
-	case j.rms(&j.w.Part, j.wt) != j.rms(&j.o.Part, j.ot):
+	case j.w.rms != j.o.rms:
 		j.hit(voltageKind)
 	case w != o:
 		j.voltageAbove(w, o)
@@ -286,7 +278,7 @@ func (j *judgement) voltage() {
 func (j *judgement) voltageAbove(w, o quantity.Quantity) {
 	steps := voltageStep(o) - voltageStep(w)
 	j.better(int32(max(1, min(steps, 8))))
-	if steps > voltageSteps && j.og.electrolytic() {
+	if steps > voltageSteps && j.o.group.electrolytic() {
 		j.hit(voltageHigh)
 	}
 }
@@ -295,9 +287,9 @@ func (j *judgement) voltageAbove(w, o quantity.Quantity) {
 // says nothing of parts with an alternating rating.
 func (j *judgement) workingVoltage() {
 	v, r := j.p.WorkingVoltage, j.o.Voltage
-	risky := j.og == mnTantalum || j.og == polymerTantalum
-	if v.IsZero() || r.IsZero() || j.rms(&j.o.Part, j.ot) {
-		if v.IsZero() && risky && j.wg != j.og {
+	risky := j.o.group == mnTantalum || j.o.group == polymerTantalum
+	if v.IsZero() || r.IsZero() || j.o.rms {
+		if v.IsZero() && risky && j.w.group != j.o.group {
 			j.hit(workingUnknown)
 		}
 		return
@@ -308,7 +300,7 @@ func (j *judgement) workingVoltage() {
 	if v.Compare(r) > 0 {
 		j.hit(workingAbove)
 	}
-	switch j.og {
+	switch j.o.group {
 	case mnTantalum:
 		j.tantalum(v, r)
 	case polymerTantalum:
@@ -350,7 +342,7 @@ func (j *judgement) tantalum(v, r quantity.Quantity) {
 }
 
 func (j *judgement) polar() {
-	w, o := polarity(j.wg, j.w.Polarised), polarity(j.og, j.o.Polarised)
+	w, o := j.w.polarity, j.o.polarity
 	switch {
 	case w == -1 && o == 1:
 		j.hit(polarisedInBipolar)
@@ -366,7 +358,7 @@ func (j *judgement) polar() {
 
 // construction judges one kind of capacitor in place of another.
 func (j *judgement) construction() {
-	w, o := j.wg, j.og
+	w, o := j.w.group, j.o.group
 	if j.w.Construction == j.o.Construction || w == o && w != unknownGroup {
 		return
 	}
@@ -456,7 +448,7 @@ func (j *judgement) toWet(w group) {
 }
 
 func (j *judgement) toCeramic(w group) {
-	stable := j.od.class == 1
+	stable := j.o.dielectric.class == 1
 	switch {
 	case !stable && j.duty.any(tight):
 		j.hit(ceramicTight)
@@ -486,7 +478,7 @@ func (j *judgement) toFilm(w group) {
 // it. Without a maker's curve the loss is taken as a straight line through half
 // the capacitance at half the rated voltage, in eighths of the rating.
 func (j *judgement) bias() {
-	if j.og != ceramicGroup || j.wg == ceramicGroup || j.od.class == 1 || j.wg == unknownGroup {
+	if j.o.group != ceramicGroup || j.w.group == ceramicGroup || j.o.dielectric.class == 1 || j.w.group == unknownGroup {
 		return
 	}
 	v, r := j.p.WorkingVoltage, j.o.Voltage
@@ -513,16 +505,16 @@ func (j *judgement) bias() {
 
 // dielectric judges ceramic against ceramic and film against film.
 func (j *judgement) dielectric() {
-	if j.wg == ceramicGroup && j.og == ceramicGroup {
+	if j.w.group == ceramicGroup && j.o.group == ceramicGroup {
 		j.ceramics()
 	}
-	if j.wg == filmGroup && j.og == filmGroup {
+	if j.w.group == filmGroup && j.o.group == filmGroup {
 		j.films()
 	}
 }
 
 func (j *judgement) ceramics() {
-	w, o := j.wd, j.od
+	w, o := j.w.dielectric, j.o.dielectric
 	switch {
 	case w.class == 0:
 		return
@@ -550,7 +542,7 @@ func (j *judgement) ceramics() {
 }
 
 func (j *judgement) films() {
-	w, o := j.wd.film, j.od.film
+	w, o := j.w.dielectric.film, j.o.dielectric.film
 	pulsed := j.duty.any(Snubber | Oscillator | Filter | MotorRun)
 	switch {
 	case w == noFilm || w == o:
@@ -577,7 +569,7 @@ func (j *judgement) films() {
 // resistance judges the series resistance, both ways.
 func (j *judgement) resistance() {
 	w, o := j.w.ESRMax, j.o.ESRMax
-	low := j.duty.any(SwitchingOutput|Snubber) || j.wt&lowESR != 0
+	low := j.duty.any(SwitchingOutput|Snubber) || j.w.traits&lowESR != 0
 	both := !w.IsZero() && !o.IsZero()
 	switch {
 	case both && o.Compare(w) > 0 && low:
@@ -587,13 +579,13 @@ func (j *judgement) resistance() {
 	case both && o != w:
 		j.better(1)
 	case both:
-	case low && j.ot&generalPurpose != 0:
+	case low && j.o.traits&generalPurpose != 0:
 		j.hit(esrGeneral)
-	case low && o.IsZero() && j.ot&lowESR == 0 && !j.og.nonpolar() && !j.og.polymer():
+	case low && o.IsZero() && j.o.traits&lowESR == 0 && !j.o.group.nonpolar() && !j.o.group.polymer():
 		j.hit(esrUnknownMatters)
-	case !w.IsZero() && !j.og.nonpolar():
+	case !w.IsZero() && !j.o.group.nonpolar():
 		j.hit(esrUnknown)
-	case j.ot&lowESR != 0 && j.wt&lowESR == 0:
+	case j.o.traits&lowESR != 0 && j.w.traits&lowESR == 0:
 		j.better(1)
 	}
 	j.stability(w, o)
@@ -602,13 +594,13 @@ func (j *judgement) resistance() {
 // stability asks before a part of much lower series resistance than the
 // original goes to the output of a linear regulator.
 func (j *judgement) stability(w, o quantity.Quantity) {
-	if !j.duty.any(RegulatorOutput) || !j.og.electrolytic() || j.og.polymer() {
+	if !j.duty.any(RegulatorOutput) || !j.o.group.electrolytic() || j.o.group.polymer() {
 		return
 	}
 	switch {
 	case !o.IsZero() && o.Compare(regulatorLeast) < 0 && (w.IsZero() || o.Compare(w) < 0):
 		j.hit(esrLow)
-	case o.IsZero() && j.ot&lowESR != 0 && j.wt&lowESR == 0:
+	case o.IsZero() && j.o.traits&lowESR != 0 && j.w.traits&lowESR == 0:
 		j.hit(esrLow)
 	}
 }
@@ -635,7 +627,7 @@ func (j *judgement) ripple() {
 // temperature where that is known.
 func (j *judgement) life() {
 	w, o := &j.w.Part, &j.o.Part
-	polymer := j.og.polymer()
+	polymer := j.o.group.polymer()
 	if !o.Endurance.IsZero() && !o.TemperatureMax.IsZero() && !j.p.RailTemp.IsZero() {
 		num, den := lifeFactor(degrees(o.TemperatureMax)-degrees(j.p.RailTemp), polymer)
 		if lifeHours.CompareScaled(o.Endurance, num, den) > 0 {
@@ -663,7 +655,7 @@ func (j *judgement) life() {
 
 // safety judges X and Y parts.
 func (j *judgement) safety() {
-	w, o := safetyOf(j.w.SafetyClass), safetyOf(j.o.SafetyClass)
+	w, o := j.w.safety, j.o.safety
 	switch {
 	case o == 0 && w != 0:
 		j.hit(safetyMissing)

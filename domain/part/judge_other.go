@@ -13,9 +13,9 @@ const (
 
 func (j *judgement) class() {
 	switch {
-	case j.w.Class != j.o.Class:
+	case j.w.kind != j.o.kind, j.w.kind == strangeKind && j.w.Class != j.o.Class:
 		j.hit(classDiffers)
-	case j.w.Class == "":
+	case j.w.kind == noKind:
 		j.hit(classUnknown)
 	}
 }
@@ -24,7 +24,7 @@ func (j *judgement) class() {
 // but capacitors.
 func (j *judgement) value() {
 	w, o := j.w.Value, j.o.Value
-	if _, has := ValueKind(j.w.Class); !has {
+	if !j.w.kind.valued() {
 		return
 	}
 	switch {
@@ -36,26 +36,28 @@ func (j *judgement) value() {
 		j.hit(valueUnasked)
 	case w.Unit() != o.Unit():
 		j.hit(valueUnit)
-	case w == o || w.Unit() == quantity.Farad:
+	case w == o:
+	case w.Unit() == quantity.Farad:
+		j.capacitance(w, o)
 	default:
 		j.otherValue(w, o)
 	}
 }
 
 func (j *judgement) otherValue(w, o quantity.Quantity) {
-	switch j.w.Class {
-	case "resistor":
+	switch j.w.kind {
+	case resistorKind:
 		if j.duty.any(PullUp|Bleeder|Indicator) && o.CompareScaled(w, neighbourDown, neighbourUp) >= 0 &&
 			o.CompareScaled(w, neighbourUp, neighbourDen) <= 0 {
 			j.hit(valueNeighbour)
 			return
 		}
-	case "varistor":
+	case varistorKind:
 		if o.Compare(w) > 0 && o.CompareScaled(w, varistorMost, varistorMostDen) <= 0 {
 			j.hit(varistorHigher)
 			return
 		}
-	case "inductor":
+	case inductorKind:
 		if j.duty.any(supply) && o.CompareScaled(w, bulkLow, bulkLowDen) >= 0 && o.CompareScaled(w, bulkFine, bulkFineDen) <= 0 {
 			j.hit(inductanceDiffers)
 			return
@@ -78,7 +80,7 @@ func (j *judgement) tolerance() {
 		j.better(1)
 	case j.duty.any(tight):
 		j.hit(toleranceTight)
-	case j.duty&duties == 0 || j.w.Class != "capacitor":
+	case j.duty&duties == 0 || j.w.kind != capacitorKind:
 		j.hit(toleranceWider)
 	default:
 		j.hit(toleranceNote)
@@ -99,7 +101,7 @@ func (j *judgement) temperature() {
 	if t := j.p.RailTemp; !t.IsZero() && !o.IsZero() && t.Compare(o) > 0 {
 		j.hit(railHotter)
 	}
-	if j.p.HeatSensitive && j.og.wet() && (o.IsZero() || o.Compare(hotSpot) < 0) {
+	if j.p.HeatSensitive && j.o.group.wet() && (o.IsZero() || o.Compare(hotSpot) < 0) {
 		j.hit(heatNearby)
 	}
 }
@@ -124,22 +126,22 @@ func (j *judgement) resistive() {
 		unknown = powerUnknownMatters
 	}
 	j.rated(j.w.Power, j.o.Power, powerLow, unknown)
-	if j.w.Class == "resistor" && j.w.Power.IsZero() && j.o.Power.IsZero() {
+	if j.w.kind == resistorKind && j.w.Power.IsZero() && j.o.Power.IsZero() {
 		j.hit(powerBothUnknown)
 	}
 	j.rated(j.w.Voltage, j.o.Voltage, voltageLow, voltageUnknownNote)
 	j.rated(j.w.Current, j.o.Current, currentLow, currentUnknown)
 	j.resistorKind()
-	switch j.w.Class {
-	case "potentiometer":
+	switch j.w.kind {
+	case potentiometerKind:
 		j.taper()
-	case "thermistor", "varistor":
+	case thermistorKind, varistorKind:
 		j.typeNumber()
 	}
 }
 
 func (j *judgement) resistorKind() {
-	w, o := j.wt, j.ot
+	w, o := j.w.traits, j.o.traits
 	switch {
 	case w&fusible != 0 && o&fusible == 0:
 		j.hit(fusibleMissing)
@@ -155,7 +157,7 @@ func (j *judgement) resistorKind() {
 }
 
 func (j *judgement) taper() {
-	w, o := j.wt&taper, j.ot&taper
+	w, o := j.w.traits&taper, j.o.traits&taper
 	switch {
 	case w == 0 || w == o:
 	case o == 0:
@@ -167,13 +169,13 @@ func (j *judgement) taper() {
 
 // component judges the classes that a type number names.
 func (j *judgement) component() {
-	if j.w.Class == "inductor" || j.w.Class == "crystal" {
+	if j.w.kind == inductorKind || j.w.kind == crystalKind {
 		j.tolerance()
 	}
 	j.rated(j.w.Voltage, j.o.Voltage, voltageLow, voltageUnknown)
 	j.rated(j.w.Current, j.o.Current, currentLow, currentUnknown)
 	j.rated(j.w.Power, j.o.Power, powerLow, powerUnknown)
-	if j.w.Class == "lamp" && !j.w.Voltage.IsZero() && !j.o.Voltage.IsZero() && j.w.Voltage != j.o.Voltage {
+	if j.w.kind == lampKind && !j.w.Voltage.IsZero() && !j.o.Voltage.IsZero() && j.w.Voltage != j.o.Voltage {
 		j.hit(lampVoltage)
 	}
 	j.typeNumber()
@@ -187,8 +189,8 @@ func (j *judgement) typeNumber() {
 	case typeUnknown:
 		j.hit(typeMissing)
 	case typeDiffers:
-		switch j.w.Class {
-		case "inductor", "crystal", "lamp", "varistor", "thermistor", "connector", "switch", "diode":
+		switch j.w.kind {
+		case inductorKind, crystalKind, lampKind, varistorKind, thermistorKind, connectorKind, switchKind, diodeKind:
 			j.hit(typeOther)
 		default:
 			j.hit(typeWrong)
@@ -260,20 +262,20 @@ func (j *judgement) fuse() {
 	j.fuseSpeed()
 	j.breaking()
 	j.rated(j.w.Voltage, j.o.Voltage, voltageLow, voltageUnknown)
-	if (j.wt^j.ot)&underUL != 0 {
+	if (j.w.traits^j.o.traits)&underUL != 0 {
 		j.hit(fuseStandard)
 	}
-	if (j.wt^j.ot)&pigtail != 0 {
+	if (j.w.traits^j.o.traits)&pigtail != 0 {
 		j.hit(fusePigtail)
 	}
-	if (j.wt^j.ot)&thermal != 0 || j.wt&thermal != 0 && j.w.TemperatureMax != j.o.TemperatureMax && !j.o.TemperatureMax.IsZero() {
+	if (j.w.traits^j.o.traits)&thermal != 0 || j.w.traits&thermal != 0 && j.w.TemperatureMax != j.o.TemperatureMax && !j.o.TemperatureMax.IsZero() {
 		j.hit(fuseThermal)
 	}
 }
 
 // speedRank orders the characteristics of IEC 60127-1 from fast to slow, 0 for
 // none.
-func speedRank(s string) int {
+func speedRank(s string) int8 {
 	switch s {
 	case "FF":
 		return 1
@@ -290,7 +292,7 @@ func speedRank(s string) int {
 }
 
 func (j *judgement) fuseSpeed() {
-	w, o := speedRank(j.w.FuseSpeed), speedRank(j.o.FuseSpeed)
+	w, o := j.w.speed, j.o.speed
 	switch {
 	case w == 0 && o == 0:
 		j.hit(speedBothUnknown)
@@ -305,19 +307,22 @@ func (j *judgement) fuseSpeed() {
 	}
 }
 
-func (j *judgement) breaking() {
-	rank := func(t traits) int {
-		switch {
-		case t&breakHigh != 0:
-			return 3
-		case t&breakExtra != 0:
-			return 2
-		case t&breakLow != 0:
-			return 1
-		}
-		return 0
+// breakingRank orders the breaking capacities of IEC 60127 as printed on
+// fuses, 0 for none.
+func breakingRank(t traits) int8 {
+	switch {
+	case t&breakHigh != 0:
+		return 3
+	case t&breakExtra != 0:
+		return 2
+	case t&breakLow != 0:
+		return 1
 	}
-	w, o := rank(j.wt), rank(j.ot)
+	return 0
+}
+
+func (j *judgement) breaking() {
+	w, o := j.w.breaking, j.o.breaking
 	switch {
 	case w <= 1:
 		if o > 1 {
@@ -332,7 +337,7 @@ func (j *judgement) breaking() {
 
 func (j *judgement) cell() {
 	j.cellVoltage()
-	w, o := rechargeability(&j.w.Part), rechargeability(&j.o.Part)
+	w, o := j.w.charge, j.o.charge
 	charged := w == 1 || j.duty.any(Charged)
 	switch {
 	case charged && o == -1:
@@ -352,9 +357,9 @@ func (j *judgement) cell() {
 	}
 	j.chemistry()
 	switch {
-	case j.wt&tabbed != 0 && j.ot&tabbed == 0:
+	case j.w.traits&tabbed != 0 && j.o.traits&tabbed == 0:
 		j.hit(tabsMissing)
-	case j.wt&tabbed == 0 && j.ot&tabbed != 0:
+	case j.w.traits&tabbed == 0 && j.o.traits&tabbed != 0:
 		j.hit(tabsUnasked)
 	}
 }
@@ -379,8 +384,8 @@ func (j *judgement) cellVoltage() {
 }
 
 func (j *judgement) chemistry() {
-	w, ok1 := chemistryOf(j.w.Chemistry)
-	o, ok2 := chemistryOf(j.o.Chemistry)
+	w, o := j.w.chemistry, j.o.chemistry
+	ok1, ok2 := j.w.chemical, j.o.chemical
 	switch {
 	case j.w.Chemistry == j.o.Chemistry || j.w.Chemistry == "" || ok1 && ok2 && w.family == o.family:
 	case j.o.Chemistry == "":

@@ -322,6 +322,10 @@ func TestWeighAllocatesNothing(t *testing.T) {
 		if n := testing.AllocsPerRun(100, func() { Weigh(&w, o, &p) }); n != 0 {
 			t.Errorf("%s: Weigh allocates %v times", name, n)
 		}
+		g, c := NewJudge(&w, &p), NewCandidate(o)
+		if n := testing.AllocsPerRun(100, func() { g.Weigh(&c); g.Cost(&c) }); n != 0 {
+			t.Errorf("%s: a judge's Weigh and Cost allocate %v times", name, n)
+		}
 	}
 	if n := testing.AllocsPerRun(100, func() { Suit(&w, &w, &p) }); n != 0 {
 		t.Errorf("Suit allocates %v times with nothing to say", n)
@@ -347,5 +351,61 @@ func BenchmarkWeigh(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		Weigh(&w, &o, &p)
+	}
+}
+
+// TestPreparedAgrees: a judge and a candidate say what the plain functions say,
+// whatever else they were used for before.
+func TestPreparedAgrees(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		w, o, other := drawOffer(t), drawOffer(t), drawOffer(t)
+		if rapid.Bool().Draw(t, "alike") {
+			o = improve(t, w, 0)
+		}
+		p := drawPlace(t, drawBody(t))
+		g, c, x := NewJudge(&w, &p), NewCandidate(&o), NewCandidate(&other)
+		g.Weigh(&x)
+		NewJudge(&other, &p).Weigh(&c)
+		want := Weigh(&w, &o, &p)
+		if got := g.Weigh(&c); got != want {
+			t.Fatalf("prepared %+v, plain %+v", got, want)
+		}
+		if got := g.Suit(&c); !reflect.DeepEqual(got, Suit(&w, &o, &p)) {
+			t.Fatalf("prepared %s, plain %s", brief(got), brief(Suit(&w, &o, &p)))
+		}
+		checkCost(t, g, &c, want)
+		assumed := o
+		assumed.Body = w.Body
+		c.Fitting = true
+		checkCost(t, g, &c, Weigh(&w, &assumed, &p))
+	})
+}
+
+func checkCost(t *rapid.T, g *Judge, c *Candidate, want Weight) {
+	t.Helper()
+	penalty, fits := g.Cost(c)
+	if fits == want.Stop || fits && penalty != want.Penalty || !fits && penalty != 0 {
+		t.Fatalf("cost %d, %v of %+v", penalty, fits, want)
+	}
+}
+
+// BenchmarkJudge weighs prepared pairs: the part itself, one that suits with
+// remarks, one of another value, one of another class.
+func BenchmarkJudge(b *testing.B) {
+	w := spec(b, Offer{}, wetCap+"; endurance 2000 h; tolerance ±20 %")
+	p := place(b, w.Body, "function bulk; working 5 V; temp 60 °C")
+	g := NewJudge(&w, &p)
+	for _, tt := range []struct{ name, change string }{
+		{"same", ""}, {"remarks", "voltage 63 V; value 120 µF; d 8; endurance -"}, {"value", "value 470 µF"}, {"voltage", "voltage 10 V"},
+		{"class", "class resistor; value 10 kΩ"},
+	} {
+		o := spec(b, w, tt.change)
+		c := NewCandidate(&o)
+		b.Run(tt.name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				g.Cost(&c)
+			}
+		})
 	}
 }

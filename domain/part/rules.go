@@ -146,9 +146,10 @@ func (j *judgement) compared(m member) (want, have string) {
 
 func (j *judgement) comparedWords(m member) (want, have string) {
 	w, o := j.w, j.o
+	body := j.offeredBody()
 	switch m {
 	case ofPolarity:
-		return polarityText(j.wg, w.Polarised), polarityText(j.og, o.Polarised)
+		return polarityText(w.polarity), polarityText(o.polarity)
 	case ofDielectric:
 		return w.Dielectric, o.Dielectric
 	case ofSafety:
@@ -156,27 +157,27 @@ func (j *judgement) comparedWords(m member) (want, have string) {
 	case ofSpeed:
 		return w.FuseSpeed, o.FuseSpeed
 	case ofBreaking:
-		return breakingText(j.wt), breakingText(j.ot)
+		return breakingText(w.breaking), breakingText(o.breaking)
 	case ofChemistry:
 		return w.Chemistry, o.Chemistry
 	case ofCharge:
-		return chargeText(&w.Part), chargeText(&o.Part)
+		return chargeText(w.charge), chargeText(o.charge)
 	case ofText:
 		return w.Text, o.Text
 	case ofMount:
-		return j.body.Mount, o.Body.Mount
+		return j.body.Mount, body.Mount
 	case ofShape:
-		return j.body.Shape, o.Body.Shape
+		return j.body.Shape, body.Shape
 	case ofDiameter:
-		return millimetres(j.body.Diameter), millimetres(o.Body.Diameter)
+		return millimetres(j.body.Diameter), millimetres(body.Diameter)
 	case ofHeight:
-		return millimetres(tall(&j.body)), millimetres(tall(&o.Body))
+		return millimetres(tall(&j.body)), millimetres(tall(body))
 	case ofHeadroom:
-		return millimetres(j.body.HeightLimit), millimetres(tall(&o.Body))
+		return millimetres(j.body.HeightLimit), millimetres(tall(body))
 	case ofPitch:
-		return millimetres(j.body.LeadPitch), millimetres(pitchOf(&o.Body))
+		return millimetres(j.body.LeadPitch), millimetres(pitchOf(body))
 	case ofSize:
-		return sizeText(&j.body), sizeText(&o.Body)
+		return sizeText(&j.body), sizeText(body)
 	}
 	return "", ""
 }
@@ -188,8 +189,8 @@ func enduranceText(p *Part) string {
 	return p.Endurance.String() + " at " + p.TemperatureMax.String()
 }
 
-func polarityText(g group, polarised *bool) string {
-	switch polarity(g, polarised) {
+func polarityText(polarity int8) string {
+	switch polarity {
 	case 1:
 		return "polarised"
 	case -1:
@@ -198,8 +199,8 @@ func polarityText(g group, polarised *bool) string {
 	return ""
 }
 
-func chargeText(p *Part) string {
-	switch rechargeability(p) {
+func chargeText(charge int8) string {
+	switch charge {
 	case 1:
 		return "rechargeable"
 	case -1:
@@ -208,17 +209,7 @@ func chargeText(p *Part) string {
 	return ""
 }
 
-func breakingText(t traits) string {
-	switch {
-	case t&breakHigh != 0:
-		return "H"
-	case t&breakExtra != 0:
-		return "E"
-	case t&breakLow != 0:
-		return "L"
-	}
-	return ""
-}
+func breakingText(rank int8) string { return [...]string{"", "L", "E", "H"}[rank] }
 
 // millimetres spells a length, "" for 0.
 func millimetres(x float64) string {

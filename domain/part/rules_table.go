@@ -190,6 +190,16 @@ const (
 // contradicts itself, and the person at the bench must not be the one to pay.
 var hazards = setOf(workingAbove, primaryMapped, safetyUnmapped)
 
+// stops are the rules that forbid a part.
+var stops = func() (s ruleSet) {
+	for id := range ruleID(len(rules)) {
+		if rules[id].severity == stop {
+			s[id/64] |= 1 << (id % 64)
+		}
+	}
+	return s
+}()
+
 func setOf(ids ...ruleID) (s ruleSet) {
 	for _, id := range ids {
 		s[id/64] |= 1 << (id % 64)

@@ -18,13 +18,25 @@ type Weight struct {
 // same rules as Suit. It never allocates. Any argument may be nil, which means
 // that nothing is known of it.
 func Weigh(wanted, offered *Offer, place *Place) Weight {
-	fired, excused, extra := judge(wanted, offered, place)
-	w := Weight{Penalty: int(extra)}
-	for i := range fired {
-		for set := fired[i]; set != 0; set &= set - 1 {
+	var g Judge
+	g.prepare(wanted, place)
+	c := NewCandidate(offered)
+	j := judgement{Judge: &g, w: &g.wanted, o: &c, p: g.place}
+	j.run()
+	if !j.fired.empty() {
+		g.excuse()
+	}
+	return j.weight()
+}
+
+// weight adds up what was found.
+func (j *judgement) weight() Weight {
+	w := Weight{Penalty: int(j.extra)}
+	for i := range j.fired {
+		for set := j.fired[i]; set != 0; set &= set - 1 {
 			id := i*64 + lowest(set)
 			s := rules[id].severity
-			if excused.has(ruleID(id)) {
+			if j.own.has(ruleID(id)) {
 				s = excuse(s)
 			} else {
 				w.Penalty += int(rules[id].cost)
@@ -47,22 +59,27 @@ func Weigh(wanted, offered *Offer, place *Place) Weight {
 // the same place, is only a note, so a part suits its own specification; the
 // exceptions are the hazards marked as such in Rules.
 func Suit(wanted, offered *Offer, place *Place) []finding.Finding {
-	fired, excused, _ := judge(wanted, offered, place)
-	if fired.empty() {
+	var g Judge
+	g.prepare(wanted, place)
+	c := NewCandidate(offered)
+	j := judgement{Judge: &g, w: &g.wanted, o: &c, p: g.place}
+	j.run()
+	if j.fired.empty() {
 		return nil
 	}
-	return explain(fired, excused, wanted, offered, place)
+	g.excuse()
+	return j.findings()
 }
 
-// explain copies its arguments, so that the caller's stay off the heap where
-// there is nothing to say.
-func explain(fired, excused ruleSet, wanted, offered *Offer, place *Place) []finding.Finding {
-	w, o, p := *orNone(wanted), *orNone(offered), *orNowhere(place)
-	j := newJudgement(&w, &o, &p)
-	out := make([]finding.Finding, 0, fired.count())
+// findings puts what was found into words.
+func (j *judgement) findings() []finding.Finding {
+	if j.fired.empty() {
+		return nil
+	}
+	out := make([]finding.Finding, 0, j.fired.count())
 	for id := range ruleID(len(rules)) {
-		if fired.has(id) {
-			out = append(out, rules[id].say(&j, excused.has(id)))
+		if j.fired.has(id) {
+			out = append(out, rules[id].say(j, j.own.has(id)))
 		}
 	}
 	finding.Sort(out)
@@ -96,50 +113,28 @@ func orNowhere(p *Place) *Place {
 	return p
 }
 
-// judge gives the rules that fired, those of them that fire for the wanted
-// part itself, and the cost of being better than asked for.
-func judge(wanted, offered *Offer, place *Place) (fired, excused ruleSet, extra int32) {
-	wanted, offered, place = orNone(wanted), orNone(offered), orNowhere(place)
-	j := newJudgement(wanted, offered, place)
-	j.run()
-	if j.fired.empty() {
-		return j.fired, ruleSet{}, j.extra
-	}
-	self := j
-	self.o, self.ot, self.og, self.od = j.w, j.wt, j.wg, j.wd
-	self.fired, self.extra = ruleSet{}, 0
-	self.run()
-	for i := range excused {
-		excused[i] = j.fired[i] & self.fired[i] &^ hazards[i]
-	}
-	return j.fired, excused, j.extra
-}
-
-// judgement is one wanted part, one offered part and the place, with what is
-// looked up once for all rules.
+// judgement is one offered part under a judge.
 type judgement struct {
-	w, o   *Offer
-	p      *Place
-	duty   Duty
-	wt, ot traits
-	wg, og group
-	wd, od dielectric
-	body   Body // the outside that the offer has to fit
-	fired  ruleSet
-	extra  int32
+	*Judge
+	w, o  *Candidate
+	p     *Place
+	quick bool // enough is known at the first stop
+	fired ruleSet
+	extra int32
 }
 
-func newJudgement(w, o *Offer, p *Place) judgement {
-	j := judgement{w: w, o: o, p: p, duty: p.Duty, body: room(&p.Body, &w.Body)}
-	if j.duty == 0 && p.Function != "" {
-		j.duty = DutyOf(p.Function)
+// stopped reports whether a rule forbids the part.
+func (j *judgement) stopped() bool {
+	for i := range j.fired {
+		if j.fired[i]&stops[i]&^j.own[i] != 0 {
+			return true
+		}
 	}
-	j.wt, j.ot = traitsOf(&w.Part), traitsOf(&o.Part)
-	j.wg, j.og = groupOf(w.Construction), groupOf(o.Construction)
-	j.wd, _ = dielectricOf(w.Dielectric)
-	j.od, _ = dielectricOf(o.Dielectric)
-	return j
+	return false
 }
+
+// over reports whether the judging need not go on.
+func (j *judgement) over() bool { return j.quick && j.stopped() }
 
 func (j *judgement) hit(id ruleID) { j.fired[id/64] |= 1 << (id % 64) }
 
@@ -147,24 +142,38 @@ func (j *judgement) hit(id ruleID) { j.fired[id/64] |= 1 << (id % 64) }
 func (j *judgement) better(steps int32) { j.extra += steps * costBetter }
 
 // run applies the rules of the wanted part's class. A part of another class is
-// judged by the same rules, so that its other faults are told too.
+// judged by the same rules, so that its other faults are told too. The rules
+// that tell parts apart soonest come first.
 func (j *judgement) run() {
 	j.class()
+	if j.over() {
+		return
+	}
 	j.value()
+	if j.over() {
+		return
+	}
+	j.byClass()
+	if j.over() {
+		return
+	}
 	j.temperature()
 	j.outside()
-	switch j.w.Class {
-	case "capacitor":
+}
+
+func (j *judgement) byClass() {
+	switch j.w.kind {
+	case capacitorKind:
 		j.capacitor()
-	case "resistor", "potentiometer", "thermistor", "varistor":
+	case resistorKind, potentiometerKind, thermistorKind, varistorKind:
 		j.resistive()
-	case "inductor", "diode", "transistor", "integrated-circuit", "crystal", "transformer", "relay", "switch",
-		"connector", "lamp", "other":
-		j.component()
-	case "fuse":
+	case fuseKind:
 		j.fuse()
-	case "cell":
+	case cellKind:
 		j.cell()
+	case noKind, strangeKind:
+	default:
+		j.component()
 	}
 }
 

@@ -1,0 +1,181 @@
+package part
+
+import "boardlore/domain/finding"
+
+// Candidate is an offered part with all that the rules look up in it, so that
+// one part can be judged for many places at little cost. Make it with
+// NewCandidate; it must not be used after the offer was changed.
+type Candidate struct {
+	*Offer
+
+	// Fitting judges the part as if its outside were the wanted part's. It is
+	// for a list that says nothing of outsides, where "unknown" would only
+	// blur which part is meant for which place; Suit on the plain candidate
+	// tells what is unknown.
+	Fitting bool
+
+	kind       classKind
+	group      group
+	traits     traits
+	safety     safety
+	rms        bool // the voltage is an alternating one
+	polarity   int8
+	charge     int8
+	speed      int8
+	breaking   int8
+	chemistry  chemistry
+	chemical   bool // the chemistry is one that the rules know
+	dielectric dielectric
+}
+
+// NewCandidate looks up what the rules need of a part; nil means that nothing
+// is known of it.
+func NewCandidate(o *Offer) Candidate {
+	c := Candidate{Offer: orNone(o)}
+	c.prepare()
+	return c
+}
+
+func (c *Candidate) prepare() {
+	p := &c.Offer.Part
+	c.kind = kindOf(p.Class)
+	c.traits = traitsOf(p)
+	c.speed, c.breaking = speedRank(p.FuseSpeed), breakingRank(c.traits)
+	c.charge = int8(rechargeability(p))
+	c.chemistry, c.chemical = chemistryOf(p.Chemistry)
+	c.group = groupOf(p.Construction)
+	c.polarity = polarity(c.group, p.Polarised)
+	c.dielectric, _ = dielectricOf(p.Dielectric)
+	c.safety = safetyOf(p.SafetyClass)
+	c.rms = p.SafetyClass != "" || c.traits&alternating != 0
+}
+
+// Judge judges candidates for one place. It looks up once what the rules need
+// of the wanted part and of the place, and which rules the wanted part breaks
+// there itself. For many pairs, make one Judge for each place and one
+// Candidate for each part:
+//
+//	judge := part.NewJudge(&wanted, &place)
+//	c := part.NewCandidate(&offered)
+//	penalty, fits := judge.Cost(&c)
+//
+// Cost, Weigh and Suit of a Judge agree with the functions of those names: fits
+// is !Weight.Stop, and where it holds, penalty is Weight.Penalty. A Judge may be
+// used by several goroutines at once. It must not be used after the wanted part
+// or the place was changed; a Place whose Duty is set spares reading its
+// Function.
+type Judge struct {
+	wanted Candidate
+	place  *Place
+	duty   Duty
+	body   Body    // the outside that the offer has to fit
+	own    ruleSet // what the wanted part breaks itself and the offer is excused for
+}
+
+// NewJudge prepares the judging for a place; nil means that nothing is known of
+// the wanted part or of the place.
+func NewJudge(wanted *Offer, place *Place) *Judge {
+	var j Judge
+	j.prepare(wanted, place)
+	j.excuse()
+	return &j
+}
+
+func (g *Judge) prepare(wanted *Offer, place *Place) {
+	g.wanted.Offer, g.place = orNone(wanted), orNowhere(place)
+	g.wanted.prepare()
+	g.duty = g.place.Duty
+	if g.duty == 0 && g.place.Function != "" {
+		g.duty = DutyOf(g.place.Function)
+	}
+	g.body = room(&g.place.Body, &g.wanted.Body)
+}
+
+// excuse judges the wanted part for its own place.
+func (g *Judge) excuse() {
+	self := judgement{Judge: g, w: &g.wanted, o: &g.wanted, p: g.place}
+	self.run()
+	for i := range g.own {
+		g.own[i] = self.fired[i] &^ hazards[i]
+	}
+}
+
+// Cost is the quickest answer: whether the candidate may stand at the place,
+// and its penalty where it may (0 where not). It stops at the first rule that
+// forbids the part, so that most pairs of a large kit cost next to nothing. It
+// never allocates.
+func (g *Judge) Cost(c *Candidate) (penalty int, fits bool) {
+	j := judgement{Judge: g, w: &g.wanted, o: c, p: g.place, quick: true}
+	j.run()
+	if j.stopped() {
+		return 0, false
+	}
+	penalty = int(j.extra)
+	for i := range j.fired {
+		for set := j.fired[i] &^ g.own[i]; set != 0; set &= set - 1 {
+			penalty += int(rules[i*64+lowest(set)].cost)
+		}
+	}
+	return penalty, true
+}
+
+// Weigh is as the function Weigh. It never allocates.
+func (g *Judge) Weigh(c *Candidate) Weight {
+	j := judgement{Judge: g, w: &g.wanted, o: c, p: g.place}
+	j.run()
+	return j.weight()
+}
+
+// Suit is as the function Suit.
+func (g *Judge) Suit(c *Candidate) []finding.Finding {
+	j := judgement{Judge: g, w: &g.wanted, o: c, p: g.place}
+	j.run()
+	return j.findings()
+}
+
+// classKind is a class as a small number.
+type classKind uint8
+
+const (
+	noKind classKind = iota
+	capacitorKind
+	resistorKind
+	potentiometerKind
+	thermistorKind
+	varistorKind
+	inductorKind
+	transformerKind
+	fuseKind
+	cellKind
+	diodeKind
+	transistorKind
+	circuitKind
+	crystalKind
+	relayKind
+	switchKind
+	connectorKind
+	lampKind
+	otherKind
+	strangeKind // none of Classes
+)
+
+func kindOf(class string) classKind {
+	if class == "" {
+		return noKind
+	}
+	for i, c := range Classes { // in the order of the constants
+		if c == class {
+			return capacitorKind + classKind(i)
+		}
+	}
+	return strangeKind
+}
+
+// valued classes have a value; see ValueKind.
+func (k classKind) valued() bool {
+	switch k {
+	case capacitorKind, resistorKind, potentiometerKind, thermistorKind, inductorKind, crystalKind, varistorKind:
+		return true
+	}
+	return false
+}
