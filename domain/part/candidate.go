@@ -1,6 +1,9 @@
 package part
 
-import "boardlore/domain/finding"
+import (
+	"boardlore/domain/finding"
+	"boardlore/domain/quantity"
+)
 
 // Candidate is an offered part with all that the rules look up in it, so that
 // one part can be judged for many places at little cost. Make it with
@@ -26,6 +29,8 @@ type Candidate struct {
 	chemistry  chemistry
 	chemical   bool // the chemistry is one that the rules know
 	dielectric dielectric
+	hottest    int16 // TemperatureMax in whole degrees
+	step       int8  // of Voltage in the row of rated voltages
 }
 
 // NewCandidate looks up what the rules need of a part; nil means that nothing
@@ -47,6 +52,7 @@ func (c *Candidate) prepare() {
 	c.polarity = polarity(c.group, p.Polarised)
 	c.dielectric, _ = dielectricOf(p.Dielectric)
 	c.safety = safetyOf(p.SafetyClass)
+	c.hottest, c.step = int16(degrees(p.TemperatureMax)), int8(voltageStep(p.Voltage))
 	c.rms = p.SafetyClass != "" || c.traits&alternating != 0
 }
 
@@ -68,8 +74,10 @@ type Judge struct {
 	wanted Candidate
 	place  *Place
 	duty   Duty
-	body   Body    // the outside that the offer has to fit
-	own    ruleSet // what the wanted part breaks itself and the offer is excused for
+	rail   int16               // temperature of the place in whole degrees
+	modern []quantity.Quantity // what is made today in place of the wanted value, an old rating
+	body   Body                // the outside that the offer has to fit
+	own    ruleSet             // what the wanted part breaks itself and the offer is excused for
 }
 
 // NewJudge prepares the judging for a place; nil means that nothing is known of
@@ -87,6 +95,10 @@ func (g *Judge) prepare(wanted *Offer, place *Place) {
 	g.duty = g.place.Duty
 	if g.duty == 0 && g.place.Function != "" {
 		g.duty = DutyOf(g.place.Function)
+	}
+	g.rail = int16(degrees(g.place.RailTemp))
+	if g.wanted.kind == capacitorKind {
+		g.modern, _ = quantity.OldRating(g.wanted.Value)
 	}
 	g.body = room(&g.place.Body, &g.wanted.Body)
 }

@@ -1,6 +1,10 @@
 package part
 
-import "boardlore/domain/quantity"
+import (
+	"slices"
+
+	"boardlore/domain/quantity"
+)
 
 // group is a capacitor's construction as the rules see it.
 type group uint8
@@ -142,7 +146,7 @@ func (j *judgement) capacitance(w, o quantity.Quantity) {
 		j.yCapacitance(w, o)
 	case ws|os != 0 || j.duty.any(MainsX):
 		j.within(w, o, bulkLow, bulkLowDen, bulkFine, bulkFineDen, valueCaution)
-	case modernNeighbour(w, o):
+	case slices.Contains(j.modern, o):
 		if j.duty.any(tight) || j.duty&duties == 0 {
 			j.hit(oldValueTight)
 		} else {
@@ -157,7 +161,9 @@ func (j *judgement) capacitance(w, o quantity.Quantity) {
 	default:
 		j.within(w, o, 1, 1, bulkFine, bulkFineDen, valueAsk)
 	}
-	j.worstCase()
+	if !j.over() {
+		j.worstCase()
+	}
 }
 
 // within hits middle inside the window from low to high, and the stops beyond.
@@ -223,40 +229,6 @@ func lowest100(v, low quantity.Quantity) (quantity.Quantity, bool) {
 	return v.MulRatio(int64(100-n), 100)
 }
 
-// oldValues pairs old ratings with their modern neighbours, in units of 10^exp
-// farad (common practice).
-var oldValues = func() (pairs [][2]quantity.Quantity) {
-	for _, p := range [][3]int64{
-		{8000, 10000, -9}, {16000, 22000, -9}, {16000, 15000, -9}, {25000, 22000, -9}, {25000, 27000, -9}, {25000, 33000, -9},
-		{32000, 33000, -9}, {50000, 47000, -9}, {64000, 68000, -9}, {250000, 220000, -9}, {250000, 270000, -9},
-		{500000, 470000, -9}, {20, 22, -9}, {50, 47, -9},
-	} {
-		pairs = append(pairs, [2]quantity.Quantity{mustQ(p[0], int(p[2]), quantity.Farad), mustQ(p[1], int(p[2]), quantity.Farad)})
-	}
-	return pairs
-}()
-
-// modernNeighbour reports whether o is the modern value for the old rating w.
-func modernNeighbour(w, o quantity.Quantity) bool {
-	for i := range oldValues {
-		if oldValues[i][0] == w && oldValues[i][1] == o {
-			return true
-		}
-	}
-	return false
-}
-
-// ModernValues gives the values that are sold today in place of an old rating
-// of capacitance such as 50 µF; none where the value is no old rating.
-func ModernValues(old quantity.Quantity) (now []quantity.Quantity) {
-	for i := range oldValues {
-		if oldValues[i][0] == old {
-			now = append(now, oldValues[i][1])
-		}
-	}
-	return now
-}
-
 func (j *judgement) voltage() {
 	w, o := j.w.Voltage, j.o.Voltage
 	switch {
@@ -276,7 +248,7 @@ func (j *judgement) voltage() {
 }
 
 func (j *judgement) voltageAbove(w, o quantity.Quantity) {
-	steps := voltageStep(o) - voltageStep(w)
+	steps := int(j.o.step - j.w.step)
 	j.better(int32(max(1, min(steps, 8))))
 	if steps > voltageSteps && j.o.group.electrolytic() {
 		j.hit(voltageHigh)
@@ -629,7 +601,7 @@ func (j *judgement) life() {
 	w, o := &j.w.Part, &j.o.Part
 	polymer := j.o.group.polymer()
 	if !o.Endurance.IsZero() && !o.TemperatureMax.IsZero() && !j.p.RailTemp.IsZero() {
-		num, den := lifeFactor(degrees(o.TemperatureMax)-degrees(j.p.RailTemp), polymer)
+		num, den := lifeFactor(int(j.o.hottest-j.rail), polymer)
 		if lifeHours.CompareScaled(o.Endurance, num, den) > 0 {
 			j.hit(lifeShort)
 		}
@@ -643,7 +615,7 @@ func (j *judgement) life() {
 	}
 	num, den := int64(1), int64(1)
 	if !w.TemperatureMax.IsZero() && !o.TemperatureMax.IsZero() {
-		num, den = lifeFactor(degrees(o.TemperatureMax)-degrees(w.TemperatureMax), polymer)
+		num, den = lifeFactor(int(j.o.hottest-j.w.hottest), polymer)
 	}
 	switch {
 	case w.Endurance.CompareScaled(o.Endurance, 2*num, den) > 0:

@@ -241,12 +241,3 @@ func TestDutyOf(t *testing.T) {
 		}
 	}
 }
-
-func TestModernValues(t *testing.T) {
-	if got := ModernValues(mustQ(25, -6, quantity.Farad)); len(got) != 3 {
-		t.Errorf("25 µF gives %v", got)
-	}
-	if got := ModernValues(mustQ(47, -6, quantity.Farad)); got != nil {
-		t.Errorf("47 µF is no old value, gives %v", got)
-	}
-}

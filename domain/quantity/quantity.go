@@ -274,10 +274,12 @@ func gcd(a, b uint64) uint64 {
 }
 
 // pow10 gives 10^n for n from 0 to 19.
-func pow10(n int) uint64 {
-	p := uint64(1)
-	for ; n > 0; n-- {
-		p *= 10
+func pow10(n int) uint64 { return powers[n] }
+
+var powers = func() (p [20]uint64) {
+	p[0] = 1
+	for n := 1; n < len(p); n++ {
+		p[n] = 10 * p[n-1]
 	}
 	return p
-}
+}()

@@ -150,34 +150,50 @@ func around(q Quantity, s Series) (below, above Quantity, ok bool) {
 	return below, above, ok
 }
 
-// oldRatings are capacitances of before the preferred numbers, with the modern neighbours; in microfarads (common
-// practice).
-var oldRatings = []struct {
-	coef   int64
-	exp    int
-	modern []string
-}{
-	{8, 0, []string{"10 µF"}},
-	{16, 0, []string{"15 µF", "22 µF"}},
-	{25, 0, []string{"22 µF", "27 µF", "33 µF"}},
-	{32, 0, []string{"33 µF"}},
-	{50, 0, []string{"47 µF"}},
-	{64, 0, []string{"68 µF"}},
-	{250, 0, []string{"220 µF", "270 µF"}},
-	{500, 0, []string{"470 µF"}},
-	{2, -2, []string{"22 nF"}},
-	{5, -2, []string{"47 nF"}},
+// oldRatings gives the modern neighbours of capacitances of before the preferred numbers, from 1 nF up (common
+// practice). Makers then used round figures and the series R10 of ISO 3: 1, 1.25, 1.6, 2, 2.5, 3.2, 4, 5, 6.4, 8.
+var oldRatings = func() map[Quantity][]Quantity {
+	all := map[Quantity][]Quantity{}
+	add := func(old int64, exp int, modern ...int64) {
+		key := farads(old, exp)
+		all[key] = nil
+		for _, m := range modern {
+			all[key] = append(all[key], farads(m, exp))
+		}
+	}
+	for exp := -10; exp <= -4; exp++ { // 1 nF to below 10 mF
+		add(20, exp, 22)
+		add(25, exp, 22, 27)
+		add(32, exp, 33)
+		add(40, exp, 39, 47)
+		add(50, exp, 47)
+		add(64, exp, 68)
+		add(80, exp, 82)
+	}
+	for exp := -7; exp <= -5; exp++ { // 12.5 µF to 1250 µF
+		add(125, exp, 120, 150)
+		add(160, exp, 150, 180)
+	}
+	add(8, -6, 10)
+	add(16, -6, 15, 22)
+	add(25, -6, 22, 27, 33)
+	return all
+}()
+
+func farads(coef int64, exp int) Quantity {
+	q, _ := New(coef, exp, Farad)
+	return q
 }
 
 // Preferred reports whether a value is in a series, E24 or E192, in any decade. For a value that is in none, likely
 // holds what may have been meant: the nearest of E12 and its neighbours, nearest first, and for an old capacitance
-// rating its modern neighbours (rule TOL-4). A misread value is likelier than an odd part. Old ratings are in no series, apart
-// from 16 µF, which E24 has.
+// rating its modern neighbours. A misread value is likelier than an odd part. Some old ratings are in E24 as well, such
+// as 16 µF.
 func Preferred(q Quantity) (in bool, likely []Quantity) {
 	if InSeries(q, E24) || InSeries(q, E192) {
 		return true, nil
 	}
-	if modern := modernNeighbours(q); modern != nil {
+	if modern := oldRatings[q]; modern != nil {
 		return false, modern
 	}
 	below, above, ok := around(q, E12)
@@ -191,28 +207,11 @@ func Preferred(q Quantity) (in bool, likely []Quantity) {
 	return false, likely
 }
 
-// OldRating reports whether a capacitance is one that was made before the preferred numbers (8, 16, 25, 32, 50, 64,
-// 250, 500, 0.02 and 0.05 µF) and, if so, what is made in its place.
+// OldRating reports whether a capacitance is one that was made before the preferred numbers, such as 8, 25, 50 and
+// 500 µF or 0.02 µF, and what is made in its place. The caller must not change the list.
 func OldRating(q Quantity) (modern []Quantity, old bool) {
-	modern = modernNeighbours(q)
-	return modern, modern != nil
-}
-
-func modernNeighbours(q Quantity) []Quantity {
-	if q.unit != Farad {
-		return nil
-	}
-	for _, o := range oldRatings {
-		if r, _ := New(o.coef, o.exp-6, Farad); r == q {
-			out := make([]Quantity, 0, len(o.modern))
-			for _, m := range o.modern {
-				n, _ := parsePlain(m)
-				out = append(out, n)
-			}
-			return out
-		}
-	}
-	return nil
+	modern, old = oldRatings[q]
+	return modern, old
 }
 
 // preferred reports whether figures without trailing noughts are in E24 or an old rating's: what a number printed
