@@ -8,7 +8,6 @@ import (
 	"net/http"
 	"strings"
 
-	"github.com/go-json-experiment/json"
 	"github.com/labstack/echo/v4"
 
 	"boardlore/domain/finding"
@@ -96,21 +95,7 @@ func readJSON(c echo.Context, name string, into any) ([]byte, error) {
 // decode holds data to the named schema, then decodes it. Every fault that the
 // schema finds is told at once.
 func decode(name string, data []byte, into any) error {
-	if fs := schema.Check(name, data); len(fs) > 0 {
-		return requestRefused(fs)
-	}
-	err := json.Unmarshal(data, into, json.RejectUnknownMembers(true))
-	var sem *json.SemanticError
-	switch {
-	case err == nil:
-		return nil
-	case errors.As(err, &sem):
-		return requestRefused([]finding.Finding{{Code: "member-unreadable", Severity: finding.Stop, Pointer: string(sem.JSONPointer),
-			Sentence: "This member cannot be read as what it should be: write whole numbers without a point, and texts between quotation marks."}})
-	}
-	p := refuse("json-malformed", "The body is not JSON in UTF-8 with unique names.")
-	p.cause = err
-	return p
+	return requestRefused(schema.Decode(name, data, into))
 }
 
 // requestRefused is schema.Refusal under the name that requests have for it.

@@ -7,7 +7,9 @@ import (
 	"fmt"
 	"log/slog"
 	"net/http"
+	"net/url"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"time"
 
@@ -131,6 +133,27 @@ func (s *server) deadline(next echo.HandlerFunc) echo.HandlerFunc {
 		ctx, cancel := context.WithTimeout(c.Request().Context(), s.timeout)
 		defer cancel()
 		c.SetRequest(c.Request().WithContext(ctx))
+		return next(c)
+	}
+}
+
+// path decodes what the path says of a board, a position and so on. The router
+// takes the path as it was written wherever its escapes matter, so that "%2F"
+// is part of a designator and not the end of it, and leaves them in its parameters.
+func (s *server) path(next echo.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		if c.Request().URL.RawPath == "" {
+			return next(c)
+		}
+		values := slices.Clone(c.ParamValues())
+		for i, v := range values {
+			plain, err := url.PathUnescape(v)
+			if err != nil {
+				return refuse("not-found", "There is nothing at this address. GET /v1 lists the ways in.")
+			}
+			values[i] = plain
+		}
+		c.SetParamValues(values...)
 		return next(c)
 	}
 }

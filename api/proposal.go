@@ -58,7 +58,7 @@ func receiptOf(r store.Receipt) receiptAnswer {
 
 func proposalLinks(id int64, name string) links {
 	under := at("proposals", itoa(id))
-	return links{"self": under, "map": under + "/map", "reviews": under + "/reviews",
+	return links{"self": under, "map": under + "/map", "reviews": under + "/reviews", "checklist": under + "/checklist",
 		"release": under + "/release", "decline": under + "/decline", "withdraw": under + "/withdraw", "board": at("boards", name)}
 }
 

@@ -13,6 +13,8 @@ import (
 	"github.com/klauspost/compress/gzip"
 	"github.com/labstack/echo/v4"
 
+	"boardlore/domain/board"
+	"boardlore/domain/review"
 	"boardlore/store"
 )
 
@@ -146,10 +148,24 @@ func revisionOf(r *store.Revision) revisionAnswer {
 }
 
 type historyAnswer struct {
-	Board      string `json:"board"`
-	Designator string `json:"designator"`
-	Changes    any    `json:"changes"` // oldest first
-	Links      links  `json:"links"`
+	Board      string       `json:"board"`
+	Designator string       `json:"designator"`
+	Changes    []pastChange `json:"changes"` // oldest first
+	Links      links        `json:"links"`
+}
+
+// pastChange is what one revision did to a position.
+type pastChange struct {
+	Revision   int                     `json:"revision"`
+	Designator string                  `json:"designator"` // as it was called in that revision
+	Author     string                  `json:"author"`
+	ReleasedBy string                  `json:"released_by"`
+	ReleasedAt time.Time               `json:"released_at"`
+	Proposal   int64                   `json:"proposal"`
+	Summary    string                  `json:"summary"`
+	Changes    []board.DifferenceEntry `json:"changes"`  // none where the position came with the first revision
+	Evidence   []review.Evidence       `json:"evidence"` // that names the position, or none in particular
+	Links      links                   `json:"links"`
 }
 
 // positionHistory tells who changed a position, when, in which revision and on
@@ -160,6 +176,10 @@ func (s *server) positionHistory(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	return reply(c, http.StatusOK, historyAnswer{name, designator, full(changes),
-		links{"board": at("boards", name), "revisions": at("boards", name, "revisions")}})
+	a := historyAnswer{name, designator, make([]pastChange, len(changes)), links{"board": at("boards", name), "revisions": at("boards", name, "revisions")}}
+	for i, h := range changes {
+		a.Changes[i] = pastChange{h.Revision, h.Designator, h.Author, h.ReleasedBy, h.ReleasedAt, h.Proposal, h.Summary, full(h.Changes), full(h.Evidence),
+			links{"revision": at("boards", name, "revisions", strconv.Itoa(h.Revision)), "proposal": at("proposals", itoa(h.Proposal))}}
+	}
+	return reply(c, http.StatusOK, a)
 }

@@ -3,6 +3,8 @@ package schema
 import (
 	"errors"
 	"fmt"
+	"reflect"
+	"strconv"
 	"strings"
 
 	"github.com/go-json-experiment/json"
@@ -58,16 +60,50 @@ func read(name string, data []byte, limit int, out any, normalise func(*normalis
 		return n.findings
 	}
 	if n.changed {
-		b, err := json.Marshal(tree, json.Deterministic(true))
-		if err != nil {
-			return stop("json-malformed", "", "The document cannot be written again as JSON: "+err.Error()+".")
-		}
-		data = b
+		return append(n.findings, decodeTree(tree, out)...)
 	}
-	if err := json.Unmarshal(data, out); err != nil {
-		return []finding.Finding{syntaxFinding(data, err)}
+	return append(n.findings, decode(data, tree, out)...)
+}
+
+// Decode holds data to the named schema and decodes it into out. Numbers count
+// by their value: 1987.0 and 1.987e3 are whole numbers as much as 1987.
+func Decode(name string, data []byte, out any) []finding.Finding {
+	tree, fs := parse(data, len(data))
+	if fs != nil {
+		return fs
 	}
-	return n.findings
+	if fs = validate(name, tree); fs != nil {
+		return fs
+	}
+	return decode(data, tree, out)
+}
+
+// decode decodes data, or where that fails the tree that was read from it, in
+// which numbers have but one spelling.
+func decode(data []byte, tree, out any) []finding.Finding {
+	if json.Unmarshal(data, out) == nil {
+		return nil
+	}
+	reflect.ValueOf(out).Elem().SetZero()
+	return decodeTree(tree, out)
+}
+
+func decodeTree(tree, out any) []finding.Finding {
+	b, err := json.Marshal(tree, json.Deterministic(true))
+	if err != nil {
+		return stop("json-malformed", "", "The document cannot be written again as JSON: "+err.Error()+".")
+	}
+	err = json.Unmarshal(b, out)
+	var sem *json.SemanticError
+	switch {
+	case err == nil:
+		return nil
+	case errors.As(err, &sem):
+		pointer := string(sem.JSONPointer)
+		return []finding.Finding{{Code: "member-unreadable", Severity: finding.Stop, Pointer: pointer, Found: spell(at(tree, pointer)),
+			Sentence: "This member cannot be read as what it should be; see its description in the schema."}}
+	}
+	return []finding.Finding{syntaxFinding(b, err)}
 }
 
 // normaliser rewrites the quantities of a document that passed its schema into
@@ -81,7 +117,7 @@ func (n *normaliser) boardMap(doc map[string]any) {
 	parts := map[string]map[string]any{} // by designator: a variant's set may leave the class to the base
 	for i, p := range list(doc["positions"]) {
 		pos := p.(map[string]any)
-		n.position(pos, nil, fmt.Sprintf("/positions/%d", i))
+		n.position(pos, nil, "/positions/"+strconv.Itoa(i))
 		parts[pos["designator"].(string)], _ = pos["part"].(map[string]any)
 	}
 	for i, v := range list(doc["variants"]) {
@@ -179,8 +215,11 @@ func (n *normaliser) quantity(obj map[string]any, member string, kind quantity.K
 	if !ok {
 		return
 	}
-	pointer += "/" + member
 	readings, err := quantity.Read(s, kind, c)
+	if err == nil && len(readings) == 1 && readings[0].Doubts == nil && readings[0].Canonical() == s {
+		return
+	}
+	pointer += "/" + member
 	if err != nil {
 		n.refuse("quantity-unreadable", pointer, s, unreadable(err))
 		return
@@ -195,7 +234,7 @@ func (n *normaliser) quantity(obj map[string]any, member string, kind quantity.K
 		n.findings = append(n.findings, finding.Finding{Code: "quantity-doubtful", Severity: finding.Caution, Pointer: pointer,
 			Sentence: fmt.Sprintf("%q was read as %s, with a doubt: %s", s, canonical, d), Expected: canonical, Found: s})
 	}
-	if canonical == s {
+	if canonical == s { // doubtful all the same
 		return
 	}
 	obj[member], n.changed = canonical, true

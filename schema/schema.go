@@ -29,6 +29,7 @@ const Prefix = "/v1/schemas/"
 type document struct {
 	bundled  []byte // with every document that it refers to, for readers who fetch only one
 	compiled *jsonschema.Schema
+	quick    *rule // the same in brief; nil where only the library can judge
 }
 
 // documents is read-only after initialisation. A fault in an embedded document
@@ -58,13 +59,13 @@ func load() map[string]document {
 			panic(fmt.Errorf("schema %s: %w", name, err))
 		}
 	}
-	docs := make(map[string]document, len(raw))
+	docs, quick := make(map[string]document, len(raw)), rules(raw)
 	for name, b := range raw {
 		compiled, err := c.Compile(Prefix + name)
 		if err != nil {
 			panic(fmt.Errorf("schema %s: %w", name, err))
 		}
-		docs[name] = document{bundled: bundle(name, b, raw), compiled: compiled}
+		docs[name] = document{bundled: bundle(name, b, raw), compiled: compiled, quick: quick[name]}
 	}
 	return docs
 }

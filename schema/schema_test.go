@@ -93,6 +93,10 @@ func TestRefusals(t *testing.T) {
 		{"two readings", edit(`"47 µF"`, `"1,000uF"`), "stop /positions/0/part/value quantity-ambiguous"},
 		{"unclear change", edit(`"positions"`, `"variants":[{"variant":"v","title":"t","identified_by":"i","changes":[{"omit":"C1","designator":"C1"}]}],"positions"`), "stop /variants/0/changes/0 change-unclear"},
 		{"too deep", edit(`"name":"n"`, `"name":"n","x-deep":`+strings.Repeat("[", 60)+strings.Repeat("]", 60)), "document-too-deep"},
+		{"NUL", edit(`"name":"n"`, `"name":"a\u0000b"`), "stop /name text-nul"},
+		{"NUL in a free member", edit(`"name":"n"`, `"name":"n","x-own":[{"\u0000":1}]`), "stop /x-own/0/\x00 text-nul"},
+		{"a list", `[]`, "stop  schema-type"},
+		{"a fraction for a whole number", edit(`"model":"N"`, `"model":"N","years":[1987.5]`), "stop /equipment/years/0 schema-type"},
 		{"too large", edit(`"name":"n"`, `"name":"n","x-pad":"`+strings.Repeat("a", board.MaxBytes)+`"`), "document-too-large"},
 		{"second position twice", edit(`"positions":[`, `"positions":[{"designator":"C1","side":"top","x_mm":50,"y_mm":20,"rotation_deg":0,"part":{"class":"other"}},`), "designator-duplicate"},
 	} {
@@ -134,6 +138,21 @@ func TestRespelling(t *testing.T) {
 		if !slices.Contains(codesAt(fs), w) {
 			t.Errorf("no %q in %q", w, codesAt(fs))
 		}
+	}
+}
+
+// TestNumbersByValue: a whole number is one however it is written.
+func TestNumbersByValue(t *testing.T) {
+	doc := strings.NewReplacer(`"model":"N"`, `"model":"N","years":[1987.0,1.99e3]`, `"x_mm":10`, `"x_mm":1e1`).Replace(smallMap)
+	m, fs := ReadMap([]byte(doc))
+	if m == nil || !slices.Equal(m.Equipment.Years, []int{1987, 1990}) || m.Positions[0].X != 10 {
+		t.Errorf("%+v, %q", m, codesAt(fs))
+	}
+	var in struct {
+		Base int `json:"base_revision"`
+	}
+	if fs := Decode("submission", []byte(`{"board":"b","base_revision":3.0,"map":{},"summary":"s"}`), &in); fs != nil || in.Base != 3 {
+		t.Errorf("%+v, %q", in, codesAt(fs))
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"strconv"
 	"strings"
 
 	"github.com/go-json-experiment/json"
@@ -64,18 +65,19 @@ func Refusal(fs []finding.Finding) error {
 
 // parse reads strict JSON (RFC 8259 with I-JSON's UTF-8 and unique names) of
 // at most limit bytes into maps, slices, strings, float64s and bools.
-func parse(data []byte, limit int) (any, []finding.Finding) {
+func parse(data []byte, limit int) (tree any, fs []finding.Finding) {
 	if len(data) > limit {
 		return nil, stop("document-too-large", "", fmt.Sprintf("The document has %d bytes; send at most %d.", len(data), limit))
 	}
-	var tree any
 	if err := json.Unmarshal(data, &tree); err != nil {
 		return nil, []finding.Finding{syntaxFinding(data, err)}
 	}
-	if p, ok := tooDeep(tree, "", 1); ok {
-		return nil, stop("document-too-deep", p, fmt.Sprintf("The document nests more than %d levels deep; flatten what lies below this member.", maxDepth))
+	if fit(tree, 1) {
+		return tree, nil
 	}
-	return tree, nil
+	unfit(tree, "", 1, &fs)
+	finding.Sort(fs)
+	return nil, fs
 }
 
 func syntaxFinding(data []byte, err error) finding.Finding {
@@ -102,29 +104,59 @@ func syntaxFinding(data []byte, err error) finding.Finding {
 		column := len([]rune(head[strings.LastIndexByte(head, '\n')+1:])) + 1
 		where = fmt.Sprintf(" at line %d, column %d", line, column)
 	}
-	f.Sentence = fmt.Sprintf("This is not JSON in UTF-8 with unique names%s: %s.", where, strings.TrimPrefix(reason.Error(), "jsontext: "))
+	f.Sentence = fmt.Sprintf("This is not JSON in UTF-8 with unique names%s: %s. Correct it there and send it again.", where, strings.TrimPrefix(reason.Error(), "jsontext: "))
 	return f
 }
 
-func tooDeep(v any, pointer string, depth int) (string, bool) {
+// fit says whether a tree holds nothing that no document may hold, whatever its
+// schema: nesting beyond all use, and U+0000, which the database can't keep.
+func fit(v any, depth int) bool {
 	if depth > maxDepth {
-		return pointer, true
+		return false
 	}
 	switch v := v.(type) {
+	case string:
+		return strings.IndexByte(v, 0) < 0
 	case map[string]any:
 		for k, e := range v {
-			if p, ok := tooDeep(e, pointer+"/"+escape(k), depth+1); ok {
-				return p, true
+			if strings.IndexByte(k, 0) >= 0 || !fit(e, depth+1) {
+				return false
 			}
 		}
 	case []any:
-		for i, e := range v {
-			if p, ok := tooDeep(e, fmt.Sprintf("%s/%d", pointer, i), depth+1); ok {
-				return p, true
+		for _, e := range v {
+			if !fit(e, depth+1) {
+				return false
 			}
 		}
 	}
-	return "", false
+	return true
+}
+
+// unfit lists what makes a tree not fit.
+func unfit(v any, pointer string, depth int, fs *[]finding.Finding) {
+	if depth > maxDepth {
+		*fs = append(*fs, stop("document-too-deep", pointer, fmt.Sprintf("The document nests more than %d levels deep; flatten what lies below this member.", maxDepth))...)
+		return
+	}
+	nul := func(s, what, pointer string) {
+		if strings.IndexByte(s, 0) >= 0 {
+			*fs = append(*fs, stop("text-nul", pointer, what+" holds the character U+0000, which can't be kept; take it out.")...)
+		}
+	}
+	switch v := v.(type) {
+	case string:
+		nul(v, "This text", pointer)
+	case map[string]any:
+		for k, e := range v {
+			nul(k, "The name of this member", pointer+"/"+escape(k))
+			unfit(e, pointer+"/"+escape(k), depth+1, fs)
+		}
+	case []any:
+		for i, e := range v {
+			unfit(e, pointer+"/"+strconv.Itoa(i), depth+1, fs)
+		}
+	}
 }
 
 // escape makes a member name a JSON Pointer token (RFC 6901).
@@ -143,6 +175,9 @@ func validate(name string, tree any) []finding.Finding {
 	d, ok := documents[strings.TrimSuffix(name, ".json")]
 	if !ok {
 		return stop("schema-unknown", "", fmt.Sprintf("There is no schema %q; there are %s.", name, strings.Join(Names(), ", ")))
+	}
+	if d.quick != nil && d.quick.passes(tree) {
+		return nil
 	}
 	err := d.compiled.Validate(tree)
 	if err == nil {
@@ -210,22 +245,22 @@ func quoted(message string) []string {
 
 // at follows a JSON Pointer into tree; nil where it leads nowhere.
 func at(tree any, pointer string) any {
+	if pointer == "" {
+		return tree
+	}
 	for _, tok := range strings.Split(strings.TrimPrefix(pointer, "/"), "/") {
 		tok = strings.NewReplacer("~1", "/", "~0", "~").Replace(tok)
 		switch v := tree.(type) {
 		case map[string]any:
-			if tok == "" && pointer == "" {
-				return tree
-			}
 			tree = v[tok]
 		case []any:
-			i := 0
-			if _, err := fmt.Sscan(tok, &i); err != nil || i < 0 || i >= len(v) {
+			i, err := strconv.Atoi(tok)
+			if err != nil || i < 0 || i >= len(v) {
 				return nil
 			}
 			tree = v[i]
 		default:
-			return tree
+			return nil
 		}
 	}
 	return tree
