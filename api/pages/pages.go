@@ -195,13 +195,5 @@ func (p *Pages) ErrorPage(c echo.Context, problem api.Problem) error {
 	return p.render(c, problem.Status, "error", view{Title: problem.Title, Visit: v, Body: problem})
 }
 
-// param is a decoded part of the path.
-func param(c echo.Context, name string) string {
-	s := c.Param(name)
-	if c.Request().URL.RawPath != "" {
-		if d, err := url.PathUnescape(s); err == nil {
-			return d
-		}
-	}
-	return s
-}
+// param is a part of the path, which the server has decoded.
+func param(c echo.Context, name string) string { return c.Param(name) }
