@@ -2,20 +2,22 @@ package board
 
 import (
 	"bytes"
-	"cmp"
 	"fmt"
-	"maps"
-	"slices"
+	"strings"
 
-	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
+
+	"boardlore/domain/part"
+	"boardlore/domain/quantity"
 )
 
 // Conflict is a member that a proposal and the current revision both changed,
-// to different ends. A value that a side does not have is empty.
+// to different ends. A value that a side does not have is empty. Where one
+// side's frame was changed, the other side's places are told in the new one.
 type Conflict struct {
 	Designator string         `json:"designator,omitzero"` // of the position concerned, as the base names it
 	Member     string         `json:"member"`              // such as part.value; of the map where there is no designator
+	Pointer    string         `json:"pointer"`             // into the proposed map; into the current one where the proposal took the thing out
 	Base       jsontext.Value `json:"base,omitzero"`
 	Current    jsontext.Value `json:"current,omitzero"`
 	Proposed   jsontext.Value `json:"proposed,omitzero"`
@@ -26,266 +28,322 @@ type Conflict struct {
 // position by position, matched through renames, and member by member. What
 // only one side changed is taken from that side; what both changed alike is no
 // conflict; what both changed otherwise is one, and the result then holds the
-// current side of it. Entries that neither side had in the base follow the
-// others in the order of their names, so that two proposals give one result
-// whichever is released first.
+// current side of it.
+//
+// A frame that one side shifted, turned or mirrored takes the other side's
+// places along. A designator that one side changed is followed wherever the
+// other names it: in failure points, in variants, at the points of checks.
+// What one side names and the other took out is a conflict.
+//
+// Entries that neither side had in the base follow the others in the order of
+// their names, so that two proposals give one result whichever is released
+// first. Another order alone is never a conflict.
+//
+// The result shares memory with the maps, and none of them may be changed. It
+// has to pass Check again: two sound changes need not make a sound map.
 func CarryForward(base, current, proposed *Map) (*Map, []Conflict) {
-	b, c, p := encoded(base), encoded(current), encoded(proposed)
 	switch {
-	case bytes.Equal(b, c) || bytes.Equal(c, p):
+	case sameMap(base, current) || sameMap(current, proposed):
 		return proposed, nil
-	case bytes.Equal(b, p):
+	case sameMap(base, proposed):
 		return current, nil
 	}
-	f := carrier{}
-	tb, tc, tp := tree(b), tree(c), tree(p)
-	positions := f.positions(base, current, proposed, tb, tc, tp)
-	merged := f.object("", tb, tc, tp)
-	merged["positions"] = positions
-	out := new(Map)
-	if err := reread(merged, out); err != nil {
-		f.add("", nil, nil, nil, "The two sides do not make one map together: "+err.Error()+".")
-		return current, f.conflicts
-	}
+	f := &carrier{}
+	s := f.sides(base, current, proposed)
+	out := &Map{Positions: f.positions(s)}
+	s.rename(out)
+	f.head(out, s.base, s.current, s.proposed)
+	f.frame(out, s)
+	f.lists(out, s.base, s.current, s.proposed)
+	f.dangling(out, s)
 	return out, f.conflicts
 }
 
-// encoded is the canonical form; a Map holds nothing that cannot be marshalled
-// but hand-made extra members, which then count as empty.
-func encoded(m *Map) []byte {
-	b, err := m.Canonical()
-	if err != nil {
-		return nil
-	}
-	return b
-}
-
-func tree(b []byte) map[string]any {
-	var t map[string]any
-	if err := json.Unmarshal(b, &t); err != nil {
-		return map[string]any{}
-	}
-	return t
-}
-
-func reread(t map[string]any, out *Map) error {
-	b, err := json.Marshal(t, json.Deterministic(true))
-	if err != nil {
-		return err
-	}
-	return json.Unmarshal(b, out)
-}
-
+// carrier gathers conflicts while it merges.
 type carrier struct {
-	designator string // of the position at hand
-	conflicts  []Conflict
+	scope
+	conflicts []Conflict
 }
 
-func (f *carrier) add(member string, base, current, proposed any, sentence string) {
-	f.conflicts = append(f.conflicts, Conflict{Designator: f.designator, Member: cmp.Or(member, "position"),
-		Base: carriedJSON(base), Current: carriedJSON(current), Proposed: carriedJSON(proposed), Sentence: sentence})
+// scope is the entry at hand, for the conflicts in it.
+type scope struct {
+	designator string
+	whole      string // member that stands for the entry itself
+	prefix     string // of the names of its members
+	pointer    string // to the entry
 }
 
-// absent stands for a member that a side does not have.
-type absent struct{}
+// clash notes a conflict about a member of the entry at hand, or about the
+// entry itself where path is empty.
+func (f *carrier) clash(path []string, base, current, proposed any) {
+	c := Conflict{Designator: f.designator, Member: f.whole, Pointer: f.pointer,
+		Base: carried(base), Current: carried(current), Proposed: carried(proposed)}
+	for i, name := range path {
+		if i == 0 {
+			c.Member = f.prefix + name
+		} else {
+			c.Member += "." + name
+		}
+		c.Pointer += "/" + escaper.Replace(name)
+	}
+	c.Sentence = c.sentence()
+	f.conflicts = append(f.conflicts, c)
+}
 
-func carriedJSON(v any) jsontext.Value {
-	if _, ok := v.(absent); ok || v == nil {
+const settle = "Amend the proposal to what the current revision has, or propose the other against that revision."
+
+func (c *Conflict) sentence() string {
+	what := strings.ReplaceAll(strings.ReplaceAll(c.Member, ".", " "), "_", " ")
+	if c.Designator != "" {
+		what = strings.TrimPrefix(what+" "+c.Designator, "position ")
+		if c.Member != "position" {
+			what = fmt.Sprintf("the %s of %s", words(strings.ReplaceAll(c.Member, ".", " ")), c.Designator)
+		}
+	}
+	switch {
+	case c.Current == nil && c.Base != nil:
+		return fmt.Sprintf("The current revision took out %s, which the proposal changed from %s to %s. %s", what, said(c.Base), said(c.Proposed), settle)
+	case c.Proposed == nil && c.Base != nil:
+		return fmt.Sprintf("The proposal takes out %s, which the current revision changed from %s to %s. %s", what, said(c.Base), said(c.Current), settle)
+	}
+	return fmt.Sprintf("Both sides changed %s from %s: the current revision has %s, the proposal %s. %s", what, said(c.Base), said(c.Current), said(c.Proposed), settle)
+}
+
+// said is a value in words; a long one is shortened.
+func said(v jsontext.Value) string {
+	switch v.Kind() {
+	case 0:
+		return "nothing"
+	case '"':
+		return quoted(text(v))
+	}
+	return clip(string(v))
+}
+
+// length is a dimension of a body, of which nought is absent.
+type length float64
+
+// carried is a value as a conflict shows it, nil for an absent one.
+func carried(v any) jsontext.Value {
+	if d, ok := v.(length); ok && d == 0 {
 		return nil
 	}
-	b, err := json.Marshal(v, json.Deterministic(true))
-	if err != nil {
+	if r, ok := v.(jsontext.Value); ok {
+		return r
+	}
+	b := raw(v)
+	if b.Kind() == 'n' || string(b) == `""` {
 		return nil
 	}
-	return b
+	return bytes.ReplaceAll(b, []byte(`\u0000`), nil) // the sign of what was taken out
 }
 
-func member(o map[string]any, k string) any {
-	if v, ok := o[k]; ok {
+// settled takes the one of two sides that changed a value, the current one
+// where both have the same; false where they disagree.
+func settled[T any](b, c, p T, same func(a, b T) bool) (T, bool) {
+	switch {
+	case same(b, p) || same(c, p):
+		return c, true
+	case same(b, c):
+		return p, true
+	}
+	return c, false
+}
+
+// merged settles a value as a whole.
+func merged[T any](f *carrier, path string, b, c, p T, same func(a, b T) bool) T {
+	v, ok := settled(b, c, p, same)
+	if !ok {
+		f.clash(strings.Split(path, "."), b, c, p)
+	}
+	return v
+}
+
+func equal[T comparable](a, b T) bool { return a == b }
+
+// plainly settles a member that can be compared as it is.
+func plainly[T comparable](f *carrier, path string, b, c, p T) T {
+	return merged(f, path, b, c, p, equal)
+}
+
+// flagged settles an optional member.
+func flagged[T comparable](f *carrier, path string, b, c, p *T) *T {
+	return merged(f, path, b, c, p, sameFlag)
+}
+
+// nested merges an optional object member by member; one that is gone on one
+// side and changed on the other is a conflict as a whole.
+func nested[T any](f *carrier, path []string, b, c, p *T, same func(a, b *T) bool, merge func(b, c, p *T) T) *T {
+	v, ok := settled(b, c, p, same)
+	switch {
+	case ok:
+		return v
+	case c == nil || p == nil:
+		f.clash(path, b, c, p)
+		return c
+	case b == nil:
+		b = new(T)
+	}
+	m := merge(b, c, p)
+	return &m
+}
+
+// own merges "x-…" members, and whatever else is held as raw JSON, object by
+// object.
+func (f *carrier) own(path []string, b, c, p jsontext.Value) jsontext.Value {
+	if v, ok := settled(b, c, p, sameExtra); ok {
 		return v
 	}
-	return absent{}
+	return f.object(path, b, c, p)
 }
 
-// alike compares two values; numbers and texts are as RFC 8785 has them.
-func alike(a, b any) bool {
-	return bytes.Equal(carriedJSON(a), carriedJSON(b)) && (carriedJSON(a) != nil) == (carriedJSON(b) != nil)
-}
-
-// listKeys names the member that tells the entries of a list of the map apart; the
-// other lists are compared whole.
-var listKeys = map[string]string{"variants": "variant", "failure_points": "id", "checks": "id", "cautions": "text"}
-
-// object merges objects member by member.
-func (f *carrier) object(path string, b, c, p map[string]any) map[string]any {
-	out := map[string]any{}
-	names := map[string]bool{}
-	for _, o := range []map[string]any{b, c, p} {
-		for k := range o {
-			names[k] = true
-		}
-	}
-	for _, k := range slices.Sorted(maps.Keys(names)) {
-		if path == "" && k == "positions" && f.designator == "" {
-			continue
-		}
-		at := k
-		if path != "" {
-			at = path + "." + k
-		}
-		v := f.any(at, member(b, k), member(c, k), member(p, k))
-		if _, gone := v.(absent); !gone {
-			out[k] = v
-		}
-	}
-	return out
-}
-
-func (f *carrier) any(at string, b, c, p any) any {
-	switch {
-	case alike(b, p) || alike(c, p):
+func (f *carrier) object(path []string, b, c, p jsontext.Value) jsontext.Value {
+	bo, errB := members(b)
+	co, errC := members(c)
+	po, errP := members(p)
+	if errB != nil || errC != nil || errP != nil {
+		f.clash(path, b, c, p)
 		return c
-	case alike(b, c):
-		return p
 	}
-	if key := listKeys[at]; key != "" && f.designator == "" {
-		return f.list(at, key, entries(b), entries(c), entries(p))
+	out := object{}
+	for _, o := range []object{bo, co, po} {
+		for name := range o {
+			out[name] = nil
+		}
 	}
-	bo, bok := b.(map[string]any)
-	co, cok := c.(map[string]any)
-	po, pok := p.(map[string]any)
-	if _, fresh := b.(absent); fresh {
-		bo, bok = map[string]any{}, true
+	for _, name := range sortedKeys(out) {
+		if out[name] = f.value(append(path, name), bo[name], co[name], po[name]); out[name] == nil {
+			delete(out, name)
+		}
 	}
-	if bok && cok && pok {
-		return f.object(at, bo, co, po)
+	if len(out) == 0 {
+		return nil
 	}
-	f.add(at, b, c, p, fmt.Sprintf("%s was %s; the current revision has %s, the proposal %s. Settle which is right and amend the proposal.",
-		f.subject(at), said(b), said(c), said(p)))
+	return raw(out)
+}
+
+func (f *carrier) value(path []string, b, c, p jsontext.Value) jsontext.Value {
+	v, ok := settled(b, c, p, sameJSON)
+	switch {
+	case ok:
+		return v
+	case c.Kind() == '{' && p.Kind() == '{' && (b == nil || b.Kind() == '{'):
+		if o := f.object(path, b, c, p); o != nil {
+			return o
+		}
+		return jsontext.Value("{}")
+	}
+	f.clash(path, b, c, p)
 	return c
 }
 
-func (f *carrier) subject(at string) string {
-	if f.designator == "" {
-		return at
+// sameJSON compares JSON values of which either may be absent.
+func sameJSON(a, b jsontext.Value) bool { return len(a) == 0 && len(b) == 0 || sameValue(a, b) }
+
+func (f *carrier) position(b, c, p *Position) Position {
+	return Position{
+		Designator: plainly(f, "designator", b.Designator, c.Designator, p.Designator), Side: plainly(f, "side", b.Side, c.Side, p.Side),
+		X: plainly(f, "x_mm", b.X, c.X, p.X), Y: plainly(f, "y_mm", b.Y, c.Y, p.Y), Rotation: plainly(f, "rotation_deg", b.Rotation, c.Rotation, p.Rotation),
+		Part:     f.part("part.", &b.Part, &c.Part, &p.Part),
+		Body:     nested(f, []string{"body"}, b.Body, c.Body, p.Body, sameBody, f.body),
+		Negative: flagged(f, "negative_deg", b.Negative, c.Negative, p.Negative),
+		Function: plainly(f, "function", b.Function, c.Function, p.Function), Rail: plainly(f, "rail", b.Rail, c.Rail, p.Rail),
+		WorkingVoltage: plainly(f, "working_voltage", b.WorkingVoltage, c.WorkingVoltage, p.WorkingVoltage),
+		Glued:          flagged(f, "glued", b.Glued, c.Glued, p.Glued), HeatSensitive: flagged(f, "heat_sensitive", b.HeatSensitive, c.HeatSensitive, p.HeatSensitive),
+		Service:     plainly(f, "service", b.Service, c.Service, p.Service),
+		Replacement: nested(f, []string{"replacement"}, b.Replacement, c.Replacement, p.Replacement, sameReplacement, f.replacement),
+		Notes:       plainly(f, "notes", b.Notes, c.Notes, p.Notes), Extra: f.own(nil, b.Extra, c.Extra, p.Extra),
 	}
-	return cmp.Or(at, "position") + " of " + f.designator
 }
 
-func said(v any) string {
-	b := carriedJSON(v)
-	if b == nil {
-		return "not there"
+func (f *carrier) part(at string, b, c, p *part.Part) part.Part {
+	if v, ok := settled(b, c, p, samePart); ok {
+		return *v
 	}
-	if r := []rune(string(b)); len(r) > 80 {
-		return string(r[:79]) + "…"
+	quantities := func(name string, of func(*part.Part) quantity.Quantity) quantity.Quantity {
+		return plainly(f, at+name, of(b), of(c), of(p))
 	}
-	return string(b)
-}
-
-func entries(v any) []any { l, _ := v.([]any); return l }
-
-func keyed(list []any, key string) map[string]any {
-	m := map[string]any{}
-	for _, e := range list {
-		if o, ok := e.(map[string]any); ok {
-			if k, ok := o[key].(string); ok {
-				m[k] = o
-			}
-		}
+	texts := func(name string, of func(*part.Part) string) string { return plainly(f, at+name, of(b), of(c), of(p)) }
+	out := part.Part{
+		Class:        texts("class", func(p *part.Part) string { return p.Class }),
+		Construction: texts("construction", func(p *part.Part) string { return p.Construction }),
+		Value:        quantities("value", func(p *part.Part) quantity.Quantity { return p.Value }),
+		Tolerance:    plainly(f, at+"tolerance", b.Tolerance, c.Tolerance, p.Tolerance),
+		Polarised:    flagged(f, at+"polarised", b.Polarised, c.Polarised, p.Polarised),
+		ESRMax:       quantities("esr_max", func(p *part.Part) quantity.Quantity { return p.ESRMax }),
+		Dielectric:   texts("dielectric", func(p *part.Part) string { return p.Dielectric }),
+		SafetyClass:  texts("safety_class", func(p *part.Part) string { return p.SafetyClass }),
+		FuseSpeed:    texts("fuse_speed", func(p *part.Part) string { return p.FuseSpeed }),
+		Chemistry:    texts("chemistry", func(p *part.Part) string { return p.Chemistry }),
+		Rechargeable: flagged(f, at+"rechargeable", b.Rechargeable, c.Rechargeable, p.Rechargeable),
+		Text:         texts("text", func(p *part.Part) string { return p.Text }),
+		Extra:        f.own(strings.Split(strings.TrimSuffix(at, "."), "."), b.Extra, c.Extra, p.Extra),
 	}
-	return m
-}
-
-// list merges the entries of a list by their keys.
-func (f *carrier) list(at, key string, b, c, p []any) []any {
-	bm, cm, pm := keyed(b, key), keyed(c, key), keyed(p, key)
-	var order, added []string
-	for _, e := range c {
-		k, _ := e.(map[string]any)[key].(string)
-		if _, old := bm[k]; old {
-			order = append(order, k)
-		} else {
-			added = append(added, k)
-		}
-	}
-	for _, e := range b {
-		if k, _ := e.(map[string]any)[key].(string); member(cm, k) == any(absent{}) {
-			order = append(order, k)
-		}
-	}
-	for _, e := range p {
-		k, _ := e.(map[string]any)[key].(string)
-		_, inBase := bm[k]
-		_, inCurrent := cm[k]
-		if !inBase && !inCurrent {
-			added = append(added, k)
-		}
-	}
-	slices.SortFunc(added, CompareDesignators)
-	out := []any{}
-	for _, k := range append(order, added...) {
-		v := f.any(at+"/"+k, member(bm, k), member(cm, k), member(pm, k))
-		if _, gone := v.(absent); !gone {
-			out = append(out, v)
-		}
+	for i, q := range []*quantity.Quantity{&out.Voltage, &out.Current, &out.Power, &out.TemperatureMax, &out.Endurance, &out.Ripple} {
+		*q = quantities(ratings[i].member, ratings[i].of)
 	}
 	return out
+}
+
+func (f *carrier) body(b, c, p *part.Body) part.Body {
+	long := func(name string, b, c, p float64) float64 {
+		return float64(plainly(f, "body."+name, length(b), length(c), length(p)))
+	}
+	return part.Body{
+		Mount: plainly(f, "body.mount", b.Mount, c.Mount, p.Mount), Shape: plainly(f, "body.shape", b.Shape, c.Shape, p.Shape),
+		Diameter: long("diameter_mm", b.Diameter, c.Diameter, p.Diameter), Length: long("length_mm", b.Length, c.Length, p.Length),
+		Width: long("width_mm", b.Width, c.Width, p.Width), Height: long("height_mm", b.Height, c.Height, p.Height),
+		HeightLimit: long("height_limit_mm", b.HeightLimit, c.HeightLimit, p.HeightLimit),
+		LeadPitch:   long("lead_pitch_mm", b.LeadPitch, c.LeadPitch, p.LeadPitch), Extra: f.own([]string{"body"}, b.Extra, c.Extra, p.Extra),
+	}
+}
+
+func (f *carrier) replacement(b, c, p *Replacement) Replacement {
+	return Replacement{Part: f.part("replacement.part.", &b.Part, &c.Part, &p.Part),
+		Reason: plainly(f, "replacement.reason", b.Reason, c.Reason, p.Reason), Extra: f.own([]string{"replacement"}, b.Extra, c.Extra, p.Extra)}
+}
+
+// head merges what stands above the lists, but for the frame.
+func (f *carrier) head(out, b, c, p *Map) {
+	out.Board, out.Name = plainly(f, "board", b.Board, c.Board, p.Board), plainly(f, "name", b.Name, c.Name, p.Name)
+	out.Licence = plainly(f, "licence", b.Licence, c.Licence, p.Licence)
+	x, y, z := &b.Equipment, &c.Equipment, &p.Equipment
+	out.Equipment = Equipment{
+		Maker: plainly(f, "equipment.maker", x.Maker, y.Maker, z.Maker), Model: plainly(f, "equipment.model", x.Model, y.Model, z.Model),
+		Kind:  plainly(f, "equipment.kind", x.Kind, y.Kind, z.Kind),
+		Years: merged(f, "equipment.years", x.Years, y.Years, z.Years, sameList), Extra: f.own([]string{"equipment"}, x.Extra, y.Extra, z.Extra)}
+	out.Extra = f.own(nil, b.Extra, c.Extra, p.Extra)
 }
 
 // positions merges the positions, matched through renames on either side.
-func (f *carrier) positions(base, current, proposed *Map, tb, tc, tp map[string]any) []any {
-	b, c, p := entries(tb["positions"]), entries(tc["positions"]), entries(tp["positions"])
-	toCurrent := matchPositions(base.Positions, current.Positions, 0)
-	toProposed := matchPositions(base.Positions, proposed.Positions, 0)
-	at := func(list []any, i int) any {
-		if i < 0 || i >= len(list) {
-			return absent{}
-		}
-		return list[i]
-	}
-	out := []any{}
-	keep := func(v any) {
-		if _, gone := v.(absent); !gone {
-			out = append(out, v)
-		}
-	}
-	for i := range base.Positions {
-		f.designator = base.Positions[i].Designator
-		if k, n := toCurrent.now[i], toProposed.now[i]; k >= 0 && n >= 0 {
-			// Nearly all positions end here, so this is what makes it fast.
-			if samePosition(&base.Positions[i], &current.Positions[k]) {
-				keep(p[n])
-				continue
-			}
-			if samePosition(&base.Positions[i], &proposed.Positions[n]) {
-				keep(c[k])
-				continue
-			}
-		}
-		keep(f.any("", b[i], at(c, toCurrent.now[i]), at(p, toProposed.now[i])))
-	}
-	added := map[string][2]any{}
-	for k := range current.Positions {
-		if toCurrent.was[k] < 0 {
-			added[current.Positions[k].Designator] = [2]any{c[k], absent{}}
-		}
-	}
-	for k := range proposed.Positions {
-		if toProposed.was[k] < 0 {
-			d := proposed.Positions[k].Designator
-			pair, both := added[d]
-			if !both {
-				pair[0] = absent{}
-			}
-			pair[1] = p[k]
-			added[d] = pair
-		}
-	}
-	for _, d := range slices.SortedFunc(maps.Keys(added), CompareDesignators) {
-		f.designator = d
-		keep(f.any("", absent{}, added[d][0], added[d][1]))
-	}
-	f.designator = ""
+func (f *carrier) positions(s *sides) []Position {
+	l := listing[Position]{name: "positions", key: designator, same: samePosition, merge: f.position,
+		scope: func(p *Position, sc scope) scope {
+			return scope{designator: p.Designator, whole: "position", pointer: sc.pointer}
+		}}
+	var out []Position
+	out, s.from = mergeMatched(f, l, s.base.Positions, s.current.Positions, s.proposed.Positions, s.toCurrent, s.toProposed)
 	return out
+}
+
+// sameMap tells whether two maps have the same digest.
+func sameMap(a, b *Map) bool {
+	return a == b || a.Board == b.Board && a.Name == b.Name && a.Licence == b.Licence && sameEquipment(&a.Equipment, &b.Equipment) &&
+		sameFrame(&a.Frame, &b.Frame) && sameList(a.Markings, b.Markings) && sameExtra(a.Extra, b.Extra) &&
+		sameItems(orEmptyList(a.Positions), orEmptyList(b.Positions), samePosition) &&
+		sameItems(a.Variants, b.Variants, sameVariant) && sameItems(a.FailurePoints, b.FailurePoints, sameFailurePoint) &&
+		sameItems(a.Checks, b.Checks, sameMeasurement) && sameItems(a.Cautions, b.Cautions, sameCaution)
+}
+
+// sameItems compares optional lists: an absent list is not an empty one.
+func sameItems[T any](a, b []T, same func(a, b *T) bool) bool {
+	if (a == nil) != (b == nil) || len(a) != len(b) {
+		return false
+	}
+	for i := range a {
+		if !same(&a[i], &b[i]) {
+			return false
+		}
+	}
+	return true
 }

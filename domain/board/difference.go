@@ -139,9 +139,20 @@ type differ struct {
 func newDiffer(from, to *Map) *differ {
 	t := reframed(from, to)
 	d := &differ{from: t.apply(from), to: to, transform: t, entries: []DifferenceEntry{},
-		slack: max(uncertainty(&from.Frame), uncertainty(&to.Frame), rounding)}
+		slack: slackOf(&from.Frame, &to.Frame)}
 	d.match = matchPositions(d.from.Positions, to.Positions, d.slack)
 	return d
+}
+
+// slackOf is how far two places may lie apart and be the same, mm: what the
+// older map states of its own uncertainty. A newer map that claims less of
+// itself does not make the older one vaguer; it counts only where the older
+// one says nothing.
+func slackOf(from, to *Frame) float64 {
+	if from.Uncertainty == nil {
+		return max(uncertainty(to), rounding)
+	}
+	return max(uncertainty(from), rounding)
 }
 
 func (d *differ) add(e DifferenceEntry) { d.entries = append(d.entries, e) }

@@ -71,14 +71,9 @@ func emptyOrNull(absent bool) jsontext.Value {
 }
 
 func (d *differ) variants() {
-	key := func(v *Variant) string { return v.Variant }
-	s := series[Variant]{kind: VariantChanged, list: "variants", plural: "variants", from: d.from.Variants, to: d.to.Variants, key: key, same: sameVariant}
-	s.match = byKey(s.from, s.to, key)
-	byContent(&s.match, s.from, s.to, func(a, b *Variant) bool {
-		x := *a
-		x.Variant = b.Variant
-		return sameVariant(&x, b)
-	})
+	s := series[Variant]{kind: VariantChanged, list: "variants", plural: "variants", from: d.from.Variants, to: d.to.Variants, key: variantID, same: sameVariant}
+	s.match = byKey(s.from, s.to, variantID)
+	byContent(&s.match, s.from, s.to, sameVariantContent)
 	s.removed = func(v *Variant) (Severity, string) {
 		sev, why := graded(d.variantHazards(v, nil))
 		return sev, fmt.Sprintf("Variant %s, %s, is no longer in the map%s.", v.Variant, quoted(v.Title), why)
@@ -141,14 +136,9 @@ func changedTargets(a, b *Variant) []string {
 }
 
 func (d *differ) failurePoints() {
-	key := func(f *FailurePoint) string { return f.ID }
-	s := series[FailurePoint]{kind: FailurePointKind, list: "failure_points", plural: "failure points", from: d.from.FailurePoints, to: d.to.FailurePoints, key: key, same: sameFailurePoint}
-	s.match = byKey(s.from, s.to, key)
-	byContent(&s.match, s.from, s.to, func(a, b *FailurePoint) bool {
-		x := *a
-		x.ID = b.ID
-		return sameFailurePoint(&x, b)
-	})
+	s := series[FailurePoint]{kind: FailurePointKind, list: "failure_points", plural: "failure points", from: d.from.FailurePoints, to: d.to.FailurePoints, key: failurePointID, same: sameFailurePoint}
+	s.match = byKey(s.from, s.to, failurePointID)
+	byContent(&s.match, s.from, s.to, sameFailurePointContent)
 	s.removed = func(f *FailurePoint) (Severity, string) {
 		return Hazard, fmt.Sprintf("Failure point %s, %s, is no longer in the map.", f.ID, quoted(f.Title))
 	}
@@ -170,14 +160,9 @@ func barring(f *FailurePoint) string {
 }
 
 func (d *differ) measurements() {
-	key := func(c *Measurement) string { return c.ID }
-	s := series[Measurement]{kind: FailurePointKind, list: "checks", plural: "checks", from: d.from.Checks, to: d.to.Checks, key: key, same: sameMeasurement}
-	s.match = byKey(s.from, s.to, key)
-	byContent(&s.match, s.from, s.to, func(a, b *Measurement) bool {
-		x := *a
-		x.ID = b.ID
-		return sameMeasurement(&x, b)
-	})
+	s := series[Measurement]{kind: FailurePointKind, list: "checks", plural: "checks", from: d.from.Checks, to: d.to.Checks, key: measurementID, same: sameMeasurement}
+	s.match = byKey(s.from, s.to, measurementID)
+	byContent(&s.match, s.from, s.to, sameMeasurementContent)
 	s.removed = func(c *Measurement) (Severity, string) {
 		return Material, fmt.Sprintf("Check %s, %s, is no longer in the map.", c.ID, quoted(c.Title))
 	}
@@ -195,9 +180,8 @@ func (d *differ) measurements() {
 // person can tell that the new text warns of the same; case, blanks and the
 // stop at the end don't matter.
 func (d *differ) cautions() {
-	key := func(c *Caution) string { return c.Text }
-	s := series[Caution]{kind: CautionKind, list: "cautions", plural: "cautions", from: d.from.Cautions, to: d.to.Cautions, key: key, same: sameCaution}
-	s.match = byKey(s.from, s.to, key)
+	s := series[Caution]{kind: CautionKind, list: "cautions", plural: "cautions", from: d.from.Cautions, to: d.to.Cautions, key: cautionText, same: sameCaution}
+	s.match = byKey(s.from, s.to, cautionText)
 	byContent(&s.match, s.from, s.to, func(a, b *Caution) bool { return plain(a.Text) == plain(b.Text) })
 	byContent(&s.match, s.from, s.to, func(*Caution, *Caution) bool { return true })
 	s.removed = func(c *Caution) (Severity, string) {

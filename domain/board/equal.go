@@ -87,6 +87,26 @@ func sameCaution(a, b *Caution) bool {
 	return a.Text == b.Text && a.When == b.When && sameExtra(a.Extra, b.Extra)
 }
 
+// The entries of lists that are the same but for their key.
+
+func sameVariantContent(a, b *Variant) bool {
+	x := *a
+	x.Variant = b.Variant
+	return sameVariant(&x, b)
+}
+
+func sameFailurePointContent(a, b *FailurePoint) bool {
+	x := *a
+	x.ID = b.ID
+	return sameFailurePoint(&x, b)
+}
+
+func sameMeasurementContent(a, b *Measurement) bool {
+	x := *a
+	x.ID = b.ID
+	return sameMeasurement(&x, b)
+}
+
 // sameFlag compares optional members.
 func sameFlag[T comparable](a, b *T) bool {
 	if a == nil || b == nil {

@@ -82,7 +82,13 @@ func byContent[T any](m *matching, from, to []T, same func(a, b *T) bool) {
 	}
 }
 
-func designator(p *Position) string { return p.Designator }
+// The keys by which the entries of the lists are known.
+
+func designator(p *Position) string         { return p.Designator }
+func variantID(v *Variant) string           { return v.Variant }
+func failurePointID(f *FailurePoint) string { return f.ID }
+func measurementID(c *Measurement) string   { return c.ID }
+func cautionText(c *Caution) string         { return c.Text }
 
 // matchPositions finds which position is which: by designator where it has
 // stayed at its place, else by the same part at the same place, so that a

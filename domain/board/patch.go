@@ -33,11 +33,11 @@ func Patch(from, to *Map) ([]Operation, error) {
 	p.object("", a, b)
 	d := newDiffer(from, to)
 	patchList(p, "positions", orEmptyList(from.Positions), orEmptyList(to.Positions), d.match, samePosition)
-	patchList(p, "variants", from.Variants, to.Variants, byKey(from.Variants, to.Variants, func(v *Variant) string { return v.Variant }), sameVariant)
+	patchList(p, "variants", from.Variants, to.Variants, byKey(from.Variants, to.Variants, variantID), sameVariant)
 	patchList(p, "failure_points", from.FailurePoints, to.FailurePoints,
-		byKey(from.FailurePoints, to.FailurePoints, func(f *FailurePoint) string { return f.ID }), sameFailurePoint)
-	patchList(p, "checks", from.Checks, to.Checks, byKey(from.Checks, to.Checks, func(c *Measurement) string { return c.ID }), sameMeasurement)
-	patchList(p, "cautions", from.Cautions, to.Cautions, byKey(from.Cautions, to.Cautions, func(c *Caution) string { return c.Text }), sameCaution)
+		byKey(from.FailurePoints, to.FailurePoints, failurePointID), sameFailurePoint)
+	patchList(p, "checks", from.Checks, to.Checks, byKey(from.Checks, to.Checks, measurementID), sameMeasurement)
+	patchList(p, "cautions", from.Cautions, to.Cautions, byKey(from.Cautions, to.Cautions, cautionText), sameCaution)
 	return p.ops, nil
 }
 
