@@ -9,6 +9,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"boardlore/api/paper"
 	"boardlore/domain/board"
 	"boardlore/domain/drawing"
 	"boardlore/domain/fault"
@@ -28,7 +29,7 @@ type boardView struct {
 	Zoom                int
 	Drawing             template.HTML
 	Both                bool // parts sit on both sides
-	Areas               []area
+	Areas               []drawing.Area
 	Shown               int
 	Counts              map[string]int // positions by service, "" for all
 	Failures            []failure
@@ -126,6 +127,24 @@ func (p *Pages) board(c echo.Context, v *visit) error {
 // inline puts a drawing of ours into a page; it escapes what it holds itself.
 func inline(svg []byte) template.HTML { return template.HTML(svg) }
 
+// paper is the board as it is printed.
+func (b *boardView) paper() *paper.Board {
+	return &paper.Board{Map: b.Map, Build: b.Build, Revision: b.Revision.Number, Digest: b.Revision.Digest, ReleasedAt: b.Revision.ReleasedAt}
+}
+
+// sheet is the board sheet as a PDF.
+func (p *Pages) sheet(c echo.Context, _ *visit) error {
+	b, err := p.loadBoard(c)
+	if err != nil {
+		return err
+	}
+	pdf, err := paper.Sheet(b.paper())
+	if err != nil {
+		return err
+	}
+	return sendPDF(c, b.Board.ID+"-r"+strconv.Itoa(b.Revision.Number)+".pdf", pdf)
+}
+
 func (b *boardView) drawingOptions() drawing.Options {
 	return drawing.Options{Revision: b.Revision.Number, Variant: b.Variant, Digest: b.Revision.Digest, Date: date(b.Revision.ReleasedAt)}
 }
@@ -208,7 +227,7 @@ func (b *boardView) fill(side string) {
 			b.Side = "bottom"
 		}
 	}
-	b.Areas = workingOrder(m, func(p *board.Position) bool { return b.Service == "" || has(p, b.Service) })
+	b.Areas = drawing.WorkingOrder(m, func(p *board.Position) bool { return b.Service == "" || has(p, b.Service) })
 	for _, a := range b.Areas {
 		b.Shown += len(a.Positions)
 	}

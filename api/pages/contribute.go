@@ -1,6 +1,7 @@
 package pages
 
 import (
+	"cmp"
 	"context"
 	"net/http"
 	"strconv"
@@ -291,7 +292,7 @@ func (p *Pages) showDraft(c echo.Context, v *visit, status int, e *draftView) er
 		e.Top, e.Bottom = sides(m, drawing.Options{})
 	}
 	e.table()
-	return p.render(c, status, "draft", view{Title: t("draft.title") + ", " + first(d.text("name"), d.text("board"), t("desk.new")), Nav: "contribute", Wide: true,
+	return p.render(c, status, "draft", view{Title: t("draft.title") + ", " + cmp.Or(d.text("name"), d.text("board"), t("desk.new")), Nav: "contribute", Wide: true,
 		JSON: "/v1/schemas/map", Visit: v, Body: e})
 }
 

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"html/template"
 	"net/url"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -71,41 +70,6 @@ func query(path string, pairs ...string) string {
 		sep = "&"
 	}
 	return b.String()
-}
-
-// area is the positions of one zone of one side, in the order of work.
-type area struct {
-	Side, Zone string
-	Positions  []*board.Position
-}
-
-// workingOrder puts positions in the order of work: one side after the other,
-// zone by zone as one reads a page, within a zone by designator.
-func workingOrder(m *board.Map, keep func(*board.Position) bool) []area {
-	byZone := map[[2]string]*area{}
-	var as []*area
-	for i := range m.Positions {
-		p := &m.Positions[i]
-		if !keep(p) {
-			continue
-		}
-		z := drawing.Zone(&m.Frame, p)
-		k := [2]string{p.Side, z}
-		if byZone[k] == nil {
-			byZone[k] = &area{Side: p.Side, Zone: z}
-			as = append(as, byZone[k])
-		}
-		byZone[k].Positions = append(byZone[k].Positions, p)
-	}
-	slices.SortFunc(as, func(a, b *area) int {
-		return cmp.Or(-cmp.Compare(a.Side, b.Side), cmp.Compare(a.Zone[1:], b.Zone[1:]), cmp.Compare(a.Zone, b.Zone))
-	})
-	out := make([]area, len(as))
-	for i, a := range as {
-		slices.SortFunc(a.Positions, func(x, y *board.Position) int { return board.CompareDesignators(x.Designator, y.Designator) })
-		out[i] = *a
-	}
-	return out
 }
 
 func has(p *board.Position, service string) bool {

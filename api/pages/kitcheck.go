@@ -9,6 +9,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"boardlore/api/paper"
 	"boardlore/domain/drawing"
 	"boardlore/domain/fault"
 	"boardlore/domain/kit"
@@ -202,7 +203,7 @@ func (p *Pages) kitReport(c echo.Context, _ *visit) error {
 	if k.Report == nil {
 		return fault.New(fault.Invalid, "kit-refused", t("kit.empty"))
 	}
-	b, err := reportPDF(k)
+	b, err := paper.Report(k.paper(), k.Report)
 	if err != nil {
 		return err
 	}

@@ -113,8 +113,6 @@ var english = map[string]string{
 	"kit.lines": "Lines of the kit", "kit.col.line": "Line", "kit.read": "Read as", "kit.used": "Used", "kit.surplus": "Left over", "kit.notread": "not read", "kit.wanted": "Wanted", "kit.fit": "Fit",
 	"fit.match": "match", "fit.suitable": "suitable", "fit.doubtful": "doubtful", "fit.unsuitable": "unsuitable", "fit.none": "none",
 
-	"pdf.left": "Not listed here: %d positions to leave.", "pdf.page": "page %d of {pages}", "pdf.sheet": "Board sheet", "pdf.report": "Kit report", "pdf.foot": "%s · revision %d · %s · digest %s", "position.negative.short": "negative at %s°",
-
 	"contribute.title": "Contribute", "contribute.why": "Propose a map of a board that you have serviced, or a correction of one that is known. A reviewer looks at it before it is released.",
 	"contribute.signin": "Sign in first, so that you can submit it.", "contribute.row": "Row %d", "contribute.nofile": "Choose a file first.",
 	"contribute.notjson": "This is not a JSON document, so it can't be a map.", "contribute.noplacements": "No position could be read from this list.",

@@ -8,6 +8,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/finding"
+	"boardlore/domain/list"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 )
@@ -44,7 +45,7 @@ func (p *plan) cautions() []Caution {
 	out = append(out, p.barred()...)
 	add := func(at []string, when string, s finding.Severity, code, text string) {
 		if len(at) > 0 {
-			out = append(out, Caution{Text: fmt.Sprintf(text, strings.Join(at, ", ")), When: when, Severity: s, Code: code})
+			out = append(out, Caution{Text: fmt.Sprintf(text, enumerate(at)), When: when, Severity: s, Code: code})
 		}
 	}
 	out = append(out, Caution{Code: "unplug", When: beforeOpening, Severity: finding.Caution,
@@ -95,7 +96,7 @@ func (p *plan) barred() []Caution {
 		}
 		text := "Don't power up before this is dealt with: " + strings.TrimSuffix(f.Title, ".")
 		if len(f.Positions) > 0 {
-			text += " (" + strings.Join(f.Positions, ", ") + ")"
+			text += " (" + enumerate(f.Positions) + ")"
 		}
 		text += "."
 		if f.Remedy != "" {
@@ -104,6 +105,15 @@ func (p *plan) barred() []Caution {
 		out = append(out, Caution{Text: text, When: beforePowerUp, Severity: finding.Stop, Code: "bars-power-up"})
 	}
 	return out
+}
+
+// enumerate names a few positions one by one, and many as ranges.
+func enumerate(at []string) string {
+	const few = 12
+	if len(at) > few {
+		return list.Ranges(at)
+	}
+	return strings.Join(at, ", ")
 }
 
 func sentence(s string) string {

@@ -134,7 +134,7 @@ func (t *teller) placed(i, l int, r *PositionReport) {
 	}
 	switch {
 	case t.bad[i] || t.differs(i):
-		f := t.wrongLabel(i, l, worst)
+		f := t.wrongLabel(i, l, r.Findings)
 		t.wrong = append(t.wrong, f)
 		own := finding.Finding{Code: f.Code, Severity: f.Severity, Sentence: f.Sentence, Expected: f.Expected, Found: f.Found, Basis: f.Basis}
 		r.Findings = append([]finding.Finding{own}, r.Findings...)
@@ -148,18 +148,19 @@ func (t *teller) placed(i, l int, r *PositionReport) {
 
 // wrongLabel is the flag of a position that the kit itself gives a part to
 // which does not suit or has another value.
-func (t *teller) wrongLabel(i, l int, worst finding.Severity) Flag {
+func (t *teller) wrongLabel(i, l int, fs []finding.Finding) Flag {
 	wanted, offered := &t.groups[t.of[i]].wanted.Part, &t.lines[l].offer.Part
 	f := Flag{Severity: finding.Caution, Designator: t.designator(i), Line: t.number(l), Expected: wanted.String(), Found: offered.String(),
 		Basis: "common practice", Code: "label-value-differs"}
 	advice := "find out which of the two is right before fitting it"
-	if worst == finding.Stop {
+	if finding.Worst(fs) == finding.Stop {
 		f.Severity, advice = finding.Stop, "do not fit it there"
 	}
-	if !t.differs(i) {
-		f.Code = "label-unsuitable"
-	}
 	f.Sentence = fmt.Sprintf("Line %d (%s) is labelled %s, which wants %s: %s.", t.line(l), brief(offered), f.Designator, brief(wanted), advice)
+	if !t.differs(i) {
+		f.Code, f.Basis = "label-unsuitable", fs[0].Basis
+		f.Sentence += " " + fs[0].Sentence
+	}
 	return f
 }
 

@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"boardlore/domain/finding"
+	"boardlore/domain/list"
 )
 
 // Widths of the table in characters.
@@ -26,8 +27,8 @@ func (r Report) Text(width int) string {
 	}
 	w := writer{width: max(width, leastWidth)}
 	w.head(r)
-	w.flags(r.Flags)
-	w.moves(r.Rearrangement)
+	w.flags(&r)
+	w.moves(&r)
 	w.better(r.BetterFit)
 	w.positions(r)
 	w.lines(r.Lines)
@@ -83,25 +84,35 @@ func mark(s finding.Severity) string {
 	return "  note     "
 }
 
-func (w *writer) flags(fs []Flag) {
-	if len(fs) == 0 {
+func (w *writer) flags(r *Report) {
+	if len(r.Flags) == 0 {
 		return
 	}
 	w.title("LOOK AT FIRST")
-	told := make([]bool, len(fs))
-	for i, f := range fs {
+	for _, f := range r.Heads() {
+		w.item(mark(f.Severity), f.Sentence)
+	}
+}
+
+// Heads is the flags with those that say the same of several positions as one.
+func (r *Report) Heads() []Flag {
+	var out []Flag
+	told := make([]bool, len(r.Flags))
+	for i, f := range r.Flags {
 		if told[i] {
 			continue
 		}
 		var also []string
-		for j := i + 1; j < len(fs); j++ {
-			if f.Designator != "" && fs[j].Designator != "" && f.like(fs[j]) {
+		for j := i + 1; j < len(r.Flags); j++ {
+			if f.Designator != "" && r.Flags[j].Designator != "" && f.like(r.Flags[j]) {
 				told[j] = true
-				also = append(also, fs[j].Designator)
+				also = append(also, r.Flags[j].Designator)
 			}
 		}
-		w.item(mark(f.Severity), f.Sentence+so(also))
+		f.Sentence += so(also)
+		out = append(out, f)
 	}
+	return out
 }
 
 // like reports whether two flags say the same of two positions.
@@ -114,7 +125,7 @@ func so(also []string) string {
 	if len(also) == 0 {
 		return ""
 	}
-	return " So too at " + strings.Join(also, ", ") + "."
+	return " So too at " + list.Ranges(also) + "."
 }
 
 // number is a line's number, 0 for none.
@@ -125,14 +136,47 @@ func number(line *int) int {
 	return *line
 }
 
-func (w *writer) moves(ms []Move) {
-	if len(ms) == 0 {
+func (w *writer) moves(r *Report) {
+	if len(r.Rearrangement) == 0 {
 		return
 	}
 	w.title("THE KIT WOULD ALLOW")
-	for _, m := range ms {
-		w.item("  - ", m.Sentence)
+	for _, s := range r.Steps() {
+		w.item("  - ", s)
 	}
+}
+
+// Steps is the rearrangement in sentences, like moves as one.
+func (r *Report) Steps() []string {
+	type step struct {
+		from, to int
+		wanted   partKey
+	}
+	at := map[string]*PositionReport{}
+	for i := range r.Positions {
+		at[r.Positions[i].Designator] = &r.Positions[i]
+	}
+	var empty, out []string
+	also := map[step][]string{}
+	for _, m := range r.Rearrangement {
+		p := at[m.Designator]
+		if m.ToLine == nil && p.Fit == Unsuitable {
+			empty = append(empty, m.Designator)
+			continue
+		}
+		key := step{number(m.FromLine), number(m.ToLine), keyOf(&p.Wanted)}
+		also[key] = append(also[key], m.Designator)
+	}
+	for _, m := range r.Rearrangement {
+		key := step{number(m.FromLine), number(m.ToLine), keyOf(&at[m.Designator].Wanted)}
+		if ds := also[key]; len(ds) > 0 && ds[0] == m.Designator {
+			out = append(out, m.Sentence+so(ds[1:]))
+		}
+	}
+	if empty != nil {
+		out = append(out, "Leave "+list.Ranges(empty)+" empty: the kit holds no other part that may stand there.")
+	}
+	return out
 }
 
 func (w *writer) better(fs []BetterFit) {

@@ -230,3 +230,34 @@ func FuzzDesignators(f *testing.F) {
 		}
 	})
 }
+
+func TestRanges(t *testing.T) {
+	for want, in := range map[string][]string{
+		"":                       nil,
+		"C1":                     {"C1"},
+		"C1, C2":                 {"C1", "C2"},
+		"C1-C3":                  {"C1", "C2", "C3"},
+		"C1, C3-C5, R6":          {"C1", "C3", "C4", "C5", "R6"},
+		"C9-C11, C9":             {"C9", "C10", "C11", "C9"},
+		"C08-C10":                {"C08", "C09", "C10"},
+		"C7A, C7B, C7C":          {"C7A", "C7B", "C7C"},
+		"IC1-IC3, BT1, X-1, X-2": {"IC1", "IC2", "IC3", "BT1", "X-1", "X-2"},
+		"C8, C09, C10":           {"C8", "C09", "C10"},
+	} {
+		if got := Ranges(in); got != want {
+			t.Errorf("%v is spelt %q, want %q", in, got, want)
+		}
+	}
+}
+
+// Ranges read back as what they were made of.
+func TestRangesLaw(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		ds := rapid.SliceOf(rapid.Custom(func(t *rapid.T) string {
+			return rapid.SampledFrom([]string{"C", "R", "IC", "c", "C0"}).Draw(t, "letters") + strconv.Itoa(rapid.IntRange(0, 12).Draw(t, "number"))
+		})).Draw(t, "designators")
+		if got, err := Designators(Ranges(ds)); err != nil || !slices.Equal(got, ds) {
+			t.Fatalf("%v is spelt %q, which reads %v, %v", ds, Ranges(ds), got, err)
+		}
+	})
+}

@@ -1,0 +1,107 @@
+package paper
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"boardlore/domain/board"
+	"boardlore/domain/kit"
+	"boardlore/schema"
+)
+
+// load reads a demo map and, where named, a kit.
+func load(t testing.TB, mapFile, kitFile string) (*Board, *kit.Report) {
+	t.Helper()
+	read := func(name string) []byte {
+		data, err := os.ReadFile(filepath.Join("..", "..", "seeds", "documents", name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return data
+	}
+	m, fs := schema.ReadMap(read(mapFile))
+	if m == nil {
+		t.Fatal(fs)
+	}
+	m, err := m.Effective("")
+	if err != nil {
+		t.Fatal(err)
+	}
+	canonical, err := m.Canonical()
+	if err != nil {
+		t.Fatal(err)
+	}
+	b := &Board{Map: m, Revision: 3, Digest: board.Digest(canonical), ReleasedAt: time.Date(2026, 3, 4, 5, 6, 7, 0, time.UTC)}
+	if kitFile == "" {
+		return b, nil
+	}
+	k, fs := schema.ReadKit(read(kitFile))
+	if k == nil {
+		t.Fatal(fs)
+	}
+	r, err := kit.Reconcile(kit.Request{Map: m, Kit: k, Revision: 3, Digest: b.Digest})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b, &r
+}
+
+// pages counts the pages of a PDF.
+func pages(pdf []byte) int { return bytes.Count(pdf, []byte("<</Type /Page\n")) }
+
+// The demo kits are of an ordinary size: one page each. With
+// BOARDLORE_TEST_PAPER set to a folder, what was printed is put there to be
+// looked at.
+func TestReports(t *testing.T) {
+	for _, c := range []struct{ m, kit string }{
+		{"tarn-mx12-main.3.json", "kit-right.json"}, {"tarn-mx12-main.3.json", "kit-short.json"},
+		{"tarn-mx12-main.3.json", "kit-swapped.json"}, {"tarn-ps4-mains.1.json", "kit-dangerous.json"},
+	} {
+		b, r := load(t, c.m, c.kit)
+		pdf, err := Report(b, r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n := pages(pdf); n != 1 {
+			t.Errorf("%s takes %d pages", c.kit, n)
+		}
+		if again, _ := Report(b, r); !bytes.Equal(pdf, again) {
+			t.Errorf("%s prints differently each time", c.kit)
+		}
+		keep(t, c.kit, pdf)
+	}
+}
+
+func TestSheets(t *testing.T) {
+	for _, name := range []string{"tarn-mx12-main.3.json", "tarn-ps4-mains.1.json"} {
+		b, _ := load(t, name, "")
+		pdf, err := Sheet(b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if again, _ := Sheet(b); !bytes.Equal(pdf, again) || pages(pdf) == 0 {
+			t.Errorf("%s prints differently each time", name)
+		}
+		keep(t, name, pdf)
+	}
+}
+
+func keep(t *testing.T, name string, pdf []byte) {
+	if dir := os.Getenv("BOARDLORE_TEST_PAPER"); dir != "" {
+		if err := os.WriteFile(filepath.Join(dir, name+".pdf"), pdf, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkReport(b *testing.B) {
+	m, r := load(b, "tarn-mx12-main.3.json", "kit-swapped.json")
+	for b.Loop() {
+		if _, err := Report(m, r); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -1,0 +1,43 @@
+package drawing
+
+import (
+	"cmp"
+	"slices"
+
+	"boardlore/domain/board"
+)
+
+// Area is the positions of one zone of one side.
+type Area struct {
+	Side, Zone string
+	Positions  []*board.Position
+}
+
+// WorkingOrder puts positions in the order of work: one side after the other,
+// zone by zone as one reads a page, within a zone by designator.
+func WorkingOrder(m *board.Map, keep func(*board.Position) bool) []Area {
+	byZone := map[[2]string]*Area{}
+	var as []*Area
+	for i := range m.Positions {
+		p := &m.Positions[i]
+		if !keep(p) {
+			continue
+		}
+		z := Zone(&m.Frame, p)
+		k := [2]string{p.Side, z}
+		if byZone[k] == nil {
+			byZone[k] = &Area{Side: p.Side, Zone: z}
+			as = append(as, byZone[k])
+		}
+		byZone[k].Positions = append(byZone[k].Positions, p)
+	}
+	slices.SortFunc(as, func(a, b *Area) int {
+		return cmp.Or(-cmp.Compare(a.Side, b.Side), cmp.Compare(a.Zone[1:], b.Zone[1:]), cmp.Compare(a.Zone, b.Zone))
+	})
+	out := make([]Area, len(as))
+	for i, a := range as {
+		slices.SortFunc(a.Positions, func(x, y *board.Position) int { return board.CompareDesignators(x.Designator, y.Designator) })
+		out[i] = *a
+	}
+	return out
+}

@@ -1,0 +1,48 @@
+package kit
+
+import (
+	"slices"
+
+	"boardlore/domain/finding"
+)
+
+// Run is positions of a report of which all the same is to be said.
+type Run struct {
+	PositionReport          // of the first of them
+	Designators    []string // natural order
+}
+
+// Runs puts like positions together, in the order of their first designators:
+// what a person reads, where a program reads Positions.
+func (r *Report) Runs() []Run {
+	var runs []Run
+	at := map[runKey][]int{}
+	for i := range r.Positions {
+		p := &r.Positions[i]
+		key := runKey{keyOf(&p.Wanted), number(p.Line), p.Fit, p.Labelled, p.Penalty, len(p.Findings)}
+		like := func(n int) bool { return slices.EqualFunc(runs[n].Findings, p.Findings, alike) }
+		if n := slices.IndexFunc(at[key], like); n >= 0 {
+			x := &runs[at[key][n]]
+			x.Designators = append(x.Designators, p.Designator)
+			continue
+		}
+		at[key] = append(at[key], len(runs))
+		runs = append(runs, Run{*p, []string{p.Designator}})
+	}
+	return runs
+}
+
+type runKey struct {
+	wanted   partKey
+	line     int
+	fit      string
+	labelled bool
+	penalty  int
+	findings int
+}
+
+// alike reports whether two findings say the same of two positions, which their
+// sentences may name.
+func alike(a, b finding.Finding) bool {
+	return a.Code == b.Code && a.Severity == b.Severity && a.Expected == b.Expected && a.Found == b.Found
+}
