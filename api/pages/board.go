@@ -1,6 +1,7 @@
 package pages
 
 import (
+	"cmp"
 	"html/template"
 	"net/http"
 	"net/url"
@@ -28,7 +29,8 @@ type boardView struct {
 	Side, Service, Mark string
 	Zoom                int
 	Drawing             template.HTML
-	Both                bool // parts sit on both sides
+	Marked              *board.Position // what Mark names
+	Both                bool            // parts sit on both sides
 	Areas               []drawing.Area
 	Shown               int
 	Counts              map[string]int // positions by service, "" for all
@@ -75,11 +77,12 @@ func (b *boardView) VariantLink(variant string) string {
 	return a.String()
 }
 
-// MarkLink marks a position on the drawing.
+// MarkLink marks a position on the drawing and goes to it there, so that it
+// is in sight however far the drawing is zoomed in.
 func (b *boardView) MarkLink(p *board.Position) string {
 	a := b.at
 	a.mark, a.side = p.Designator, p.Side
-	return a.String() + "#drawing"
+	return a.String() + "#pos-" + url.PathEscape(p.Designator)
 }
 
 func (b *boardView) rowLink(designator string) string {
@@ -215,8 +218,9 @@ func (b *boardView) fill(side string) {
 				b.Counts[s]++
 			}
 		}
-		if p.Designator == b.Mark && side == "" {
-			side = p.Side
+		if p.Designator == b.Mark {
+			b.Marked = p
+			side = cmp.Or(side, p.Side)
 		}
 	}
 	b.Both = count["top"] > 0 && count["bottom"] > 0
@@ -295,6 +299,7 @@ func (p *Pages) position(c echo.Context, v *visit) error {
 	}
 	title := d
 	if pv.Position != nil {
+		pv.Cautions = cautionsOf(b.Map, d)
 		pv.see(d)
 	} else {
 		pv.Gone = true

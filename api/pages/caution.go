@@ -15,13 +15,21 @@ type caution struct {
 	Grave  bool // set off from the rest
 }
 
-// cautionsOf lists the cautions of a board: those that a kit's report has,
-// by the same rules, for work on everything that is serviced. There is no way
-// to leave them out.
-func cautionsOf(m *board.Map) []caution {
-	r, err := kit.Reconcile(kit.Request{Map: m, Kit: &kit.Kit{}})
-	if err != nil { // only a scope can be refused, and this one has none
-		return nil
+// cautionsOf lists the cautions of a board: those that a kit's report has, by
+// the same rules, for work on the positions named or, with none, on everything
+// that is serviced. What the board can do to a person is in it whatever is
+// named; there is no way to leave it out.
+func cautionsOf(m *board.Map, designators ...string) []caution {
+	q := kit.Request{Map: m, Kit: &kit.Kit{}}
+	if len(designators) > 0 {
+		q.Scope = kit.Scope{Designators: designators}
+	}
+	r, err := kit.Reconcile(q)
+	if err != nil { // a position that this build lacks: all that there is to say
+		if len(designators) == 0 {
+			return nil
+		}
+		return cautionsOf(m)
 	}
 	return kitCautions(&r)
 }

@@ -16,6 +16,7 @@ import (
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
 	"boardlore/domain/list"
+	"boardlore/domain/part"
 	"boardlore/domain/placement"
 	"boardlore/domain/review"
 	"boardlore/schema"
@@ -25,16 +26,17 @@ import (
 // draftView is a map in the making. The whole state travels in the form, so
 // that nothing is kept before it is submitted and no script is needed.
 type draftView struct {
-	draft    *draft
-	Map      string // the document
-	Base     int    // revision that it corrects; 0 for a new board
-	Proposal int64  // proposal that it amends; 0 for none
-	IfMatch  string // digest of the proposal's map when the editing began
-	Page     int    // of the table, from 0
-	Pages    int
-	Rows     []draftRow
-	Summary  string
-	Evidence string // one item a line
+	draft     *draft
+	Map       string // the document
+	Base      int    // revision that it corrects; 0 for a new board
+	Proposal  int64  // proposal that it amends; 0 for none
+	IfMatch   string // digest of the proposal's map when the editing began
+	Page      int    // of the table, from 0
+	Pages     int
+	Rows      []draftRow
+	Suggested []string // constructions
+	Summary   string
+	Evidence  string // one item a line
 
 	Head      []draftField
 	Findings  []finding.Finding
@@ -49,11 +51,16 @@ type draftView struct {
 }
 
 // draftField is a member beside the positions that the page edits.
-type draftField struct{ Name, Label, Value string }
+type draftField struct {
+	Name, Label, Value string
+	Choices            []string
+	Number             bool
+}
 
 // draftRow is a position in the table.
 type draftRow struct {
 	Index    int
+	Name     string // designator, or where it stands in the table
 	Cells    []draftCell
 	Findings []finding.Finding
 }
@@ -61,7 +68,8 @@ type draftRow struct {
 type draftCell struct {
 	Name, Label, Value string
 	Choices            []string
-	Broad              bool
+	Broad, Number      bool
+	Suggest            bool // the constructions of capacitors are offered
 }
 
 // rowsShown is how many positions the table has on one page.
@@ -300,15 +308,17 @@ func (p *Pages) showDraft(c echo.Context, v *visit, status int, e *draftView) er
 func (e *draftView) table() {
 	d := e.draft
 	for _, f := range headFields {
-		e.Head = append(e.Head, draftField{Name: "map." + f, Label: t("draft." + f), Value: d.text(f)})
+		e.Head = append(e.Head, draftField{Name: "map." + f.path, Label: t("draft." + f.path), Value: d.text(f.path), Choices: f.choices, Number: numeric[last(f.path)]})
 	}
 	n := len(d.positions())
 	e.Pages = (n + rowsShown - 1) / rowsShown
 	e.Page = max(0, min(e.Page, e.Pages-1))
+	e.Suggested = part.Constructions
 	for i := e.Page * rowsShown; i < min(n, (e.Page+1)*rowsShown); i++ {
-		row := draftRow{Index: i}
+		row := draftRow{Index: i, Name: cmp.Or(d.cell(i, "designator"), t("draft.rowname", i+1))}
 		for _, f := range rowFields {
-			row.Cells = append(row.Cells, draftCell{Name: "p" + strconv.Itoa(i) + "." + f.path, Label: t("draft.col." + f.path), Value: d.cell(i, f.path), Choices: f.choices, Broad: f.path == "notes" || f.path == "part.construction"})
+			row.Cells = append(row.Cells, draftCell{Name: "p" + strconv.Itoa(i) + "." + f.path, Label: t("draft.col." + f.path), Value: d.cell(i, f.path), Choices: f.choices,
+				Broad: f.path == "notes" || f.path == "part.construction", Suggest: f.path == "part.construction", Number: numeric[f.path]})
 		}
 		at := "/positions/" + strconv.Itoa(i)
 		for _, f := range e.Findings {

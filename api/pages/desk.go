@@ -111,11 +111,12 @@ func (p *Pages) showProposal(c echo.Context, v *visit, status int, filled review
 	if err != nil {
 		return err
 	}
-	pv := proposalView{Detail: d, Blanks: []int{0, 1, 2}, Filled: filled, Refusal: refusal, Cautions: cautionsOf(d.Map), Open: d.State.Open()}
+	pv := proposalView{Detail: d, Blanks: []int{0, 1, 2}, Filled: filled, Refusal: refusal, Open: d.State.Open()}
 	if refusal != nil {
 		pv.Clashes, _ = refusal.Data.([]store.Conflict)
 	}
 	pv.overlay()
+	pv.Cautions = cautionsOf(d.Map, pv.touched()...)
 	if pv.Checklist, err = p.store.Checklist(c.Request().Context(), id); err != nil {
 		return err
 	}
@@ -150,6 +151,21 @@ func (pv *proposalView) overlay() {
 		}
 	}
 	slices.SortFunc(pv.Touched, board.CompareDesignators)
+}
+
+// touched are the positions of the proposed map that it changes; none for a
+// new board, where all of them are new.
+func (pv *proposalView) touched() []string {
+	if pv.New {
+		return nil
+	}
+	var ds []string
+	for i := range pv.Map.Positions {
+		if d := pv.Map.Positions[i].Designator; slices.Contains(pv.Touched, d) {
+			ds = append(ds, d)
+		}
+	}
+	return ds
 }
 
 // sides draws both sides of a map, those that have parts.

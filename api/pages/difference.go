@@ -33,8 +33,9 @@ func compare(from, to *board.Map, d *board.Difference, o drawing.Options) compar
 			k.Rest = append(k.Rest, c)
 		}
 	}
+	changed := sidesChanged(from, to, d)
 	draw := func(side string) template.HTML {
-		if !populated(from, side) && !populated(to, side) {
+		if len(changed) > 0 && !changed[side] || len(changed) == 0 && !populated(from, side) && !populated(to, side) {
 			return ""
 		}
 		o.Side, o.Prefix = side, side
@@ -42,6 +43,23 @@ func compare(from, to *board.Map, d *board.Difference, o drawing.Options) compar
 	}
 	k.Top, k.Bottom = draw(drawing.Top), draw(drawing.Bottom)
 	return k
+}
+
+// sidesChanged are the sides on which a position changed.
+func sidesChanged(from, to *board.Map, d *board.Difference) map[string]bool {
+	touched := map[string]bool{}
+	for _, c := range d.Changes {
+		touched[c.Designator] = true
+	}
+	sides := map[string]bool{}
+	for _, m := range []*board.Map{from, to} {
+		for i := range m.Positions {
+			if p := &m.Positions[i]; touched[p.Designator] {
+				sides[p.Side] = true
+			}
+		}
+	}
+	return sides
 }
 
 func populated(m *board.Map, side string) bool {
@@ -58,6 +76,7 @@ type differencesView struct {
 	From, To  *store.Revision
 	Variant   string
 	Revisions []store.Revision
+	Steps     []store.Revision // those between, the newest first
 	comparison
 }
 
@@ -95,6 +114,11 @@ func (p *Pages) differences(c echo.Context, v *visit) error {
 		return err
 	}
 	dv.Revisions = rs.Items
+	for _, r := range rs.Items {
+		if r.Number > min(from, to) && r.Number <= max(from, to) {
+			dv.Steps = append(dv.Steps, r)
+		}
+	}
 	d := board.Diff(dv.From.Map, dv.To.Map)
 	dv.comparison = compare(dv.From.Map, dv.To.Map, &d, drawing.Options{Revision: to, Variant: variant, Digest: dv.To.Digest, Date: date(dv.To.ReleasedAt)})
 	twin := query("/v1/boards/"+id+"/differences", "from", strconv.Itoa(from), "to", strconv.Itoa(to), "variant", variant)

@@ -27,14 +27,18 @@ func readDraft(data []byte) (*draft, error) {
 }
 
 // headFields are edited above the table, by their path in the document.
-var headFields = []string{"board", "name", "equipment.maker", "equipment.model", "equipment.kind", "markings", "licence",
-	"frame.width_mm", "frame.height_mm", "frame.basis", "frame.uncertainty_mm"}
+var headFields = []field{{"board", nil}, {"name", nil}, {"equipment.maker", nil}, {"equipment.model", nil}, {"equipment.kind", nil}, {"markings", nil}, {"licence", nil},
+	{"frame.width_mm", nil}, {"frame.height_mm", nil}, {"frame.basis", []string{"measured", "design-data", "photograph"}}, {"frame.uncertainty_mm", nil}}
 
-// rowFields are the columns of the table, by their path in a position.
-var rowFields = []struct {
+// field is a member that the page edits: its path, and what it may hold where
+// that is a list.
+type field struct {
 	path    string
 	choices []string
-}{
+}
+
+// rowFields are the columns of the table, by their path in a position.
+var rowFields = []field{
 	{"designator", nil}, {"side", []string{"top", "bottom"}}, {"x_mm", nil}, {"y_mm", nil}, {"rotation_deg", nil},
 	{"part.class", part.Classes}, {"part.construction", nil}, {"part.value", nil}, {"part.voltage", nil},
 	{"negative_deg", nil}, {"service", []string{"", "replace", "inspect", "leave"}}, {"notes", nil},
@@ -82,8 +86,8 @@ func textAt(m map[string]any, path string) string {
 // apply takes a form's fields into the document.
 func (d *draft) apply(form url.Values) {
 	for _, f := range headFields {
-		if v, ok := form["map."+f]; ok {
-			setAt(d.tree, f, strings.TrimSpace(v[0]))
+		if v, ok := form["map."+f.path]; ok {
+			setAt(d.tree, f.path, strings.TrimSpace(v[0]))
 		}
 	}
 	ps := d.positions()
@@ -150,6 +154,9 @@ func typedNumber(s string) any {
 	}
 	return x
 }
+
+// last is the member that a path ends at.
+func last(path string) string { return path[strings.LastIndex(path, ".")+1:] }
 
 // add appends an empty position and gives the page of the table that it is on.
 func (d *draft) add() int {

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"html/template"
 	"net/url"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -24,6 +26,8 @@ func (p *Pages) functions() template.FuncMap {
 		"moment":  func(x time.Time) string { return x.UTC().Format("2006-01-02 15:04 UTC") },
 		"short":   short,
 		"join":    func(xs []string) string { return strings.Join(xs, ", ") },
+		"runs":    runs,
+		"spans":   func(xs []string) string { return runs(strings.Join(xs, ", ")) },
 		"path":    url.PathEscape,
 		"number":  number,
 		"flag":    func(b *bool) string { return map[bool]string{true: t("yes"), false: t("no")}[b != nil && *b] },
@@ -36,7 +40,8 @@ func (p *Pages) functions() template.FuncMap {
 		"decision": func(v *visit, id int64, digest, act string) decisionForm {
 			return decisionForm{v, id, digest, act}
 		},
-		"checks": func(title string, ks []board.Measurement) checkTable { return checkTable{title, ks} },
+		"choices": choicesOf,
+		"checks":  func(title string, ks []board.Measurement) checkTable { return checkTable{title, ks} },
 	}
 }
 
@@ -72,6 +77,42 @@ func query(path string, pairs ...string) string {
 	return b.String()
 }
 
+// listed are three designators or more in a row, as sentences list them.
+var listed = regexp.MustCompile(`\b[A-Z]{1,4}[1-9][0-9]{0,4}(?:, [A-Z]{1,4}[1-9][0-9]{0,4}){2,}\b`)
+
+// runs shortens the lists of designators in a text: three or more that follow
+// each other become a span, C13–C64. Nothing that was not listed is in a span.
+func runs(text string) string {
+	return listed.ReplaceAllStringFunc(text, func(s string) string {
+		ds := strings.Split(s, ", ")
+		var out []string
+		for i := 0; i < len(ds); {
+			j := i + 1
+			for j < len(ds) && follows(ds[j-1], ds[j]) {
+				j++
+			}
+			if j-i >= 3 {
+				out = append(out, ds[i]+"–"+ds[j-1])
+			} else {
+				out = append(out, ds[i:j]...)
+			}
+			i = j
+		}
+		return strings.Join(out, ", ")
+	})
+}
+
+// follows reports whether b is the designator after a: C14 after C13.
+func follows(a, b string) bool {
+	letters := func(s string) string { return strings.TrimRight(s, "0123456789") }
+	if letters(a) != letters(b) {
+		return false
+	}
+	m, errA := strconv.Atoi(a[len(letters(a)):])
+	n, errB := strconv.Atoi(b[len(letters(b)):])
+	return errA == nil && errB == nil && n == m+1
+}
+
 func has(p *board.Position, service string) bool {
 	return cmp.Or(p.Service, "leave") == service
 }
@@ -91,6 +132,21 @@ type decisionForm struct {
 	ID     int64
 	Digest string
 	Act    string
+}
+
+// choiceList is what a field offers and which of it stands.
+type choiceList struct {
+	Value   string
+	Choices []string
+}
+
+// choicesOf offers what the field may hold and, in its place, what it holds
+// against the rules, so that nothing is changed unasked.
+func choicesOf(value string, offered []string) choiceList {
+	if !slices.Contains(offered, value) {
+		offered = append([]string{value}, offered...)
+	}
+	return choiceList{value, offered}
 }
 
 // fitTable is a list of positions with what the kit holds for them.

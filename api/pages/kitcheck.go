@@ -29,6 +29,7 @@ type kitView struct {
 	Refusal  *fault.Error
 	Report   *kit.Report
 	Kit      *kit.Kit
+	Warnings []caution // of the report
 	Top      any
 	Bottom   any
 	Good     int // positions that fit without anything to look at
@@ -170,6 +171,7 @@ func (k *kitView) show() {
 	o.Badges = badges(k.Report)
 	o.Link = k.DetailLink
 	k.Top, k.Bottom = sides(k.Map, o)
+	k.Warnings = kitCautions(k.Report)
 	for _, r := range k.Report.Positions {
 		if r.Fit == kit.Match || r.Fit == kit.Suitable {
 			k.Fine = append(k.Fine, r)

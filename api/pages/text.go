@@ -34,13 +34,13 @@ var english = map[string]string{
 	"home.title": "Find a board", "home.query": "Equipment or board", "home.marking": "Printed on the board", "home.marking.help": "The whole number; capitals, spaces and hyphens do not matter.",
 	"home.look": "By what it looks like", "home.maker": "Maker", "home.kind": "Kind of equipment", "home.kind.help": "For example: location recorder.",
 	"home.width": "Width, mm", "home.height": "Height, mm", "home.replaced": "Parts to replace, about", "home.find": "Find",
-	"home.found": "%d found", "home.all": "All boards", "home.none": "No board like this is known here.", "home.add": "Contribute its map.",
+	"home.drawing": "Drawing of %s", "home.found": "%d found", "home.all": "All boards", "home.none": "No board like this is known here.", "home.add": "Contribute its map.",
 	"home.counts": "%d positions, %d to replace", "home.open": "%d open proposals", "home.truncated": "There are more boards than were looked through. Say more about the board.",
 
 	"block.board": "Board", "block.equipment": "Equipment", "block.markings": "Markings", "block.revision": "Revision", "block.size": "Size", "block.digest": "Digest",
 	"board.markings": "Marked", "board.revision": "Revision %d", "board.bars": "Do not power up before reading", "board.old": "This is revision %d; the current one is %d.",
 	"board.current": "Show the current one.", "board.acts": "What to do with this board", "board.kit": "Check a kit", "board.sheet": "Board sheet (PDF)",
-	"board.correct": "Correct this map", "board.differences": "What changed", "board.open": "Proposal %d on this board is open.",
+	"board.correct": "Correct this map", "board.differences": "What changed", "board.open": "Waiting for review:",
 	"revision.malformed": "A revision is a number from 1 up.",
 
 	"cautions.title": "Cautions", "when.before-opening": "Before opening:", "when.before-power-up": "Before power-up:", "when.while-working": "While working:", "when.after": "Afterwards:",
@@ -48,7 +48,7 @@ var english = map[string]string{
 	"failure.title": "Known failures", "failure.bars": "Do not power up", "failure.positions": "Positions", "failure.symptoms": "Symptoms",
 	"failure.consequence": "Consequence", "failure.remedy": "Remedy", "severity.minor": "minor", "severity.major": "major", "severity.hazard": "hazard",
 
-	"drawing.title": "Drawing", "drawing.side": "Side", "drawing.zoom": "Zoom", "drawing.list": "To the list", "drawing.pane": "Drawing, scrolls",
+	"drawing.title": "Drawing", "drawing.side": "Side", "drawing.zoom": "Zoom", "drawing.list": "To the list", "drawing.pick": "Choose a position in the drawing or in the list.", "drawing.pane": "Drawing, scrolls",
 	"side.top": "Top side", "side.bottom": "Bottom side", "zone": "zone %s",
 	"positions.title": "Positions", "positions.filter": "Show by service", "positions.all": "All %d", "positions.caption": "%d positions in working order. Choose one to mark it on the drawing.",
 	"positions.drawing": "To the drawing", "col.designator": "Position", "col.part": "Part", "col.service": "Service",

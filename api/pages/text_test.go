@@ -56,7 +56,7 @@ func TestText(t *testing.T) {
 		}
 	}
 	for _, f := range headFields {
-		used["draft."+f] = true
+		used["draft."+f.path] = true
 	}
 	for _, f := range rowFields {
 		used["draft.col."+f.path] = true

@@ -46,32 +46,59 @@
   addEventListener("pointerup", () => { from = null; });
   pane.addEventListener("dragstart", (e) => e.preventDefault());
 
-  const rows = document.querySelectorAll("[data-row]");
-  if (!rows.length) return;
   const shape = (d) => pane.querySelector('g[data-designator="' + CSS.escape(d) + '"]');
+  const show = (g) => {
+    const b = g.getBoundingClientRect(), p = pane.getBoundingClientRect();
+    pane.scrollLeft += b.left + b.width / 2 - p.left - p.width / 2;
+    pane.scrollTop += b.top + b.height / 2 - p.top - p.height / 2;
+    if (p.bottom < 60 || p.top > innerHeight - 60) pane.scrollIntoView({ block: "nearest" });
+  };
+
+  const rows = document.querySelectorAll("[data-row]");
+  if (!rows.length) {
+    const marked = pane.dataset.mark && shape(pane.dataset.mark);
+    if (marked) show(marked);
+    return;
+  }
   const row = (d) => document.getElementById("row-" + d);
+  const beside = matchMedia("(min-width: 56.01rem)");
+  const circle = (g, name, wide) => {
+    const b = g.getBBox(), c = document.createElementNS("http://www.w3.org/2000/svg", "circle");
+    c.setAttribute("class", name);
+    c.setAttribute("cx", b.x + b.width / 2);
+    c.setAttribute("cy", b.y + b.height / 2);
+    c.setAttribute("r", Math.max(b.width, b.height) / 2 + 6);
+    c.setAttribute("stroke-width", wide);
+    const a = g.closest("a") || g;
+    a.before(c);
+  };
+  const line = document.querySelector(".picked-line");
+  // say puts the row of a position beside the drawing.
+  const say = (r) => {
+    const b = document.createElement("b"), cells = r.querySelectorAll("td");
+    b.textContent = r.dataset.row;
+    line.replaceChildren(b, " ", ...[...cells[0].cloneNode(true).childNodes].filter((n) => n.nodeName !== "SMALL"), " ",
+      ...cells[1].cloneNode(true).childNodes, " ", r.querySelector("small a").cloneNode(true));
+  };
   const pick = (d, follow) => {
-    for (const e of document.querySelectorAll(".picked")) e.classList.remove("picked");
+    for (const c of pane.querySelectorAll(".ring, .glow")) c.remove();
+    pane.classList.add("chosen");
     for (const r of rows) {
       r.classList.toggle("marked", r.dataset.row === d);
       const a = r.querySelector("th a");
       if (r.dataset.row === d) a.setAttribute("aria-current", "true"); else a.removeAttribute("aria-current");
     }
+    say(row(d));
     const g = shape(d);
     if (g) {
-      g.classList.add("picked");
+      circle(g, "glow", 10);
+      circle(g, "ring", 4);
       if (follow === "drawing") show(g);
     }
-    if (follow === "row" && row(d)) row(d).scrollIntoView({ block: "nearest" });
+    if (follow === "row" && beside.matches) row(d).scrollIntoView({ block: "nearest" });
     const u = new URL(location.href);
     u.searchParams.set("mark", d);
     history.replaceState(null, "", u);
-  };
-  const show = (g) => {
-    const b = g.getBoundingClientRect(), p = pane.getBoundingClientRect();
-    pane.scrollLeft += b.left + b.width / 2 - p.left - p.width / 2;
-    pane.scrollTop += b.top + b.height / 2 - p.top - p.height / 2;
-    if (p.bottom < 0 || p.top > innerHeight) pane.scrollIntoView({ block: "nearest" });
   };
   pane.addEventListener("click", (e) => {
     const a = e.target.closest("a");
