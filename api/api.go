@@ -126,16 +126,3 @@ func addressOf(trusted []netip.Prefix) echo.IPExtractor {
 	}
 	return echo.ExtractIPFromXFFHeader(options...)
 }
-
-// Server wraps a handler in an http.Server whose timeouts bound what a slow or
-// silent client can hold.
-func Server(h http.Handler) *http.Server {
-	return &http.Server{
-		Handler:           h,
-		ReadHeaderTimeout: 10 * time.Second,
-		ReadTimeout:       60 * time.Second, // 8 MiB over a slow line
-		WriteTimeout:      90 * time.Second,
-		IdleTimeout:       120 * time.Second,
-		MaxHeaderBytes:    32 << 10,
-	}
-}

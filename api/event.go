@@ -167,5 +167,9 @@ func (s *server) base(c echo.Context) string {
 	if s.public != "" {
 		return s.public
 	}
-	return c.Scheme() + "://" + c.Request().Host
+	scheme := "http" // what a proxy says of itself is nobody's to believe; PublicURL is there for it
+	if c.IsTLS() {
+		scheme = "https"
+	}
+	return scheme + "://" + c.Request().Host
 }

@@ -30,7 +30,8 @@ type Rate struct {
 }
 
 // Limits are the allowances of one caller: an account, or an address for
-// callers without a token. A zero Rate stands for its default.
+// callers without a token. A zero Rate stands for its default, a zero Burst for
+// one in the default's proportion to the rate.
 type Limits struct {
 	Off    bool // no limits at all, for a server behind a gateway that has its own
 	Reads  Rate // default 20,000/s, burst 40,000: a whole bench of tools behind one address
@@ -61,8 +62,8 @@ func newLimiter(l Limits) *limiter {
 		if r.PerSecond <= 0 {
 			r.PerSecond = d.PerSecond
 		}
-		if r.Burst <= 0 {
-			r.Burst = d.Burst
+		if r.Burst <= 0 { // as long a rest fills it as fills the default's
+			r.Burst = max(1, int(math.Ceil(r.PerSecond*float64(d.Burst)/d.PerSecond)))
 		}
 		return r
 	}

@@ -112,11 +112,12 @@ const (
 )
 
 func listen(c config, log *slog.Logger, s *store.Store) (*server, string, error) {
-	p, err := pages.New(s, pages.Options{})
+	p, err := pages.New(s, pages.Options{Secure: c.secure()})
 	if err != nil {
 		return nil, "", err
 	}
-	h, err := api.New(api.Config{Store: s, Log: log, Version: version(), Pages: p.Mount, ErrorPage: p.ErrorPage})
+	h, err := api.New(api.Config{Store: s, Log: log, Version: version(), Limits: c.limits, TrustedProxies: c.proxies, PublicURL: c.publicURL,
+		Pages: p.Mount, ErrorPage: p.ErrorPage})
 	if err != nil {
 		return nil, "", err
 	}
