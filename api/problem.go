@@ -70,6 +70,7 @@ var problemTypes = []problemType{
 	{"objection-standing", 409, "Objection standing", "A reviewer's objection stands against the release."},
 	{"carry-forward-conflict", 409, "Carry forward conflicts", "The same member changed on both sides since the base revision. Amend the proposal on the current revision."},
 	{"carry-forward-unsound", 409, "Carry forward is unsound", "Both changes together make a map that the checks refuse. Amend the proposal on the current revision."},
+	{"photograph-quota", 409, "Too many photographs", "The account holds as many photographs as it may that no proposal names. Submit the proposal that they are evidence for."},
 	{"proposal-changed", 412, "Proposal changed", "The proposal's map was amended since it was read."},
 	{"kit-changed", 412, "Kit changed", "The kit has a newer version than the one named."},
 	{"document-too-large", 413, "Document too large", "The document is over the limit of 4 MiB."},

@@ -164,10 +164,37 @@ func (s *Store) Disable(ctx context.Context, name string) error {
 	return nil
 }
 
+// SetRole gives an account another role; the same one again changes nothing.
+// NotFound account-unknown, Conflict account-disabled, Invalid account-invalid.
+func (s *Store) SetRole(ctx context.Context, name string, role review.Role) error {
+	if r, err := review.ParseRole(string(role)); err != nil || r == review.Anonymous {
+		return fault.New(fault.Invalid, "account-invalid", "A role is contributor, reviewer or steward.")
+	}
+	err := s.write(ctx, func(tx pgx.Tx) error {
+		id, disabled, err := lockAccount(ctx, tx, name)
+		if err != nil {
+			return err
+		}
+		if disabled {
+			return fault.New(fault.Conflict, "account-disabled", fmt.Sprintf("The account %q is disabled; add another account.", name))
+		}
+		tag, err := tx.Exec(ctx, `UPDATE accounts SET role = $2 WHERE id = $1 AND role <> $2`, id, role)
+		if err != nil || tag.RowsAffected() == 0 {
+			return err
+		}
+		return s.accountChanged(ctx, tx, event{what: "role-changed", account: id, sentence: fmt.Sprintf("%s is a %s from now on.", name, role)})
+	})
+	if err != nil {
+		return fmt.Errorf("role of %q: %w", name, err)
+	}
+	s.accounts.forget()
+	return nil
+}
+
 func lockAccount(ctx context.Context, tx pgx.Tx, name string) (id int64, disabled bool, err error) {
 	err = tx.QueryRow(ctx, `SELECT id, disabled_at IS NOT NULL FROM accounts WHERE name = $1 FOR NO KEY UPDATE`, name).Scan(&id, &disabled)
 	if noRows(err) {
-		err = missing("account-unknown", "There is no account %q.", name)
+		err = missing("account-unknown", "There is no account %q: see boardlore account list for their names.", name)
 	}
 	return id, disabled, err
 }

@@ -13,7 +13,7 @@ type Event struct {
 	ID         int64 // 1, 2, 3 … without a gap, in the order of commits
 	At         time.Time
 	Who        string // account; empty for the operator at the command line
-	What       string // submitted amended reviewed released declined withdrawn kit-kept photograph-kept account-added token-made account-disabled
+	What       string // submitted amended reviewed released declined withdrawn kit-kept photograph-kept account-added token-made account-disabled role-changed
 	Board      string
 	Proposal   int64
 	Version    int // of the proposal's map, or of the kit

@@ -27,11 +27,23 @@ type Photograph struct {
 	At     time.Time
 }
 
+// What an account may hold of photographs that no proposal names, and how long
+// such a one is kept after it was last brought.
+const (
+	maxUnnamed      = 100
+	maxUnnamedBytes = 256 << 20
+	unnamedDays     = 30
+)
+
+// maxProposalPhotographs is how many photographs the evidence of one proposal names at most.
+const maxProposalPhotographs = 60
+
 // PutPhotograph keeps a picture without its metadata, once however often it
 // comes; created tells that it is new. Its name is the SHA-256 of what is kept.
+// One that no proposal comes to name is cleared after 30 days.
 //
 // Refusals: Unauthenticated token-needed; TooLarge photograph-too-large;
-// Invalid photograph-unreadable.
+// Invalid photograph-unreadable; Conflict photograph-quota.
 func (s *Store) PutPhotograph(ctx context.Context, who Actor, data []byte) (p *Photograph, created bool, err error) {
 	if who.Role == review.Anonymous {
 		return nil, false, fault.New(fault.Unauthenticated, "token-needed", "To upload a photograph, sign in with the token of an account.")
@@ -56,6 +68,36 @@ func (s *Store) PutPhotograph(ctx context.Context, who Actor, data []byte) (p *P
 	return p, created, err
 }
 
+// clearUnnamed deletes photographs that no proposal came to name in time. One
+// that is being named at this moment is locked, and left alone.
+func clearUnnamed(ctx context.Context, tx pgx.Tx) error {
+	_, err := tx.Exec(ctx, `DELETE FROM photographs WHERE sha256 IN (
+		SELECT sha256 FROM photographs WHERE NOT named AND asked_at < now() - make_interval(days => $1) LIMIT 100 FOR UPDATE SKIP LOCKED)`, unnamedDays)
+	return err
+}
+
+// checkQuota holds an account to what it may keep unnamed, with size bytes
+// more. Its row is locked, so that two uploads at once don't both fit.
+func checkQuota(ctx context.Context, a *act, size int) error {
+	if _, err := a.tx.Exec(ctx, `SELECT FROM accounts WHERE id = $1 FOR NO KEY UPDATE`, a.actor.ID); err != nil {
+		return err
+	}
+	var count, bytes int
+	err := a.tx.QueryRow(ctx, `SELECT count(*), coalesce(sum(octet_length(data)), 0) FROM photographs WHERE by = $1 AND NOT named`, a.actor.ID).Scan(&count, &bytes)
+	if err != nil || count < maxUnnamed && bytes+size <= maxUnnamedBytes {
+		return err
+	}
+	return fault.New(fault.Conflict, "photograph-quota", fmt.Sprintf(
+		"Your account holds %d photographs (%d MiB) that no proposal names, of at most %d (%d MiB): submit the proposal that they are evidence for, then go on. Those that stay unnamed are cleared after %d days.",
+		count, bytes>>20, maxUnnamed, maxUnnamedBytes>>20, unnamedDays))
+}
+
+// namePhotograph marks a photograph as evidence and tells whether it is there.
+func namePhotograph(ctx context.Context, tx pgx.Tx, sum string) (bool, error) {
+	tag, err := tx.Exec(ctx, `UPDATE photographs SET named = true WHERE sha256 = decode($1, 'hex')`, sum)
+	return tag.RowsAffected() == 1, err
+}
+
 func pictureFault(err error) error {
 	kind, code := fault.Invalid, "photograph-unreadable"
 	if errors.Is(err, photograph.ErrLarge) {
@@ -69,7 +111,17 @@ func keepPicture(ctx context.Context, a *act, sum [32]byte, pic photograph.Pictu
 	if err := a.now(ctx); err != nil {
 		return false, err
 	}
-	tag, err := a.tx.Exec(ctx, `INSERT INTO photographs (sha256, type, width, height, data, by, at) VALUES ($1, $2, $3, $4, $5, $6, $7)
+	if err := clearUnnamed(ctx, a.tx); err != nil {
+		return false, err
+	}
+	tag, err := a.tx.Exec(ctx, `UPDATE photographs SET asked_at = $2 WHERE sha256 = $1`, sum[:], a.at)
+	if err != nil || tag.RowsAffected() > 0 {
+		return false, err
+	}
+	if err := checkQuota(ctx, a, len(pic.Data)); err != nil {
+		return false, err
+	}
+	tag, err = a.tx.Exec(ctx, `INSERT INTO photographs (sha256, type, width, height, data, by, at, asked_at) VALUES ($1, $2, $3, $4, $5, $6, $7, $7)
 		ON CONFLICT ON CONSTRAINT photographs_pkey DO NOTHING`, sum[:], pic.Type, pic.Width, pic.Height, pic.Data, a.actor.ID, a.at)
 	if err != nil || tag.RowsAffected() == 0 {
 		return false, err
@@ -88,7 +140,7 @@ func (s *Store) Photograph(ctx context.Context, sum string) (*Photograph, error)
 	err := s.db.QueryRow(ctx, `SELECT p.type, p.width, p.height, p.data, a.name, p.at FROM photographs p JOIN accounts a ON a.id = p.by
 		WHERE p.sha256 = decode($1, 'hex')`, sum).Scan(&p.Type, &p.Width, &p.Height, &p.Data, &p.By, &p.At)
 	if noRows(err) {
-		return nil, missing("photograph-unknown", "There is no photograph %s.", sum)
+		return nil, missing("photograph-unknown", "There is no photograph %s: bring it (again); one that no proposal names is cleared after %d days.", sum, unnamedDays)
 	}
 	if err != nil {
 		return nil, fail(err, "photograph %s", sum)

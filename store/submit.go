@@ -141,7 +141,8 @@ func differs(p *Proposal, base *Revision) error {
 		fmt.Sprintf("This map says just what revision %d of %s says: there is nothing to propose.", base.Number, base.Board))
 }
 
-// checkEvidence looks for the positions and photographs that evidence names.
+// checkEvidence looks for the positions and photographs that evidence names,
+// and has the photographs kept from now on.
 func (s *Store) checkEvidence(ctx context.Context, a *act, evidence []review.Evidence, m *board.Map, base *Revision) error {
 	var before *board.Map
 	if base != nil {
@@ -149,21 +150,26 @@ func (s *Store) checkEvidence(ctx context.Context, a *act, evidence []review.Evi
 	}
 	known := knows(m, before)
 	var fs []finding.Finding
+	photographs := 0
 	for i, e := range evidence {
+		photographs += len(e.Photographs)
 		for j, d := range e.Designators {
 			if !known(d) {
 				fs = append(fs, invalid(fmt.Sprintf("/evidence/%d/designators/%d", i, j), "Neither the map nor its base has a position %q.", d))
 			}
 		}
 		for j, sum := range e.Photographs {
-			var there bool
-			if err := a.tx.QueryRow(ctx, `SELECT EXISTS (SELECT FROM photographs WHERE sha256 = decode($1, 'hex'))`, sum).Scan(&there); err != nil {
+			there, err := namePhotograph(ctx, a.tx, sum)
+			if err != nil {
 				return err
 			}
 			if !there {
 				fs = append(fs, invalid(fmt.Sprintf("/evidence/%d/photographs/%d", i, j), "There is no photograph %s: upload it first, and copy its name from the answer.", sum))
 			}
 		}
+	}
+	if photographs > maxProposalPhotographs {
+		fs = append(fs, invalid("/evidence", "The evidence names %d photographs: name at most %d, those that show what changed.", photographs, maxProposalPhotographs))
 	}
 	return submissionFault(fs)
 }

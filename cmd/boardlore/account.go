@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"text/tabwriter"
 	"time"
@@ -19,7 +20,7 @@ func accountCommand() *cobra.Command {
 		Args:  cobra.NoArgs,
 		RunE:  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	cmd.AddCommand(accountAdd(), accountList(), accountToken(), accountDisable())
+	cmd.AddCommand(accountAdd(), accountList(), accountToken(), accountRole(), accountDisable())
 	return cmd
 }
 
@@ -32,9 +33,9 @@ func accountAdd() *cobra.Command {
 	addSettings(cmd, databaseSettings)
 	role := cmd.Flags().String("role", "", "contributor, reviewer or steward")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		r, err := review.ParseRole(*role)
-		if err != nil || r == "" {
-			return usageError{fmt.Errorf("--role is one of contributor, reviewer, steward")}
+		r, err := wantedRole(*role)
+		if err != nil {
+			return err
 		}
 		return withStore(cmd, func(ctx context.Context, s *store.Store) error {
 			token, err := s.AddAccount(ctx, args[0], r)
@@ -66,6 +67,32 @@ func accountToken() *cobra.Command {
 		})
 	}
 	return cmd
+}
+
+func accountRole() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "role NAME --role ROLE",
+		Short: "Give an account another role; its token stays",
+		Args:  exactly(1, "one NAME, such as: boardlore account role wren --role reviewer"),
+	}
+	addSettings(cmd, databaseSettings)
+	role := cmd.Flags().String("role", "", "contributor, reviewer or steward")
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		r, err := wantedRole(*role)
+		if err != nil {
+			return err
+		}
+		return withStore(cmd, func(ctx context.Context, s *store.Store) error { return s.SetRole(ctx, args[0], r) })
+	}
+	return cmd
+}
+
+func wantedRole(s string) (review.Role, error) {
+	r, err := review.ParseRole(s)
+	if err != nil || r == review.Anonymous {
+		return r, usageError{errors.New("--role is one of contributor, reviewer, steward")}
+	}
+	return r, nil
 }
 
 func accountDisable() *cobra.Command {
