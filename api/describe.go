@@ -3,11 +3,14 @@ package api
 // described says of one route what a stranger needs to use it.
 type described struct {
 	about  string
+	detail string // more, where a line does not do
 	query  []param
-	takes  string // name of the body's schema; "" for no JSON body
-	gives  string // media type of the answer; application/json where ""
-	schema string // name of the answer's schema, where it has one
-	status int    // of success; 200 where 0
+	takes  string   // name of the body's schema; "" for no JSON body
+	lists  bool     // the body may also be a list of parts
+	gives  string   // media type of the answer; application/json where ""
+	also   []string // more media types, by Accept
+	schema string   // name of the answer's schema, where it has one
+	status int      // of success; 200 where 0
 }
 
 var differenceForms = []string{"json", "text", "json-patch", "svg"}
@@ -38,8 +41,12 @@ var describe = map[string]described{
 	"GET /v1/boards/:board/positions/:designator/history": {about: "who changed a position, when, and on what evidence"},
 	"GET /v1/boards/:board/events":                        {about: "what happened to a board", query: []param{orderParam, limitParam, cursorParam}},
 	"GET /v1/boards/:board/events.atom":                   {about: "the same as an Atom feed", gives: "application/atom+xml"},
-	"POST /v1/boards/:board/reconciliations": {about: "check a kit against a map", takes: "reconciliation-request", schema: "reconciliation",
-		query: []param{{name: "pairs", about: "also list every allowed pair with its penalty", choices: []string{"true", "false"}}}},
+	"POST /v1/boards/:board/reconciliations": {about: "check a kit against a map", detail: aboutReconciling, takes: "reconciliation-request", lists: true,
+		schema: "reconciliation", also: reportMedia[1:], query: []param{
+			{name: "pairs", about: "also list every allowed pair with its penalty", choices: []string{"true", "false"}},
+			{name: "revision", about: "with a list: the revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
+			{name: "variant", about: "with a list: the build; the base map where absent"},
+			{name: "scope", about: "with a list: service (where absent), all, or designators such as C1-C5, R7"}}},
 
 	"GET /v1/proposals": {about: "proposals, newest first", query: []param{
 		{name: "state", about: "state, or open", choices: []string{"open", "submitted", "returned", "released", "declined", "withdrawn"}},
@@ -60,9 +67,11 @@ var describe = map[string]described{
 	"POST /v1/parts/read":                   {about: "read a text as a part", takes: "part-text"},
 	"POST /v1/quantities/read":              {about: "read a text as a quantity", takes: "quantity-text"},
 
-	"GET /v1/kits":               {about: "kits kept on the server", query: []param{{name: "board", about: "ID of a board that the kit is for"}, limitParam, cursorParam}},
-	"GET /v1/kits/:kit":          {about: "one kit", schema: "kit", query: []param{versionParam}},
-	"PUT /v1/kits/:kit":          {about: "keep a kit; a change makes a new version", takes: "kit"},
+	"GET /v1/kits":      {about: "kits kept on the server", query: []param{{name: "board", about: "ID of a board that the kit is for"}, limitParam, cursorParam}},
+	"GET /v1/kits/:kit": {about: "one kit", schema: "kit", query: []param{versionParam}},
+	"PUT /v1/kits/:kit": {about: "keep a kit; a change makes a new version", takes: "kit", lists: true,
+		detail: "The document may leave out its ID, which is that of the address. " + aboutLists, query: []param{
+			{name: "title", about: "with a list: what the kit is known as"}, {name: "for", about: "with a list: ID of a board that it is meant for", many: true}}},
 	"GET /v1/kits/:kit/boards":   {about: "the boards that a kit serves, best first", query: []param{limitParam}},
 	"GET /v1/kits/:kit/versions": {about: "the versions of a kit, newest first", query: []param{limitParam, cursorParam}},
 
@@ -78,6 +87,20 @@ var describe = map[string]described{
 	"GET /readyz":         {about: "whether requests can be served"},
 	"GET /metrics":        {about: "figures for a monitor", gives: "text/plain"},
 }
+
+// What the descriptions of kits say at length.
+const (
+	aboutLists = "A kit may also be sent as a list as people keep it: comma, semicolon or tab separated with headings in English, German or French in any order, " +
+		"or without, or one part a line; in UTF-8, UTF-16 or Latin-1. Every row becomes a line of the kit; a row that can't be read is told with its number and kept as text."
+	aboutReconciling = aboutLists + " What else a JSON body says then stands in the query, and the report's problems tell of the list's rows.\n\n" +
+		"The report comes as JSON, as text for a terminal, as CSV (a row for each position, then one for each line with parts left over) or as a printable PDF, as Accept has it.\n\n" +
+		"pairs are the problem that the placing solves, for any outside solver: with x = 0 or 1 for each pair, at most one pair for a designator, and at most lines[].quantity " +
+		"pairs for a line, the greatest number of pairs is summary.filled, and the least sum of penalties at that number is summary.penalty. Lines without designators have a pair " +
+		"with every position in scope, unless it has a stop finding or is labelled. A line that names designators is taken at its word: its only pairs are those with the positions that it " +
+		"names, in natural order as far as its quantity goes (of two lines that name one position, the lower one has it), and of these only the ones without a stop finding; " +
+		"a position so labelled has no other pair, so that one whose label has a stop finding has none and stays unfilled. Designators out of scope make no pairs, and their parts serve nothing else.\n\n" +
+		"better_fit names builds and earlier revisions that the kit fits better, with their scores; they are tried newest first within a limit of work, and only where the kit is not perfect."
+)
 
 var (
 	sideParam    = param{name: "side", about: "side of the board; top where absent", choices: []string{"top", "bottom"}}

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"github.com/go-json-experiment/json"
 	"github.com/labstack/echo/v4"
 
 	"boardlore/domain/finding"
@@ -124,7 +125,7 @@ func (s *server) kitBoards(c echo.Context) error {
 // keepKit keeps a kit: 201 where it is new, 200 where it gets a new version or
 // is the same as before.
 func (s *server) keepKit(c echo.Context) error {
-	body, _, err := readBody(c, "application/json")
+	body, problems, err := kitBody(c)
 	if err != nil {
 		return err
 	}
@@ -148,7 +149,31 @@ func (s *server) keepKit(c echo.Context) error {
 		status = http.StatusCreated
 		c.Response().Header().Set("Location", at("kits", k.ID))
 	}
+	for _, p := range problems {
+		k.Findings = append(k.Findings, finding.Finding{Code: "list-row", Severity: finding.Caution, Sentence: p.Sentence(), Found: p.Text})
+	}
 	return replyTagged(c, status, k.Digest, kitOf(k))
+}
+
+// kitBody is the document of a kit that is sent as one, or made of a list.
+func kitBody(c echo.Context) ([]byte, []kit.Problem, error) {
+	if !isList(c) {
+		if err := listOnly(c, "title", "for"); err != nil {
+			return nil, nil, err
+		}
+		body, _, err := readBody(c, kitMedia...)
+		return body, nil, err
+	}
+	k, problems, err := readList(c)
+	if err != nil {
+		return nil, nil, err
+	}
+	k.ID, k.For = c.Param("kit"), c.QueryParams()["for"]
+	if t := c.QueryParam("title"); t != "" {
+		k.Title = t
+	}
+	body, err := json.Marshal(k, json.Deterministic(true))
+	return body, problems, err
 }
 
 // kitMatched picks from several tags the one that holds now, if any does.

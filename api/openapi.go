@@ -60,10 +60,14 @@ func operation(r *route, d described) object {
 	if d.schema != "" {
 		content["schema"] = object{"$ref": schema.Prefix + d.schema}
 	}
+	answers := object{media: content}
+	for _, m := range d.also {
+		answers[m] = object{}
+	}
 	op := object{
 		"summary": d.about,
 		"responses": object{
-			strconv.Itoa(status): object{"description": "Done.", "content": object{media: content}},
+			strconv.Itoa(status): object{"description": "Done.", "content": answers},
 			"default":            object{"$ref": "#/components/responses/problem"},
 		},
 	}
@@ -71,12 +75,21 @@ func operation(r *route, d described) object {
 		op["parameters"] = ps
 	}
 	if d.takes != "" {
-		op["requestBody"] = object{"required": d.takes != "decision",
-			"content": object{"application/json": object{"schema": object{"$ref": schema.Prefix + d.takes}}}}
+		bodies := object{"application/json": object{"schema": object{"$ref": schema.Prefix + d.takes}}}
+		if d.lists {
+			for _, m := range kitMedia[1:] {
+				bodies[m] = object{"schema": object{"type": "string"}}
+			}
+		}
+		op["requestBody"] = object{"required": d.takes != "decision", "content": bodies}
 	}
+	detail := d.detail
 	if r.role != review.Anonymous {
 		op["security"] = []object{{"token": []string{}}}
-		op["description"] = "Needs the role " + string(r.role) + " or above."
+		detail = strings.TrimSpace("Needs the role " + string(r.role) + " or above. " + detail)
+	}
+	if detail != "" {
+		op["description"] = detail
 	}
 	return op
 }

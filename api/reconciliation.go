@@ -1,13 +1,20 @@
 package api
 
 import (
+	"io"
+	"mime"
 	"net/http"
+	"slices"
+	"strings"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
 	"github.com/labstack/echo/v4"
 
+	"boardlore/api/paper"
+	"boardlore/domain/board"
 	"boardlore/domain/fault"
+	"boardlore/domain/finding"
 	"boardlore/domain/kit"
 	"boardlore/schema"
 	"boardlore/store"
@@ -21,13 +28,21 @@ type reconciliation struct {
 	Kit      jsontext.Value `json:"kit"`
 }
 
+const pdfMedia = "application/pdf"
+
+// Media types of kits, a document or a list, and of reports.
+var (
+	kitMedia    = []string{"application/json", "text/csv", "text/tab-separated-values", "text/plain"}
+	reportMedia = []string{"application/json", "text/plain", "text/csv", pdfMedia}
+)
+
 // reconcile checks a kit against a map of the board.
 func (s *server) reconcile(c echo.Context) error {
-	var in reconciliation
-	if _, err := readJSON(c, "reconciliation-request", &in); err != nil {
-		return err
+	form := accepted(c.Request().Header.Get("Accept"), reportMedia...)
+	if form == "" {
+		return refuse("not-acceptable", "A report comes as "+strings.Join(reportMedia, ", ")+"; ask for one of them in Accept.")
 	}
-	k, err := s.wantedKit(c, in.Kit)
+	in, k, problems, err := s.asked(c)
 	if err != nil {
 		return err
 	}
@@ -35,54 +50,115 @@ func (s *server) reconcile(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	others, err := s.others(c, rev)
+	report, err := kit.Reconcile(kit.Request{Map: rev.Map, Kit: k, Scope: in.Scope, Revision: rev.Number, Variant: rev.Variant, Digest: rev.Digest,
+		Pairs: c.QueryParam("pairs") == "true", Others: s.store.Builds(c.Request().Context(), rev), Problems: problems})
 	if err != nil {
 		return err
 	}
-	report, err := kit.Reconcile(kit.Request{Map: rev.Map, Kit: k, Scope: in.Scope, Revision: rev.Number,
-		Variant: rev.Variant, Digest: rev.Digest, Pairs: c.QueryParam("pairs") == "true", Others: others})
-	if err != nil {
-		return err
-	}
-	return reply(c, http.StatusOK, report)
+	return s.sendReport(c, form, rev, &report)
 }
 
-// maxOthers bounds how many other builds a kit is tried on.
-const maxOthers = 8
+// asked is what the body and, with a list, the query ask for.
+func (s *server) asked(c echo.Context) (in reconciliation, k *kit.Kit, problems []kit.Problem, err error) {
+	if isList(c) {
+		in = reconciliation{Revision: number(c, "revision", 0), Variant: c.QueryParam("variant"), Scope: kit.ParseScope(c.QueryParam("scope"))}
+		k, problems, err = readList(c)
+		return in, k, problems, err
+	}
+	if err := listOnly(c, "revision", "variant", "scope"); err != nil {
+		return in, nil, nil, err
+	}
+	data, _, err := readBody(c, kitMedia...)
+	if err != nil {
+		return in, nil, nil, err
+	}
+	if err := decode("reconciliation-request", data, &in); err != nil {
+		return in, nil, nil, err
+	}
+	k, err = s.wantedKit(c, in.Kit)
+	return in, k, nil, err
+}
 
-// others are the other builds of the revision and the base map of the one
-// before: what a kit that does not fit was most likely meant for.
-func (s *server) others(c echo.Context, rev *store.Revision) ([]kit.Other, error) {
-	ctx := c.Request().Context()
-	base, err := s.store.Revision(ctx, rev.Board, rev.Number, "")
+// isList reports whether the body is a list, in whatever encoding.
+func isList(c echo.Context) bool {
+	media, _, err := mime.ParseMediaType(c.Request().Header.Get("Content-Type"))
+	return err == nil && slices.Contains(kitMedia[1:], media)
+}
+
+// listOnly refuses parameters that go along with a list: in a JSON body they
+// are members, and one that went unnoticed would check the wrong build.
+func listOnly(c echo.Context, names ...string) error {
+	for _, n := range names {
+		if c.QueryParam(n) != "" {
+			p := refuse("parameter-invalid", "With a JSON body, "+n+" is a member of the body, not a parameter.")
+			p.Errors = []ProblemError{{Parameter: n, Code: p.Code, Severity: finding.Stop, Detail: p.Detail}}
+			return p
+		}
+	}
+	return nil
+}
+
+// readList reads the body as a list of parts, whatever its encoding.
+func readList(c echo.Context) (*kit.Kit, []kit.Problem, error) {
+	data, err := io.ReadAll(c.Request().Body)
+	if err != nil {
+		return nil, nil, bodyError(err)
+	}
+	k, problems := kit.ReadList(data)
+	switch n := len(k.Lines); {
+	case n == 0:
+		return nil, nil, refuse("kit-refused", "The list has no line that could be a part. Write one part a line: quantity, value, ratings, designators.")
+	case n > kit.MaxLines:
+		return nil, nil, listProblems(problems)
+	}
+	return k, problems, nil
+}
+
+// listProblems refuses a list and tells what is wrong with its rows.
+func listProblems(problems []kit.Problem) error {
+	p := refuse("kit-refused", "The list can't be a kit; errors lists why, by row.")
+	for _, x := range problems {
+		p.Errors = append(p.Errors, ProblemError{Code: "list-row", Severity: finding.Stop, Detail: x.Sentence(), Found: clip(x.Text)})
+	}
+	return p
+}
+
+// sendReport answers a report in one of its forms.
+func (s *server) sendReport(c echo.Context, form string, rev *store.Revision, r *kit.Report) error {
+	c.Response().Header().Add("Vary", "Accept")
+	switch form {
+	case "text/plain":
+		return send(c, http.StatusOK, "text/plain; charset=utf-8", []byte(r.Text(0)))
+	case "text/csv":
+		return send(c, http.StatusOK, "text/csv; charset=utf-8; header=present", r.CSV())
+	case pdfMedia:
+		b, err := s.printed(c, rev)
+		if err != nil {
+			return err
+		}
+		pdf, err := paper.Report(b, r)
+		if err != nil {
+			return err
+		}
+		return send(c, http.StatusOK, pdfMedia, pdf)
+	}
+	return reply(c, http.StatusOK, r)
+}
+
+// printed is a revision as it is printed.
+func (s *server) printed(c echo.Context, rev *store.Revision) (*paper.Board, error) {
+	b := &paper.Board{Map: rev.Map, Revision: rev.Number, Digest: rev.Digest, ReleasedAt: rev.ReleasedAt}
+	if rev.Variant == "" {
+		return b, nil
+	}
+	base, err := s.store.Revision(c.Request().Context(), rev.Board, rev.Number, "")
 	if err != nil {
 		return nil, err
 	}
-	var out []kit.Other
-	add := func(n int, variant string) error {
-		if n == rev.Number && variant == rev.Variant || len(out) == maxOthers {
-			return nil
-		}
-		r, err := s.store.Revision(ctx, rev.Board, n, variant)
-		if err == nil {
-			out = append(out, kit.Other{Revision: r.Number, Variant: r.Variant, Digest: r.Digest, Map: r.Map})
-		}
-		return err
+	if i := slices.IndexFunc(base.Map.Variants, func(v board.Variant) bool { return v.Variant == rev.Variant }); i >= 0 {
+		b.Build = &base.Map.Variants[i]
 	}
-	if err := add(rev.Number, ""); err != nil {
-		return nil, err
-	}
-	if rev.Number > 1 {
-		if err := add(rev.Number-1, ""); err != nil {
-			return nil, err
-		}
-	}
-	for _, v := range base.Map.Variants {
-		if err := add(rev.Number, v.Variant); err != nil {
-			return nil, err
-		}
-	}
-	return out, nil
+	return b, nil
 }
 
 // wantedKit is the kit of a request: a document, or the ID of a kept one.

@@ -34,7 +34,7 @@ type Kit struct {
 
 // KitPut is a kit on its way in.
 type KitPut struct {
-	Kit         string // ID, as in the document
+	Kit         string // ID; the document may leave it out
 	Document    []byte
 	IfMatch     string // digest of the version that is to be replaced, or * for whichever there is; empty for no matter
 	IfNoneMatch bool   // only where there is no such kit yet
@@ -81,6 +81,13 @@ func readKit(in KitPut) (*Kit, error) {
 			fmt.Sprintf("This kit has %d bytes; at most %d are taken.", len(in.Document), board.MaxBytes))
 	}
 	doc, fs := schema.ReadKit(in.Document)
+	if doc != nil && doc.ID == "" {
+		named, more, err := withID(doc, in.Kit)
+		if err != nil {
+			return nil, err
+		}
+		doc, fs = named, append(fs, more...)
+	}
 	if doc != nil && doc.ID != in.Kit {
 		fs = append(fs, invalid("/kit", "The address is of kit %q and the document of %q: make them the same.", in.Kit, doc.ID))
 	}
@@ -97,6 +104,17 @@ func readKit(in KitPut) (*Kit, error) {
 		return nil, err
 	}
 	return &Kit{ID: doc.ID, Title: column(doc.Title), Canonical: canonical, Digest: board.Digest(canonical), Kit: doc, Findings: fs}, nil
+}
+
+// withID gives a kit its ID and reads it again with that.
+func withID(k *kit.Kit, id string) (*kit.Kit, []finding.Finding, error) {
+	k.ID = id
+	b, err := json.Marshal(k)
+	if err != nil {
+		return nil, nil, err
+	}
+	k, fs := schema.ReadKit(b)
+	return k, fs, nil
 }
 
 // putKit makes the kit's row if it is new, locks it, and adds the version. It

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"iter"
 	"slices"
 
 	"github.com/jackc/pgx/v5"
@@ -83,4 +84,25 @@ func (s *Store) scores(ctx context.Context, k *kit.Kit, ids []string) ([]KitBoar
 			cmp.Compare(a.Summary.Surplus, b.Summary.Surplus), cmp.Compare(a.Summary.Penalty, b.Summary.Penalty), cmp.Compare(a.Board, b.Board))
 	})
 	return out, nil
+}
+
+// mostEarlier is how many earlier revisions a kit is tried on.
+const mostEarlier = 16
+
+// Builds are the maps that a kit for a revision may have been meant for: the
+// revision itself with its variants, then the earlier ones, newest first. They
+// are read as they are asked for.
+func (s *Store) Builds(ctx context.Context, r *Revision) iter.Seq2[kit.Other, error] {
+	return func(yield func(kit.Other, error) bool) {
+		for n := r.Number; n > max(0, r.Number-1-mostEarlier); n-- {
+			base, err := s.Revision(ctx, r.Board, n, "")
+			if err != nil {
+				yield(kit.Other{}, err)
+				return
+			}
+			if !yield(kit.Other{Revision: n, Digest: base.Digest, Map: base.Map}, nil) {
+				return
+			}
+		}
+	}
 }

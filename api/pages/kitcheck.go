@@ -74,7 +74,7 @@ func (p *Pages) checkKit(c echo.Context) (*kitView, error) {
 		return k, nil
 	}
 	report, err := kit.Reconcile(kit.Request{Map: b.Map, Kit: k.Kit, Scope: kit.ParseScope(k.Scope), Revision: b.Revision.Number,
-		Variant: b.Variant, Digest: b.Revision.Digest, Others: p.otherBuilds(b)})
+		Variant: b.Variant, Digest: b.Revision.Digest, Others: p.store.Builds(c.Request().Context(), b.Revision), Problems: k.Problems})
 	if err != nil {
 		return k, k.refuse(err)
 	}
@@ -143,25 +143,6 @@ func upload(c echo.Context, field string, most int64) ([]byte, error) {
 		return nil, fault.New(fault.Invalid, "file-too-large", t("file.large", most>>20))
 	}
 	return data, nil
-}
-
-// otherBuilds are the variants of the same revision that the kit may have been
-// meant for. A build that can't be made any more is left out; the check of the
-// map says so elsewhere.
-func (p *Pages) otherBuilds(b *boardView) []kit.Other {
-	var others []kit.Other
-	add := func(variant string) {
-		m, err := b.Base.Effective(variant)
-		if variant == b.Variant || err != nil {
-			return
-		}
-		others = append(others, kit.Other{Revision: b.Revision.Number, Variant: variant, Digest: b.Revision.Digest, Map: m})
-	}
-	add("")
-	for _, v := range b.Base.Variants {
-		add(v.Variant)
-	}
-	return others
 }
 
 // show puts the result on the drawing and sorts positions into those to look

@@ -41,6 +41,7 @@ func report(b *Board, r *kit.Report, size float64, scenes []*drawing.Scene, most
 	d.outcome(r)
 	d.flags(r)
 	d.advice(r)
+	d.problems(r.Problems)
 	if scenes != nil {
 		d.Ln(1)
 		d.draw(most, scenes...)
@@ -92,6 +93,17 @@ func (d *document) advice(r *kit.Report) {
 		for _, x := range r.BetterFit {
 			d.bullet("", x.Sentence)
 		}
+	}
+}
+
+// problems writes which rows of the list were not read as they stand.
+func (d *document) problems(ps []kit.Problem) {
+	if len(ps) == 0 {
+		return
+	}
+	d.heading("What the list left open")
+	for _, p := range ps {
+		d.bullet("", p.Sentence())
 	}
 }
 

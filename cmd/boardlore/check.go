@@ -93,7 +93,7 @@ func isList(data []byte) bool {
 func listFindings(problems []kit.Problem) []finding.Finding {
 	fs := make([]finding.Finding, len(problems))
 	for i, p := range problems {
-		fs[i] = finding.Finding{Code: "list-line", Severity: finding.Caution, Found: p.Text, Sentence: fmt.Sprintf("line %d, %q: %s", p.Line, p.Text, p.Reason)}
+		fs[i] = finding.Finding{Code: "list-line", Severity: finding.Caution, Found: p.Text, Sentence: p.Sentence()}
 	}
 	return fs
 }

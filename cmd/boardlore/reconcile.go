@@ -32,7 +32,7 @@ not complete.`,
 		if err != nil {
 			return err
 		}
-		k, err := readKitFile(cmd, args[1])
+		k, problems, err := readKitFile(cmd, args[1])
 		if err != nil {
 			return err
 		}
@@ -40,12 +40,19 @@ not complete.`,
 		if err != nil {
 			return err
 		}
-		canonical, err := effective.Canonical()
+		whole, err := digest(m)
 		if err != nil {
 			return err
 		}
-		report, err := kit.Reconcile(kit.Request{Map: effective, Kit: k, Variant: *variant, Digest: board.Digest(canonical),
-			Scope: kit.ParseScope(*scope), Pairs: *pairs})
+		own, err := digest(effective)
+		if err != nil {
+			return err
+		}
+		if *variant == "" {
+			own = whole
+		}
+		report, err := kit.Reconcile(kit.Request{Map: effective, Kit: k, Variant: *variant, Digest: own, Scope: kit.ParseScope(*scope), Pairs: *pairs,
+			Others: kit.Builds(kit.Other{Digest: whole, Map: m}), Problems: problems})
 		if err != nil {
 			return err
 		}
@@ -89,25 +96,26 @@ func readMapFile(cmd *cobra.Command, name string) (*board.Map, error) {
 	return m, nil
 }
 
-func readKitFile(cmd *cobra.Command, name string) (*kit.Kit, error) {
+// readKitFile reads a kit, and what there is to say of the list that it is.
+func readKitFile(cmd *cobra.Command, name string) (*kit.Kit, []kit.Problem, error) {
 	data, err := readFile(cmd.InOrStdin(), name)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	if isList(data) {
 		k, problems := kit.ReadList(data)
-		if fs := listFindings(problems); len(fs) > 0 {
-			if err := printFindings(cmd.ErrOrStderr(), name, "kit list", fs, false); err != nil {
-				return nil, err
-			}
-		}
-		return k, nil
+		return k, problems, nil
 	}
 	k, fs := schema.ReadKit(data)
 	if k == nil {
-		return nil, refused(cmd, name, "kit", fs)
+		return nil, nil, refused(cmd, name, "kit", fs)
 	}
-	return k, nil
+	return k, nil, nil
+}
+
+func digest(m *board.Map) (string, error) {
+	canonical, err := m.Canonical()
+	return board.Digest(canonical), err
 }
 
 // refused prints why a document will not do.

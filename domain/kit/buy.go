@@ -2,7 +2,9 @@ package kit
 
 import (
 	"fmt"
+	"slices"
 
+	"boardlore/domain/board"
 	"boardlore/domain/finding"
 	"boardlore/domain/part"
 )
@@ -129,45 +131,95 @@ func (t *teller) empty() []gap {
 	return out
 }
 
-// better scores the kit on other builds and lists those that it fits better:
-// fewer positions unfilled or wrongly labelled, then fewer labels that the build
-// lacks, then less penalty.
-func (p *plan) better(r Request, here Summary) []BetterFit {
-	mine := p.measure(here)
-	if mine == (measure{}) {
-		return nil
+// Limits of the search for a build that the kit fits better.
+const (
+	mostBuilds = 200
+	mostTried  = 4 << 20 // pairs of a position with a line, all builds together
+)
+
+// better scores the kit on other builds and lists those that it fits better,
+// the best first.
+func (p *plan) better(r Request, here Summary) ([]BetterFit, error) {
+	f := finder{r: r, here: here, mine: p.measure(here), lines: len(p.lines)}
+	if f.mine == (measure{}) || r.Others == nil {
+		return nil, nil
 	}
-	var out []BetterFit
-	var measures []measure
-	for _, o := range r.Others {
-		if o.Map == nil {
-			continue
+	for o, err := range r.Others {
+		if err != nil {
+			return nil, err
 		}
-		other := r
-		other.Map, other.Scope = o.Map, r.Scope.within(o.Map)
-		q, err := newPlan(other)
-		if err != nil || len(q.in) == 0 {
-			continue // a scope that this build knows nothing of
-		}
-		s := q.summary()
-		if m := q.measure(s); m.less(mine) && s.serves(here, m) {
-			at := len(measures)
-			for at > 0 && m.less(measures[at-1]) {
-				at--
-			}
-			measures = insert(measures, at, m)
-			out = insert(out, at, BetterFit{Revision: o.Revision, Variant: o.Variant, Digest: o.Digest, Summary: s,
-				Sentence: fmt.Sprintf("The kit fits %s better: %s there, %s here.", o.name(r), s.words(), here.words())})
+		if !f.try(o) {
+			break
 		}
 	}
-	return out
+	return f.found, nil
 }
 
-func insert[T any](s []T, at int, v T) []T {
-	s = append(s, v)
-	copy(s[at+1:], s[at:])
-	s[at] = v
-	return s
+// finder looks for builds that a kit fits better.
+type finder struct {
+	r      Request
+	here   Summary
+	mine   measure
+	lines  int
+	builds int // tried
+	pairs  int
+
+	found    []BetterFit
+	measures []measure
+}
+
+// try scores all builds of a revision and reports whether to go on.
+func (f *finder) try(o Other) bool {
+	if o.Map == nil {
+		return true
+	}
+	variants := []string{""}
+	for i := range o.Map.Variants {
+		variants = append(variants, o.Map.Variants[i].Variant)
+	}
+	for _, v := range variants {
+		if o.Revision == f.r.Revision && v == f.r.Variant {
+			continue
+		}
+		f.builds++
+		f.pairs += len(o.Map.Positions) * f.lines
+		if f.builds > mostBuilds || f.pairs > mostTried {
+			return false
+		}
+		if m, err := o.Map.Effective(v); err == nil { // a build that can't be made is for the map's own check
+			f.score(o, v, m)
+		}
+	}
+	return true
+}
+
+func (f *finder) score(o Other, variant string, m *board.Map) {
+	r := f.r
+	r.Map, r.Scope = m, f.r.Scope.within(m)
+	q, err := newPlan(r)
+	if err != nil || len(q.in) == 0 {
+		return // a scope that this build knows nothing of
+	}
+	s := q.summary()
+	better := q.measure(s)
+	if !better.less(f.mine) || !s.serves(f.here, better) {
+		return
+	}
+	digest := o.Digest
+	if variant != "" {
+		canonical, err := m.Canonical()
+		if err != nil {
+			return
+		}
+		digest = board.Digest(canonical)
+	}
+	at := len(f.measures)
+	for at > 0 && better.less(f.measures[at-1]) {
+		at--
+	}
+	f.measures = slices.Insert(f.measures, at, better)
+	f.found = slices.Insert(f.found, at, BetterFit{Revision: o.Revision, Variant: variant, Digest: digest, Summary: s,
+		Sentence: fmt.Sprintf("The kit fits %s better: %s there, %s here.", f.name(o.Revision, variant), s.words(), f.here.words())})
 }
 
 // serves reports whether a better measure means more than that the build has
@@ -203,13 +255,13 @@ func (p *plan) measure(s Summary) measure {
 }
 
 // name tells another build apart from the one asked for.
-func (o Other) name(r Request) string {
+func (f *finder) name(revision int, variant string) string {
 	build := "the base build"
-	if o.Variant != "" {
-		build = fmt.Sprintf("variant %q", o.Variant)
+	if variant != "" {
+		build = fmt.Sprintf("variant %q", variant)
 	}
-	if o.Revision != r.Revision {
-		build += fmt.Sprintf(" of revision %d", o.Revision)
+	if revision != f.r.Revision {
+		build += fmt.Sprintf(" of revision %d", revision)
 	}
 	return build
 }

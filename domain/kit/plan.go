@@ -21,8 +21,8 @@ type plan struct {
 	of     []int32 // group of each position in scope
 
 	lines []line
-	kinds []*part.Offer // different offers
-	kind  []int32       // of each line, unplaced where it was not read
+	kinds []part.Candidate // different offers
+	kind  []int32          // of each line, unplaced where it was not read
 
 	weights [][]int32 // by group and kind: the penalty, below nought for stop; nil where not yet weighed
 	label   []int     // line that each position in scope is labelled on, or unplaced
@@ -67,18 +67,26 @@ func (p *plan) sort() {
 		if !ok {
 			k = int32(len(p.kinds))
 			seen[key] = k
-			p.kinds = append(p.kinds, o)
+			c := part.NewCandidate(o)
+			c.Fitting = key.body == bodyKey{}
+			p.kinds = append(p.kinds, c)
 		}
 		p.kind[i] = k
 	}
 }
 
-// row is the penalties of a group's pairs with every kind.
+// row is the penalties of a group's pairs with every kind, below nought for a
+// stop. A line that says nothing at all of its outside is weighed as if it
+// fitted: the findings tell that the outside is not known, but a kit that lists
+// the very parts that are wanted costs nothing.
 func (p *plan) row(g int32) []int32 {
 	if p.weights[g] == nil {
-		row := make([]int32, len(p.kinds))
-		for k, o := range p.kinds {
-			row[k] = penalty(&p.groups[g], o)
+		judge, row := p.groups[g].judge(), make([]int32, len(p.kinds))
+		for k := range p.kinds {
+			row[k] = -1
+			if penalty, fits := judge.Cost(&p.kinds[k]); fits {
+				row[k] = int32(penalty)
+			}
 		}
 		p.weights[g] = row
 	}
@@ -104,26 +112,6 @@ func (p *plan) weigh(groups []int32) {
 		})
 	}
 	wait.Wait()
-}
-
-// penalty of a pair, below nought for a stop. A part of another class never
-// suits, which spares the other rules. A line that says nothing at all of its
-// outside is weighed as if it fitted: the findings tell that the outside is not
-// known, but a kit that lists the very parts that are wanted costs nothing.
-func penalty(g *group, o *part.Offer) int32 {
-	if g.wanted.Class != o.Class {
-		return -1
-	}
-	if bodyKeyOf(&o.Body) == (bodyKey{}) {
-		fitting := *o
-		fitting.Body = g.wanted.Body
-		o = &fitting
-	}
-	w := part.Weigh(&g.wanted, o, &g.place)
-	if w.Stop {
-		return -1
-	}
-	return int32(w.Penalty)
 }
 
 // cost of the pair of a position in scope with a line, below nought for a stop.
@@ -275,8 +263,8 @@ func (p *plan) conflict() bool {
 
 // worst is the gravest finding of a filled position.
 func (p *plan) worst(i int) finding.Severity {
-	g := &p.groups[p.of[i]]
-	return part.Weigh(&g.wanted, p.lines[p.to[i]].offer, &g.place).Worst
+	offer := part.NewCandidate(p.lines[p.to[i]].offer) // as it is, its outside unknown
+	return p.groups[p.of[i]].judge().Weigh(&offer).Worst
 }
 
 func (p *plan) summary() Summary {

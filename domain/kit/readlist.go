@@ -21,6 +21,9 @@ type Problem struct {
 	Reason string `json:"reason"` // what is wrong and what was done
 }
 
+// Sentence tells the problem with its place.
+func (p Problem) Sentence() string { return fmt.Sprintf("Row %d, %q: %s", p.Line, p.Text, p.Reason) }
+
 // ListTitle is the title of a kit out of a list, which has none itself.
 const ListTitle = "Kit from a list"
 

@@ -20,7 +20,7 @@ import (
 // then the second, and so on.
 //
 // A scope that names designators which the map lacks is a *fault.Error of kind
-// Invalid.
+// Invalid; an error of Others comes back as it is.
 func Reconcile(r Request) (Report, error) {
 	p, err := newPlan(r)
 	if err != nil {
@@ -36,7 +36,10 @@ func Reconcile(r Request) (Report, error) {
 		Board: r.Map.Board, Revision: r.Revision, Variant: r.Variant, Digest: r.Digest,
 		Outcome: p.outcome(s), Summary: s,
 		Positions: t.tellPositions(), Rearrangement: p.moves(now), ToBuy: p.purchases(now),
-		BetterFit: p.better(r, s), Cautions: p.cautions(),
+		Problems: r.Problems, Cautions: p.cautions(),
+	}
+	if out.BetterFit, err = p.better(r, s); err != nil {
+		return Report{}, err
 	}
 	t.surplus()
 	out.Lines, out.Flags = t.tellLines(), t.flags()

@@ -67,7 +67,7 @@ func TestReconcileGolden(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			r, err := Reconcile(Request{
 				Map: effective(t, m, ""), Kit: load[Kit](t, "kit-"+name+".json"), Revision: 3, Digest: board.Digest(canonical),
-				Pairs: name == "short", Others: []Other{{Revision: 3, Variant: "late", Digest: board.Digest(canonical), Map: effective(t, m, "late")}},
+				Pairs: name == "short", Others: Builds(Other{Revision: 3, Digest: board.Digest(canonical), Map: m}),
 			})
 			if err != nil {
 				t.Fatal(err)

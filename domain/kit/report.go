@@ -1,6 +1,8 @@
 package kit
 
 import (
+	"iter"
+
 	"boardlore/domain/board"
 	"boardlore/domain/finding"
 	"boardlore/domain/part"
@@ -17,16 +19,21 @@ type Request struct {
 	Variant  string // "" for the base map
 	Digest   string // of the map that the effective one was made from, 64 hexadecimal digits
 
-	Pairs  bool    // list every allowed pair in the report
-	Others []Other // builds and revisions that the kit may have been meant for
+	Pairs    bool                    // list every allowed pair in the report
+	Others   iter.Seq2[Other, error] // revisions that the kit may have been meant for; see BetterFit
+	Problems []Problem               // of the list that the kit was read from; told in the report
 }
 
-// Other is another build, or another revision, of the same board.
+// Other is a revision of the board, whole with its variants.
 type Other struct {
 	Revision int
-	Variant  string
-	Digest   string
+	Digest   string // of Map
 	Map      *board.Map
+}
+
+// Builds is one map as the others of a request.
+func Builds(o Other) iter.Seq2[Other, error] {
+	return func(yield func(Other, error) bool) { yield(o, nil) }
 }
 
 // Outcomes of a reconciliation.
@@ -60,7 +67,8 @@ type Report struct {
 	Flags         []Flag           `json:"flags"`          // what to look at, gravest first
 	Rearrangement []Move           `json:"rearrangement"`
 	ToBuy         []Purchase       `json:"to_buy"`
-	BetterFit     []BetterFit      `json:"better_fit"` // other builds that the kit fits better, the best first
+	BetterFit     []BetterFit      `json:"better_fit"`        // other builds that the kit fits better, the best first
+	Problems      []Problem        `json:"problems,omitzero"` // of the list that the kit was read from
 	Cautions      []Caution        `json:"cautions"`
 }
 
@@ -141,7 +149,13 @@ type Purchase struct {
 	For      []string   `json:"for"`
 }
 
-// BetterFit is another build that the kit fits better than the one asked for.
+// BetterFit is another build that the kit fits better than the one asked for:
+// fewer positions unfilled or labelled with another value, then fewer labels
+// that the build lacks, then less penalty.
+//
+// The revisions of Request.Others are tried in their order, each as its base map
+// and its variants, until mostBuilds were or all of them together took as many
+// pairs as mostTried; none where the kit has nothing to better.
 type BetterFit struct {
 	Revision int     `json:"revision"`
 	Variant  string  `json:"variant"`

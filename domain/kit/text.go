@@ -30,6 +30,7 @@ func (r Report) Text(width int) string {
 	w.flags(&r)
 	w.moves(&r)
 	w.better(r.BetterFit)
+	w.problems(r.Problems)
 	w.positions(r)
 	w.lines(r.Lines)
 	w.buy(r.ToBuy)
@@ -189,6 +190,16 @@ func (w *writer) better(fs []BetterFit) {
 	}
 }
 
+func (w *writer) problems(ps []Problem) {
+	if len(ps) == 0 {
+		return
+	}
+	w.title("WHAT THE LIST LEFT OPEN")
+	for _, p := range ps {
+		w.item("  - ", p.Sentence())
+	}
+}
+
 func (w *writer) positions(r Report) {
 	parts := map[int]string{}
 	for _, l := range r.Lines {
@@ -281,8 +292,9 @@ func wrap(text string, width int) []string {
 	return append(lines, line)
 }
 
-// CSV is the report's positions as RFC 4180 text with a line of headings; all
-// findings of a position stand in one cell. A cell that a spreadsheet would
+// CSV is the report's positions as RFC 4180 text with a line of headings, then
+// the lines with parts left over or not read, whose designator is empty; all
+// findings of a position or line stand in one cell. A cell that a spreadsheet would
 // take for a formula gets an apostrophe before it.
 func (r Report) CSV() []byte {
 	parts := map[int]*LineReport{}
@@ -300,13 +312,29 @@ func (r Report) CSV() []byte {
 				row[3] = l.Read.String()
 			}
 		}
+		rows = append(rows, row)
+	}
+	for i := range r.Lines {
+		if l := &r.Lines[i]; l.Surplus > 0 || l.Read == nil {
+			rows = append(rows, l.cells())
+		}
+	}
+	for _, row := range rows {
 		for i, c := range row {
 			row[i] = plainCell(c)
 		}
-		rows = append(rows, row)
 	}
 	w.WriteAll(rows) // a bytes.Buffer takes everything
 	return b.Bytes()
+}
+
+// cells tells of a line's parts that no position has.
+func (l *LineReport) cells() []string {
+	text, fit := l.Text, "not read"
+	if l.Read != nil {
+		text, fit = l.Read.String(), "left over"
+	}
+	return []string{"", "", strconv.Itoa(l.Line), text, fit, "", strings.TrimSpace(fmt.Sprintf("%d left over. %s", l.Surplus, sentences(l.Findings)))}
 }
 
 func sentences(fs []finding.Finding) string {

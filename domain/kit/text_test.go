@@ -2,6 +2,7 @@ package kit
 
 import (
 	"encoding/csv"
+	"strconv"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -28,8 +29,20 @@ func TestCSV(t *testing.T) {
 	m.Positions[0].Part.Text = "=1+1"
 	r := reconcile(t, Request{Map: m, Kit: load[Kit](t, "kit-short.json")})
 	rows, err := csv.NewReader(strings.NewReader(string(r.CSV()))).ReadAll()
-	if err != nil || len(rows) != len(r.Positions)+1 {
+	if err != nil || len(rows) <= len(r.Positions) {
 		t.Fatalf("%d rows, %v", len(rows), err)
+	}
+	left := 0
+	for _, l := range r.Lines {
+		if l.Surplus > 0 || l.Read == nil {
+			left++
+			if row := rows[len(r.Positions)+left]; row[0] != "" || row[2] != strconv.Itoa(l.Line) || row[4] == "" {
+				t.Errorf("%v for %+v", row, l)
+			}
+		}
+	}
+	if len(rows) != 1+len(r.Positions)+left {
+		t.Errorf("%d rows for %d positions and %d lines", len(rows), len(r.Positions), left)
 	}
 	for i, p := range r.Positions {
 		row := rows[i+1]
