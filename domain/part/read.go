@@ -2,19 +2,21 @@ package part
 
 import (
 	"fmt"
+	"slices"
 	"strings"
-	"unicode"
+	"sync"
+	"unicode/utf8"
 
 	"boardlore/domain/fault"
 	"boardlore/domain/quantity"
 )
 
-// MaxText is the longest text that Read takes, in characters.
+// MaxText is the longest text that Read takes, in Unicode code points.
 const MaxText = 500
 
 // Field is one member of a part with the text that it came from.
 type Field struct {
-	Member string `json:"member"` // name in Part, or body.NAME in Body, or quantity
+	Member string `json:"member"` // name in Part, body.NAME in Body, or quantity
 	Value  string `json:"value"`  // canonical spelling
 	Span   [2]int `json:"span"`   // from, to (exclusive), counted in Unicode code points of the text
 }
@@ -24,9 +26,9 @@ type Reading struct {
 	Part      Part     `json:"part"`
 	Body      Body     `json:"body,omitzero"`
 	Quantity  int      `json:"quantity,omitzero"` // how many parts; 0 where the text does not say
-	Canonical string   `json:"canonical"`
-	Fields    []Field  `json:"fields"`
-	Doubts    []string `json:"doubts"`
+	Canonical string   `json:"canonical"`         // the part on one line, which reads back as the part
+	Fields    []Field  `json:"fields"`            // in the order of the text
+	Doubts    []string `json:"doubts"`            // what to look at before trusting the reading
 }
 
 // Text is what Read makes of a line: every way to read it, and the words that
@@ -37,284 +39,289 @@ type Text struct {
 }
 
 // Read reads one line of free text as a part: a kit's line, a sleeve, a row of
-// a parts list. c.Class, where known, says what sort of part it is. A line that
-// reads several ways gives them all; one in which nothing can be read gives a
-// *fault.Error of kind Invalid.
+// a parts list, in English, German or French. c.Class, where known, says what
+// sort of part it is. A line that reads several ways gives them all; one in
+// which nothing can be read gives a *fault.Error of kind Invalid.
 //
-// Trade words that no member holds ("low ESR", "flameproof", "long life") are
-// kept in the part's Text, where Suit finds them.
+// Trade words that no member holds ("low ESR", "flameproof", "tabbed") and type
+// numbers are kept in the part's Text, where Suit finds them; a text in double
+// quotes goes there as it stands. What is neither is listed as left over.
 func Read(text string, c quantity.Context) (Text, error) {
-	s := scan(text)
-	if s == nil {
+	if n := utf8.RuneCountInString(text); n > MaxText {
 		return Text{}, fault.New(fault.Invalid, "part-unreadable",
-			fmt.Sprintf("Nothing stands here, or more than %d characters; write one part, such as: 47 µF 16 V 105 °C.", MaxText))
+			fmt.Sprintf("The text has %d characters; write one part in at most %d, such as: 47 µF 16 V 105 °C.", n, MaxText))
 	}
-	r := reader{words: s, context: c, reading: Reading{Fields: []Field{}, Doubts: []string{}}}
-	r.reading.Part.Class = c.Class
-	r.run()
-	return r.finish(text)
+	r := readers.Get().(*reader)
+	defer readers.Put(r)
+	r.reset(text, c)
+	r.scan()
+	r.gather()
+	r.settle()
+	return r.finish()
 }
 
-// word is a stretch of the text between blanks.
-type word struct {
-	text     string // cleaned: plain figures and letters, one µ, one Ω
-	from, to int
-	struck   bool // follows a stroke
-	used     bool
+// readers are used again, since one is some kilobytes.
+var readers = sync.Pool{New: func() any { return new(reader) }}
+
+// reader is one reading of one text, in two steps. Gathering goes over the
+// words once and notes what each says by itself; settling decides the class by
+// all of it and gives each note its member, so that the order of the words does
+// not matter.
+type reader struct {
+	text  string
+	ctx   quantity.Context
+	raw   []byte   // look-alike signs folded
+	low   []byte   // the same in lower case; as long as raw
+	at    []uint16 // for each byte of raw, the byte of the text that it came from
+	point []uint16 // and the code point
+	words []word
+
+	said     []said
+	measures []measure
+	devs     []deviation
+	sizes    []size
+	codes    []code
+	roughly  bool   // the text says about, or doubts its own value
+	designed string // class by the designators at the head
+
+	out    Reading
+	values []quantity.Reading // several where the value reads several ways
+	value  [2]int             // the words of the value, first and one past the last
+	texts  []piece
+	spell  []byte
 }
 
-// clean maps the look-alikes of a sign to one, a code point each, so that
-// spans stay true.
-func clean(r rune) rune {
-	switch {
-	case r >= '！' && r <= '～':
-		r -= '！' - '!'
-	case unicode.IsSpace(r) || r == '\u200b' || r == '\ufeff':
-		return ' '
-	}
-	switch r {
-	case 'μ':
-		return 'µ'
-	case '\u2126':
-		return 'Ω'
-	case '−', '–', '—':
-		return '-'
-	case '×', '✕', '*':
-		return 'x'
-	case 'º', '˚':
-		return '°'
-	case '\'', '"', '(', ')', '[', ']', '|', ';':
-		return ' '
-	}
-	return r
+// piece is a trade word or type number for the part's text.
+type piece struct {
+	from uint16
+	text string
 }
 
-// scan cuts a text into words; nil where there are none or too many
-// characters.
-func scan(text string) []word {
-	rs := []rune(text)
-	if len(rs) > MaxText {
-		return nil
-	}
-	for i := range rs {
-		rs[i] = clean(rs[i])
-		if rs[i] == ',' && (i+1 == len(rs) || !unicode.IsDigit(rs[i+1])) {
-			rs[i] = ' '
-		}
-	}
-	var ws []word
-	for i := 0; i < len(rs); {
-		if rs[i] == ' ' {
-			i++
-			continue
-		}
-		j := i
-		for j < len(rs) && rs[j] != ' ' {
-			j++
-		}
-		ws = appendPieces(ws, rs, i, j)
-		i = j
-	}
-	return ws
+func (r *reader) reset(text string, c quantity.Context) {
+	*r = reader{text: text, ctx: c, raw: r.raw[:0], low: r.low[:0], at: r.at[:0], point: r.point[:0], words: r.words[:0],
+		said: r.said[:0], measures: r.measures[:0], devs: r.devs[:0], sizes: r.sizes[:0], codes: r.codes[:0],
+		texts: r.texts[:0], spell: r.spell[:0]}
+	r.out.Part.Class = c.Class
+	r.out.Fields = make([]Field, 0, 12)
 }
 
-// appendPieces cuts "22µ/16V" at its stroke, but not a fraction (1/4W), two
-// classes (X1/Y2), a range (-40/+105) or two deviations (-20/+80%).
-func appendPieces(ws []word, rs []rune, i, j int) []word {
-	start := i
-	for k := i + 1; k+1 < j; k++ {
-		if rs[k] != '/' {
-			continue
-		}
-		left, right := string(rs[start:k]), string(rs[k+1:j])
-		if fraction(left, right) || isSafety(left) || pairText.MatchString(string(rs[start:j])) || strings.ContainsAny(left, "+-±") || strings.ContainsAny(right[:1], "+-") {
-			continue
-		}
-		ws = append(ws, word{text: left, from: start, to: k, struck: start > i})
-		start = k + 1
-	}
-	return append(ws, word{text: string(rs[start:j]), from: start, to: j, struck: start > i})
+func (r *reader) lower(i int) []byte { return r.low[r.words[i].lo:r.words[i].hi] }
+
+func (r *reader) cased(i int) []byte { return r.raw[r.words[i].lo:r.words[i].hi] }
+
+// source is the text of words i to j-1 as it was given.
+func (r *reader) source(i, j int) string {
+	from, last := r.at[r.words[i].lo], int(r.at[r.words[j-1].hi-1])
+	_, size := utf8.DecodeRuneInString(r.text[last:])
+	return r.text[from : last+size]
 }
 
-// fraction recognises the halves of 1/4W, 1/2 W, 1/8.
-func fraction(left, right string) bool {
-	if left != "1" {
+func (r *reader) span(i, j int) [2]int {
+	return [2]int{int(r.point[r.words[i].lo]), int(r.point[r.words[j-1].hi-1]) + 1}
+}
+
+// free reports whether words i to j-1 are there and nothing has taken them.
+func (r *reader) free(i, j int) bool {
+	if i < 0 || j > len(r.words) {
 		return false
 	}
-	digits := strings.TrimRight(strings.ToLower(right), "wat ")
-	return digits == "2" || digits == "4" || digits == "8" || digits == "10" || digits == "16"
+	for k := i; k < j; k++ {
+		if r.words[k].used || r.words[k].quoted {
+			return false
+		}
+	}
+	return true
 }
 
-func isSafety(s string) bool {
-	return len(s) == 2 && strings.ContainsRune("XYxy", rune(s[0])) && s[1] >= '1' && s[1] <= '4'
-}
-
-// reader goes over the words: first what says which class the part is, then
-// the ratings, last the value, which reads by class.
-type reader struct {
-	words   []word
-	context quantity.Context
-	reading Reading
-	values  []quantity.Reading // several where the value reads several ways
-	value   word
-	texts   []string // trade words without a member
-}
-
-// set notes a member and uses words i to j.
-func (r *reader) set(member, value string, i, j int) {
-	r.reading.Fields = append(r.reading.Fields, Field{Member: member, Value: value, Span: [2]int{r.words[i].from, r.words[j].to}})
-	for k := i; k <= j; k++ {
+func (r *reader) take(i, j int) {
+	for k := i; k < j; k++ {
 		r.words[k].used = true
 	}
 }
 
+// release gives words up again, which are then left over.
+func (r *reader) release(i, j int) {
+	for k := i; k < j; k++ {
+		r.words[k].used = false
+	}
+}
+
+// note records a member that words i to j-1 gave.
+func (r *reader) note(member, value string, i, j int) {
+	r.take(i, j)
+	r.out.Fields = append(r.out.Fields, Field{member, value, r.span(i, j)})
+}
+
 func (r *reader) doubt(format string, a ...any) {
-	r.reading.Doubts = append(r.reading.Doubts, fmt.Sprintf(format, a...))
+	s := fmt.Sprintf(format, a...)
+	if !slices.Contains(r.out.Doubts, s) {
+		r.out.Doubts = append(r.out.Doubts, s)
+	}
 }
 
-// step is a rule that may take the words from i on; it says how many it took.
-type step func(r *reader, i int) int
-
-func (r *reader) run() {
-	r.each((*reader).count)
-	r.each((*reader).phrase)
-	r.each((*reader).code)
-	r.each((*reader).size)
-	r.each((*reader).rating)
-	r.classify()
-	r.each((*reader).readValue)
+func (r *reader) doubts(more []string) {
+	for _, s := range more {
+		if !slices.Contains(r.out.Doubts, s) {
+			r.out.Doubts = append(r.out.Doubts, s)
+		}
+	}
 }
 
-func (r *reader) each(s step) {
-	for i := 0; i < len(r.words); i++ {
+// keep puts words i to j-1 into the part's text.
+func (r *reader) keep(text string, i, j int) {
+	r.texts = append(r.texts, piece{r.point[r.words[i].lo], text})
+	r.note("text", text, i, j)
+}
+
+func (r *reader) has(member string) bool {
+	return slices.ContainsFunc(r.out.Fields, func(f Field) bool { return f.Member == member })
+}
+
+// finish makes the readings out of what was found.
+func (r *reader) finish() (Text, error) {
+	out := Text{LeftOver: r.leftOver()}
+	if len(r.out.Fields) == 0 && len(r.values) == 0 || r.onlyCount() {
+		return Text{}, r.unreadable()
+	}
+	p := &r.out.Part
+	p.Text = r.joinedText()
+	if r.roughly {
+		r.doubt("The text itself is not sure of its value.")
+	}
+	if r.out.Doubts == nil {
+		r.out.Doubts = []string{}
+	}
+	if len(r.values) == 0 {
+		if p.Class == "" {
+			p.Class = "other"
+			r.doubt("Nothing in the text says what sort of part this is.")
+		} else if _, valued := ValueKind(p.Class); valued {
+			r.doubt("No value was found in the text.")
+		}
+		out.Readings = []Reading{r.out}
+		r.seal(&out.Readings[0])
+		return out, nil
+	}
+	out.Readings = make([]Reading, len(r.values))
+	for k := range r.values {
+		r.withValue(&out.Readings[k], k)
+		r.seal(&out.Readings[k])
+	}
+	return out, nil
+}
+
+// onlyCount reports whether a count is all that was found.
+func (r *reader) onlyCount() bool {
+	return len(r.values) == 0 && len(r.out.Fields) == 1 && r.out.Fields[0].Member == "quantity"
+}
+
+func (r *reader) unreadable() error {
+	if strings.TrimSpace(r.text) == "" {
+		return fault.New(fault.Invalid, "part-unreadable", "Nothing stands here; write one part, such as: 47 µF 16 V 105 °C.")
+	}
+	return fault.New(fault.Invalid, "part-unreadable",
+		fmt.Sprintf("Nothing in %q reads as a part; write value and ratings with their units, such as: 47 µF 16 V 105 °C, or say the class.", r.text))
+}
+
+// leftOver lists the words that no rule took, as they were given; what a hyphen
+// or stroke joins is one word again.
+func (r *reader) leftOver() []string {
+	list := []string{}
+	for i := 0; i < len(r.words); {
 		if r.words[i].used {
+			i++
 			continue
 		}
-		if n := s(r, i); n > 1 {
-			i += n - 1
+		j := i + 1
+		for j < len(r.words) && r.words[j].glued && !r.words[j].used {
+			j++
 		}
+		if r.speaks(i, j) {
+			list = append(list, r.source(i, j))
+		}
+		i = j
 	}
+	return list
 }
 
-// join gives words i to i+n-1 as one text; false where one is used or missing.
-func (r *reader) join(i, n int) (string, bool) {
-	if i+n > len(r.words) {
-		return "", false
-	}
-	if n == 1 {
-		return r.words[i].text, true
-	}
-	var b strings.Builder
-	for k := i; k < i+n; k++ {
-		if r.words[k].used {
-			return "", false
-		}
-		if k > i {
-			b.WriteByte(' ')
-		}
-		b.WriteString(r.words[k].text)
-	}
-	return b.String(), true
-}
-
-// classify settles the class by the evidence of the other members where nobody
-// said it.
-func (r *reader) classify() {
-	p := &r.reading.Part
-	if p.Class != "" {
-		return
-	}
-	switch {
-	case p.SafetyClass != "" || p.Dielectric != "" || !p.ESRMax.IsZero() || isCapacitorConstruction(p.Construction) || p.Polarised != nil:
-		p.Class = "capacitor"
-	case p.FuseSpeed != "" && !p.Current.IsZero():
-		p.Class = "fuse"
-	case p.Chemistry != "":
-		p.Class = "cell"
-	case !p.Power.IsZero() || p.Construction != "":
-		p.Class = "resistor"
-	}
-}
-
-func isCapacitorConstruction(s string) bool {
-	for _, c := range Constructions {
-		if c == s {
+// speaks reports whether words have more than signs in them.
+func (r *reader) speaks(i, j int) bool {
+	for _, c := range r.low[r.words[i].lo:r.words[j-1].hi] {
+		if isDigit(c) || isLetter(c) {
 			return true
 		}
 	}
 	return false
 }
 
-// finish makes the readings out of what was found.
-func (r *reader) finish(text string) (Text, error) {
-	out := Text{Readings: []Reading{}, LeftOver: []string{}}
-	p := &r.reading.Part
-	_, hasValue := ValueKind(p.Class)
-	if p.Class != "" && !hasValue {
-		r.keepType()
+func (r *reader) joinedText() string {
+	switch len(r.texts) {
+	case 0:
+		return ""
+	case 1:
+		return r.texts[0].text
 	}
-	for i := range r.words {
-		if w := &r.words[i]; !w.used {
-			out.LeftOver = append(out.LeftOver, w.text)
+	slices.SortStableFunc(r.texts, func(a, b piece) int { return int(a.from) - int(b.from) })
+	var b strings.Builder
+	for k, t := range r.texts {
+		if k > 0 {
+			b.WriteByte(' ')
 		}
+		b.WriteString(t.text)
 	}
-	if len(r.reading.Fields) == 0 && len(r.values) == 0 {
-		return Text{}, fault.New(fault.Invalid, "part-unreadable",
-			fmt.Sprintf("Nothing in %q reads as a part; write value and ratings with their units, such as: 47 µF 16 V 105 °C, or say the class.", text))
-	}
-	if len(r.texts) > 0 {
-		p.Text = strings.Join(append([]string{p.Text}, r.texts...), " ")
-		p.Text = strings.TrimSpace(p.Text)
-	}
-	if len(r.values) == 0 {
-		if p.Class == "" {
-			p.Class = "other"
-			r.doubt("No word or unit says what sort of part this is.")
-		}
-		out.Readings = append(out.Readings, r.sealed(r.reading))
-		return out, nil
-	}
-	for _, v := range r.values {
-		out.Readings = append(out.Readings, r.sealed(r.withValue(v)))
-	}
-	return out, nil
-}
-
-// sealed adds the canonical spelling.
-func (r *reader) sealed(x Reading) Reading {
-	x.Canonical = x.Part.String()
-	return x
-}
-
-// keepType takes the unknown words of a part without a value as its type
-// number.
-func (r *reader) keepType() {
-	for i := range r.words {
-		if w := &r.words[i]; !w.used {
-			r.set("text", w.text, i, i)
-			r.texts = append(r.texts, w.text)
-		}
-	}
+	return b.String()
 }
 
 // withValue is the reading with one of its values; the class follows from the
 // unit where nothing else said it.
-func (r *reader) withValue(v quantity.Reading) Reading {
-	x := r.reading
-	x.Fields = append([]Field(nil), x.Fields...)
-	x.Doubts = append([]string{}, x.Doubts...)
-	x.Doubts = append(x.Doubts, v.Doubts...)
-	span := [2]int{r.value.from, r.value.to}
-	x.Part.Value = v.Quantity
-	x.Fields = append(x.Fields, Field{Member: "value", Value: v.Quantity.String(), Span: span})
-	if !v.Tolerance.IsZero() && x.Part.Tolerance.IsZero() {
-		x.Part.Tolerance = v.Tolerance
-		x.Fields = append(x.Fields, Field{Member: "tolerance", Value: v.Tolerance.String(), Span: span})
+func (r *reader) withValue(x *Reading, k int) {
+	v := &r.values[k]
+	*x = r.out
+	if len(r.values) > 1 {
+		x.Fields, x.Doubts = slices.Clone(x.Fields), append([]string{}, x.Doubts...)
 	}
+	x.Doubts = append(x.Doubts, v.Doubts...)
+	span := r.span(r.value[0], r.value[1])
+	x.Part.Value = v.Quantity
 	if x.Part.Class == "" {
 		x.Part.Class = classOfUnit(v.Quantity.Unit())
+		x.Fields = append(x.Fields, Field{"class", x.Part.Class, span})
 	}
-	return x
+	x.Fields = append(x.Fields, Field{"value", v.Quantity.String(), span})
+	if !v.Tolerance.IsZero() && x.Part.Tolerance.IsZero() {
+		x.Part.Tolerance = v.Tolerance
+		x.Fields = append(x.Fields, Field{"tolerance", v.Tolerance.String(), span})
+	}
+	x.unusual()
+}
+
+// unusual doubts a value that no series of preferred numbers has: a misreading
+// is likelier than an odd part.
+func (x *Reading) unusual() {
+	if c := x.Part.Class; c != "capacitor" && c != "resistor" || x.Part.Value.Sign() <= 0 {
+		return
+	}
+	in, likely := quantity.Preferred(x.Part.Value)
+	if _, old := quantity.OldRating(x.Part.Value); in || old || len(likely) == 0 {
+		return
+	}
+	s := make([]string, len(likely))
+	for i, q := range likely {
+		s[i] = q.String()
+	}
+	x.Doubts = append(x.Doubts, fmt.Sprintf("%s is in no series of preferred numbers (IEC 60063); perhaps %s was meant.", x.Part.Value, strings.Join(s, " or ")))
+}
+
+// seal puts the fields in the order of the text and spells the part.
+func (r *reader) seal(x *Reading) {
+	slices.SortStableFunc(x.Fields, func(a, b Field) int {
+		if d := a.Span[0] - b.Span[0]; d != 0 {
+			return d
+		}
+		return a.Span[1] - b.Span[1]
+	})
+	r.spell = x.Part.appendTo(r.spell[:0])
+	x.Canonical = string(r.spell)
 }
 
 func classOfUnit(u quantity.Unit) string {

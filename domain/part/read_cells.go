@@ -1,0 +1,164 @@
+package part
+
+import (
+	"strconv"
+
+	"boardlore/domain/quantity"
+)
+
+// cellCode is what a cell's code implies.
+type cellCode struct {
+	family *cellFamily
+	body   cylinder // zero where the code does not say
+	byRule bool     // the body follows from the figures, and its diameter is in no table
+}
+
+// cellFamily is what the letters that begin a cell's code say.
+type cellFamily struct {
+	letters, chemistry, volts string
+	rechargeable              bool
+}
+
+// cellFamilies are sought in this order. Sources: IEC 60086 for primary cells;
+// makers' tables for rechargeable lithium coins; MT is from memory.
+var cellFamilies = [...]cellFamily{
+	{"lir", "LIR", "3.6 V", true}, {"cr", "CR", "3 V", false}, {"br", "BR", "3 V", false}, {"er", "ER", "3.6 V", false},
+	{"vl", "VL", "3 V", true}, {"ml", "ML", "3 V", true}, {"ms", "MS", "3 V", true}, {"mt", "MT", "1.5 V", true},
+	{"lr", "LR", "1.5 V", false}, {"sr", "SR", "1.55 V", false},
+}
+
+// cellAliases are the traders' names of button cells.
+var cellAliases = map[string]string{"ag13": "lr44", "a76": "lr44", "ag12": "lr43", "ag3": "lr41"}
+
+// cellOf reads a cell's code such as CR2032, LR44, CR1/3N or BR1225A.
+func cellOf(low []byte) (c cellCode, ok bool) {
+	if len(low) < 3 || len(low) > 16 {
+		return c, false
+	}
+	if alias := cellAliases[string(low)]; alias != "" {
+		return cellOf([]byte(alias))
+	}
+	for k := range cellFamilies {
+		f := &cellFamilies[k]
+		n := len(f.letters)
+		if len(low) <= n || string(low[:n]) != f.letters {
+			continue
+		}
+		if low[n] == '-' && n+1 < len(low) {
+			n++
+		}
+		c.family = f
+		return c, c.size(low[n:])
+	}
+	return c, false
+}
+
+// size reads the figures of a code: an ordinal, or the diameter and the height
+// in tenths of a millimetre; false where they are none.
+func (c *cellCode) size(code []byte) bool {
+	n := 0
+	for n < len(code) && (isDigit(code[n]) || n > 0 && code[n] == '/' && string(code) == "1/3n") {
+		n++
+	}
+	if string(code) == "1/3n" {
+		n = len(code)
+	}
+	figures, rest := code[:n], code[n:]
+	if len(rest) > 0 && !isLetter(rest[0]) && rest[0] != '-' && rest[0] != '/' {
+		return false
+	}
+	if body, ok := cellBodies[string(figures)]; ok {
+		c.body = body
+		return c.ordinal(figures)
+	}
+	if n < 3 || n > 5 {
+		return false
+	}
+	all, err := strconv.Atoi(string(figures))
+	if err != nil {
+		return false
+	}
+	tens := 100
+	if n == 5 {
+		tens = 1000 // cylinders: 17345 is 17 by 34.5
+	}
+	d, known := coinDiameters[all/tens]
+	if !known {
+		d, c.byRule = float64(all/tens), true
+	}
+	c.body = cylinder{d, float64(all%tens) / 10}
+	if c.body.height == 0 {
+		c.body, c.byRule = cylinder{}, false
+	}
+	return true
+}
+
+// ordinal reports whether an ordinal belongs to the family at hand.
+func (c *cellCode) ordinal(figures []byte) bool {
+	lithium := c.family.chemistry == "CR"
+	switch string(figures) {
+	case "2", "123", "1/3n":
+		return lithium
+	case "14250":
+		return true
+	}
+	return c.family.chemistry == "LR" || c.family.chemistry == "SR" && len(figures) == 2
+}
+
+// cellDefaults fills what a cell's code implies and the text does not spell
+// out.
+func (r *reader) cellDefaults(k *code) {
+	c, _ := cellOf(r.lower(k.i))
+	p := &r.out.Part
+	if p.Chemistry == "" {
+		p.Chemistry = c.family.chemistry
+		r.note("chemistry", p.Chemistry, k.i, k.j)
+	}
+	if p.Voltage.IsZero() {
+		volts := c.family.volts
+		if p.Chemistry == "BR" && string(r.lower(k.i)[2:]) == "2032" {
+			volts = "2.8 V" // as its table prints it
+		}
+		p.Voltage, _ = quantity.Parse(volts)
+		r.note("voltage", volts, k.i, k.j)
+	}
+	if p.Rechargeable == nil {
+		v := c.family.rechargeable
+		p.Rechargeable = &v
+		r.note("rechargeable", strconv.FormatBool(v), k.i, k.j)
+	} else if *p.Rechargeable != c.family.rechargeable {
+		r.doubt("The text says otherwise, but by its code a cell %s is %s.", r.source(k.i, k.j), kindOfCell(c.family.rechargeable))
+	}
+	r.cellBody(&c, k)
+	r.keep(r.source(k.i, k.j), k.i, k.j)
+}
+
+func kindOfCell(rechargeable bool) string {
+	if rechargeable {
+		return "rechargeable"
+	}
+	return "a primary cell"
+}
+
+func (r *reader) cellBody(c *cellCode, k *code) {
+	b := &r.out.Body
+	if c.body.diameter == 0 || b.Diameter != 0 || b.Height != 0 || b.Length != 0 {
+		return
+	}
+	b.Diameter = c.body.diameter
+	r.note("body.diameter_mm", millimetres(b.Diameter), k.i, k.j)
+	if c.body.diameter > c.body.height {
+		b.Height = c.body.height
+		r.note("body.height_mm", millimetres(b.Height), k.i, k.j)
+		if b.Shape == "" {
+			b.Shape = "coin"
+			r.note("body.shape", "coin", k.i, k.j)
+		}
+	} else {
+		b.Length = c.body.height
+		r.note("body.length_mm", millimetres(b.Length), k.i, k.j)
+	}
+	if c.byRule {
+		r.doubt("The size of %s follows from its figures alone (IEC 60086); some bodies are half a millimetre larger.", r.source(k.i, k.j))
+	}
+}

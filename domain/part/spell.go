@@ -1,0 +1,217 @@
+package part
+
+import (
+	"strings"
+
+	"boardlore/domain/quantity"
+)
+
+// String spells the part on one line that Read reads back as the same part, as
+// long as the members are those of its class; "x-…" members are left out. What
+// Read would not take from a bare word stands in double quotes.
+func (p Part) String() string {
+	var room [160]byte
+	return string(p.appendTo(room[:0]))
+}
+
+func (p *Part) appendTo(b []byte) []byte {
+	b = appendWords(b, p.Class)
+	b = p.appendConstruction(b)
+	b = appendQuantity(b, "", p.Value)
+	if !p.Tolerance.IsZero() {
+		b = p.Tolerance.AppendTo(space(b))
+	}
+	voltage, current := "", ""
+	if p.Class == "varistor" {
+		voltage = "voltage"
+	}
+	if p.Class == "capacitor" {
+		current = "current"
+	}
+	if p.FuseSpeed != "" {
+		b = append(space(b), p.FuseSpeed...)
+	}
+	b = appendQuantity(b, current, p.Current)
+	b = appendQuantity(b, voltage, p.Voltage)
+	b = appendQuantity(b, "", p.Power)
+	b = appendQuantity(b, "", p.TemperatureMax)
+	b = appendQuantity(b, "", p.Endurance)
+	b = appendQuantity(b, "ESR", p.ESRMax)
+	b = appendQuantity(b, "ripple", p.Ripple)
+	b = p.appendNames(b)
+	if p.Polarised != nil {
+		b = appendChoice(b, *p.Polarised, "polarised", "bipolar")
+	}
+	if p.Rechargeable != nil {
+		b = appendChoice(b, *p.Rechargeable, "rechargeable", "primary")
+	}
+	return p.appendText(b)
+}
+
+func space(b []byte) []byte {
+	if len(b) > 0 {
+		b = append(b, ' ')
+	}
+	return b
+}
+
+// appendWords appends a name of the vocabulary with blanks for its hyphens.
+func appendWords(b []byte, name string) []byte {
+	if name == "" {
+		return b
+	}
+	b = space(b)
+	for i := range len(name) {
+		c := name[i]
+		if c == '-' {
+			c = ' '
+		}
+		b = append(b, c)
+	}
+	return b
+}
+
+func appendQuantity(b []byte, label string, q quantity.Quantity) []byte {
+	if q.IsZero() {
+		return b
+	}
+	if label != "" {
+		b = append(space(b), label...)
+	}
+	return q.AppendTo(space(b))
+}
+
+func appendChoice(b []byte, v bool, yes, no string) []byte {
+	if v {
+		return append(space(b), yes...)
+	}
+	return append(space(b), no...)
+}
+
+// appendQuoted appends a text in double quotes, behind the label of its member.
+func appendQuoted(b []byte, label, text string) []byte {
+	if label != "" {
+		b = append(space(b), label...)
+	}
+	b = append(space(b), '"')
+	b = append(b, strings.ReplaceAll(text, `"`, `""`)...)
+	return append(b, '"')
+}
+
+func (p *Part) appendConstruction(b []byte) []byte {
+	if p.Construction == "" {
+		return b
+	}
+	var room [maxWord]byte
+	n := copy(room[:], p.Construction)
+	for i, c := range room[:n] {
+		if c == '-' {
+			room[i] = ' '
+		}
+	}
+	s, known := vocabulary[string(room[:n])]
+	switch {
+	case n < len(p.Construction) || !known || s.value != p.Construction:
+	case (s.act == sayConstruction || s.act == sayElectrolytic) && p.Class == "capacitor",
+		(s.act == sayResistor || s.act == sayFusible) && p.Class == "resistor":
+		return append(space(b), room[:n]...)
+	}
+	return appendQuoted(b, "construction", p.Construction)
+}
+
+func (p *Part) appendNames(b []byte) []byte {
+	if d := p.Dielectric; d != "" {
+		s, known := vocabulary[d]
+		_, code := class2([]byte(strings.ToLower(d)))
+		switch {
+		case p.Class == "capacitor" && (known && s.act == sayFilm && s.value == d && p.Construction == s.also || d == "C0G" || code && strings.ToUpper(d) == d):
+			b = append(space(b), d...)
+		default:
+			b = appendQuoted(b, "dielectric", d)
+		}
+	}
+	if c := p.SafetyClass; c != "" {
+		if p.Class == "capacitor" && isSafety([]byte(strings.ToLower(c))) && strings.ToUpper(c) == c {
+			b = append(space(b), c...)
+		} else {
+			b = appendQuoted(b, "safety", c)
+		}
+	}
+	if c := p.Chemistry; c != "" {
+		s, known := vocabulary[strings.ToLower(strings.ReplaceAll(c, "-", " "))]
+		if p.Class == "cell" && known && (s.act == sayChemistry || s.act == sayChemistryLetters) && s.value == c {
+			b = append(space(b), c...)
+		} else {
+			b = appendQuoted(b, "chemistry", c)
+		}
+	}
+	return b
+}
+
+// appendText appends the text bare where it consists of known trade words, is
+// the type number of a class without a value, or a cell's code that says
+// nothing that the members don't.
+func (p *Part) appendText(b []byte) []byte {
+	switch {
+	case p.Text == "":
+		return b
+	case p.tradeWords(), p.plainType(), p.plainCell():
+		return append(space(b), p.Text...)
+	}
+	return appendQuoted(b, "", p.Text)
+}
+
+// tradeWords reports whether the text is a row of trade words in their canonical
+// spelling.
+func (p *Part) tradeWords() bool {
+	for rest := p.Text; rest != ""; {
+		n := tradeWord(rest, p.Class)
+		if n == 0 {
+			return false
+		}
+		rest = strings.TrimPrefix(rest[n:], " ")
+	}
+	return true
+}
+
+// tradeWord gives the length of the longest trade word that a text begins with,
+// 0 where there is none that Read would keep as it stands.
+func tradeWord(text, class string) int {
+	end := len(text)
+	for n := 0; n < longestPhrase; n++ {
+		s, ok := vocabulary[strings.ToLower(strings.ReplaceAll(text[:end], "-", " "))]
+		if ok && s.act != sayNothing {
+			if s.act == sayText && s.value == text[:end] || s.act == sayTaper && s.value == text[:end] && class == "potentiometer" ||
+				s.act == sayClass && s.also == text[:end] && s.value == class {
+				return end
+			}
+			return 0
+		}
+		if end = strings.LastIndexByte(text[:end], ' '); end < 0 {
+			return 0
+		}
+	}
+	return 0
+}
+
+func (p *Part) plainType() bool {
+	if _, valued := ValueKind(p.Class); valued || p.Class == "" || p.Class == "other" || p.Class == "cell" || p.Class == "fuse" || len(p.Text) > 20 {
+		return false
+	}
+	for i := range len(p.Text) {
+		if c := p.Text[i]; !isDigit(c) && (c < 'A' || c > 'Z') {
+			return false
+		}
+	}
+	low := []byte(strings.ToLower(p.Text))
+	class, sure := typeClass(low)
+	return class == p.Class && sure || class == "" && p.Class == "integrated-circuit" && circuit(low)
+}
+
+func (p *Part) plainCell() bool {
+	if p.Class != "cell" || len(p.Text) > 16 || strings.ToUpper(p.Text) != p.Text || strings.ContainsAny(p.Text, "- ") {
+		return false
+	}
+	c, ok := cellOf([]byte(strings.ToLower(p.Text)))
+	return ok && p.Chemistry == c.family.chemistry && p.Rechargeable != nil && *p.Rechargeable == c.family.rechargeable && !p.Voltage.IsZero()
+}
