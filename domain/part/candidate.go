@@ -97,7 +97,7 @@ func (g *Judge) prepare(wanted *Offer, place *Place) {
 		g.duty = DutyOf(g.place.Function)
 	}
 	g.rail = int16(degrees(g.place.RailTemp))
-	if g.wanted.kind == capacitorKind {
+	if g.wanted.kind == capacitorClass {
 		g.modern, _ = quantity.OldRating(g.wanted.Value)
 	}
 	g.body = room(&g.place.Body, &g.wanted.Body)
@@ -149,44 +149,44 @@ func (g *Judge) Suit(c *Candidate) []finding.Finding {
 type classKind uint8
 
 const (
-	noKind classKind = iota
-	capacitorKind
-	resistorKind
-	potentiometerKind
-	thermistorKind
-	varistorKind
-	inductorKind
-	transformerKind
-	fuseKind
-	cellKind
-	diodeKind
-	transistorKind
-	circuitKind
-	crystalKind
-	relayKind
-	switchKind
-	connectorKind
-	lampKind
-	otherKind
-	strangeKind // none of Classes
+	noClass classKind = iota
+	capacitorClass
+	resistorClass
+	potentiometerClass
+	thermistorClass
+	varistorClass
+	inductorClass
+	transformerClass
+	fuseClass
+	cellClass
+	diodeClass
+	transistorClass
+	circuitClass
+	crystalClass
+	relayClass
+	switchClass
+	connectorClass
+	lampClass
+	otherClass
+	strangeClass // none of Classes
 )
 
 func kindOf(class string) classKind {
 	if class == "" {
-		return noKind
+		return noClass
 	}
 	for i, c := range Classes { // in the order of the constants
 		if c == class {
-			return capacitorKind + classKind(i)
+			return capacitorClass + classKind(i)
 		}
 	}
-	return strangeKind
+	return strangeClass
 }
 
 // valued classes have a value; see ValueKind.
 func (k classKind) valued() bool {
 	switch k {
-	case capacitorKind, resistorKind, potentiometerKind, thermistorKind, inductorKind, crystalKind, varistorKind:
+	case capacitorClass, resistorClass, potentiometerClass, thermistorClass, inductorClass, crystalClass, varistorClass:
 		return true
 	}
 	return false

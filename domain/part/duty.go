@@ -42,6 +42,7 @@ const (
 	aboutMotor
 	aboutRun
 	aboutUp
+	aboutHum
 	letterX
 	letterY
 	negation
@@ -119,6 +120,7 @@ var helpers = []Function{
 	{Duty: aboutMotor, Stems: []string{"motor", "moteur"}},
 	{Duty: aboutRun, Stems: []string{"run", "start", "phase", "betrieb"}},
 	{Duty: aboutUp, Stems: []string{"up"}},
+	{Duty: aboutHum, Stems: []string{"hum", "brumm", "notch", "ronfl"}},
 	{Duty: letterX, Stems: []string{"x", "x1", "x2", "x3"}},
 	{Duty: letterY, Stems: []string{"y", "y1", "y2", "y3", "y4"}},
 	{Duty: negation, Stems: []string{"no", "not", "non", "never", "without", "nicht", "kein", "ohne", "pas", "sans"}},
@@ -219,6 +221,8 @@ func (d Duty) mains() Duty {
 		d |= MainsY
 	case d.any(letterX) && about, d.any(aboutAcross) && d.any(aboutMains|aboutLine):
 		d |= MainsX
+	case d.any(aboutMains) && d.any(aboutSafety|Filter) && !d.any(supply|Coupling|aboutHum):
+		d |= MainsX // a mains filter lies across the mains, or to earth
 	}
 	return d
 }

@@ -5,9 +5,11 @@ const (
 	sameSize      = 0.05 // dimensions nearer than this are equal: below the step of any size series
 	sameCell      = 0.1  // a cell in a holder (common practice)
 	sameFuse      = 0.5  // 5 x 20 is often printed 5.2 x 20
-	sameCan       = 0.5  // heights of one surface-mount class: 5.4 and 5.8, 10 and 10.5 (makers' tables)
+	sameCan       = 0.5  // heights of one class: 5.4 and 5.8, 10 and 10.5, 11 and 11.5 (makers' tables)
 	sameChip      = 0.1  // 0805 is 2.0 x 1.2 or 1.25
 	formablePitch = 2.0  // 1 mm a lead (common practice)
+	nearPitch     = 0.5  // 2.0 and 2.5 interchange (makers' pitches by diameter)
+	sameDisc      = 1.0  // discs are named by 5, 7, 10, 14 and 20 mm (makers' tables)
 )
 
 // room is the outside that an offered part has to fit: the place's, and what
@@ -66,9 +68,9 @@ func (j *judgement) outside() {
 	want, have := &j.body, j.offeredBody()
 	j.mount(want, have)
 	switch j.w.kind {
-	case cellKind:
+	case cellClass:
 		j.cellSize(want, have)
-	case fuseKind:
+	case fuseClass:
 		j.fuseSize(want, have)
 	default:
 		j.size(want, have)
@@ -82,7 +84,7 @@ func (j *judgement) mount(want, have *Body) {
 	case want.Mount == "":
 	case have.Mount == "":
 		j.hit(mountUnknown)
-	case j.w.kind == capacitorKind && want.Shape != "chip" && have.Shape != "chip":
+	case j.w.kind == capacitorClass && want.Shape != "chip" && have.Shape != "chip":
 		j.hit(mountBent)
 	default:
 		j.hit(mountDiffers)
@@ -132,6 +134,10 @@ func (j *judgement) diameter(want, have *Body) {
 		j.hit(thicker)
 	case want.Mount == "surface":
 		j.hit(canSmaller)
+	case j.w.kind == thermistorClass || j.w.kind == varistorClass:
+		if have.Diameter < want.Diameter-sameDisc {
+			j.hit(discSmaller)
+		}
 	default:
 		j.better(1)
 	}
@@ -145,11 +151,13 @@ func (j *judgement) pitch(want, have *Body) {
 	if w == 0 {
 		return
 	}
-	rigid := want.Shape == "box" || have.Shape == "box"
+	rigid := have.Shape == "box" || have.Shape == "" && want.Shape == "box"
 	switch {
 	case h == 0:
 		j.hit(pitchUnknown)
 	case near(w, h, sameSize):
+	case !rigid && near(w, h, nearPitch+sameSize):
+		j.hit(pitchNear)
 	case !rigid && near(w, h, formablePitch):
 		j.hit(pitchFormed)
 	case have.LeadPitch == 0:
@@ -168,31 +176,37 @@ func (j *judgement) height(want, have *Body) {
 		return
 	}
 	if limit != 0 {
-		if h > limit {
+		switch vent := j.ventRoom(have); {
+		case h > limit:
 			j.hit(tooHigh)
-		} else if have.Shape == "can" && j.o.group.wet() && h+ventRoom(have.Diameter) > limit {
+		case h+vent/2 > limit:
 			j.hit(ventTight)
+		case h+vent > limit:
+			j.hit(ventClose)
 		}
 		return
 	}
 	allowed := sameSize
-	if want.Mount == "surface" && want.Shape == "can" {
-		allowed = sameCan
+	if want.Shape == "can" {
+		allowed = sameCan + sameSize
 	}
-	if t := tall(want); t != 0 && h > t+allowed {
+	if t := tall(want); t != 0 && h > t+allowed && j.w.kind != cellClass {
 		j.hit(taller)
 	}
 }
 
-// ventRoom is the room above a can's vent in millimetres, from the customs of
-// makers' guidelines.
-func ventRoom(diameter float64) float64 {
-	switch {
-	case diameter < 6.3:
+// ventRoom is the room above the vent of a wet can in millimetres, from the
+// customs of makers' guidelines; 0 for what has no vent.
+func (j *judgement) ventRoom(b *Body) float64 {
+	if b.Shape != "can" || !j.o.group.wet() {
 		return 0
-	case diameter <= 16:
+	}
+	switch d := b.Diameter; {
+	case d < 6.3:
+		return 0
+	case d <= 16:
 		return 2
-	case diameter <= 35:
+	case d <= 35:
 		return 3
 	}
 	return 5
@@ -200,6 +214,7 @@ func ventRoom(diameter float64) float64 {
 
 func (j *judgement) cellSize(want, have *Body) {
 	if want.Diameter == 0 && want.Length == 0 {
+		j.cellNamed(have)
 		return
 	}
 	wh, hh := want.Height, have.Height
@@ -217,9 +232,26 @@ func (j *judgement) cellSize(want, have *Body) {
 	}
 }
 
+// cellNamed judges a cell for a place of unknown size by the names of both.
+func (j *judgement) cellNamed(have *Body) {
+	known := have.Diameter != 0 || have.Length != 0
+	switch compareTypes(j.w.Text, j.o.Text, true) {
+	case typeEqual, typeLonger:
+	case typeDiffers:
+		j.hit(typeOther)
+	default:
+		if known {
+			j.hit(cellSizeUnasked)
+		} else {
+			j.hit(cellSizeBothUnknown)
+		}
+	}
+}
+
 func (j *judgement) fuseSize(want, have *Body) {
 	switch {
 	case want.Diameter == 0 || want.Length == 0:
+		j.hit(fuseSizeUnasked)
 	case have.Diameter == 0 || have.Length == 0:
 		j.hit(fuseSizeUnknown)
 	case !near(want.Diameter, have.Diameter, sameFuse) || !near(want.Length, have.Length, sameFuse):

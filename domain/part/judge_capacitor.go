@@ -48,7 +48,8 @@ func (g group) polymer() bool { return g == polymerAluminium || g == polymerTant
 func (g group) electrolytic() bool {
 	return g == wetAluminium || g == mnTantalum || g.polymer()
 }
-func (g group) nonpolar() bool { return g == ceramicGroup || g == filmGroup || g == micaGroup }
+func (g group) resistive() bool { return g == wetAluminium || g == mnTantalum }
+func (g group) nonpolar() bool  { return g == ceramicGroup || g == filmGroup || g == micaGroup }
 
 // polarity is 1 for polarised, -1 for bipolar, 0 for not known. An
 // electrolytic that is not said to be bipolar is polarised, since a bipolar one
@@ -80,6 +81,7 @@ const (
 	polymerMargin         = 80 // and above
 	tantalumWarm          = 85 // °C from which a tantalum's usable voltage falls
 	biasKeeps             = 80 // percent of the original that class 2 must keep at its working voltage
+	looseFall             = 30 // percent that a class 2 ceramic for bypass only may lose: codes T, U and V
 	lifeLeast             = 5  // years at the rail's temperature
 )
 
@@ -93,9 +95,11 @@ var (
 	mainsVolts     = mustQ(250, 0, quantity.Volt)
 	bleederNeeded  = mustQ(1, -7, quantity.Farad)
 	regulatorLeast = mustQ(3, -1, quantity.Ohm)
+	regulatorMost  = mustQ(22, 0, quantity.Ohm)
 	lifeHours      = mustQ(lifeLeast*HoursPerYear, 0, quantity.Hour)
 	halfWatt       = mustQ(5, -1, quantity.Watt)
 	hotSpot        = mustQ(105, 0, quantity.Celsius)
+	mostCoil       = mustQ(60, 0, quantity.Volt)
 	looseTolerance = mustQ(10, 0, quantity.Percent)
 )
 
@@ -238,12 +242,29 @@ func (j *judgement) voltage() {
 		j.hit(voltageUnasked)
 	case o.IsZero():
 		j.hit(voltageUnknown)
+	case j.w.rms != j.o.rms:
+		j.voltageKinds(w, o)
 	case o.Compare(w) < 0:
 		j.hit(voltageLow)
-	case j.w.rms != j.o.rms:
-		j.hit(voltageKind)
 	case w != o:
 		j.voltageAbove(w, o)
+	}
+}
+
+// peak and peakDen are the root of 2, rounded up.
+const peak, peakDen = 99, 70
+
+// voltageKinds compares a direct with an alternating rating by its peak, which
+// shows what is too low; what is high enough is not known.
+func (j *judgement) voltageKinds(w, o quantity.Quantity) {
+	num, den := int64(peak), int64(peakDen)
+	if j.o.rms {
+		num, den = den, num
+	}
+	if o.CompareScaled(w, num, den) < 0 {
+		j.hit(voltageLow)
+	} else {
+		j.hit(voltageKind)
 	}
 }
 
@@ -331,10 +352,12 @@ func (j *judgement) polar() {
 // construction judges one kind of capacitor in place of another.
 func (j *judgement) construction() {
 	w, o := j.w.group, j.o.group
-	if j.w.Construction == j.o.Construction || w == o && w != unknownGroup {
+	if j.w.Construction == j.o.Construction {
 		return
 	}
 	switch {
+	case w == o && w != unknownGroup:
+		j.hit(constructionNote) // film and paper
 	case w == unknownGroup:
 		j.hit(constructionUnasked)
 	case o == unknownGroup:
@@ -348,7 +371,7 @@ func (j *judgement) construction() {
 	default:
 		j.changed(w, o)
 	}
-	if w != unknownGroup && w != ceramicGroup && !w.polymer() && j.duty.any(RegulatorOutput) && (o.polymer() || o == ceramicGroup) {
+	if w.resistive() && j.duty.any(RegulatorOutput) && (o.polymer() || o.nonpolar()) {
 		j.hit(regulatorESR)
 	}
 }
@@ -391,7 +414,7 @@ func (j *judgement) toTantalum(w group) {
 		j.hit(electrolyticTight)
 	case w.nonpolar():
 		j.hit(electrolyticForFilm)
-	case w.wet() && j.duty.any(SupplyInput):
+	case j.duty.any(SupplyInput):
 		j.hit(tantalumInrush)
 	case j.duty&duties == 0:
 		j.hit(tantalumAsk)
@@ -428,7 +451,7 @@ func (j *judgement) toCeramic(w group) {
 		j.hit(ceramicCoupling)
 	case !stable && !j.duty.any(duties):
 		j.hit(ceramicAsk)
-	case w == micaGroup || w == filmGroup && j.duty.any(tight):
+	case (w == micaGroup || w == filmGroup) && j.duty.any(tight):
 		j.hit(ceramicNote)
 	default:
 		j.hit(constructionNote)
@@ -439,7 +462,7 @@ func (j *judgement) toCeramic(w group) {
 }
 
 func (j *judgement) toFilm(w group) {
-	if j.duty.any(tight) && w.nonpolar() {
+	if j.duty.any(tight) && w.nonpolar() && j.w.dielectric.class != 2 {
 		j.hit(filmTight)
 		return
 	}
@@ -505,7 +528,11 @@ func (j *judgement) ceramics() {
 	case w.class == 2 && o.class == 1:
 		j.better(2)
 	case w.class == 2 && (o.fall > w.fall || o.rise > w.rise):
-		j.hit(dielectricWider)
+		if w.fall > looseFall && j.duty.any(supply) && !j.duty.any(tight|Coupling) {
+			j.hit(dielectricWiderBypass)
+		} else {
+			j.hit(dielectricWider)
+		}
 	case o.low > w.low || o.high < w.high:
 		j.hit(dielectricSpan)
 	case j.w.Dielectric != j.o.Dielectric && w != o:
@@ -574,6 +601,8 @@ func (j *judgement) stability(w, o quantity.Quantity) {
 		j.hit(esrLow)
 	case o.IsZero() && j.o.traits&lowESR != 0 && j.w.traits&lowESR == 0:
 		j.hit(esrLow)
+	case o.Compare(regulatorMost) > 0 && (w.IsZero() || o.Compare(w) > 0):
+		j.hit(esrWindow)
 	}
 }
 
@@ -629,8 +658,8 @@ func (j *judgement) life() {
 func (j *judgement) safety() {
 	w, o := j.w.safety, j.o.safety
 	switch {
-	case o == 0 && w != 0:
-		j.hit(safetyMissing)
+	case w == 0 && j.w.SafetyClass != "" && j.w.SafetyClass != j.o.SafetyClass, o == 0 && w != 0:
+		j.hit(safetyMissing) // a class that the rules don't know is met by its like only
 	case o == 0 && j.duty.any(MainsX|MainsY):
 		j.hit(safetyUnmapped)
 	case !o.mayReplace(w):

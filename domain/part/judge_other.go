@@ -13,9 +13,9 @@ const (
 
 func (j *judgement) class() {
 	switch {
-	case j.w.kind != j.o.kind, j.w.kind == strangeKind && j.w.Class != j.o.Class:
+	case j.w.kind != j.o.kind, j.w.kind == strangeClass && j.w.Class != j.o.Class:
 		j.hit(classDiffers)
-	case j.w.kind == noKind:
+	case j.w.kind == noClass:
 		j.hit(classUnknown)
 	}
 }
@@ -46,18 +46,18 @@ func (j *judgement) value() {
 
 func (j *judgement) otherValue(w, o quantity.Quantity) {
 	switch j.w.kind {
-	case resistorKind:
+	case resistorClass:
 		if j.duty.any(PullUp|Bleeder|Indicator) && o.CompareScaled(w, neighbourDown, neighbourUp) >= 0 &&
 			o.CompareScaled(w, neighbourUp, neighbourDen) <= 0 {
 			j.hit(valueNeighbour)
 			return
 		}
-	case varistorKind:
+	case varistorClass:
 		if o.Compare(w) > 0 && o.CompareScaled(w, varistorMost, varistorMostDen) <= 0 {
 			j.hit(varistorHigher)
 			return
 		}
-	case inductorKind:
+	case inductorClass:
 		if j.duty.any(supply) && o.CompareScaled(w, bulkLow, bulkLowDen) >= 0 && o.CompareScaled(w, bulkFine, bulkFineDen) <= 0 {
 			j.hit(inductanceDiffers)
 			return
@@ -80,7 +80,7 @@ func (j *judgement) tolerance() {
 		j.better(1)
 	case j.duty.any(tight):
 		j.hit(toleranceTight)
-	case j.duty&duties == 0 || j.w.kind != capacitorKind:
+	case j.duty&duties == 0 || j.w.kind != capacitorClass:
 		j.hit(toleranceWider)
 	default:
 		j.hit(toleranceNote)
@@ -126,18 +126,21 @@ func (j *judgement) resistive() {
 		unknown = powerUnknownMatters
 	}
 	j.rated(j.w.Power, j.o.Power, powerLow, unknown)
-	if j.w.kind == resistorKind && j.w.Power.IsZero() && j.o.Power.IsZero() {
+	if j.w.kind == resistorClass && j.w.Power.IsZero() && j.o.Power.IsZero() {
 		j.hit(powerBothUnknown)
 	}
 	j.rated(j.w.Voltage, j.o.Voltage, voltageLow, voltageUnknownNote)
 	j.rated(j.w.Current, j.o.Current, currentLow, currentUnknown)
-	j.resistorKind()
 	switch j.w.kind {
-	case potentiometerKind:
+	case resistorClass:
+		j.resistorKind()
+		return
+	case potentiometerClass:
 		j.taper()
-	case thermistorKind, varistorKind:
-		j.typeNumber()
+	case thermistorClass:
+		j.thermistor()
 	}
+	j.typeNumber()
 }
 
 func (j *judgement) resistorKind() {
@@ -151,8 +154,31 @@ func (j *judgement) resistorKind() {
 	if w&flameproof != 0 && o&flameproof == 0 {
 		j.hit(flameproofMissing)
 	}
-	if w&wirewound == 0 && o&wirewound != 0 {
+	want, have := j.w.Construction, j.o.Construction
+	switch {
+	case w&wirewound == 0 && o&wirewound != 0:
 		j.hit(wirewoundUnasked)
+	case want == "" || w&wirewound != 0 && o&wirewound != 0:
+	case have == "":
+		j.hit(resistorUnknown)
+	case w&wirewound != 0:
+		j.hit(wirewoundMissing)
+	case compareTypes(want, have, false) != typeEqual:
+		j.hit(resistorDiffers)
+	}
+}
+
+// thermistor tells the two kinds apart, which work against each other.
+func (j *judgement) thermistor() {
+	w, o := j.w.traits&(ntc|ptc), j.o.traits&(ntc|ptc)
+	switch {
+	case w == o && w != 0, j.w.Text != "" && j.w.Text == j.o.Text:
+	case w != 0 && o != 0:
+		j.hit(thermistorDiffers)
+	case w|o == 0:
+		j.hit(thermistorBothUnknown)
+	default:
+		j.hit(thermistorUnknown)
 	}
 }
 
@@ -169,81 +195,185 @@ func (j *judgement) taper() {
 
 // component judges the classes that a type number names.
 func (j *judgement) component() {
-	if j.w.kind == inductorKind || j.w.kind == crystalKind {
+	j.typeNumber()
+	if j.w.kind == inductorClass || j.w.kind == crystalClass {
 		j.tolerance()
 	}
 	j.rated(j.w.Voltage, j.o.Voltage, voltageLow, voltageUnknown)
+	j.exactVoltage()
+	if j.w.kind == lampClass {
+		j.lamp()
+		return
+	}
 	j.rated(j.w.Current, j.o.Current, currentLow, currentUnknown)
 	j.rated(j.w.Power, j.o.Power, powerLow, powerUnknown)
-	if j.w.kind == lampKind && !j.w.Voltage.IsZero() && !j.o.Voltage.IsZero() && j.w.Voltage != j.o.Voltage {
-		j.hit(lampVoltage)
+	if j.w.kind == diodeClass {
+		j.diode()
 	}
-	j.typeNumber()
 }
 
+// exactVoltage judges voltages at which a part works, where more is no better.
+func (j *judgement) exactVoltage() {
+	w, o := j.w.Voltage, j.o.Voltage
+	if w == o || w.IsZero() || o.IsZero() {
+		return
+	}
+	switch j.w.kind {
+	case diodeClass:
+		if (j.w.traits|j.o.traits)&holding != 0 {
+			j.hit(zenerVoltage)
+		}
+	case relayClass:
+		if w.Compare(mostCoil) <= 0 {
+			j.hit(relayVoltage)
+		} else {
+			j.hit(voltageDiffers)
+		}
+	case transformerClass:
+		j.hit(transformerVoltage)
+	case circuitClass:
+		j.hit(voltageDiffers)
+	case lampClass:
+		j.hit(lampVoltage)
+	}
+}
+
+// lamp judges what a lamp draws, which neither may fall nor rise.
+func (j *judgement) lamp() {
+	exact := func(w, o quantity.Quantity, higher, low, unknown ruleID) {
+		if !w.IsZero() && o.Compare(w) > 0 {
+			j.hit(higher)
+			return
+		}
+		j.rated(w, o, low, unknown)
+	}
+	exact(j.w.Current, j.o.Current, lampCurrent, currentLow, currentUnknown)
+	exact(j.w.Power, j.o.Power, lampPower, powerLow, powerUnknown)
+}
+
+func (j *judgement) diode() {
+	w, o := j.w.traits&diodeKinds, j.o.traits&diodeKinds
+	switch {
+	case w == o:
+	case (w^o)&^schottky != 0 && j.w.named() && j.o.named():
+		j.hit(diodeKind)
+	default:
+		j.hit(diodeKindUnknown)
+	}
+}
+
+// named reports whether words say what the part is.
+func (c *Candidate) named() bool { return c.Text != "" || c.Construction != "" }
+
+// typeNumber compares what is printed on both. Most classes are nothing
+// without their type; those with a value or other ratings are.
 func (j *judgement) typeNumber() {
-	switch compareTypes(j.w.Text, j.o.Text) {
-	case typeEqual:
+	relation := compareTypes(j.w.Text, j.o.Text, j.w.kind == potentiometerClass)
+	if relation == typeUnwanted || relation == typeNowhere {
+		j.typeless(relation == typeNowhere)
+		return
+	}
+	switch relation {
 	case typeLonger:
 		j.hit(typeSuffix)
-	case typeUnknown:
-		j.hit(typeMissing)
+	case typeAbsent:
+		if j.w.kind != potentiometerClass || j.w.traits&taper == 0 { // else told by taper
+			j.hit(typeMissing)
+		}
 	case typeDiffers:
 		switch j.w.kind {
-		case inductorKind, crystalKind, lampKind, varistorKind, thermistorKind, connectorKind, switchKind, diodeKind:
-			j.hit(typeOther)
-		default:
+		case transistorClass, circuitClass, transformerClass, relayClass, otherClass:
 			j.hit(typeWrong)
+		default:
+			j.hit(typeOther)
 		}
+	}
+}
+
+// typeless judges a part for a position without a type number.
+func (j *judgement) typeless(both bool) {
+	switch k := j.w.kind; {
+	case k.valued() || k == lampClass:
+	case both:
+		j.hit(typeBothUnknown)
+	case k == diodeClass && !j.w.Voltage.IsZero() && !j.w.Current.IsZero():
+		j.hit(typeUnaskedNote)
+	default:
+		j.hit(typeUnasked)
 	}
 }
 
 type typeRelation uint8
 
 const (
-	typeEqual   typeRelation = iota
-	typeLonger               // one is the beginning of the other
-	typeUnknown              // the offered part has none
+	typeEqual    typeRelation = iota
+	typeLonger                // one stands within the other
+	typeAbsent                // the offered part has none
+	typeUnwanted              // only the offered part has one
+	typeNowhere               // neither has one
 	typeDiffers
 )
 
-// compareTypes compares type numbers by their letters and digits only.
-func compareTypes(want, have string) typeRelation {
-	if want == have || want == "" {
+// compareTypes compares type numbers by their letters and digits only. Traits
+// that have rules of their own are left out on demand, so that "log" and
+// "logarithmic" are one.
+func compareTypes(want, have string, skipTraits bool) typeRelation {
+	switch {
+	case want == "" && have == "":
+		return typeNowhere
+	case want == have:
 		return typeEqual
+	case want == "":
+		return typeUnwanted
+	case have == "":
+		return typeAbsent
 	}
-	if have == "" {
-		return typeUnknown
+	var a, b typeText
+	a.fold(want, skipTraits)
+	b.fold(have, skipTraits)
+	switch {
+	case a == b:
+		return typeEqual
+	case a.within(&b), b.within(&a):
+		return typeLonger
 	}
-	i, k := 0, 0
-	for {
-		a, b := nextSign(want, &i), nextSign(have, &k)
-		switch {
-		case a == 0 && b == 0:
-			return typeEqual
-		case a == 0 || b == 0:
-			return typeLonger
-		case a != b:
-			return typeDiffers
+	return typeDiffers
+}
+
+// typeText is a type number in lower case without what parts its signs; what
+// goes beyond its length is left out.
+type typeText struct {
+	sign [48]byte
+	n    int
+}
+
+func (t *typeText) fold(s string, skipTraits bool) {
+	for i := 0; i < len(s); {
+		var word [maxWord]byte
+		n, next := foldWord(&word, s, i)
+		if !skipTraits || findTraits(s[i:next]) == 0 {
+			t.n += copy(t.sign[t.n:], word[:n])
 		}
+		i = next
 	}
 }
 
-// nextSign gives the next letter or digit in lower case, 0 at the end; bytes of
-// other scripts count as they are.
-func nextSign(s string, i *int) byte {
-	for *i < len(s) {
-		c := s[*i]
-		*i++
-		switch {
-		case c >= 'A' && c <= 'Z':
-			return c + 'a' - 'A'
-		case c >= 'a' && c <= 'z', c >= '0' && c <= '9', c >= 0x80:
-			return c
+// within reports whether t stands in u and no figure of u goes on where t ends
+// or begins: 4011 stands in CD4011BE, 741 does not stand in 74191.
+func (t *typeText) within(u *typeText) bool {
+	for i := 0; i+t.n <= u.n; i++ {
+		end := i + t.n
+		if t.n > 0 && (i > 0 && digit(u.sign[i-1]) && digit(t.sign[0]) || end < u.n && digit(u.sign[end]) && digit(t.sign[t.n-1])) {
+			continue
+		}
+		if string(u.sign[i:end]) == string(t.sign[:t.n]) {
+			return true
 		}
 	}
-	return 0
+	return false
 }
+
+func digit(c byte) bool { return c >= '0' && c <= '9' }
 
 func (j *judgement) fuse() {
 	w, o := j.w.Current, j.o.Current
@@ -261,15 +391,29 @@ func (j *judgement) fuse() {
 	}
 	j.fuseSpeed()
 	j.breaking()
-	j.rated(j.w.Voltage, j.o.Voltage, voltageLow, voltageUnknown)
+	j.fuseVoltage()
 	if (j.w.traits^j.o.traits)&underUL != 0 {
 		j.hit(fuseStandard)
 	}
 	if (j.w.traits^j.o.traits)&pigtail != 0 {
 		j.hit(fusePigtail)
 	}
-	if (j.w.traits^j.o.traits)&thermal != 0 || j.w.traits&thermal != 0 && j.w.TemperatureMax != j.o.TemperatureMax && !j.o.TemperatureMax.IsZero() {
-		j.hit(fuseThermal)
+	if t := j.w.TemperatureMax; (j.w.traits^j.o.traits)&thermal != 0 || !t.IsZero() && t != j.o.TemperatureMax && !j.o.TemperatureMax.IsZero() {
+		j.hit(fuseThermal) // only thermal fuses are asked for by temperature
+	}
+}
+
+func (j *judgement) fuseVoltage() {
+	w, o := j.w.Voltage, j.o.Voltage
+	switch {
+	case !w.IsZero():
+		j.rated(w, o, voltageLow, voltageUnknown)
+	case o.IsZero():
+		j.hit(voltageBothUnknown)
+	case o.Compare(mainsVolts) < 0:
+		j.hit(voltageUnasked)
+	default:
+		j.hit(voltageUnaskedNote)
 	}
 }
 
@@ -324,6 +468,10 @@ func breakingRank(t traits) int8 {
 func (j *judgement) breaking() {
 	w, o := j.w.breaking, j.o.breaking
 	switch {
+	case w|o == 0:
+		j.hit(breakingBothUnknown)
+	case w == 0 && o == 1:
+		j.hit(breakingUnasked)
 	case w <= 1:
 		if o > 1 {
 			j.better(1)

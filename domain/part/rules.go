@@ -85,6 +85,7 @@ const (
 	ofPitch
 	ofSize
 	ofShape
+	ofKind
 )
 
 // say makes the finding of a rule that fired.
@@ -166,6 +167,8 @@ func (j *judgement) comparedWords(m member) (want, have string) {
 		return w.Text, o.Text
 	case ofMount:
 		return j.body.Mount, body.Mount
+	case ofKind:
+		return w.traits.kind(), o.traits.kind()
 	case ofShape:
 		return j.body.Shape, body.Shape
 	case ofDiameter:

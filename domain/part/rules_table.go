@@ -44,6 +44,8 @@ const (
 	voltageUnknown
 	voltageUnknownNote
 	voltageUnasked
+	voltageUnaskedNote
+	voltageDiffers
 	voltageBothUnknown
 	voltageKind
 	voltageHigh
@@ -85,6 +87,7 @@ const (
 	dielectricUnstable
 	dielectricBypass
 	dielectricWider
+	dielectricWiderBypass
 	dielectricSpan
 	filmLossy
 	filmAsk
@@ -96,6 +99,7 @@ const (
 	esrUnknown
 	esrUnknownMatters
 	esrLow
+	esrWindow
 	rippleLow
 	rippleLower
 	rippleUnknown
@@ -124,13 +128,30 @@ const (
 	fusibleUnasked
 	flameproofMissing
 	wirewoundUnasked
+	wirewoundMissing
+	resistorDiffers
+	resistorUnknown
+	thermistorDiffers
+	thermistorUnknown
+	thermistorBothUnknown
+	discSmaller
 	taperUnknown
 	taperDiffers
 	typeSuffix
 	typeMissing
+	typeUnasked
+	typeUnaskedNote
+	typeBothUnknown
 	typeOther
 	typeWrong
 	lampVoltage
+	lampCurrent
+	lampPower
+	zenerVoltage
+	diodeKind
+	diodeKindUnknown
+	relayVoltage
+	transformerVoltage
 	fuseLarger
 	fuseSmaller
 	fuseUnknown
@@ -143,11 +164,14 @@ const (
 	speedBothUnknown
 	breakingLow
 	breakingUnknown
+	breakingUnasked
+	breakingBothUnknown
 	fuseStandard
 	fusePigtail
 	fuseThermal
 	fuseSizeDiffers
 	fuseSizeUnknown
+	fuseSizeUnasked
 	cellVoltageDiffers
 	cellVoltageNear
 	primaryCharged
@@ -163,6 +187,8 @@ const (
 	tabsUnasked
 	cellSizeDiffers
 	cellSizeUnknown
+	cellSizeUnasked
+	cellSizeBothUnknown
 	mountDiffers
 	mountBent
 	mountUnknown
@@ -177,11 +203,13 @@ const (
 	wider
 	pitchDiffers
 	pitchFormed
+	pitchNear
 	pitchGuessed
 	pitchUnknown
 	tooHigh
 	taller
 	ventTight
+	ventClose
 	heightUnknown
 	ruleCount
 )
@@ -276,9 +304,13 @@ var rules = [ruleCount]rule{
 		"The position takes {want} and this part's voltage rating is unknown."},
 	voltageUnasked: {"voltage-unasked", caution, costCaution, ofVoltage, "rating of the position known", practice,
 		"The position's voltage rating is unknown and the part has {have}: read the original part."},
+	voltageUnaskedNote: {"voltage-unasked", note, costNote, ofVoltage, "rating of the position known", practice,
+		"The position's voltage rating is unknown and the part has {have}: enough for mains up to 250 V."},
+	voltageDiffers: {"voltage-differs", caution, costCaution, ofVoltage, "equal voltage where it is not only a limit", practice,
+		"The position takes {want} and this part is for {have}: find out whether that is a limit or what it works at."},
 	voltageBothUnknown: {"voltage-unknown", note, costNote, ofNothing, "both ratings known", practice,
 		"Neither the position's nor the part's voltage is known, so it is not judged: read both parts."},
-	voltageKind: {"voltage-kind", caution, costDoubt, ofVoltage, "alternating ratings compare with alternating ratings only", "makers' film capacitor guidelines",
+	voltageKind: {"voltage-kind", caution, costDoubt, ofVoltage, "alternating ratings compare with alternating ratings only; their peak is 1.414 times as high", "makers' film capacitor guidelines",
 		"One of {want} and {have} is an alternating rating and the other a direct one: they cannot be compared; look up the rating of the right kind."},
 	voltageHigh: {"voltage-much-higher", note, costNote, ofVoltage, "up to 2 steps of the row 6.3 10 16 25 35 50 63 80 100 160 200 250 350 400 450 V", practice,
 		"This part is rated {have} where {want} is asked for: allowed, but check size and series resistance."},
@@ -299,7 +331,7 @@ var rules = [ruleCount]rule{
 		"The position takes a bipolar part and this one is {have}: do not fit; reversed voltage destroys it."},
 	polarityUnknown: {"polarity-unknown", caution, costDoubt, ofPolarity, "polarised or bipolar known on both sides", practice,
 		"The position's part is {want}, the offered one {have}: find out whether it is bipolar before fitting."},
-	polarityUnmapped: {"polarity-unmapped", caution, costNone, ofNothing, "the map says where the negative lead goes", "common practice; makers' data sheets differ in what the bar marks",
+	polarityUnmapped: {"polarity-unmapped", note, costNone, ofNothing, "the map says where the negative lead goes", "common practice; makers' data sheets differ in what the bar marks",
 		"The part is polarised and the map does not say which way round it goes: note the old part's marking before desoldering."},
 
 	constructionUnasked: {"construction-unasked", note, costNote, ofConstruction, "construction of the position known", practice,
@@ -361,6 +393,8 @@ var rules = [ruleCount]rule{
 		"The position takes {want} and this part is {have}: tolerable for bypass only."},
 	dielectricWider: {"dielectric-wider", stop, costStop, ofDielectric, "change over temperature no wider than the original's", "EIA 198 class 2 symbols",
 		"The position takes {want} and this part is {have}, whose value changes more with heat: do not fit."},
+	dielectricWiderBypass: {"dielectric-wider", caution, costCaution, ofDielectric, "tolerable among codes of more than 30 % change in supply positions", "EIA 198 class 2 symbols",
+		"The position takes {want} and this part is {have}, whose value changes more still with heat: tolerable for bypass only."},
 	dielectricSpan: {"dielectric-temperature", stop, costStop, ofDielectric, "temperature span covers the original's", "EIA 198 class 2 symbols",
 		"The position takes {want} and this part is {have}, which is not specified over the same temperatures: do not fit."},
 	filmLossy: {"film-lossy", stop, costStop, ofDielectric, "polypropylene for polypropylene in pulse, tuned and crossover circuits", practice,
@@ -369,7 +403,7 @@ var rules = [ruleCount]rule{
 		"The position takes {want} and this part is {have}: check whether the circuit needs the original dielectric."},
 	filmNote: {"film-dielectric", note, costNote, ofDielectric, "equal dielectric", practice,
 		"The position takes {want} and this part is {have}: it hardly matters here."},
-	pulseUnknown: {"pulse-rating-unknown", caution, costNone, ofNothing, "dV/dt not below the original's", practice,
+	pulseUnknown: {"pulse-rating-unknown", note, costNone, ofNothing, "dV/dt not below the original's", practice,
 		"The position takes pulses and the parts' dV/dt is not recorded: compare the data sheets."},
 
 	esrHigh: {"esr-high", stop, costStop, ofESR, "not above the original's in switching supplies, snubbers and low-impedance positions", "makers' guidelines on ripple current",
@@ -384,6 +418,8 @@ var rules = [ruleCount]rule{
 		"The position takes a low-impedance part ({want}) and nothing is known of this one's series resistance: look it up."},
 	esrLow: {"esr-low", caution, costCaution, ofESR, "0.3 Ω or more at a low-drop regulator's output", "LM1117 data sheet",
 		"This part's series resistance ({have}) is low for the output of an older regulator, which may oscillate: look at its data sheet."},
+	esrWindow: {"regulator-esr-high", caution, costCaution, ofESR, "up to 22 Ω at a low-drop regulator's output", "LM1117 data sheet",
+		"This part's series resistance ({have}) is high for the output of a regulator, which may oscillate: look at its data sheet."},
 	rippleLow: {"ripple-low", stop, costStop, ofRipple, "not below the original's in supplies", "makers' guidelines on ripple current",
 		"The position takes {want} of ripple current and this part only {have}: do not fit."},
 	rippleLower: {"ripple-low", caution, costCaution, ofRipple, "not below the original's, both at one frequency", "makers' guidelines on ripple current",
@@ -443,6 +479,20 @@ var rules = [ruleCount]rule{
 		"The position takes a flameproof resistor and this one is not known to be: do not fit."},
 	wirewoundUnasked: {"wirewound", note, costNote, ofConstruction, "wirewound only where asked for", practice,
 		"This resistor is wirewound and has inductance: fine in supplies, not in signal circuits."},
+	wirewoundMissing: {"wirewound-missing", caution, costCaution, ofConstruction, "wirewound for wirewound", practice,
+		"The position takes a wirewound resistor and this one is {have}: it may not bear the pulses; compare the data sheets."},
+	resistorDiffers: {"resistor-kind", note, costNote, ofConstruction, "equal construction", practice,
+		"The position's resistor is {want} and this one {have}: it seldom matters, but noise and drift differ."},
+	resistorUnknown: {"resistor-kind-unknown", note, costNote, ofConstruction, "construction of the resistor known", practice,
+		"The position's resistor is {want}; this one's construction is unknown."},
+	thermistorDiffers: {"thermistor-kind", stop, costStop, ofKind, "NTC for NTC, PTC for PTC", practice,
+		"The position takes an {want} thermistor and this is a {have}, which works the other way: do not fit."},
+	thermistorUnknown: {"thermistor-kind-unknown", caution, costDoubt, ofKind, "NTC or PTC known on both sides", practice,
+		"The position's thermistor is {want} and this one {have}: find out whether both fall or rise with heat before fitting."},
+	thermistorBothUnknown: {"thermistor-kind-unknown", note, costNote, ofNothing, "NTC or PTC known on both sides", practice,
+		"Neither thermistor is said to be NTC or PTC: find out."},
+	discSmaller: {"disc-smaller", caution, costDoubt, ofDiameter, "not more than 1 mm below the original's", "makers' tables: the disc's size sets surge and energy",
+		"The original's disc is {want} wide and this one {have}: it bears less surge; compare the data sheets before fitting."},
 	taperUnknown: {"taper-unknown", caution, costCaution, ofText, "law of the track known", practice,
 		"The position takes a potentiometer of a given law ({want}) and this one's is unknown: measure at the middle."},
 	taperDiffers: {"taper-differs", stop, costStop, ofText, "equal law of the track", practice,
@@ -451,12 +501,32 @@ var rules = [ruleCount]rule{
 		"The types {want} and {have} differ in the ending: check case, grade and pins."},
 	typeMissing: {"type-unknown", caution, costDoubt, ofText, "type number of the part known", practice,
 		"The position takes type {want} and this part's type is unknown: read it off the part."},
+	typeUnasked: {"type-unasked", caution, costCaution, ofText, "type number of the position known", practice,
+		"The position's type is unknown and this part is {have}: compare it with the original part."},
+	typeUnaskedNote: {"type-unasked", note, costNote, ofText, "type number of the position known", practice,
+		"The position's type is unknown and this part is {have}: its ratings are enough, but compare it with the original part."},
+	typeBothUnknown: {"type-unknown", note, costNote, ofNothing, "both type numbers known", practice,
+		"Neither the position's nor the part's type number is known, so it is not judged: read both parts."},
 	typeOther: {"type-differs", caution, costDoubt, ofText, "equal type number", practice,
 		"The position takes type {want} and this part is {have}: compare the data sheets before fitting."},
 	typeWrong: {"type-differs", stop, costStop, ofText, "equal type number", practice,
 		"The position takes type {want} and this part is {have}: do not fit; if it is an equivalent, the map can name it as the replacement."},
 	lampVoltage: {"lamp-voltage", caution, costCaution, ofVoltage, "equal voltage", practice,
 		"The position takes a {want} lamp and this one is for {have}: the brightness differs."},
+	lampCurrent: {"lamp-current", caution, costCaution, ofCurrent, "not above the original's", practice,
+		"The position's lamp takes {want} and this one {have}: what feeds it and what stands around it may get too hot."},
+	lampPower: {"lamp-power", caution, costCaution, ofPower, "not above the original's", practice,
+		"The position's lamp takes {want} and this one {have}: what feeds it and what stands around it may get too hot."},
+	zenerVoltage: {"zener-voltage", stop, costStop, ofVoltage, "equal voltage of Zener and suppressor diodes", practice,
+		"The position takes a diode that holds {want} and this one holds {have}: do not fit."},
+	diodeKind: {"diode-kind", stop, costStop, ofKind, "Zener for Zener, light for light, bridge for bridge", practice,
+		"The position's diode is {want} and this one {have}: do not fit; they do different work."},
+	diodeKindUnknown: {"diode-kind-unknown", caution, costDoubt, ofKind, "Zener, Schottky, suppressor, light-emitting, variable-capacitance or bridge known on both sides", practice,
+		"The position's diode is {want} and this one {have}: compare the data sheets before fitting."},
+	relayVoltage: {"relay-voltage", stop, costStop, ofVoltage, "equal coil voltage; what is up to 60 V counts as the coil's", practice,
+		"The position takes a {want} relay and this one is for {have}: it would not pull in, or burn its coil; do not fit."},
+	transformerVoltage: {"transformer-voltage", stop, costStop, ofVoltage, "equal voltage", practice,
+		"The position takes a {want} transformer and this one gives {have}: do not fit."},
 
 	fuseLarger: {"fuse-current-high", stop, costStop, ofCurrent, "equal rated current", practice,
 		"The position takes a {want} fuse and this one is {have}: never fit a larger one; it may let the equipment burn."},
@@ -482,6 +552,10 @@ var rules = [ruleCount]rule{
 		"The position takes breaking capacity {want} and this fuse has {have}: do not fit; it may burst."},
 	breakingUnknown: {"breaking-capacity-unknown", caution, costDoubt, ofBreaking, "breaking capacity known where H is asked for", "makers' data sheets: L 35 A or ten times the current, H 1500 A at 250 V",
 		"The position takes breaking capacity {want} and this fuse's is unknown: look for the letter on the cap."},
+	breakingUnasked: {"breaking-capacity-unasked", note, costNote, ofBreaking, "breaking capacity of the position known", "makers' data sheets: L 35 A or ten times the current, H 1500 A at 250 V",
+		"The position's breaking capacity is unknown and this fuse has {have}: at the mains look at the original's letter first."},
+	breakingBothUnknown: {"breaking-capacity-unknown", note, costNote, ofNothing, "both breaking capacities known", "makers' data sheets: L 35 A or ten times the current, H 1500 A at 250 V",
+		"Neither breaking capacity is known: look for the letter on the cap; glass is mostly L."},
 	fuseStandard: {"fuse-standard", caution, costCaution, ofText, "both to IEC 60127 or both to UL 248-14", "UL 248-14 opens at 1.35 times the rating, IEC 60127 holds 1.5 times",
 		"One fuse is rated to UL 248-14 and the other is not said to be: equal numbers are not equal ratings; ask the maker."},
 	fusePigtail: {"fuse-leads", caution, costCaution, ofText, "leaded for leaded", practice,
@@ -492,6 +566,8 @@ var rules = [ruleCount]rule{
 		"The holder takes {want} and this fuse measures {have}: it does not fit."},
 	fuseSizeUnknown: {"fuse-size-unknown", caution, costCaution, ofSize, "size of the fuse known", practice,
 		"The holder takes {want} and this fuse's size is unknown: measure it."},
+	fuseSizeUnasked: {"fuse-size-unknown", note, costNote, ofSize, "size of the position's fuse known", practice,
+		"The size of the position's fuse is unknown and this one measures {have}: look at the holder."},
 
 	cellVoltageDiffers: {"cell-voltage", stop, costStop, ofVoltage, "within 0.2 V", practice,
 		"The position takes a {want} cell and this one has {have}: do not fit."},
@@ -523,6 +599,10 @@ var rules = [ruleCount]rule{
 		"The holder takes a cell of {want} and this one is {have}: it does not fit."},
 	cellSizeUnknown: {"cell-size-unknown", caution, costCaution, ofSize, "size of the cell known", practice,
 		"The holder takes a cell of {want} and this one's size is unknown: measure it."},
+	cellSizeUnasked: {"cell-size-unasked", caution, costCaution, ofSize, "size of the position's cell known", practice,
+		"The size of the position's cell is unknown and this one measures {have}: measure the holder."},
+	cellSizeBothUnknown: {"cell-size-unknown", note, costNote, ofNothing, "both sizes known", practice,
+		"Neither size is known: measure the holder and the cell."},
 
 	mountDiffers: {"mount-differs", stop, costStop, ofMount, "equal mount", practice,
 		"The position is for {want} parts and this one is {have}: it does not fit."},
@@ -548,20 +628,24 @@ var rules = [ruleCount]rule{
 		"The original measures {want} and this part {have}: check that it fits between its holes and neighbours."},
 	wider: {"width-large", caution, costFit, ofSize, "not wider than the original", practice,
 		"The original measures {want} and this part {have}: check the room around it."},
-	pitchDiffers: {"lead-pitch", stop, costStop, ofPitch, "equal pitch; 2 mm (1 mm a lead) with formed leads, none for box types", "common practice; pitches from makers' tables",
+	pitchDiffers: {"lead-pitch", stop, costStop, ofPitch, "equal pitch; 2 mm (1 mm a lead) with formed leads, none for parts in boxes", "common practice; pitches from makers' tables",
 		"The holes are {want} apart and this part's leads {have}: do not force it; the seal tears."},
 	pitchFormed: {"lead-pitch", caution, costFit, ofPitch, "up to 1 mm a lead", "common practice; pitches from makers' tables",
 		"The holes are {want} apart and this part's leads {have}: form the leads first, without stress on the seal."},
+	pitchNear: {"lead-pitch", note, costFit, ofPitch, "up to 0.25 mm a lead", "common practice; pitches from makers' tables",
+		"The holes are {want} apart and this part's leads {have}: they bend that little by hand."},
 	pitchGuessed: {"lead-pitch-guessed", caution, costFit, ofPitch, "pitch of the part known", "pitches by diameter from makers' tables",
 		"The holes are {want} apart and cans of this diameter usually have {have}: measure this one."},
 	pitchUnknown: {"lead-pitch-unknown", note, costNote, ofPitch, "pitch of the part known", practice,
 		"The holes are {want} apart; this part's lead pitch is unknown."},
 	tooHigh: {"height-above-limit", stop, costStop, ofHeadroom, "headroom of the place", practice,
 		"There is {want} of room above the board and this part is {have} high: it does not fit."},
-	taller: {"height-large", caution, costFit + costCaution, ofHeight, "not above the original's, or known headroom; surface-mount cans within 0.5 mm", "common practice; makers' can tables",
+	taller: {"height-large", caution, costFit + costCaution, ofHeight, "not above the original's, or known headroom; cans within 0.5 mm", "common practice; makers' can tables",
 		"The original is {want} high and this part {have}: check the room above it."},
-	ventTight: {"vent-room", caution, costFit, ofHeadroom, "2 mm above cans of 6.3 to 16 mm, 3 mm to 35 mm, 5 mm beyond", "makers' guidelines, from memory",
-		"There is {want} of room and this part is {have} high: leave some millimetres above the vent."},
+	ventTight: {"vent-room", caution, costFit, ofHeadroom, "half of 2 mm above cans of 6.3 to 16 mm, 3 mm to 35 mm, 5 mm beyond", "makers' guidelines, from memory",
+		"There is {want} of room and this part is {have} high: so close above the vent it can't open; take a lower part."},
+	ventClose: {"vent-room", note, costNote, ofHeadroom, "2 mm above cans of 6.3 to 16 mm, 3 mm to 35 mm, 5 mm beyond", "makers' guidelines, from memory",
+		"There is {want} of room and this part is {have} high: it fits, though makers ask for more room above the vent."},
 	heightUnknown: {"height-unknown", caution, costCaution, ofHeadroom, "height of the part known where headroom is given", practice,
 		"There is {want} of room above the board and this part's height is unknown: measure it."},
 }

@@ -159,26 +159,36 @@ func (j *judgement) run() {
 	}
 	j.temperature()
 	j.outside()
+	if j.fired.has(classDiffers) {
+		j.only(stops) // what is unknown of a part of another class is of no interest
+	}
+}
+
+// only leaves the rules of a set.
+func (j *judgement) only(s ruleSet) {
+	for i := range j.fired {
+		j.fired[i] &= s[i]
+	}
 }
 
 func (j *judgement) byClass() {
 	switch j.w.kind {
-	case capacitorKind:
+	case capacitorClass:
 		j.capacitor()
-	case resistorKind, potentiometerKind, thermistorKind, varistorKind:
+	case resistorClass, potentiometerClass, thermistorClass, varistorClass:
 		j.resistive()
-	case fuseKind:
+	case fuseClass:
 		j.fuse()
-	case cellKind:
+	case cellClass:
 		j.cell()
-	case noKind, strangeKind:
+	case noClass, strangeClass:
 	default:
 		j.component()
 	}
 }
 
 // ruleSet is a set of rules.
-type ruleSet [(ruleCount + 63) / 64]uint64
+type ruleSet [(int(ruleCount) + 63) / 64]uint64
 
 func (s ruleSet) has(id ruleID) bool { return s[id/64]&(1<<(id%64)) != 0 }
 func (s ruleSet) empty() bool        { return s == ruleSet{} }

@@ -23,13 +23,26 @@ const (
 	antilog
 	logarithmic
 	linear
+	ntc
+	ptc
+	zener
+	schottky
+	suppressor
+	lightEmitting
+	varicap
+	bridge
 	aboutLow
 	aboutESR
 	aboutHigh
 	aboutBreaking
 )
 
-const taper = antilog | logarithmic | linear
+const (
+	taper = antilog | logarithmic | linear
+
+	diodeKinds = zener | schottky | suppressor | lightEmitting | varicap | bridge
+	holding    = zener | suppressor // diodes that hold a voltage
+)
 
 var traitStems = func() (by [256][]traitStem) {
 	for t, words := range map[traits][]string{
@@ -51,6 +64,14 @@ var traitStems = func() (by [256][]traitStem) {
 		antilog:        {"antilog", "revlog"},
 		logarithmic:    {"log", "logarithmic", "logarithmisch", "logarithmique", "audio"},
 		linear:         {"lin", "linear", "linéaire", "lineaire"},
+		ntc:            {"ntc", "heissleiter", "heiß", "thermistance"},
+		ptc:            {"ptc", "kaltleiter"},
+		zener:          {"zener", "bzx", "bzy", "bzv", "bzt", "bzd", "zpd", "zpy", "zpu"}, // BZ: Pro Electron's letters for Zener diodes
+		schottky:       {"schottky"},
+		suppressor:     {"tvs", "suppressor", "transil", "bzw"},
+		lightEmitting:  {"led", "leuchtdiode", "light"},
+		varicap:        {"varicap", "varactor", "kapazitätsdiode"},
+		bridge:         {"bridge", "brücke", "bruecke", "pont"},
 		aboutLow:       {"low", "niedrig", "faible", "basse"},
 		aboutESR:       {"esr", "z", "impedance", "imp", "impedanz", "impédance"},
 		aboutHigh:      {"high"},
@@ -69,8 +90,20 @@ type traitStem struct {
 }
 
 // longStem is the length from which a trait's word also stands for the words
-// that begin with it.
+// that begin with it. Shorter ones do where a figure follows, as in NTC10.
 const longStem = 4
+
+// begins reports whether a folded word is the stem or goes on from it.
+func (s traitStem) begins(word []byte) bool {
+	n := len(s.text)
+	switch {
+	case len(word) < n || string(word[:n]) != s.text:
+		return false
+	case len(word) == n, n >= longStem:
+		return true
+	}
+	return n == longStem-1 && digit(word[n])
+}
 
 // traitsOf finds the trade words of a part.
 func traitsOf(p *Part) (t traits) {
@@ -101,12 +134,25 @@ func findTraits(text string) (t traits) {
 			continue
 		}
 		for _, s := range traitStems[word[0]] {
-			if n == len(s.text) || n > len(s.text) && len(s.text) >= longStem {
-				if string(word[:len(s.text)]) == s.text {
-					t |= s.trait
-				}
+			if s.begins(word[:n]) {
+				t |= s.trait
 			}
 		}
 	}
 	return t
+}
+
+// kind names what a thermistor or diode is said to be, "" for nothing.
+func (t traits) kind() string {
+	names := [...]struct {
+		trait traits
+		name  string
+	}{{ntc, "NTC"}, {ptc, "PTC"}, {zener, "Zener"}, {schottky, "Schottky"}, {suppressor, "suppressor"},
+		{lightEmitting, "light-emitting"}, {varicap, "variable-capacitance"}, {bridge, "bridge"}}
+	for _, n := range names {
+		if t&n.trait != 0 {
+			return n.name
+		}
+	}
+	return ""
 }
