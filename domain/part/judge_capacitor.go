@@ -144,11 +144,10 @@ func (j *judgement) capacitor() {
 
 // capacitance judges a value that differs from the one asked for.
 func (j *judgement) capacitance(w, o quantity.Quantity) {
-	ws, os := j.w.safety, j.o.safety
-	switch {
-	case ws&yClasses != 0 || j.duty.any(MainsY):
+	switch safe := j.w.safety; {
+	case safe&yClasses != 0 || j.duty.any(MainsY):
 		j.yCapacitance(w, o)
-	case ws|os != 0 || j.duty.any(MainsX):
+	case safe != 0 || j.duty.any(MainsX):
 		j.within(w, o, bulkLow, bulkLowDen, bulkFine, bulkFineDen, valueCaution)
 	case slices.Contains(j.modern, o):
 		if j.duty.any(tight) || j.duty&duties == 0 {

@@ -392,14 +392,21 @@ func (j *judgement) fuse() {
 	j.fuseSpeed()
 	j.breaking()
 	j.fuseVoltage()
+	j.thermal()
 	if (j.w.traits^j.o.traits)&underUL != 0 {
 		j.hit(fuseStandard)
 	}
 	if (j.w.traits^j.o.traits)&pigtail != 0 {
 		j.hit(fusePigtail)
 	}
-	if t := j.w.TemperatureMax; (j.w.traits^j.o.traits)&thermal != 0 || !t.IsZero() && t != j.o.TemperatureMax && !j.o.TemperatureMax.IsZero() {
-		j.hit(fuseThermal) // only thermal fuses are asked for by temperature
+}
+
+// thermal tells thermal fuses from others and their temperatures apart.
+func (j *judgement) thermal() {
+	melts := j.w.traits&thermal != 0 || j.w.speed == 0 // a fuse without a characteristic that has a temperature opens at it
+	want, have := j.w.TemperatureMax, j.o.TemperatureMax
+	if (j.w.traits^j.o.traits)&thermal != 0 || melts && want != have && !want.IsZero() && !have.IsZero() {
+		j.hit(fuseThermal)
 	}
 }
 
