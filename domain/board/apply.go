@@ -50,8 +50,8 @@ func Apply(base *Map, d Difference) (*Map, error) {
 	return out, nil
 }
 
-func keysOf[V any](m map[string]V) func(func(string) bool) {
-	return func(yield func(string) bool) {
+func keysOf[K comparable, V any](m map[K]V) func(func(K) bool) {
+	return func(yield func(K) bool) {
 		for k := range m {
 			if !yield(k) {
 				return
@@ -213,15 +213,20 @@ func (ed *edits) arrange(items []jsontext.Value, member string) ([]jsontext.Valu
 	return out, nil
 }
 
-// byOrder finds the kept item that stands at a place of the newer list: by
-// the key that it had before, the first of several with the same.
+// byOrder finds the kept item that stands at a place of the newer list: one
+// that is changed as a whole by what it was, the others by the key that they
+// had before, the first of several with the same.
 func (ed *edits) byOrder(kept []jsontext.Value, member string) func(int) (jsontext.Value, bool) {
+	claimed, kept := ed.claim(kept, member)
 	byKey := map[string][]jsontext.Value{}
 	for _, v := range kept {
 		k := stringMember(v, member)
 		byKey[k] = append(byKey[k], v)
 	}
 	return func(k int) (jsontext.Value, bool) {
+		if v := claimed[k]; v != nil {
+			return v, true
+		}
 		if k >= len(ed.order) {
 			return nil, false
 		}
@@ -229,8 +234,6 @@ func (ed *edits) byOrder(kept []jsontext.Value, member string) func(int) (jsonte
 		for _, e := range ed.changed[k] {
 			if e.Kind == Renamed {
 				key = text(e.From)
-			} else if strings.Count(e.Pointer, "/") == 2 && e.Kind != Moved && member != "designator" {
-				key = stringMember(e.From, member)
 			}
 		}
 		vs := byKey[key]
@@ -240,6 +243,23 @@ func (ed *edits) byOrder(kept []jsontext.Value, member string) func(int) (jsonte
 		byKey[key] = vs[1:]
 		return vs[0], true
 	}
+}
+
+// claim takes the items that are changed as a whole, by their places in the
+// newer list, and leaves the rest. Positions are never changed as a whole.
+func (ed *edits) claim(kept []jsontext.Value, member string) (map[int]jsontext.Value, []jsontext.Value) {
+	claimed := map[int]jsontext.Value{}
+	if member == keyMembers["positions"] {
+		return claimed, kept
+	}
+	rest := slices.Clone(kept)
+	for _, k := range slices.Sorted(keysOf(ed.changed)) {
+		if i := slices.IndexFunc(rest, func(v jsontext.Value) bool { return sameValue(v, ed.changed[k][0].From) }); i >= 0 {
+			claimed[k] = rest[i]
+			rest = slices.Delete(rest, i, i+1)
+		}
+	}
+	return claimed, rest
 }
 
 func text(v jsontext.Value) string {

@@ -15,7 +15,7 @@ import (
 // to different ends. A value that a side does not have is empty. Where one
 // side's frame was changed, the other side's places are told in the new one.
 type Conflict struct {
-	Designator string         `json:"designator,omitzero"` // of the position concerned, as the base names it
+	Designator string         `json:"designator,omitzero"` // of the position concerned, as the base names it; in variants as the result names it
 	Member     string         `json:"member"`              // such as part.value; of the map where there is no designator
 	Pointer    string         `json:"pointer"`             // into the proposed map; into the current one where the proposal took the thing out
 	Base       jsontext.Value `json:"base,omitzero"`
@@ -101,6 +101,10 @@ func (c *Conflict) sentence() string {
 		}
 	}
 	switch {
+	case c.Member == "position" && c.Current == nil:
+		return fmt.Sprintf("The current revision took %s out, and the proposal changes it. %s", c.Designator, settle)
+	case c.Member == "position" && c.Proposed == nil:
+		return fmt.Sprintf("The proposal takes %s out, and the current revision changed it. %s", c.Designator, settle)
 	case c.Current == nil && c.Base != nil:
 		return fmt.Sprintf("The current revision took out %s, which the proposal changed from %s to %s. %s", what, said(c.Base), said(c.Proposed), settle)
 	case c.Proposed == nil && c.Base != nil:

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"strconv"
+	"strings"
 )
 
 // listing says how a list of entries is merged.
@@ -145,7 +146,7 @@ func (l *listing[T]) entry(f *carrier, e origin, b, c, p *T) *T {
 	if label == nil {
 		label = l.key
 	}
-	s := scope{designator: f.designator, whole: f.prefix + l.name + "/" + label(named), pointer: f.pointer + "/" + l.name + "/" + strconv.Itoa(i)}
+	s := scope{designator: f.designator, whole: f.prefix + l.name + "/" + strings.TrimPrefix(label(named), gone), pointer: f.pointer + "/" + l.name + "/" + strconv.Itoa(i)}
 	s.prefix = s.whole + "."
 	if l.scope != nil {
 		s = l.scope(named, s)
@@ -183,7 +184,7 @@ func (f *carrier) variants() listing[Variant] {
 func (f *carrier) changes() listing[Change] {
 	return listing[Change]{name: "changes", key: changeKey, label: target, same: func(a, b *Change) bool { return sameChange(*a, *b) },
 		scope: func(c *Change, s scope) scope {
-			s.designator = target(c)
+			s.designator = strings.TrimPrefix(target(c), gone)
 			return s
 		},
 		merge: func(b, c, p *Change) Change {

@@ -11,9 +11,10 @@ import (
 // designators.
 type sides struct {
 	base, current, proposed *Map
-	frames                  [3]Frame // of base, current and proposed, brought into the frame of the result
-	toCurrent, toProposed   matching // of the base's positions
-	from                    []origin // of each position of the result
+	frames                  [3]Frame        // of base, current and proposed, brought into the frame of the result
+	toCurrent, toProposed   matching        // of the base's positions
+	from                    []origin        // of each position of the result
+	disputed                map[string]bool // what the base calls the positions that one side took out and the other changed
 }
 
 // sides brings the maps into one frame. Where both sides changed it, each in
@@ -35,6 +36,7 @@ func (f *carrier) sides(base, current, proposed *Map) *sides {
 	default:
 		f.clashOfFrames(toCurrent, toProposed)
 		s.base = toCurrent.apply(base)
+		s.frames[2].Width, s.frames[2].Height, s.frames[2].Outline = base.Frame.Width, base.Frame.Height, base.Frame.Outline // told already
 		s.proposed = toCurrent.follow(base, toProposed.inverse().returned(base, proposed, s.toProposed), s.toProposed)
 	}
 	return s
@@ -185,11 +187,36 @@ func (s *sides) rename(out *Map) {
 			}
 		}
 		for i := range kept {
-			if d := m.Positions[i].Designator; !kept[i] {
-				renamed[d] = gone + d
+			if !kept[i] {
+				renamed[m.Positions[i].Designator] = gone + s.baseName(j, i)
 			}
 		}
+		if j == 2 {
+			s.dispute(m, kept)
+		}
 		*side = m.named(renamed)
+	}
+}
+
+// baseName is what the base calls a position of a side.
+func (s *sides) baseName(side, i int) string {
+	switch {
+	case side == 1 && s.toCurrent.was[i] >= 0:
+		i = s.toCurrent.was[i]
+	case side == 2 && s.toProposed.was[i] >= 0:
+		i = s.toProposed.was[i]
+	}
+	return s.base.Positions[i].Designator
+}
+
+// dispute notes the positions that the proposal changes and the result has
+// not: that is a conflict already.
+func (s *sides) dispute(proposed *Map, kept []bool) {
+	s.disputed = map[string]bool{}
+	for n, i := range s.toProposed.was {
+		if i >= 0 && !kept[n] && !samePosition(&s.base.Positions[i], &proposed.Positions[n]) {
+			s.disputed[s.base.Positions[i].Designator] = true
+		}
 	}
 }
 
@@ -275,7 +302,7 @@ func (f *carrier) dangling(out *Map, s *sides) {
 			if name, is := strings.CutPrefix(d, gone); is {
 				p.Positions = slices.Clone(p.Positions)
 				p.Positions[j] = name
-				f.lost(name, "failure_points/"+p.ID+".positions", fmt.Sprintf("/failure_points/%d/positions/%d", i, j))
+				f.lost(s, name, "failure_points/"+p.ID+".positions", fmt.Sprintf("/failure_points/%d/positions/%d", i, j))
 			}
 		}
 	}
@@ -286,15 +313,19 @@ func (f *carrier) dangling(out *Map, s *sides) {
 				v.Changes = slices.Clone(v.Changes)
 				c := &v.Changes[j]
 				c.Designator, c.Omit = strings.TrimPrefix(c.Designator, gone), strings.TrimPrefix(c.Omit, gone)
-				f.lost(name, "variants/"+v.Variant+".changes/"+name, fmt.Sprintf("/variants/%d/changes/%d", i, j))
+				f.lost(s, name, "variants/"+v.Variant+".changes/"+name, fmt.Sprintf("/variants/%d/changes/%d", i, j))
 			}
 		}
 	}
 	f.twice(out, s)
 }
 
-// lost notes a reference to a position that one side took out.
-func (f *carrier) lost(name, member, pointer string) {
+// lost notes a reference to a position that one side took out. Where that is
+// a conflict by itself, its references are not others.
+func (f *carrier) lost(s *sides, name, member, pointer string) {
+	if s.disputed[name] {
+		return
+	}
 	f.conflicts = append(f.conflicts, Conflict{Designator: name, Member: member, Pointer: pointer, Base: raw(name),
 		Sentence: fmt.Sprintf("One side took %s out and %s of the other names it. Take the reference out and amend the proposal, or propose the other against the current revision.",
 			name, strings.ReplaceAll(member, "_", " "))})

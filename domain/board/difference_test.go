@@ -108,3 +108,19 @@ func TestShiftedFrameIsOneChange(t *testing.T) {
 		t.Errorf("got %s, want one frame change by (0, -0.25)", d.Text())
 	}
 }
+
+// Two cautions of one text, and another order: what is which can't be told by
+// the text alone.
+func TestApplyToTwins(t *testing.T) {
+	a := boardtest.Big(5)
+	a.Cautions = []board.Caution{{Text: "Wait."}, {Text: "Wait.", When: "after"}, {Text: "Measure first."}}
+	b := boardtest.Clone(a)
+	b.Cautions = []board.Caution{{Text: "Measure first."}, {Text: "Wait.", When: "while-working"}, {Text: "Wait."}}
+	got, err := board.Apply(a, board.Diff(a, b))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(bytesOf(t, b), bytesOf(t, got)); diff != "" {
+		t.Errorf("(-want +got):\n%s", diff)
+	}
+}

@@ -92,8 +92,9 @@ func cautionText(c *Caution) string         { return c.Text }
 
 // matchPositions finds which position is which: by designator where it has
 // stayed at its place, else by the same part at the same place, so that a
-// renamed position is known again, else by designator after all. Places in
-// both maps must be in the same frame. slack is how far two places may lie
+// renamed position is known again, else by designator after all; what is left
+// over is the same where the new body stands in the old one's room, which two
+// parts can't share. Places in both maps must be in the same frame. slack is how far two places may lie
 // apart and be the same, mm.
 func matchPositions(from, to []Position, slack float64) matching {
 	m := byKey(from, to, designator)
@@ -137,39 +138,71 @@ func (s *strays) match() {
 		}
 	}
 	slices.SortFunc(s.olds, func(a, b int) int { return cmp.Or(cmp.Compare(s.from[a].X, s.from[b].X), a-b) })
-	s.byPlace(func(i, k int) bool { return samePart(&s.from[i].Part, &s.to[k].Part) })
+	same := func(i, k int) bool { return samePart(&s.from[i].Part, &s.to[k].Part) }
+	alike := func(i, k int) bool { return s.from[i].Part.Class == s.to[k].Part.Class }
+	s.byPlace(same)
 	s.undoDangling()
 	s.byName()
-	s.byPlace(func(i, k int) bool {
-		a, b := &s.from[i], &s.to[k]
-		return a.Part.Class == b.Part.Class && letters(a.Designator) == letters(b.Designator)
-	})
+	s.byPlace(alike)
+	s.byRoom(same)
+	s.byRoom(alike)
+}
+
+// roomUnknown is how far a part may have been moved and be known again by its
+// place where the size of its body is not known, mm. Common practice.
+const roomUnknown = 1
+
+// byRoom joins strays by place whose new place is in the room of the old body.
+func (s *strays) byRoom(alike func(i, k int) bool) {
+	slack := s.slack
+	for _, k := range s.news {
+		if s.m.was[k] < 0 {
+			s.slack = max(slack, room(&s.to[k]))
+			s.nearest(k, func(i, k int) bool {
+				return alike(i, k) && samePlace(&s.from[i], &s.to[k], max(slack, room(&s.from[i])))
+			})
+		}
+	}
+	s.slack = slack
+}
+
+// room is the least distance from a body's middle to its side, mm.
+func room(p *Position) float64 {
+	f, ok := footprintOf(0, p)
+	if !ok {
+		return roomUnknown
+	}
+	return min(f.along, f.across)
 }
 
 // byPlace joins strays at one place that alike accepts, nearest first.
 func (s *strays) byPlace(alike func(i, k int) bool) {
 	for _, k := range s.news {
-		if s.m.was[k] >= 0 {
+		if s.m.was[k] < 0 {
+			s.nearest(k, alike)
+		}
+	}
+}
+
+// nearest joins a stray with the nearest one that alike accepts.
+func (s *strays) nearest(k int, alike func(i, k int) bool) {
+	p := &s.to[k]
+	start, _ := slices.BinarySearchFunc(s.olds, p.X-s.slack, func(i int, x float64) int { return cmp.Compare(s.from[i].X, x) })
+	best, least := -1, math.Inf(1)
+	for _, i := range s.olds[start:] {
+		q := &s.from[i]
+		if q.X > p.X+s.slack {
+			break
+		}
+		if s.m.now[i] >= 0 || !samePlace(q, p, s.slack) || !alike(i, k) {
 			continue
 		}
-		p := &s.to[k]
-		start, _ := slices.BinarySearchFunc(s.olds, p.X-s.slack, func(i int, x float64) int { return cmp.Compare(s.from[i].X, x) })
-		best, least := -1, math.Inf(1)
-		for _, i := range s.olds[start:] {
-			q := &s.from[i]
-			if q.X > p.X+s.slack {
-				break
-			}
-			if s.m.now[i] >= 0 || !samePlace(q, p, s.slack) || !alike(i, k) {
-				continue
-			}
-			if d := math.Hypot(q.X-p.X, q.Y-p.Y); d < least {
-				best, least = i, d
-			}
+		if d := math.Hypot(q.X-p.X, q.Y-p.Y); d < least {
+			best, least = i, d
 		}
-		if best >= 0 {
-			s.m.join(best, k)
-		}
+	}
+	if best >= 0 {
+		s.m.join(best, k)
 	}
 }
 
