@@ -77,12 +77,13 @@ const (
 	wetMargin             = 80   // percent of the rating in service
 	dryMargin             = 75   // for ceramic and film
 	tantalumMargin        = 50
-	polymerLowMargin      = 90 // tantalum polymer rated up to 10 V
-	polymerMargin         = 80 // and above
-	tantalumWarm          = 85 // °C from which a tantalum's usable voltage falls
-	biasKeeps             = 80 // percent of the original that class 2 must keep at its working voltage
-	looseFall             = 30 // percent that a class 2 ceramic for bypass only may lose: codes T, U and V
-	lifeLeast             = 5  // years at the rail's temperature
+	polymerLowMargin      = 90  // tantalum polymer rated up to 10 V
+	polymerMargin         = 80  // and above
+	tantalumWarm          = 85  // °C from which a tantalum's usable voltage falls
+	biasSlight            = 875 // thousandths that are left up to an eighth of the rating
+	biasKeeps             = 80  // percent of the original that class 2 must keep at its working voltage
+	looseFall             = 30  // percent that a class 2 ceramic for bypass only may lose: codes T, U and V
+	lifeLeast             = 5   // years at the rail's temperature
 )
 
 func mustQ(coef int64, exp int, u quantity.Unit) quantity.Quantity {
@@ -490,9 +491,12 @@ func (j *judgement) bias() {
 			left = 1000 - 125*eighth
 		}
 	}
-	if left == 0 || o.CompareScaled(w, biasKeeps*10, left) < 0 {
+	switch {
+	case left == 0 || o.CompareScaled(w, biasKeeps*10, left) < 0:
 		j.hit(biasLoses)
-	} else {
+	case left < biasSlight:
+		j.hit(biasAsk)
+	default:
 		j.hit(biasEstimated)
 	}
 }

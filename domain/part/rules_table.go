@@ -81,6 +81,7 @@ const (
 	regulatorESR
 	biasUnknown
 	biasLoses
+	biasAsk
 	biasEstimated
 	dielectricUnknown
 	dielectricUnknownMatters
@@ -380,7 +381,9 @@ var rules = [ruleCount]rule{
 		"Class 2 ceramic loses capacitance to the voltage across it, and working voltage ({place}) or rating ({have}) is unknown: find both before fitting."},
 	biasLoses: {"dc-bias-loss", caution, costCaution, ofWorking, "0.8 of the original left, 50 % assumed at half the rating", "makers' replacement guides for ceramic capacitors",
 		"At {want} this {have} class 2 part may keep less than 0.8 of the capacitance asked for: look at its curve, or take more capacitance or voltage."},
-	biasEstimated: {"dc-bias-estimated", note, costNote, ofWorking, "0.8 of the original left, 50 % assumed at half the rating", "makers' replacement guides for ceramic capacitors",
+	biasAsk: {"dc-bias-estimated", caution, costCaution, ofWorking, "an eighth of the rating; above it small chips lose more than the rule of thumb says", "makers' replacement guides and curves for ceramic capacitors",
+		"At {want} this {have} class 2 part should keep enough capacitance by the rule of thumb, but small ones lose far more: look at its curve."},
+	biasEstimated: {"dc-bias-estimated", note, costNote, ofWorking, "0.8 of the original left, up to an eighth of the rating", "makers' replacement guides for ceramic capacitors",
 		"At {want} this {have} class 2 part should keep enough capacitance by the rule of thumb; its curve was not looked at."},
 
 	dielectricUnknown: {"dielectric-unknown", note, costNote, ofDielectric, "dielectric of the part known", practice,

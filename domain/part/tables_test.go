@@ -141,6 +141,12 @@ func TestWorkedExamples(t *testing.T) {
 		case strings.HasPrefix(r["topic"], "tantalum MnO2"), strings.HasPrefix(r["topic"], "tantalum polymer"), r["topic"] == "tantalum temperature derating":
 			checkDerating(t, r, in)
 			continue
+		case r["topic"] == "ceramic DC bias":
+			checkBias(t, r)
+			continue
+		case r["topic"] == "regulator stability":
+			checkWindow(t, r)
+			continue
 		default:
 			continue
 		}
@@ -148,6 +154,58 @@ func TestWorkedExamples(t *testing.T) {
 		tol, _ := strconv.ParseFloat(r["rel_tolerance"], 64)
 		if err != nil || math.Abs(got-want) > want*(tol+1e-9) {
 			t.Errorf("%s %s: got %v, want %s", r["id"], r["inputs"], got, r["expected"])
+		}
+	}
+}
+
+// checkBias asks for what is left of the printed part at the printed voltage:
+// whether the rule of thumb is near the curve or above it, somebody has to
+// look.
+func checkBias(t *testing.T, r map[string]string) {
+	t.Helper()
+	var c, v, at float64
+	words := strings.Fields(r["inputs"]) // 10 uF 10 V 0805 at 5 V
+	c, _ = strconv.ParseFloat(words[0], 64)
+	v, _ = strconv.ParseFloat(words[2], 64)
+	at, _ = strconv.ParseFloat(words[len(words)-2], 64)
+	left, _ := strconv.ParseFloat(r["expected"], 64)
+	micro := func(x float64) quantity.Quantity { return mustQ(int64(math.Round(x*100)), -8, quantity.Farad) }
+	o := Offer{Part: Part{Class: "capacitor", Construction: "ceramic", Dielectric: "X5R", Value: micro(c), Voltage: mustQ(int64(v), 0, quantity.Volt)}}
+	w := o
+	w.Construction, w.Dielectric, w.Value = "aluminium-electrolytic", "", micro(left)
+	p := Place{Function: "decoupling", WorkingVoltage: mustQ(int64(at), 0, quantity.Volt)}
+	if got := brief(Suit(&w, &o, &p)); !strings.Contains(got, "dc-bias-estimated caution") {
+		t.Errorf("%s: for what is left: %s", r["id"], got)
+	}
+	w.Value = micro(c)
+	if got := brief(Suit(&w, &o, &p)); !strings.Contains(got, "dc-bias-loss caution") {
+		t.Errorf("%s: for what is printed: %s", r["id"], got)
+	}
+}
+
+// checkWindow puts series resistances at both ends of the printed window and
+// just outside.
+func checkWindow(t *testing.T, r map[string]string) {
+	t.Helper()
+	low, high, _ := strings.Cut(r["expected"], " to ")
+	ends := []float64{}
+	for _, s := range []string{low, high} {
+		x, err := strconv.ParseFloat(s, 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ends = append(ends, x)
+	}
+	w := Offer{Part: Part{Class: "capacitor", Construction: "tantalum", Value: mustQ(10, -6, quantity.Farad), Voltage: mustQ(16, 0, quantity.Volt)}}
+	for _, tt := range []struct {
+		ohms float64
+		want string
+	}{{ends[0], ""}, {ends[0] - 0.001, "esr-low caution"}, {ends[1], ""}, {ends[1] + 0.001, "regulator-esr-high caution"}} {
+		o := w
+		o.ESRMax = mustQ(int64(math.Round(tt.ohms*1000)), -3, quantity.Ohm)
+		p := Place{Function: "regulator output", PolarityKnown: true}
+		if got := brief(Suit(&w, &o, &p)); got != tt.want {
+			t.Errorf("%s: %v Ω: got %q, want %q", r["id"], tt.ohms, got, tt.want)
 		}
 	}
 }
