@@ -86,6 +86,7 @@ func (f *fixture) ask(tb testing.TB, who, method, path, body string, headers ...
 			tb.Fatalf("%s %s answers no JSON object: %v\n%s", method, path, err, a.body)
 		}
 	}
+	conform(tb, method, path, body, a)
 	return a
 }
 

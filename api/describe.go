@@ -1,91 +1,160 @@
 package api
 
+import (
+	"slices"
+	"strings"
+
+	"boardlore/domain/review"
+)
+
 // described says of one route what a stranger needs to use it.
 type described struct {
-	about  string
-	detail string // more, where a line does not do
-	query  []param
-	takes  string   // name of the body's schema; "" for no JSON body
-	lists  bool     // the body may also be a list of parts
-	gives  string   // media type of the answer; application/json where ""
-	also   []string // more media types, by Accept
-	schema string   // name of the answer's schema, where it has one
-	status int      // of success; 200 where 0
+	about    string
+	detail   string // more, where a line does not do
+	query    []param
+	takes    string   // name of the body's schema; "" for no JSON body
+	form     bool     // the same members may come as multipart/form-data
+	lists    bool     // the body may also be a list of parts
+	media    []string // media types of a body that is no JSON
+	gives    string   // media type of the answer; application/json where ""
+	also     []string // more media types, by Accept
+	schema   string   // name of the answer's schema, where it has one
+	status   int      // of success; 200 where 0
+	again    bool     // 200 too, where the same is there already
+	tagged   bool     // the answer has a strong ETag and heeds conditions
+	match    string   // what an If-Match names, where the route heeds it
+	once     bool     // takes Idempotency-Key
+	problems []string // refusals of its own; those that any route of its kind has are in refusals
 }
 
 var differenceForms = []string{"json", "text", "json-patch", "svg"}
 
+const (
+	proposedMap = "the proposed map that was looked at"
+	keptKit     = "the version of the kit that was changed"
+)
+
 // describe holds each route of the table, by method and path: what the index
 // and the OpenAPI description say, and what a query may hold.
 var describe = map[string]described{
-	"GET /v1":               {about: "what is here"},
-	"GET /v1/openapi.json":  {about: "this API as OpenAPI 3.1"},
-	"GET /v1/schemas":       {about: "names of the JSON Schema documents"},
-	"GET /v1/schemas/:name": {about: "one JSON Schema document", gives: "application/schema+json"},
+	"GET /v1":               {about: "what is here", schema: "index"},
+	"GET /v1/openapi.json":  {about: "this API as OpenAPI 3.1", tagged: true},
+	"GET /v1/schemas":       {about: "names of the JSON Schema documents", schema: "schema-list"},
+	"GET /v1/schemas/:name": {about: "one JSON Schema document", gives: "application/schema+json", tagged: true, problems: []string{"schema-unknown"}},
 
-	"GET /v1/boards": {about: "find boards", query: []param{
+	"GET /v1/boards": {about: "find boards", schema: "boards", problems: []string{"cursor-malformed"}, query: []param{
 		{name: "q", about: "words from name, equipment or markings"}, {name: "marking", about: "what is printed or etched on the board"},
 		{name: "maker", about: "maker of the equipment"}, {name: "kind", about: "kind of equipment"}, limitParam, cursorParam}},
-	"GET /v1/boards/:board":              {about: "one board: current revision, variants, counts, open proposals"},
-	"GET /v1/boards/:board/map":          {about: "the current map", query: []param{variantParam}, schema: "map"},
-	"GET /v1/boards/:board/revisions":    {about: "the released revisions, newest first", query: []param{limitParam, cursorParam}},
-	"GET /v1/boards/:board/revisions/:n": {about: "the map of one revision, which never changes", query: []param{variantParam}, schema: "map"},
-	"GET /v1/boards/:board/differences": {about: "what changed between two revisions or variants", query: []param{
+	"GET /v1/boards/:board": {about: "one board: current revision, variants, counts, open proposals", schema: "board", problems: []string{"board-unknown"}},
+	"GET /v1/boards/:board/map": {about: "the current map", query: []param{variantParam}, schema: "map", tagged: true,
+		problems: []string{"board-unknown", "variant-not-found"}},
+	"GET /v1/boards/:board/revisions": {about: "the released revisions, newest first", schema: "revisions", query: []param{limitParam, cursorParam},
+		problems: []string{"board-unknown", "cursor-malformed"}},
+	"GET /v1/boards/:board/revisions/:n": {about: "the map of one revision, which never changes", query: []param{variantParam}, schema: "map", tagged: true,
+		problems: []string{"board-unknown", "revision-unknown", "variant-not-found"}},
+	"GET /v1/boards/:board/differences": {about: "what changed between two revisions or variants", schema: "difference", query: []param{
 		{name: "from", about: "the earlier revision; the one before to where absent", number: true, least: 1, most: 1<<31 - 1},
 		{name: "to", about: "the later revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
 		variantParam, {name: "from_variant", about: "build on the earlier side"}, {name: "to_variant", about: "build on the later side"},
-		{name: "as", about: "form of the answer", choices: differenceForms}, sideParam}},
-	"GET /v1/boards/:board/drawing.svg": {about: "the map drawn, one side, seen from that side", gives: "image/svg+xml", query: []param{
+		{name: "as", about: "form of the answer", choices: differenceForms}, sideParam},
+		problems: []string{"board-unknown", "revision-unknown", "variant-not-found"}},
+	"GET /v1/boards/:board/drawing.svg": {about: "the map drawn, one side, seen from that side", gives: "image/svg+xml", tagged: true, query: []param{
 		sideParam, variantParam, {name: "revision", about: "the revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
-		{name: "mark", about: "designator to highlight", many: true}}},
-	"GET /v1/boards/:board/positions/:designator/history": {about: "who changed a position, when, and on what evidence"},
-	"GET /v1/boards/:board/events":                        {about: "what happened to a board", query: []param{orderParam, limitParam, cursorParam}},
-	"GET /v1/boards/:board/events.atom":                   {about: "the same as an Atom feed", gives: "application/atom+xml"},
+		{name: "mark", about: "designator to highlight", many: true}}, problems: []string{"board-unknown", "revision-unknown", "variant-not-found"}},
+	"GET /v1/boards/:board/positions/:designator/history": {about: "who changed a position, when, and on what evidence", schema: "history",
+		problems: []string{"board-unknown", "designator-unknown"}},
+	"GET /v1/boards/:board/events": {about: "what happened to a board", schema: "events", query: []param{orderParam, limitParam, cursorParam},
+		problems: []string{"board-unknown", "cursor-malformed"}},
+	"GET /v1/boards/:board/events.atom": {about: "the same as an Atom feed", gives: "application/atom+xml", tagged: true, problems: []string{"board-unknown"}},
 	"POST /v1/boards/:board/reconciliations": {about: "check a kit against a map", detail: aboutReconciling, takes: "reconciliation-request", lists: true,
 		schema: "reconciliation", also: reportMedia[1:], query: []param{
 			{name: "pairs", about: "also list every allowed pair with its penalty", choices: []string{"true", "false"}},
 			{name: "revision", about: "with a list: the revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
 			{name: "variant", about: "with a list: the build; the base map where absent"},
-			{name: "scope", about: "with a list: service (where absent), all, or designators such as C1-C5, R7"}}},
+			{name: "scope", about: "with a list: service (where absent), all, or designators such as C1-C5, R7"}},
+		problems: []string{"board-unknown", "revision-unknown", "variant-not-found", "kit-unknown", "kit-refused", "scope-unknown", "scope-unknown-designator", "not-acceptable"}},
 
-	"GET /v1/proposals": {about: "proposals, newest first", query: []param{
+	"GET /v1/proposals": {about: "proposals, newest first", schema: "proposals", problems: []string{"cursor-malformed"}, query: []param{
 		{name: "state", about: "state, or open", choices: []string{"open", "submitted", "returned", "released", "declined", "withdrawn"}},
 		{name: "board", about: "ID of a board"}, {name: "author", about: "name of the author"}, limitParam, cursorParam}},
-	"POST /v1/proposals":                    {about: "submit a map", takes: "submission", status: 201},
-	"GET /v1/proposals/:id":                 {about: "one proposal with its differences, findings and reviews"},
-	"GET /v1/proposals/:id/checklist":       {about: "what a reviewer should have looked at before a verdict"},
-	"GET /v1/proposals/:id/map":             {about: "the proposed map", schema: "map", query: []param{{name: "version", about: "an earlier version of it", number: true, least: 1, most: 1<<31 - 1}}},
-	"PUT /v1/proposals/:id/map":             {about: "amend the proposed map; needs If-Match", takes: "map"},
-	"GET /v1/proposals/:id/reviews":         {about: "the reviews of a proposal"},
-	"POST /v1/proposals/:id/reviews":        {about: "give a verdict", takes: "review", status: 201},
-	"GET /v1/proposals/:id/reviews/:review": {about: "one review"},
-	"POST /v1/proposals/:id/release":        {about: "make the proposal the next revision", takes: "decision"},
-	"POST /v1/proposals/:id/decline":        {about: "decline the proposal", takes: "decision"},
-	"POST /v1/proposals/:id/withdraw":       {about: "withdraw one's own proposal", takes: "decision"},
-	"POST /v1/maps/check":                   {about: "all that a submission would be told, nothing stored", takes: "map"},
-	"POST /v1/maps/from-placements":         {about: "a draft map from a placement list", takes: "placement-import"},
-	"POST /v1/parts/read":                   {about: "read a text as a part", takes: "part-text"},
-	"POST /v1/quantities/read":              {about: "read a text as a quantity", takes: "quantity-text"},
+	"POST /v1/proposals": {about: "submit a map", takes: "submission", schema: "receipt", status: 201, once: true,
+		problems: []string{"board-unknown", "board-exists", "base-ahead", "map-refused", "submission-invalid", "no-difference", "document-too-large"}},
+	"GET /v1/proposals/:id": {about: "one proposal with its differences, findings and reviews", schema: "proposal", tagged: true, problems: []string{"proposal-unknown"}},
+	"GET /v1/proposals/:id/checklist": {about: "what a reviewer should have looked at before a verdict", schema: "checklist",
+		problems: []string{"proposal-unknown"}},
+	"GET /v1/proposals/:id/map": {about: "the proposed map", schema: "map", tagged: true, problems: []string{"proposal-unknown"},
+		query: []param{{name: "version", about: "an earlier version of it", number: true, least: 1, most: 1<<31 - 1}}},
+	"PUT /v1/proposals/:id/map": {about: "amend the proposed map; needs If-Match", takes: "map", schema: "receipt", match: "the proposed map that was amended",
+		problems: []string{"proposal-unknown", "not-the-author", "proposal-closed", "if-match-needed", "proposal-changed", "map-refused", "submission-invalid", "no-difference", "document-too-large"}},
+	"GET /v1/proposals/:id/reviews": {about: "the reviews of a proposal", schema: "reviews", problems: []string{"proposal-unknown"}},
+	"POST /v1/proposals/:id/reviews": {about: "give a verdict", takes: "review", schema: "receipt", status: 201, once: true, match: proposedMap,
+		problems: []string{"proposal-unknown", "own-proposal", "proposal-closed", "proposal-changed", "review-invalid"}},
+	"GET /v1/proposals/:id/reviews/:review": {about: "one review", schema: "review-given", problems: []string{"proposal-unknown", "review-unknown"}},
+	"POST /v1/proposals/:id/release": {about: "make the proposal the next revision", takes: "decision", schema: "receipt", once: true, match: proposedMap,
+		problems: []string{"proposal-unknown", "proposal-closed", "proposal-changed", "decision-invalid", "endorsement-needed", "objection-standing",
+			"carry-forward-conflict", "carry-forward-unsound", "board-exists", "release-empty", "try-again"}},
+	"POST /v1/proposals/:id/decline": {about: "decline the proposal", takes: "decision", schema: "receipt", once: true, match: proposedMap,
+		problems: []string{"proposal-unknown", "own-proposal", "proposal-closed", "proposal-changed", "decision-invalid"}},
+	"POST /v1/proposals/:id/withdraw": {about: "withdraw one's own proposal", takes: "decision", schema: "receipt", once: true, match: proposedMap,
+		problems: []string{"proposal-unknown", "not-the-author", "proposal-closed", "proposal-changed", "decision-invalid"}},
+	"POST /v1/maps/check": {about: "all that a submission would be told, nothing stored; the map, or anything with it as its member map", takes: "map",
+		schema: "map-check", problems: []string{"map-refused", "document-too-large"}},
+	"POST /v1/maps/from-placements": {about: "a draft map from a placement list", takes: "placement-import", form: true, schema: "placement-draft",
+		problems: []string{"placements-refused"}},
+	"POST /v1/parts/read":      {about: "read a text as a part", takes: "part-text", schema: "part-readings", problems: []string{"text-unreadable"}},
+	"POST /v1/quantities/read": {about: "read a text as a quantity", takes: "quantity-text", schema: "quantity-readings", problems: []string{"text-unreadable"}},
 
-	"GET /v1/kits":      {about: "kits kept on the server", query: []param{{name: "board", about: "ID of a board that the kit is for"}, limitParam, cursorParam}},
-	"GET /v1/kits/:kit": {about: "one kit", schema: "kit", query: []param{versionParam}},
-	"PUT /v1/kits/:kit": {about: "keep a kit; a change makes a new version", takes: "kit", lists: true,
+	"GET /v1/kits": {about: "kits kept on the server", schema: "kits", problems: []string{"cursor-malformed"},
+		query: []param{{name: "board", about: "ID of a board that the kit is for"}, limitParam, cursorParam}},
+	"GET /v1/kits/:kit": {about: "one kit", schema: "kit", query: []param{versionParam}, tagged: true, problems: []string{"kit-unknown"}},
+	"PUT /v1/kits/:kit": {about: "keep a kit; a change makes a new version", takes: "kit", lists: true, schema: "kit-kept", status: 201, again: true, match: keptKit,
 		detail: "The document may leave out its ID, which is that of the address. " + aboutLists, query: []param{
-			{name: "title", about: "with a list: what the kit is known as"}, {name: "for", about: "with a list: ID of a board that it is meant for", many: true}}},
-	"GET /v1/kits/:kit/boards":   {about: "the boards that a kit serves, best first", query: []param{limitParam}},
-	"GET /v1/kits/:kit/versions": {about: "the versions of a kit, newest first", query: []param{limitParam, cursorParam}},
+			{name: "title", about: "with a list: what the kit is known as"}, {name: "for", about: "with a list: ID of a board that it is meant for", many: true}},
+		problems: []string{"kit-not-yours", "kit-changed", "kit-refused", "document-too-large"}},
+	"GET /v1/kits/:kit/boards":   {about: "the boards that a kit serves, best first", schema: "kit-boards", query: []param{limitParam}, problems: []string{"kit-unknown"}},
+	"GET /v1/kits/:kit/versions": {about: "the versions of a kit, newest first", schema: "kits", query: []param{limitParam, cursorParam}, problems: []string{"kit-unknown", "cursor-malformed"}},
 
-	"GET /v1/events": {about: "everything that happened, in order", query: []param{
+	"GET /v1/events": {about: "everything that happened, in order", schema: "events", problems: []string{"cursor-malformed"}, query: []param{
 		{name: "proposal", about: "number of a proposal", number: true, least: 1, most: 1<<31 - 1}, orderParam, limitParam, cursorParam}},
-	"GET /v1/events.atom":         {about: "the newest events as an Atom feed", gives: "application/atom+xml"},
-	"POST /v1/photographs":        {about: "keep a photograph: JPEG, PNG or WebP as the body", status: 201},
-	"GET /v1/photographs/:sha256": {about: "one photograph", gives: "image/*"},
+	"GET /v1/events.atom": {about: "the newest events as an Atom feed", gives: "application/atom+xml", tagged: true},
+	"POST /v1/photographs": {about: "keep a photograph", media: []string{"image/jpeg", "image/png", "image/webp"}, schema: "photograph", status: 201, again: true,
+		problems: []string{"photograph-too-large", "photograph-unreadable", "photograph-quota"}},
+	"GET /v1/photographs/:sha256": {about: "one photograph", gives: "image/*", tagged: true, problems: []string{"photograph-unknown"}},
 
 	"GET /problems":       {about: "the types of problem", gives: "text/plain"},
-	"GET /problems/:name": {about: "one type of problem", gives: "text/plain"},
-	"GET /healthz":        {about: "whether the process answers"},
-	"GET /readyz":         {about: "whether requests can be served"},
+	"GET /problems/:name": {about: "one type of problem", gives: "text/plain", problems: []string{"not-found"}},
+	"GET /healthz":        {about: "whether the process answers", schema: "health"},
+	"GET /readyz":         {about: "whether requests can be served", schema: "health", problems: []string{"database-unavailable"}},
 	"GET /metrics":        {about: "figures for a monitor", gives: "text/plain"},
+}
+
+// refusals names the types of problem that a route answers with: its own, and
+// those that follow from what sort of route it is.
+func refusals(r *route, d described) []string {
+	names := append([]string{"parameter-invalid", "token-invalid", "too-many-requests", "internal", "unavailable", "database-unavailable"}, d.problems...)
+	if strings.Contains(r.path, ":") {
+		names = append(names, "not-found")
+	}
+	if r.role != review.Anonymous {
+		names = append(names, "token-needed", "role-needed")
+	}
+	if r.body > 0 {
+		names = append(names, "malformed", "too-large", "unsupported-media-type")
+	}
+	if d.takes != "" {
+		names = append(names, "json-malformed", "request-refused")
+	}
+	if d.tagged {
+		names = append(names, "stale")
+	}
+	if d.match != "" {
+		names = append(names, "malformed")
+	}
+	if d.once {
+		names = append(names, "idempotency-key-reused", "idempotency-key-long")
+	}
+	slices.Sort(names)
+	return slices.Compact(names)
 }
 
 // What the descriptions of kits say at length.

@@ -70,34 +70,46 @@ func load() map[string]document {
 	return docs
 }
 
-// bundle embeds every document that b refers to under $defs, each with its own
-// $id, as JSON Schema 2020-12 section 9.3 has it: whoever fetches one document
-// can validate with it alone.
+// bundle embeds every document that b refers to, and those that they refer to,
+// under $defs, each with its own $id, as JSON Schema 2020-12 section 9.3 has
+// it: whoever fetches one document can validate with it alone.
 func bundle(name string, b []byte, raw map[string][]byte) []byte {
-	var doc map[string]any
-	if err := json.Unmarshal(b, &doc); err != nil {
-		panic(fmt.Errorf("schema %s: %w", name, err))
-	}
-	for other, o := range raw {
-		if other == name || !bytes.Contains(b, []byte(`"$ref": "`+other+`#`)) && !bytes.Contains(b, []byte(`"$ref": "`+other+`"`)) {
-			continue
-		}
+	doc := treeOf(name, b)
+	for _, other := range referred(name, raw) {
 		defs, _ := doc["$defs"].(map[string]any)
 		if defs == nil {
 			defs = map[string]any{}
 			doc["$defs"] = defs
 		}
-		var inner any
-		if err := json.Unmarshal(o, &inner); err != nil {
-			panic(fmt.Errorf("schema %s: %w", other, err))
-		}
-		defs[other] = inner
+		defs[other] = treeOf(other, raw[other])
 	}
 	out, err := json.Marshal(doc, json.Deterministic(true), jsontext.WithIndent("  "))
 	if err != nil {
 		panic(fmt.Errorf("schema %s: %w", name, err))
 	}
 	return append(out, '\n')
+}
+
+func treeOf(name string, b []byte) (doc map[string]any) {
+	if err := json.Unmarshal(b, &doc); err != nil {
+		panic(fmt.Errorf("schema %s: %w", name, err))
+	}
+	return doc
+}
+
+// referred lists the other documents that name refers to, at first or further hand.
+func referred(name string, raw map[string][]byte) []string {
+	names, seen := []string{name}, map[string]bool{name: true}
+	for i := 0; i < len(names); i++ {
+		for other := range raw {
+			b := raw[names[i]]
+			if !seen[other] && (bytes.Contains(b, []byte(`"$ref": "`+other+`#`)) || bytes.Contains(b, []byte(`"$ref": "`+other+`"`))) {
+				seen[other] = true
+				names = append(names, other)
+			}
+		}
+	}
+	return names[1:]
 }
 
 // Names lists the documents in alphabetical order.
@@ -115,4 +127,14 @@ func Names() []string {
 func Document(name string) ([]byte, bool) {
 	d, ok := documents[strings.TrimSuffix(name, ".json")]
 	return d.bundled, ok
+}
+
+// Tree returns the schema of that name, without what it refers to, for the
+// caller to change.
+func Tree(name string) (map[string]any, error) {
+	b, err := files.ReadFile("documents/" + name + ".json")
+	if err != nil {
+		return nil, fmt.Errorf("schema %s: %w", name, err)
+	}
+	return treeOf(name, b), nil
 }

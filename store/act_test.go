@@ -326,7 +326,7 @@ func TestCarryForward(t *testing.T) {
 	}
 
 	_, err = d.Release(ctx, d.stew, store.Decision{Proposal: same})
-	refused(t, err, fault.Conflict, "no-difference")
+	refused(t, err, fault.Conflict, "release-empty")
 
 	_, err = d.Release(ctx, d.stew, store.Decision{Proposal: against})
 	f := refused(t, err, fault.Conflict, "carry-forward-conflict")

@@ -139,7 +139,7 @@ func conflictKey(c board.Conflict) string {
 // NotAllowed role-needed; Stale proposal-changed; Invalid decision-invalid or
 // idempotency-key-reused; Conflict proposal-closed, objection-standing or
 // endorsement-needed (data: review.Standing), carry-forward-conflict (data:
-// []Conflict), carry-forward-unsound (findings), board-exists, no-difference.
+// []Conflict), carry-forward-unsound (findings), board-exists, release-empty.
 // A refusal changes nothing.
 func (s *Store) Release(ctx context.Context, who Actor, in Decision) (Receipt, error) {
 	r, err := s.perform(ctx, who, in.Once, func(a *act) (Receipt, event, error) {
@@ -189,7 +189,7 @@ func (s *Store) release(ctx context.Context, a *act, p *Proposal) (Receipt, even
 	if f.current != nil {
 		p.Revision = f.current.Number + 1
 		if doc.digest == f.current.Digest {
-			return Receipt{}, event{}, fault.New(fault.Conflict, "no-difference",
+			return Receipt{}, event{}, fault.New(fault.Conflict, "release-empty",
 				fmt.Sprintf("Revision %d of %s says all that this proposal says: withdraw or decline it.", f.current.Number, p.Board))
 		}
 	}

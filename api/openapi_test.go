@@ -1,0 +1,158 @@
+package api
+
+import (
+	"bytes"
+	"flag"
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/go-json-experiment/json"
+	"github.com/santhosh-tekuri/jsonschema/v5"
+
+	"boardlore/schema"
+)
+
+var update = flag.Bool("update", false, "write golden files anew")
+
+// TestOpenAPI holds the description to its golden file: a change of the
+// contract shows in review.
+func TestOpenAPI(t *testing.T) {
+	got, err := openAPI("test")
+	if err != nil {
+		t.Fatal(err)
+	}
+	const golden = "testdata/openapi.json"
+	if *update {
+		if err := os.WriteFile(golden, got, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(golden)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(got, want) {
+		a, b := strings.Split(string(want), "\n"), strings.Split(string(got), "\n")
+		for i := range min(len(a), len(b)) {
+			if a[i] != b[i] {
+				t.Fatalf("%s, line %d: -%s +%s; go test ./api -run OpenAPI -update, then read the diff", golden, i+1, a[i], b[i])
+			}
+		}
+		t.Fatalf("%s is of another length; go test ./api -run OpenAPI -update, then read the diff", golden)
+	}
+}
+
+// TestDescription: every route is described and nothing else is, everything
+// that the description refers to is in it, and every type of problem is
+// answered somewhere.
+func TestDescription(t *testing.T) {
+	answered, described := map[string]bool{"not-found": true, "method-not-allowed": true}, map[string]bool{}
+	for _, r := range routes() {
+		d, ok := describe[r.key()]
+		if !ok || d.about == "" {
+			t.Errorf("%s is not described", r.key())
+		}
+		if (d.takes != "" || d.media != nil) != (r.body > 0) {
+			t.Errorf("%s reads %d bytes of body and describes %q %q", r.key(), r.body, d.takes, d.media)
+		}
+		if d.gives == "" && d.schema == "" && r.key() != "GET /v1/openapi.json" {
+			t.Errorf("%s answers JSON of no schema", r.key())
+		}
+		for _, name := range []string{d.takes, d.schema} {
+			if _, ok := schema.Document(name); name != "" && !ok {
+				t.Errorf("%s: no schema %q", r.key(), name)
+			}
+		}
+		for _, name := range refusals(&r, d) {
+			if problemIndex[name] == nil {
+				t.Errorf("%s: no type of problem %q", r.key(), name)
+			}
+			answered[name] = true
+		}
+		described[r.key()] = true
+	}
+	for key := range describe {
+		if !described[key] {
+			t.Errorf("%s is described and not there", key)
+		}
+	}
+	for i := range problemTypes {
+		p := &problemTypes[i]
+		if !answered[p.Name] && !general(p.Name) {
+			t.Errorf("no route answers /problems/%s", p.Name)
+		}
+		if p.Title == "" || p.Meaning == "" || !strings.HasSuffix(p.Meaning, ".") {
+			t.Errorf("/problems/%s says %q: %q", p.Name, p.Title, p.Meaning)
+		}
+	}
+}
+
+// general tells the types to which a kind of fault falls back.
+func general(name string) bool {
+	for _, n := range kindProblem {
+		if n == name {
+			return true
+		}
+	}
+	return false
+}
+
+// TestDescriptionStandsAlone resolves every reference within the description
+// and compiles every schema in it.
+func TestDescriptionStandsAlone(t *testing.T) {
+	b, err := openAPI("test")
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := jsonschema.NewCompiler()
+	c.Draft = jsonschema.Draft2020
+	if err := c.AddResource("http://example.test/openapi.json", bytes.NewReader(b)); err != nil {
+		t.Fatal(err)
+	}
+	var doc any
+	if err := json.Unmarshal(b, &doc); err != nil {
+		t.Fatal(err)
+	}
+	ids := map[string]bool{}
+	var walk func(v any)
+	walk = func(v any) {
+		switch v := v.(type) {
+		case map[string]any:
+			if ref, ok := v["$ref"].(string); ok && (!strings.HasPrefix(ref, "#/") || !leads(doc, ref[1:]) || resolve(doc, ref[1:]) == nil) {
+				t.Errorf("$ref %s leads out of the description or nowhere", ref)
+			}
+			if id, ok := v["operationId"].(string); ok {
+				if ids[id] {
+					t.Errorf("operationId %s stands twice", id)
+				}
+				ids[id] = true
+			}
+			for _, e := range v {
+				walk(e)
+			}
+		case []any:
+			for _, e := range v {
+				walk(e)
+			}
+		}
+	}
+	walk(doc)
+	if len(ids) != len(routes()) {
+		t.Errorf("%d operations for %d routes", len(ids), len(routes()))
+	}
+	for _, name := range schema.Names() {
+		if _, err := c.Compile("http://example.test/openapi.json" + component(name)); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// resolve follows a JSON Pointer.
+func resolve(tree any, pointer string) any {
+	for _, p := range strings.Split(pointer, "/")[1:] {
+		m, _ := tree.(map[string]any)
+		tree = m[strings.NewReplacer("~1", "/", "~0", "~").Replace(p)]
+	}
+	return tree
+}
