@@ -342,10 +342,10 @@ func circuit(low []byte) bool {
 	for n < len(low) && low[n] >= 'a' && low[n] <= 'z' {
 		n++
 	}
-	if n == len(low) || len(low)-n < 3 || !isDigit(low[n]) {
-		return n == 0 && len(low) >= 5 && (low[0] == '7' || low[0] == '5') && low[1] == '4' && isLetter(low[2]) && hasDigit(low[3:])
+	if n == 0 {
+		return len(low) >= 5 && (low[0] == '7' || low[0] == '5') && low[1] == '4' && isLetter(low[2]) && hasDigit(low[3:])
 	}
-	return circuits[string(low[:n])]
+	return len(low)-n >= 3 && isDigit(low[n]) && circuits[string(low[:n])]
 }
 
 // typeNumber recognises what is surely a type number and no value: two letters

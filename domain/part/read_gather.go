@@ -1,6 +1,8 @@
 package part
 
 import (
+	"bytes"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -41,6 +43,9 @@ func (r *reader) gatherAt(i int) int {
 
 // figure notes what begins with a figure: a size, a quantity, a code.
 func (r *reader) figure(i int) int {
+	if r.codedAt(i) {
+		return 0
+	}
 	if s, ok := r.sizeAt(i); ok {
 		return r.sized(s)
 	}
@@ -50,7 +55,13 @@ func (r *reader) figure(i int) int {
 	if n := r.rangeOfHeat(i); n > 0 {
 		return n
 	}
+	if m, ok := r.groupedAt(i); ok {
+		return r.measured(m)
+	}
 	if m, n := r.written(i); n > 0 {
+		return r.measured(m)
+	}
+	if m, n := r.bareBehind(labelTemperature, i); n > 0 && r.words[i].atSign {
 		return r.measured(m)
 	}
 	if n := r.odd(i); n > 0 {
@@ -60,6 +71,49 @@ func (r *reader) figure(i int) int {
 		return n
 	}
 	return r.codeAt(i)
+}
+
+// groupedAt reads a number whose thousands stand apart: 1 000 µF, 2 200 µF. It
+// is one where it is a preferred number, or its last group is nought.
+func (r *reader) groupedAt(i int) (m measure, ok bool) {
+	low := r.lower(i)
+	if len(low) > 3 || !allDigits(low) || low[0] == '0' || !r.free(i+1, i+2) || r.words[i+1].glued || !r.grouped(i) {
+		return m, false
+	}
+	m, n := r.written(i + 1)
+	if n == 0 || !isValueUnit(m.q.Unit()) {
+		return m, false
+	}
+	f, _ := number(r.lower(i + 1))
+	zero := f.coef == 0
+	coef, _ := wholeNumber(low)
+	whole, ok := r.thousands(int64(coef), f, i+1)
+	if !ok {
+		return m, false
+	}
+	in, _ := quantity.Preferred(whole)
+	if !in && !zero {
+		return m, false
+	}
+	if single, _ := quantity.Preferred(m.q); single && !zero {
+		r.doubt("%s is read as one number with its thousands apart.", r.source(i, m.j))
+	}
+	m.q, m.i = whole, i
+	return m, true
+}
+
+// thousands gives the quantity of a number in two groups, of which the second
+// stands with the unit in word i.
+func (r *reader) thousands(first int64, second figures, i int) (quantity.Quantity, bool) {
+	tail, raw := r.lower(i)[second.size:], r.cased(i)[second.size:]
+	if len(tail) == 0 {
+		tail, raw = r.lower(i+1), r.cased(i+1)
+	}
+	u, ok := r.unit(second, tail, raw)
+	if !ok || second.point || second.size != 3 {
+		return quantity.Quantity{}, false
+	}
+	return quantity.New(first*1000+second.coef, u.exp, u.of)
 }
 
 // measured notes a quantity, with the word that names it where one follows.
@@ -133,7 +187,7 @@ func (r *reader) lookUp(i int) (*saying, int) {
 // key is the folded form of n words from i on, parted by single blanks and
 // without the points of abbreviations.
 func (r *reader) key(i, n int) []byte {
-	if low := r.lower(i); n == 1 && low[len(low)-1] != '.' && low[len(low)-1] != '-' {
+	if low := r.lower(i); n == 1 && low[len(low)-1] != '-' && bytes.IndexByte(low, '.') < 0 {
 		return low
 	}
 	b := r.spell[:0]
@@ -461,11 +515,18 @@ func (r *reader) judged(i int) int {
 		return 0
 	}
 	found, err := quantity.Read(r.source(i, j), k, r.listed())
+	if err == nil && k == quantity.Frequency {
+		found = slices.DeleteFunc(found, func(f quantity.Reading) bool { return f.Quantity.Compare(highestCrystal) > 0 })
+	}
 	if err != nil || len(found) != 1 || found[0].Quantity.Unit() != k.Unit() {
 		return 0
 	}
 	return r.measured(measure{q: found[0].Quantity, i: i, j: j, doubts: found[0].Doubts})
 }
+
+// highestCrystal is the frequency above which a number with three noughts
+// behind its point is surely no grouped one: 12.000 MHz. Common practice.
+var highestCrystal, _ = quantity.New(1, 9, quantity.Hertz)
 
 // ratingKind is the kind of rating that letters behind a number hint at.
 func ratingKind(tail []byte) quantity.Kind {

@@ -11,6 +11,7 @@ type word struct {
 	glued  bool   // only a stroke, a hyphen or nothing parts it from the word before
 	stroke bool   // that is a stroke
 	equals bool   // an equals sign or a colon stands before it
+	atSign bool   // @ stands before it
 	paren  bool   // it stands alone in round brackets
 	quoted bool   // "as it stands"
 	name   bool   // a designator at the head
@@ -41,7 +42,7 @@ func (r *reader) scan() {
 				r.endWord(open, before, c == ')')
 				open, before = -1, ' '
 			}
-			if c == '=' || c == ':' || c == '(' {
+			if c == '=' || c == ':' || c == '(' || c == '@' {
 				before = byte(c)
 			}
 		default:
@@ -236,7 +237,7 @@ func (r *reader) quote(at, point int) (points, end int) {
 // endWord closes the word that begins at a byte of raw, and cuts it where it
 // says two things.
 func (r *reader) endWord(lo int, before byte, closed bool) {
-	w := word{lo: uint16(lo), hi: uint16(len(r.raw)), equals: before == '=' || before == ':', paren: before == '(' && closed}
+	w := word{lo: uint16(lo), hi: uint16(len(r.raw)), equals: before == '=' || before == ':', atSign: before == '@', paren: before == '(' && closed}
 	if last := len(r.raw) - 1; last > lo && (r.raw[last] == ',' || r.raw[last] == '.' && !isDigit(r.raw[lo])) {
 		w.hi-- // the stop of a sentence or an abbreviation
 	}
@@ -252,20 +253,27 @@ func (r *reader) endWord(lo int, before byte, closed bool) {
 // (-20/+80%) say one.
 func (r *reader) cut(w word) {
 	low := r.low[w.lo:w.hi]
+	if len(low) > 4 && string(low[:3]) == "esr" && (isDigit(low[3]) || low[3] == '.') {
+		r.split(w, 3, 3)
+		return
+	}
 	for k := 1; k+1 < len(low); k++ {
 		c := low[k]
 		if c != '/' && c != '-' && c != '_' || !parted(low[:k], c, low[k+1:]) {
 			continue
 		}
-		head, tail := w, w
-		head.hi = w.lo + uint16(k)
-		tail.lo += uint16(k + 1)
-		tail.glued, tail.stroke, tail.equals, tail.paren, head.paren = true, c == '/', false, false, false
-		r.words = append(r.words, head)
-		r.cut(tail)
+		r.split(w, k, k+1)
 		return
 	}
 	r.words = append(r.words, w)
+}
+
+// split appends the bytes of a word before k, and cuts those from next on.
+func (r *reader) split(w word, k, next int) {
+	head, tail := w, word{lo: w.lo + uint16(next), hi: w.hi, glued: true, stroke: r.low[int(w.lo)+k] == '/'}
+	head.hi, head.paren = w.lo+uint16(k), false
+	r.words = append(r.words, head)
+	r.cut(tail)
 }
 
 // parted says whether a stroke, hyphen or underscore between two texts parts
@@ -279,7 +287,7 @@ func parted(left []byte, sign byte, right []byte) bool {
 		if isLetter(last) && isLetter(next) {
 			return len(left) > 1 || len(right) > 1
 		}
-		return isDigit(next) && (last == '%' || isLetter(last)) && (isDigit(left[0]) || known(left))
+		return isDigit(next) && (last == '%' || isLetter(last)) && (isDigit(left[0]) || len(left) > 3 && known(left))
 	}
 	return isDigit(left[0]) || len(left) <= 2 || isDigit(left[1]) || known(left)
 }

@@ -101,7 +101,7 @@ func byCode(r *reader) (e evidence) {
 		case safetyCode:
 			return evidence{class: "capacitor", i: c.i, j: c.j}
 		case dielectricCode:
-			if c.sure {
+			if c.sure || r.faradLetter() {
 				return evidence{class: "capacitor", i: c.i, j: c.j}
 			}
 		case fuseCode, cellTypeCode, typeCode, chargeCode:
@@ -212,13 +212,25 @@ func byRatings(r *reader) (e evidence) {
 	}
 	if r.withUnit(quantity.Hour) != nil || r.withUnit(quantity.Celsius) != nil || len(r.sizes) > 0 || r.saying(sayShape) != nil {
 		e = evidence{"capacitor", v.i, v.j, "Nothing names the class; the ratings are those of a capacitor."}
-		for i := range r.words {
-			if p, ok := pointOf(r.lower(i)); ok && r.free(i, i+1) && p.multiplier() != 0 {
-				e.doubt = "" // and the multiplier letter is one of capacitances
-			}
+		if r.faradLetter() {
+			e.doubt = ""
 		}
 	}
 	return e
+}
+
+// faradLetter reports whether an unread word has a multiplier letter of
+// capacitances.
+func (r *reader) faradLetter() bool {
+	for i := range r.words {
+		if !r.free(i, i+1) {
+			continue
+		}
+		if p, ok := pointOf(r.lower(i)); ok && p.multiplier() != 0 {
+			return true
+		}
+	}
+	return false
 }
 
 func byDesignator(r *reader) (e evidence) {
@@ -372,7 +384,7 @@ func (r *reader) sayMount(s *said) bool {
 	if !r.name(&b.Mount, "body.mount", s.value, s.i, s.j) {
 		return false
 	}
-	if s.also != "" && b.Shape == "" && (s.also == "axial" || groupOf(r.out.Part.Construction).electrolytic()) {
+	if s.also != "" && b.Shape == "" && (s.also == "axial" || s.value == "surface" || groupOf(r.out.Part.Construction).electrolytic()) {
 		b.Shape = s.also
 		r.note("body.shape", s.also, s.i, s.j)
 	}
@@ -400,7 +412,7 @@ func (r *reader) settleCode(c *code) bool {
 	case safetyCode:
 		return p.Class == "capacitor" && r.name(&p.SafetyClass, "safety_class", c.name, c.i, c.j)
 	case dielectricCode:
-		return p.Class == "capacitor" && (c.sure || r.withUnit(quantity.Farad) != nil) && r.name(&p.Dielectric, "dielectric", c.name, c.i, c.j)
+		return p.Class == "capacitor" && (c.sure || r.withUnit(quantity.Farad) != nil || r.faradLetter()) && r.name(&p.Dielectric, "dielectric", c.name, c.i, c.j)
 	case fuseCode:
 		return r.settleFuse(c)
 	case typeCode:
@@ -772,20 +784,19 @@ func (r *reader) settleLetter(c *code) bool {
 }
 
 // toleranceLetter takes the lone capital letter of a tolerance behind the
-// value.
+// value, or all alone where the class is known.
 func (r *reader) toleranceLetter(c *code) bool {
 	p := &r.out.Part
-	if !p.Tolerance.IsZero() || len(r.values) != 1 || c.i != r.value[1] {
-		return false
-	}
-	switch c.name {
-	case "B", "C", "D", "F", "G", "J", "K", "M", "Z":
-	default:
+	alone := len(r.words) == 1 && r.ctx.Class != "" && r.ctx.Found == ""
+	if !p.Tolerance.IsZero() || !alone && (len(r.values) != 1 || c.i != r.value[1]) || c.name[0] > 'Z' {
 		return false
 	}
 	ctx := r.listed()
 	if ctx.Class == "" {
 		ctx.Class = classOfUnit(r.values[0].Quantity.Unit())
+	}
+	if alone {
+		ctx.Found = ""
 	}
 	found, err := quantity.Read(c.name, quantity.ToleranceKind, ctx)
 	if err != nil || len(found) == 0 {

@@ -90,13 +90,29 @@ func (r *reader) printed(kind quantity.Kind) bool {
 	if i == j {
 		return false
 	}
+	if low := r.lower(i); j == i+1 && (len(low) == 1 || len(low) == 2 && r.ctx.Found == "order-code") && r.out.Part.Class == "capacitor" {
+		r.impliedVoltage(i, j)
+		return true
+	}
 	found := r.asKind(r.source(i, j), kind)
 	if len(found) == 0 {
-		return false
+		r.impliedVoltage(i, j)
+		return !r.out.Part.Voltage.IsZero()
 	}
 	r.valueFrom(found, i, j)
 	r.impliedVoltage(i, j)
 	return true
+}
+
+// codedAt reports whether word i of a print is a code of figures and a letter,
+// such as 01C on a resistor and 2A on a can, and no quantity with its unit.
+func (r *reader) codedAt(i int) bool {
+	raw := r.cased(i)
+	n := len(raw)
+	if r.ctx.Found != "marking" && r.ctx.Found != "order-code" || n < 2 || n > 3 || !allDigits(raw[:n-1]) || raw[n-1] < 'A' || raw[n-1] > 'Z' {
+		return false
+	}
+	return raw[n-1] != 'V' || r.ctx.Found == "order-code" && n == 2
 }
 
 // looseAt reports whether word i is free, or a letter that has found no
@@ -111,7 +127,7 @@ func (r *reader) looseAt(i int) bool {
 // valueAt tries the words from i on as the value.
 func (r *reader) valueAt(i int, kind quantity.Kind) bool {
 	low := r.lower(i)
-	if !hasDigit(low) || typeNumber(low) && kind == 0 || r.words[i].glued && !r.words[i].stroke {
+	if !hasDigit(low) || plainLetter(low[0]) && len(low) > 1 && plainLetter(low[1]) || r.words[i].glued && !r.words[i].stroke && i > 0 && !r.words[i-1].used {
 		return false
 	}
 	if found, ok := r.lettered(i, kind); ok {
@@ -121,11 +137,11 @@ func (r *reader) valueAt(i int, kind quantity.Kind) bool {
 	}
 	n, ok := number(low)
 	bare := ok && n.size == len(low)
-	if bare || allDigits(low) {
-		if r.withUnitWord(i, kind) {
+	if numeral(low) {
+		if r.pairAt(i, kind) || r.withUnitWord(i, kind) {
 			return true
 		}
-		if kind == 0 && (n.point || !r.alone(i)) && !r.voltsBeside(i) {
+		if kind == 0 && (!bare || n.point || !r.alone(i)) && !r.voltsBeside(i) {
 			return false // a number without unit beside unknown words says nothing
 		}
 	}
@@ -137,6 +153,32 @@ func (r *reader) valueAt(i int, kind quantity.Kind) bool {
 	r.voltsAfter(i, bare)
 	return true
 }
+
+// numeral reports whether a word is a number, in whatever grouping.
+func numeral(low []byte) bool {
+	for _, c := range low {
+		if !isDigit(c) && c != '.' && c != ',' && c != '\'' {
+			return false
+		}
+	}
+	return true
+}
+
+// pairAt reads 1000/25 as a capacitance and its voltage.
+func (r *reader) pairAt(i int, kind quantity.Kind) bool {
+	if kind != 0 && kind != quantity.Capacitance || !r.bareAt(i+1) || !r.words[i+1].stroke || !r.out.Part.Voltage.IsZero() {
+		return false
+	}
+	found := r.asKind(r.source(i, i+2), quantity.Capacitance)
+	if len(found) == 0 || !allFarads(found) {
+		return false
+	}
+	r.valueFrom(found, i, i+1)
+	r.voltsAfter(i, true)
+	return true
+}
+
+func plainLetter(c byte) bool { return c >= 'a' && c <= 'z' }
 
 // withUnitWord tries a number with the words behind it: 10 MFD, 1 000 µF, 22
 // picofarads.

@@ -116,7 +116,7 @@ var classWords = []phrase{
 	{sayClass, "inductor", "", "inductors|drossel|drosseln|spule|spulen|inductance|choke|coil|bobine|self|selfs|induktivität|festinduktivität"},
 	{sayClass, "transformer", "", "transformers|trafo|transformator|übertrager|transfo|transformateur"},
 	{sayClass, "fuse", "", "fuses|sicherung|sicherungen|feinsicherung|feinsicherungen|glassicherung|schmelzsicherung|fusible verre|fusibles"},
-	{sayClass, "cell", "", "cells|battery|batteries|batterie|batterien|knopfzelle|knopfzellen|zelle|zellen|pile|piles|pile bouton|coin cell|button cell|coin|accumulateur|accumulator|stützbatterie|backup battery"},
+	{sayClass, "cell", "", "cells|battery|batteries|batterie|batterien|knopfzelle|knopfzellen|zelle|zellen|pile|piles|pile bouton|coin cell|button cell|accumulateur|accumulator|stützbatterie|backup battery"},
 	{sayClass, "crystal", "", "quarz|quartz|crystals|xtal|schwingquarz|uhrenquarz"},
 	{sayClass, "relay", "", "relais|relays"},
 	{sayClass, "diode", "", "diodes|gleichrichterdiode"},
@@ -162,13 +162,13 @@ var constructionWords = []phrase{
 }
 
 var fittingWords = []phrase{
-	{sayPolarised, "false", "", "bipolar|bp|np|n p|b p|non polarised|non polarized|nonpolarised|nonpolarized|nonpolar|non polar|unpolarised|unpolarized|ungepolt|bipolaire|non polarisé|non polarise|nichtpolar|unpolar|not polarised"},
+	{sayPolarised, "false", "", "bipolar|bi polar|bp|np|n p|b p|non polarised|non polarized|nonpolarised|nonpolarized|nonpolar|non polar|unpolarised|unpolarized|ungepolt|bipolaire|non polarisé|non polarise|nichtpolar|unpolar|not polarised"},
 	{sayPolarised, "true", "", "polarised|polarized|gepolt|polarisé|polarise|polar"},
 	{sayMount, "surface", "", "smd|smt|surface|surface mount|cms|surface mounted|oberflächenmontage|montage en surface"},
 	{sayMount, "through-hole", "", "tht|through hole|bedrahtet|traversant|leaded|wired|durchsteck"},
 	{sayShape, "through-hole", "can", "radial|radiale|stehend|upright|vertical|debout"},
 	{sayShape, "through-hole", "axial", "axial|axiale|liegend|couché"},
-	{sayShape, "surface", "can", "v chip|vchip|smd can|smd elko|smd becher"},
+	{sayShape, "surface", "can", "v chip|vchip|smd can|smd becher"},
 }
 
 var ratingWords = []phrase{
