@@ -134,6 +134,7 @@ type differ struct {
 	match     matching // of the positions
 	entries   []DifferenceEntry
 	old, new  map[string]*Position // by designator, where a variant needs them
+	names     map[string]string    // new designators by old ones, of the positions that were renamed
 }
 
 func newDiffer(from, to *Map) *differ {
@@ -191,6 +192,9 @@ func (d *differ) frame(from *Map) {
 		e.Severity = Editorial
 	}
 	e.Sentence = frameSentence(d.transform, e.From, e.To)
+	if why := d.frameHazards(); len(why) > 0 {
+		e.Severity, e.Sentence = Hazard, because(e.Sentence, why)
+	}
 	d.add(e)
 }
 

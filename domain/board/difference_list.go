@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/go-json-experiment/json/jsontext"
 )
@@ -84,6 +86,11 @@ func (d *differ) variants() {
 	}
 	s.changed = func(a, b *Variant) (Severity, string) {
 		sev, why := graded(d.variantHazards(a, b))
+		if follows := *a; sev != Hazard {
+			if follows.Changes = newTargets(a.Changes, d.renamed()); sameVariant(&follows, b) {
+				return Editorial, fmt.Sprintf("Variant %s calls renamed positions by their new names.", b.Variant)
+			}
+		}
 		return sev, fmt.Sprintf("Variant %s: %s%s", b.Variant, strings.TrimSuffix(variantSentence(a, b), "."), why) + "."
 	}
 	compare(d, s)
@@ -146,14 +153,18 @@ func (d *differ) failurePoints() {
 		return Material, fmt.Sprintf("Failure point %s, %s, is new%s.", f.ID, quoted(f.Title), barring(f))
 	}
 	s.changed = func(a, b *FailurePoint) (Severity, string) {
-		sev, why := graded(failurePointHazards(a, b))
+		follows := *a
+		if follows.Positions = newNames(a.Positions, d.renamed()); sameFailurePoint(&follows, b) {
+			return Editorial, fmt.Sprintf("Failure point %s calls renamed positions by their new names.", b.ID)
+		}
+		sev, why := graded(failurePointHazards(&follows, b))
 		return sev, fmt.Sprintf("Failure point %s: %s%s.", b.ID, strings.TrimSuffix(memberSentence(raw(a), raw(b)), "."), why)
 	}
 	compare(d, s)
 }
 
 func barring(f *FailurePoint) string {
-	if f.BarsPowerUp != nil && *f.BarsPowerUp {
+	if bars(f) {
 		return " and bars power-up"
 	}
 	return ""
@@ -164,13 +175,17 @@ func (d *differ) measurements() {
 	s.match = byKey(s.from, s.to, measurementID)
 	byContent(&s.match, s.from, s.to, sameMeasurementContent)
 	s.removed = func(c *Measurement) (Severity, string) {
-		return Material, fmt.Sprintf("Check %s, %s, is no longer in the map.", c.ID, quoted(c.Title))
+		return weighed(fmt.Sprintf("Check %s, %s, is no longer in the map.", c.ID, quoted(c.Title)), d.checkHazards(c, nil))
 	}
 	s.added = func(c *Measurement) (Severity, string) {
 		return Material, fmt.Sprintf("Check %s, %s, is new.", c.ID, quoted(c.Title))
 	}
 	s.changed = func(a, b *Measurement) (Severity, string) {
-		return Material, fmt.Sprintf("Check %s: %s", b.ID, memberSentence(raw(a), raw(b)))
+		follows := *a
+		if follows.Between = newPoints(a.Between, d.renamed()); sameMeasurement(&follows, b) {
+			return Editorial, fmt.Sprintf("Check %s calls renamed positions by their new names.", b.ID)
+		}
+		return weighed(fmt.Sprintf("Check %s: %s", b.ID, memberSentence(raw(a), raw(b))), d.checkHazards(a, b))
 	}
 	compare(d, s)
 }
@@ -192,6 +207,8 @@ func (d *differ) cautions() {
 	}
 	s.changed = func(a, b *Caution) (Severity, string) {
 		switch {
+		case a.Text == b.Text && later(a, b):
+			return Hazard, because(fmt.Sprintf("The caution %s: %s", quoted(b.Text), memberSentence(raw(a), raw(b))), []string{"it comes later"})
 		case a.Text == b.Text:
 			return Material, fmt.Sprintf("The caution %s: %s", quoted(b.Text), memberSentence(raw(a), raw(b)))
 		case plain(a.Text) == plain(b.Text) && a.When == b.When:
@@ -202,7 +219,19 @@ func (d *differ) cautions() {
 	compare(d, s)
 }
 
-// plain is a text without regard to case, blanks and the stop at its end.
+// plain is a text without regard to blanks, the stop at its end, and the case
+// of words that are no unit: milliohms and megohms are not the same.
 func plain(s string) string {
-	return strings.TrimRight(strings.ToLower(strings.Join(strings.Fields(s), " ")), ".!")
+	words := strings.Fields(s)
+	for i, w := range words {
+		letters := strings.TrimFunc(w, func(r rune) bool { return !unicode.IsLetter(r) })
+		if utf8.RuneCountInString(letters) > longestUnit && strings.IndexFunc(letters, unicode.IsDigit) < 0 {
+			words[i] = strings.ToLower(w)
+		}
+	}
+	return strings.TrimRight(strings.Join(words, " "), ".!")
 }
+
+// longestUnit is how many letters a unit with its prefix has in a text: MΩ,
+// mAh, MHz.
+const longestUnit = 3

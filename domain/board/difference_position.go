@@ -15,13 +15,20 @@ func (d *differ) position(a, b *Position, pointer string) {
 		d.add(DifferenceEntry{Kind: kind, Designator: b.Designator, Severity: s, Pointer: pointer + member, From: memberValue(from), To: memberValue(to), Sentence: sentence})
 	}
 	if a.Designator != b.Designator {
-		add(Renamed, Material, "/designator", a.Designator, b.Designator, fmt.Sprintf("%s is now called %s.", placed(a), b.Designator))
+		why := d.takenOver(a, b)
+		s, sentence := weighed(fmt.Sprintf("%s is now called %s.", placed(a), b.Designator), why)
+		if len(why) > 0 {
+			_, sentence = weighed(fmt.Sprintf("%s is now called %s, which was another part's name.", placed(a), b.Designator), why)
+		}
+		add(Renamed, s, "/designator", a.Designator, b.Designator, sentence)
 	}
 	d.moved(a, b, pointer)
 	if a.Rotation != b.Rotation {
 		s, sentence := Material, fmt.Sprintf("%s stood at %s°, stands now at %s°.", placed(b), number(a.Rotation), number(b.Rotation))
 		if sameAngle(a.Rotation, b.Rotation) {
 			s, sentence = Editorial, fmt.Sprintf("The rotation of %s is written %s° instead of %s°, which is the same.", placed(b), number(b.Rotation), number(a.Rotation))
+		} else if blindlyTurned(a, b) {
+			s, sentence = weighed(sentence, []string{"polarity turned, since nothing else says which way round it is"})
 		}
 		add(Turned, s, "/rotation_deg", a.Rotation, b.Rotation, sentence)
 	}
@@ -91,6 +98,7 @@ type group struct {
 	main    string
 	members func(p *Position) object
 	same    func(a, b *Position) bool
+	hazards func(d *differ, a, b *Position) []string // nil where it never is one
 }
 
 var (
@@ -100,14 +108,16 @@ var (
 		},
 		func(a, b *Position) bool {
 			return a.Function == b.Function && a.Rail == b.Rail && a.WorkingVoltage == b.WorkingVoltage
-		}}
+		},
+		func(_ *differ, a, b *Position) []string { return functionHazards(a, b) }}
 	serviceGroup = group{ServiceChanged, "service",
 		func(p *Position) object {
 			return present(object{"service": orNull(p.Service), "glued": raw(p.Glued), "heat_sensitive": raw(p.HeatSensitive)})
 		},
 		func(a, b *Position) bool {
 			return a.Service == b.Service && sameFlag(a.Glued, b.Glued) && sameFlag(a.HeatSensitive, b.HeatSensitive)
-		}}
+		},
+		(*differ).serviceHazards}
 	notesGroup = group{NotesChanged, "notes",
 		func(p *Position) object {
 			o, err := members(p.Extra)
@@ -119,7 +129,7 @@ var (
 			}
 			return o
 		},
-		func(a, b *Position) bool { return a.Notes == b.Notes && sameExtra(a.Extra, b.Extra) }}
+		func(a, b *Position) bool { return a.Notes == b.Notes && sameExtra(a.Extra, b.Extra) }, nil}
 )
 
 func voltageText(p *Position) string {
@@ -155,6 +165,11 @@ func (d *differ) group(a, b *Position, pointer string, g group) {
 		e.Severity = Editorial
 	}
 	e.Sentence = fmt.Sprintf("%s: %s", placed(b), memberSentence(f, t))
+	if g.hazards != nil {
+		if why := g.hazards(d, a, b); len(why) > 0 {
+			e.Severity, e.Sentence = Hazard, because(e.Sentence, why)
+		}
+	}
 	d.add(e)
 }
 

@@ -129,6 +129,18 @@ func graded(why []string) (Severity, string) {
 	return Hazard, ": " + strings.Join(why, ", ")
 }
 
+// because ends a sentence with reasons.
+func because(sentence string, why []string) string {
+	_, tail := graded(why)
+	return strings.TrimSuffix(sentence, ".") + tail + "."
+}
+
+// weighed is a sentence with its reasons, and how grave they make it.
+func weighed(sentence string, why []string) (Severity, string) {
+	s, _ := graded(why)
+	return s, because(sentence, why)
+}
+
 func polaritySentence(where string, a, b *float64) (Severity, string) {
 	switch {
 	case a == nil:
@@ -155,11 +167,7 @@ func replacementSentence(a, b *Position) (Severity, string) {
 		return Material, fmt.Sprintf("The reason for the replacement of %s was %s, is now %s.", where, quoted(x.Reason), quoted(y.Reason))
 	}
 	was, is := a.Wanted(), b.Wanted()
-	reasons := partHazards(was, is)
-	if x != nil && y != nil {
-		reasons = append(reasons, lostRatings(was, is)...)
-	}
-	s, why := graded(reasons)
+	s, why := graded(wantedHazards(a, b))
 	switch {
 	case x == nil:
 		return s, fmt.Sprintf("%s is now to be replaced by %s%s. Reason: %s", where, describe(is, was), why, sentence(y.Reason))

@@ -40,7 +40,7 @@ func TestKindsAndSeverities(t *testing.T) {
 		{"moved", `"x_mm":35`, `"x_mm":40`, "moved change R1"},
 		{"moved within the uncertainty", `"x_mm":35`, `"x_mm":35.3`, "moved editorial R1"},
 		{"body", `"diameter_mm":5`, `"diameter_mm":6.3`, "body change C1"},
-		{"service", `"service":"replace"`, `"service":"leave"`, "service change C1"},
+		{"service", `"service":"replace"`, `"service":"leave"`, "service hazard C1"},
 		{"function", `"function":"bulk"`, `"function":"timing"`, "function change C1"},
 		{"replacement below the original", `"service":"replace"`, `"service":"replace","replacement":{"reason":"r","part":{"class":"capacitor","construction":"aluminium-electrolytic","voltage":"10 V"}}`, "replacement hazard C1"},
 		{"own member", `"service":"replace"`, `"service":"replace","x-seen":1`, "notes editorial C1"},
