@@ -32,18 +32,22 @@ func fold(dst []byte, text string) ([]byte, rune) {
 			switch {
 			case c == '\t' || c == '\n' || c == '\r':
 				c = ' '
-			case c == '*':
-				c = 'x' // a multiplication sign
 			case c < ' ' || c == 0x7f:
 				return dst, rune(c)
 			}
-			dst = append(dst, c)
+			dst = foldASCII(dst, c)
 			i++
 			continue
 		}
 		r, size := utf8.DecodeRuneInString(text[i:])
 		if r == utf8.RuneError {
 			return dst, r
+		}
+		if cyrillic(r) {
+			n := cyrillicRun(text[i:])
+			dst = foldCyrillic(dst, text[i:i+n])
+			i += n
+			continue
 		}
 		var ok bool
 		if dst, ok = foldRune(dst, r); !ok {
@@ -58,10 +62,11 @@ func foldRune(dst []byte, r rune) ([]byte, bool) {
 	if b, ok := foldSign(r); ok {
 		return append(dst, b...), true
 	}
-	var src [utf8.UTFMax]byte
-	var buf [32]byte
-	plain := norm.NFKC.Append(buf[:0], src[:utf8.EncodeRune(src[:], r)]...)
-	if d, _ := utf8.DecodeRune(plain); d == r && len(plain) == utf8.RuneLen(r) {
+	if r >= '\uff01' && r <= '\uff5e' { // full width
+		return foldASCII(dst, byte(r-'\uff01'+'!')), true
+	}
+	plain := compatible(r)
+	if plain == nil {
 		return foldLetter(dst, r)
 	}
 	if !figureKept(r, plain) {
@@ -74,7 +79,7 @@ func foldRune(dst []byte, r rune) ([]byte, bool) {
 		d, size := utf8.DecodeRune(plain)
 		plain = plain[size:]
 		if d < utf8.RuneSelf {
-			dst = append(dst, byte(d))
+			dst = foldASCII(dst, byte(d))
 		} else if b, ok := foldSign(d); ok {
 			dst = append(dst, b...)
 		} else if dst, ok = foldLetter(dst, d); !ok {
@@ -82,6 +87,24 @@ func foldRune(dst []byte, r rune) ([]byte, bool) {
 		}
 	}
 	return dst, true
+}
+
+func foldASCII(dst []byte, c byte) []byte {
+	if c == '*' {
+		c = 'x' // a multiplication sign
+	}
+	return append(dst, c)
+}
+
+// compatible is what a compatibility form such as ㎌ stands for, nil for any other sign. It does not allocate, as
+// normalising would.
+func compatible(r rune) []byte {
+	var src [utf8.UTFMax]byte
+	n := utf8.EncodeRune(src[:], r)
+	if d := norm.NFC.Properties(src[:n]).Decomposition(); utf8.RuneCount(d) > 1 {
+		return nil // a letter with an accent
+	}
+	return norm.NFKC.Properties(src[:n]).Decomposition()
 }
 
 // figureKept reports whether a compatibility form may become plain figures. Raised, lowered and ringed figures may

@@ -382,6 +382,10 @@ func (r *reader) united(h *head, u unitWord, j int, times, ranged bool) int {
 	if r.kind == ToleranceKind {
 		return r.percent(h, j)
 	}
+	if r.kind == Current && r.slashed(h, u) {
+		r.valued = j
+		return j
+	}
 	current, next := r.currentOf(u, j)
 	u.ac = current == 'a'
 	r.convert(h, u)
@@ -602,7 +606,8 @@ func (r *reader) dimensions(i int, times bool) int {
 // countedTerm reads the value behind 2x.
 func (r *reader) countedTerm(i int) int { return r.step(i) }
 
-// fraction reads 1/4W, with a whole number before it if there is one. Only powers and inches are written so.
+// fraction reads 1/4W and 1/2A, with a whole number before it if there is one. Only powers, inches and the currents
+// of fuses are written so.
 func (r *reader) fraction(i int) int {
 	c := &r.lexer.chunks[i]
 	if !c.number() || i+1 >= r.lexer.n {
@@ -619,7 +624,11 @@ func (r *reader) fraction(i int) int {
 	}
 	h := head{num: bottom, first: i, last: i + 1, c: d}
 	u, j, ok := r.unit(&h)
-	if !ok || u.unit != Watt && (u.unit != Millimetre || u.mul != 254) || u.n != 1 {
+	if !ok || u.unit != Watt && u.unit != Ampere && (u.unit != Millimetre || u.mul != 254) || u.n != 1 {
+		return i
+	}
+	if u.unit == Ampere && r.kind == Current && !properFraction(top.value().small(), bottom.value().small()) {
+		r.fail = failChoice // 5/10A are two currents
 		return i
 	}
 	if u.unit != r.kind.Unit() {
@@ -631,9 +640,38 @@ func (r *reader) fraction(i int) int {
 	return j
 }
 
+// slashed reads T1/2A, where the speed of a fuse stands before a fraction, and fails on other figures before a slash:
+// 0.5/1A are two currents.
+func (r *reader) slashed(h *head, u unitWord) bool {
+	if h.first == 0 || h.c.before != sepSlash|sepLeft|sepRight {
+		return false
+	}
+	before := &r.lexer.chunks[h.first-1]
+	last := before.atoms[before.n-1]
+	if !last.number {
+		return false
+	}
+	top, ok := readNumeral(last.text, "")
+	if !ok || before.n != 2 || len(last.text) > 4 || len(h.num.text) > 4 || !top.whole() || !h.num.whole() ||
+		!properFraction(top.value().small(), h.num.value().small()) {
+		r.fail = failChoice
+		return true
+	}
+	r.ratio(h.first-1, top.value(), h.num.value(), u)
+	return true
+}
+
+// properFraction reports whether a pair of whole numbers is below one and in its lowest terms, as fractions are
+// written.
+func properFraction(top, bottom int64) bool {
+	return top > 0 && top < bottom && gcd(uint64(top), uint64(bottom)) == 1
+}
+
 func (r *reader) ratio(i int, top, bottom decimalNumber, u unitWord) {
 	num, den := top.small(), bottom.small()
-	if b := &r.bares[max(r.nb-1, 0)]; r.nb > 0 && b.index == i-1 && r.lexer.chunks[i].before.only() && b.num.whole() && len(b.num.text) <= 4 {
+	between := r.lexer.chunks[i].before
+	if b := &r.bares[max(r.nb-1, 0)]; r.nb > 0 && b.index == i-1 && b.num.whole() && len(b.num.text) <= 4 &&
+		(between.only() || between == sepMinus|sepLeft|sepRight) { // 1 1/2 and 1-1/2
 		num += den * b.num.value().small()
 		r.nb--
 	}

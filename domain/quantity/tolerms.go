@@ -1,5 +1,7 @@
 package quantity
 
+import "slices"
+
 // deviation is one side of a written tolerance.
 type deviation struct {
 	num  decimalNumber
@@ -90,6 +92,9 @@ func (r *reader) bothWays(d *deviation, i int) int {
 	if unit.n == 0 {
 		unit = d.unit
 	}
+	if unit.n == 0 && r.kind == ToleranceKind && customary(d.num, e.num) {
+		unit = unitWord{unit: Percent, n: 1} // nothing else is sold so
+	}
 	if unit.n == 0 || unit.unit != Percent && unit.unit != Farad || d.unit.n > 0 && d.unit.unit != unit.unit {
 		return i
 	}
@@ -104,6 +109,17 @@ func (r *reader) bothWays(d *deviation, i int) int {
 	r.commit(rankUnit, 0)
 	r.valued = e.end
 	return e.end
+}
+
+// customary reports whether two deviations are a pair that has a letter of its own, such as -20 and +80.
+func customary(a, b decimalNumber) bool {
+	low, ok1 := a.times(0, Percent)
+	high, ok2 := b.times(0, Percent)
+	if low.Sign() > 0 || high.Sign() < 0 {
+		low, high = high, low
+	}
+	t, ok := NewTolerance(low, high)
+	return ok1 && ok2 && ok && slices.Contains(skewLetters[:], t)
 }
 
 func (r *reader) offerSkew(low, high decimalNumber, exp int, u Unit) {
