@@ -13,8 +13,6 @@ type group struct {
 	place  part.Place
 }
 
-func (g *group) judge() *part.Judge { return part.NewJudge(&g.wanted, &g.place) }
-
 // partKey holds the members of a part by value, so that equal parts are equal
 // keys. The members for the submitter's own use don't count.
 type partKey struct {

@@ -24,10 +24,11 @@ type plan struct {
 	kinds []part.Candidate // different offers
 	kind  []int32          // of each line, unplaced where it was not read
 
-	weights [][]int32 // by group and kind: the penalty, below nought for stop; nil where not yet weighed
-	label   []int     // line that each position in scope is labelled on, or unplaced
-	to      []int     // line that each position in scope gets, or unplaced
-	bad     []bool    // labelled, with a stop finding
+	judges  []*part.Judge // of each group; nil where not yet weighed
+	weights [][]int32     // by group and kind: the penalty, below nought for stop; nil where not yet weighed
+	label   []int         // line that each position in scope is labelled on, or unplaced
+	to      []int         // line that each position in scope gets, or unplaced
+	bad     []bool        // labelled, with a stop finding
 }
 
 // newPlan reads the kit for the map and places it: labelled lines at their
@@ -46,7 +47,7 @@ func newPlan(r Request) (*plan, error) {
 	lines := reader{m: r.Map, names: p.names, context: quantity.Context{Found: "list", Language: r.Language}}
 	p.lines = lines.lines(r.Kit)
 	p.sort()
-	p.weights = make([][]int32, len(p.groups))
+	p.judges, p.weights = make([]*part.Judge, len(p.groups)), make([][]int32, len(p.groups))
 	p.labels()
 	p.place()
 	return p, nil
@@ -75,13 +76,21 @@ func (p *plan) sort() {
 	}
 }
 
+// judge is the judging for a group's places, prepared once.
+func (p *plan) judge(g int32) *part.Judge {
+	if p.judges[g] == nil {
+		p.judges[g] = part.NewJudge(&p.groups[g].wanted, &p.groups[g].place)
+	}
+	return p.judges[g]
+}
+
 // row is the penalties of a group's pairs with every kind, below nought for a
 // stop. A line that says nothing at all of its outside is weighed as if it
 // fitted: the findings tell that the outside is not known, but a kit that lists
 // the very parts that are wanted costs nothing.
 func (p *plan) row(g int32) []int32 {
 	if p.weights[g] == nil {
-		judge, row := p.groups[g].judge(), make([]int32, len(p.kinds))
+		judge, row := p.judge(g), make([]int32, len(p.kinds))
 		for k := range p.kinds {
 			row[k] = -1
 			if penalty, fits := judge.Cost(&p.kinds[k]); fits {
@@ -185,16 +194,19 @@ func (p *plan) place() {
 		}
 	}
 	p.weigh(open)
+	rows := make([][]int32, len(open))
+	for i, g := range open {
+		rows[i] = p.row(g)
+	}
+	c := alike(rows, kinds)
 	var n network
+	for _, row := range c.rows {
+		n.add(0, row)
+	}
 	at := make([]int32, len(p.groups))
-	costs := make([]int32, len(kinds))
-	for _, g := range open {
-		at[g] = int32(len(n.supply))
-		row := p.row(g)
-		for s, k := range kinds {
-			costs[s] = row[k]
-		}
-		n.add(free[g], costs)
+	for i, g := range open {
+		at[g] = c.row[i]
+		n.supply[c.row[i]] += free[g]
 	}
 	var positions []int
 	var of []int32
@@ -203,7 +215,7 @@ func (p *plan) place() {
 			positions, of = append(positions, i), append(of, at[g])
 		}
 	}
-	for j, l := range n.place(of, stocks) {
+	for j, l := range n.place(of, c.merge(stocks)) {
 		p.to[positions[j]] = l
 	}
 }
@@ -264,7 +276,7 @@ func (p *plan) conflict() bool {
 // worst is the gravest finding of a filled position.
 func (p *plan) worst(i int) finding.Severity {
 	offer := part.NewCandidate(p.lines[p.to[i]].offer) // as it is, its outside unknown
-	return p.groups[p.of[i]].judge().Weigh(&offer).Worst
+	return p.judge(p.of[i]).Weigh(&offer).Worst
 }
 
 func (p *plan) summary() Summary {

@@ -32,20 +32,26 @@ func (p *plan) rearranged() []int {
 		}
 		of[i] = n
 	}
-	count := make([]int32, len(keys))
-	for _, k := range of {
-		count[k]++
-	}
-	var n network
-	costs := make([]int32, len(stocks))
+	columns := make([]int32, len(stocks))
+	rows := make([][]int32, len(keys))
 	for j, k := range keys {
 		row := p.row(k.group)
+		rows[j] = make([]int32, len(stocks))
 		for s, l := range at {
-			costs[s] = p.moveCost(row[p.kind[l]], l != k.line)
+			columns[s] = int32(s)
+			rows[j][s] = p.moveCost(row[p.kind[l]], l != k.line)
 		}
-		n.add(count[j], costs)
 	}
-	return n.place(of, stocks)
+	c := alike(rows, columns)
+	var n network
+	for _, row := range c.rows {
+		n.add(0, row)
+	}
+	for i, k := range of {
+		of[i] = c.row[k]
+		n.supply[of[i]]++
+	}
+	return n.place(of, c.merge(stocks))
 }
 
 // moveCost ranks a pair by its penalty first and by whether it is a change

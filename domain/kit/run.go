@@ -20,7 +20,7 @@ func (r *Report) Runs() []Run {
 	for i := range r.Positions {
 		p := &r.Positions[i]
 		key := runKey{keyOf(&p.Wanted), number(p.Line), p.Fit, p.Labelled, p.Penalty, len(p.Findings)}
-		like := func(n int) bool { return slices.EqualFunc(runs[n].Findings, p.Findings, alike) }
+		like := func(n int) bool { return slices.EqualFunc(runs[n].Findings, p.Findings, likeFinding) }
 		if n := slices.IndexFunc(at[key], like); n >= 0 {
 			x := &runs[at[key][n]]
 			x.Designators = append(x.Designators, p.Designator)
@@ -41,8 +41,8 @@ type runKey struct {
 	findings int
 }
 
-// alike reports whether two findings say the same of two positions, which their
+// likeFinding reports whether two findings say the same of two positions, which their
 // sentences may name.
-func alike(a, b finding.Finding) bool {
+func likeFinding(a, b finding.Finding) bool {
 	return a.Code == b.Code && a.Severity == b.Severity && a.Expected == b.Expected && a.Found == b.Found
 }
