@@ -111,7 +111,7 @@ var describe = map[string]described{
 		detail: "The document may leave out its ID, which is that of the address. " + aboutLists, query: []param{
 			{name: "title", about: "with a list: what the kit is known as"}, {name: "for", about: "with a list: ID of a board that it is meant for", many: true}},
 		problems: []string{"kit-not-yours", "kit-changed", "kit-refused", "document-too-large"}},
-	"GET /v1/kits/:kit/boards":   {about: "the boards that a kit serves, best first", schema: "kit-boards", query: []param{limitParam}, problems: []string{"kit-unknown"}},
+	"GET /v1/kits/:kit/boards":   {about: "the boards that a kit serves, best first: the greatest share of filled positions in all positions to service and all parts of the kit", schema: "kit-boards", query: []param{limitParam}, problems: []string{"kit-unknown"}},
 	"GET /v1/kits/:kit/versions": {about: "the versions of a kit, newest first", schema: "kits", query: []param{limitParam, cursorParam}, problems: []string{"kit-unknown", "cursor-malformed"}},
 
 	"GET /v1/events": {about: "everything that happened, in order", schema: "events", problems: []string{"cursor-malformed"}, query: []param{

@@ -22,46 +22,76 @@ type KitBoard struct {
 	Summary  kit.Summary // of the whole service, with this kit
 }
 
-// mostBoards is how many boards are reconciled exactly for one kit.
-const mostBoards = 50
+// Limits of the search for the boards of one kit.
+const (
+	leastBoards = 50      // reconciled exactly, however few are asked for
+	mostPairs   = 4 << 20 // of a position with a line, all boards together
+)
 
 // KitBoards finds the boards that a kit serves best: narrowed down by the
-// values that both name, then judged by the exact reconciliation. Best first.
-// Lines that give their part as text only are left out of the narrowing.
+// values that both name, over all boards, then judged by the exact
+// reconciliation. Best first: the greatest share that the filled positions have
+// in all positions to service and all parts of the kit together, so that
+// neither a large board that takes up everything nor a small one that takes up
+// little stands before the board that the kit was made for.
 func (s *Store) KitBoards(ctx context.Context, k *kit.Kit, limit int) ([]KitBoard, error) {
-	have := map[string]int{}
-	for i := range k.Lines {
-		if p := k.Lines[i].Part; p != nil {
-			if key, ok := wantKey(p); ok {
-				have[key] += k.Lines[i].Quantity
-			}
-		}
-	}
-	keys, counts := make([]string, 0, len(have)), make([]int, 0, len(have))
-	for key, n := range have {
-		keys, counts = append(keys, key), append(counts, n)
-	}
-	rows, err := s.replica.Query(ctx, `
-		SELECT w.board FROM unnest($1::text[], $2::int[]) AS h (key, count) JOIN wants w ON w.key = h.key
-		GROUP BY w.board ORDER BY sum(least(w.count, h.count)) DESC, w.board LIMIT $3`, keys, counts, mostBoards)
+	near, err := s.narrow(ctx, k, max(limit, leastBoards))
 	if err != nil {
 		return nil, fail(err, "boards for kit %s", k.ID)
 	}
-	ids, err := pgx.CollectRows(rows, pgx.RowTo[string])
-	if err != nil {
-		return nil, fail(err, "boards for kit %s", k.ID)
-	}
-	out, err := s.scores(ctx, k, ids)
+	out, err := s.scores(ctx, k, near)
 	if err != nil {
 		return nil, err
 	}
 	return out[:min(max(limit, 0), len(out))], nil
 }
 
+// nearBoard is a board that has values in common with a kit.
+type nearBoard struct {
+	ID    string
+	Total int // positions to service
+}
+
+// narrow finds the boards that a kit seems to serve best, and of those that
+// it names itself the ones that it has something for; these stand first.
+func (s *Store) narrow(ctx context.Context, k *kit.Kit, most int) (near []nearBoard, err error) {
+	have, total := holds(k)
+	keys, counts := columns(have)
+	err = pgx.BeginTxFunc(ctx, s.replica, pgx.TxOptions{AccessMode: pgx.ReadOnly}, func(tx pgx.Tx) error {
+		// A sum for each of a hundred thousand boards has to stay in memory, and
+		// is done before compiling the query would pay.
+		if _, err := tx.Exec(ctx, `SELECT set_config('work_mem', '64MB', true), set_config('jit', 'off', true)`); err != nil {
+			return err
+		}
+		rows, err := tx.Query(ctx, `
+			WITH near AS (
+				SELECT w.board, w.total, sum(least(w.count, h.count)) AS common
+				FROM unnest($1::int[], $2::int[]) AS h (key, count) JOIN wants w ON w.key = h.key
+				GROUP BY w.board, w.total),
+			ranked AS (SELECT board, total, common::float8 / (total + $3 - common) AS share FROM near),
+			best AS (
+				(SELECT board, total, share FROM ranked ORDER BY share DESC, board LIMIT $4)
+				UNION SELECT r.board, r.total, r.share FROM ranked r JOIN boards b ON b.number = r.board WHERE b.id = ANY ($5))
+			SELECT b.id, n.total FROM best n JOIN boards b ON b.number = n.board
+			ORDER BY b.id = ANY ($5) DESC, n.share DESC, b.id`, keys, counts, max(total, 1), most, forBoards(k))
+		if err != nil {
+			return err
+		}
+		near, err = pgx.CollectRows(rows, pgx.RowToStructByPos[nearBoard])
+		return err
+	})
+	return near, err
+}
+
 // scores reconciles a kit with the current map of each board, best first.
-func (s *Store) scores(ctx context.Context, k *kit.Kit, ids []string) ([]KitBoard, error) {
+func (s *Store) scores(ctx context.Context, k *kit.Kit, near []nearBoard) ([]KitBoard, error) {
 	var out []KitBoard
-	for _, id := range ids {
+	pairs := 0
+	for _, n := range near {
+		id := n.ID
+		if pairs += n.Total * len(k.Lines); pairs > mostPairs && len(out) > 0 {
+			break
+		}
 		r, err := s.Revision(ctx, id, 0, "")
 		if fault.Is(err, fault.NotFound) {
 			continue // not on the replica's side of a release
@@ -79,11 +109,16 @@ func (s *Store) scores(ctx context.Context, k *kit.Kit, ids []string) ([]KitBoar
 		}
 		out = append(out, KitBoard{Board: id, Name: r.Map.Name, Revision: r.Number, Digest: r.Digest, Summary: sum})
 	}
-	slices.SortStableFunc(out, func(a, b KitBoard) int {
-		return cmp.Or(cmp.Compare(a.Summary.Unfilled, b.Summary.Unfilled), cmp.Compare(b.Summary.Filled, a.Summary.Filled),
-			cmp.Compare(a.Summary.Surplus, b.Summary.Surplus), cmp.Compare(a.Summary.Penalty, b.Summary.Penalty), cmp.Compare(a.Board, b.Board))
+	slices.SortFunc(out, func(a, b KitBoard) int {
+		return cmp.Or(compareShares(b.Summary, a.Summary), cmp.Compare(a.Summary.Penalty, b.Summary.Penalty), cmp.Compare(a.Board, b.Board))
 	})
 	return out, nil
+}
+
+// compareShares orders by the share of filled positions in all positions and
+// parts.
+func compareShares(a, b kit.Summary) int {
+	return cmp.Compare(a.Filled*(b.Positions+b.Surplus), b.Filled*(a.Positions+a.Surplus))
 }
 
 // mostEarlier is how many earlier revisions a kit is tried on.
