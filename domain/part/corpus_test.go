@@ -8,33 +8,45 @@ import (
 	"boardlore/domain/quantity"
 )
 
-// TestLines goes over lines as people write them, with what a technician makes
-// of them.
-func TestLines(t *testing.T) {
+// line is a row of the corpus: what was written, and what a technician makes of
+// it.
+type line struct {
+	text, want string
+	context    quantity.Context
+}
+
+func corpus(t testing.TB) (all []line) {
 	data, err := os.ReadFile("testdata/lines.txt")
 	if err != nil {
 		t.Fatal(err)
 	}
-	n := 0
-	for line := range strings.Lines(string(data)) {
-		line = strings.TrimRight(line, "\n")
-		if line == "" || line[0] == '#' {
+	for row := range strings.Lines(string(data)) {
+		row = strings.TrimRight(row, "\n")
+		if row == "" || row[0] == '#' {
 			continue
 		}
-		text, want, ok := strings.Cut(line, " => ")
+		text, want, ok := strings.Cut(row, " => ")
 		if !ok {
-			t.Fatalf("%q has no reading", line)
+			t.Fatalf("%q has no reading", row)
 		}
-		var c quantity.Context
+		l := line{text: text, want: want}
 		if class, rest, ok := strings.Cut(text, "] "); ok && text[0] == '[' {
-			c.Class, text = class[1:], rest
+			l.context.Class, l.text = class[1:], rest
 		}
-		n++
-		if got := describe(text, c); got != want {
-			t.Errorf("%s\n got  %s\n want %s", text, got, want)
+		all = append(all, l)
+	}
+	return all
+}
+
+// TestLines goes over lines as people write them.
+func TestLines(t *testing.T) {
+	all := corpus(t)
+	for _, l := range all {
+		if got := describe(l.text, l.context); got != l.want {
+			t.Errorf("%s\n got  %s\n want %s", l.text, got, l.want)
 		}
 	}
-	if n < 300 {
-		t.Errorf("%d lines are few", n)
+	if len(all) < 300 {
+		t.Errorf("%d lines are few", len(all))
 	}
 }

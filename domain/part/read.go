@@ -87,6 +87,7 @@ type reader struct {
 	out    Reading
 	values []quantity.Reading // several where the value reads several ways
 	value  [2]int             // the words of the value, first and one past the last
+	others [][2]int           // the same for the second value and those after it, where each has its own
 	texts  []piece
 	spell  []byte
 }
@@ -281,7 +282,11 @@ func (r *reader) withValue(x *Reading, k int) {
 		x.Fields, x.Doubts = slices.Clone(x.Fields), append([]string{}, x.Doubts...)
 	}
 	x.Doubts = append(x.Doubts, v.Doubts...)
-	span := r.span(r.value[0], r.value[1])
+	where := r.value
+	if k > 0 && len(r.others) > 0 {
+		where = r.others[k-1]
+	}
+	span := r.span(where[0], where[1])
 	x.Part.Value = v.Quantity
 	if x.Part.Class == "" {
 		x.Part.Class = classOfUnit(v.Quantity.Unit())

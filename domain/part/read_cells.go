@@ -130,7 +130,7 @@ func (r *reader) cellDefaults(k *code) {
 		r.doubt("The text says otherwise, but by its code a cell %s is %s.", r.source(k.i, k.j), kindOfCell(c.family.rechargeable))
 	}
 	r.cellBody(&c, k)
-	r.keep(r.source(k.i, k.j), k.i, k.j)
+	r.keep(upper(r.lower(k.i)), k.i, k.j)
 }
 
 func kindOfCell(rechargeable bool) string {

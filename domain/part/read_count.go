@@ -1,6 +1,9 @@
 package part
 
-import "strconv"
+import (
+	"strconv"
+	"unicode/utf8"
+)
 
 // maxCount is the largest number of parts that is believed.
 const maxCount = 99999
@@ -100,7 +103,7 @@ func (r *reader) countTail() bool {
 	low := r.lower(last)
 	if low[0] == 'x' && len(low) > 1 {
 		n, ok := wholeNumber(low[1:])
-		if !ok || isSafety(low) && !r.cellBefore(last) && r.text[r.at[r.words[last].lo]] < 0x80 {
+		if !ok || isSafety(low) && !r.cellBefore(last) && !r.timesSign(last) {
 			return false
 		}
 		r.counted(n, last, last+1)
@@ -118,6 +121,12 @@ func (r *reader) countTail() bool {
 		}
 	}
 	return false
+}
+
+// timesSign reports whether a word begins with the sign and not the letter x.
+func (r *reader) timesSign(i int) bool {
+	c, _ := utf8.DecodeRuneInString(r.text[r.at[r.words[i].lo]:])
+	return foldTimes(c)
 }
 
 func (r *reader) cellBefore(i int) bool {

@@ -230,7 +230,6 @@ func (r *reader) phrase(i int) int {
 			return 0
 		}
 		r.roughly = true
-		r.take(i, i+n)
 	default:
 		r.said = append(r.said, said{s, i, i + n})
 		r.take(i, i+n)
@@ -514,9 +513,13 @@ func (r *reader) judged(i int) int {
 	if k == 0 {
 		return 0
 	}
-	found, err := quantity.Read(r.source(i, j), k, r.listed())
+	text := r.source(i, j)
+	if k == quantity.Frequency {
+		text = string(low[:n]) + " " + hertz(tail) // of which quantity.Read takes a small m for milli
+	}
+	found, err := quantity.Read(text, k, r.listed())
 	if err == nil && k == quantity.Frequency {
-		found = slices.DeleteFunc(found, func(f quantity.Reading) bool { return f.Quantity.Compare(highestCrystal) > 0 })
+		found = r.frequency(found, i, j)
 	}
 	if err != nil || len(found) != 1 || found[0].Quantity.Unit() != k.Unit() {
 		return 0
@@ -524,9 +527,33 @@ func (r *reader) judged(i int) int {
 	return r.measured(measure{q: found[0].Quantity, i: i, j: j, doubts: found[0].Doubts})
 }
 
-// highestCrystal is the frequency above which a number with three noughts
-// behind its point is surely no grouped one: 12.000 MHz. Common practice.
-var highestCrystal, _ = quantity.New(1, 9, quantity.Hertz)
+// Of a frequency with three figures behind its sign the one below a gigahertz is
+// meant, and 32.768 kHz always: it is what clocks count down to a second.
+// Common practice.
+var (
+	highestCrystal, _ = quantity.New(1, 9, quantity.Hertz)
+	clockCrystal, _   = quantity.New(32768, 0, quantity.Hertz)
+)
+
+// hertz spells the unit of a frequency.
+func hertz(low []byte) string {
+	u, _ := unitOf(low, low)
+	return [...]string{"Hz", "kHz", "MHz", "GHz"}[u.exp/3]
+}
+
+// frequency chooses among the readings of 12.000 MHz and 32,768 kHz. Where two
+// are crystals, the sign is taken for a decimal one, which a doubt tells.
+func (r *reader) frequency(found []quantity.Reading, i, j int) []quantity.Reading {
+	found = slices.DeleteFunc(found, func(f quantity.Reading) bool { return f.Quantity.Compare(highestCrystal) > 0 })
+	if len(found) < 2 {
+		return found
+	}
+	least := slices.MinFunc(found, func(a, b quantity.Reading) int { return a.Quantity.Compare(b.Quantity) })
+	if least.Quantity != clockCrystal {
+		r.doubt("%s is read with a decimal sign and not with one for thousands.", r.source(i, j))
+	}
+	return []quantity.Reading{least}
+}
 
 // ratingKind is the kind of rating that letters behind a number hint at.
 func ratingKind(tail []byte) quantity.Kind {

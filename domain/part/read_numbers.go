@@ -1,6 +1,8 @@
 package part
 
 import (
+	"slices"
+
 	"boardlore/domain/quantity"
 )
 
@@ -115,8 +117,8 @@ func valueUnitOf(low, raw []byte) (u unit, ok bool) {
 		return unit{quantity.Ohm, 6, unsaid}, true
 	case "gω":
 		return unit{quantity.Ohm, 9, unsaid}, true
-	case "h":
-		return unit{quantity.Henry, 0, unsaid}, raw[0] == 'H'
+	case "h", "hy":
+		return unit{quantity.Henry, 0, unsaid}, true
 	case "mh":
 		return unit{quantity.Henry, -3, unsaid}, small
 	case "µh", "uh":
@@ -194,12 +196,17 @@ func (r *reader) unit(f figures, low, raw []byte) (unit, bool) {
 		low, raw = low[:len(low)-1], raw[:len(raw)-1]
 	}
 	switch {
-	case len(low) == 1 && low[0] == 'h' && !f.point && (raw[0] == 'h' || f.coef >= leastHours):
-		return unit{quantity.Hour, 0, unsaid}, raw[0] == 'h' && r.out.Part.Class != "inductor" || f.coef >= leastHours
+	case len(low) == 1 && low[0] == 'h' && !f.point && (raw[0] == 'h' || f.coef >= leastHours) && !r.coil():
+		return unit{quantity.Hour, 0, unsaid}, true
 	case len(low) == 1 && low[0] == 'c':
 		return unit{quantity.Celsius, 0, unsaid}, !f.point && hotRating(f.coef)
 	}
 	return unitOf(low, raw)
+}
+
+// coil reports whether an inductor was asked for or named so far.
+func (r *reader) coil() bool {
+	return r.ctx.Class == "inductor" || slices.ContainsFunc(r.said, func(s said) bool { return s.act == sayClass && s.value == "inductor" })
 }
 
 // afterUnit takes what may stand behind a unit: ° C, V AC, V DC, V ~.

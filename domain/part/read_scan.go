@@ -28,7 +28,10 @@ func (r *reader) scan() {
 		if c >= utf8.RuneSelf {
 			c, size = utf8.DecodeRuneInString(r.text[at:])
 		}
-		if c == '"' && open < 0 {
+		if c >= '！' && c <= '～' {
+			c -= '！' - '!' // full width
+		}
+		if c == '"' && size == 1 && open < 0 {
 			if n, end := r.quote(at, point); n > 0 {
 				at, point = end, point+n
 				continue
@@ -61,27 +64,24 @@ func (r *reader) scan() {
 
 // fold maps look-alikes to one sign, and what only parts words to a blank.
 func (r *reader) fold(c rune, at, open int) rune {
-	if c >= '！' && c <= '～' {
-		c -= '！' - '!'
-	}
 	if c < utf8.RuneSelf {
 		return r.foldASCII(c, at, open)
 	}
 	switch {
+	case foldTimes(c):
+		return 'x'
 	case c >= 0x300 && c <= 0x327 && open >= 0:
 		return combined
 	case unicode.IsSpace(c) || c == '\u200b' || c == '\u2060' || c == '\ufeff':
 		return ' '
 	}
 	switch c {
-	case 'μ':
+	case 'μ', 'Μ': // Greek, the second as a capital
 		return 'µ'
 	case '\u2126', 'ω':
 		return 'Ω'
 	case '−', '–', '—', '‐', '‑', '‒':
 		return '-'
-	case '×', '✕', '✖', '∗':
-		return 'x'
 	case 'º', '˚':
 		return '°'
 	case '∅', '⌀', 'Ø', 'φ', 'Φ', 'ϕ':
@@ -98,6 +98,8 @@ func (r *reader) fold(c rune, at, open int) rune {
 	}
 	return c
 }
+
+func foldTimes(c rune) bool { return c == '×' || c == '✕' || c == '✖' || c == '∗' }
 
 func (r *reader) foldASCII(c rune, at, open int) rune {
 	switch c {

@@ -419,7 +419,7 @@ func (r *reader) settleCode(c *code) bool {
 		if _, valued := ValueKind(p.Class); valued || p.Class == "fuse" || p.Class == "cell" {
 			return false
 		}
-		r.keep(r.source(c.i, c.j), c.i, c.j)
+		r.keep(string(r.cased(c.i)), c.i, c.j)
 	case chargeCode:
 		if p.Class != "cell" {
 			return false
@@ -850,10 +850,10 @@ func (r *reader) types() {
 			p.Class, unknown = "integrated-circuit", false
 			r.note("class", p.Class, i, i+1)
 			r.doubt("By its letters %s is taken for an integrated circuit.", r.source(i, i+1))
-			r.keep(r.source(i, i+1), i, i+1)
+			r.keep(string(r.cased(i)), i, i+1)
 		case unknown && len(r.values) == 0 && typeNumber(low),
 			!valued && !unknown && p.Class != "cell" && p.Class != "fuse" && (hasDigit(low) || len(r.texts) == 0 && r.speaks(i, i+1)):
-			r.keep(r.source(i, i+1), i, i+1)
+			r.keep(string(r.cased(i)), i, i+1)
 		}
 	}
 }

@@ -4,14 +4,12 @@ import (
 	"flag"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 	"testing"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
 	"github.com/google/go-cmp/cmp"
-	"pgregory.net/rapid"
 
 	"boardlore/domain/fault"
 	"boardlore/domain/quantity"
@@ -104,81 +102,5 @@ func TestReadMembers(t *testing.T) {
 	}
 	if _, err = Read("nothing known here", quantity.Context{}); !fault.Is(err, fault.Invalid) {
 		t.Errorf("unknown words: %v", err)
-	}
-}
-
-// parts generates the parts of everyday lines.
-func parts() *rapid.Generator[Part] {
-	q := func(t *rapid.T, label string, u quantity.Unit, exps ...int) quantity.Quantity {
-		v, ok := quantity.New(rapid.SampledFrom([]int64{10, 22, 33, 47, 68}).Draw(t, label), rapid.SampledFrom(exps).Draw(t, label+" power"), u)
-		if !ok {
-			t.Fatal("out of range")
-		}
-		return v
-	}
-	return rapid.Custom(func(t *rapid.T) Part {
-		p := Part{Class: "capacitor", Construction: rapid.SampledFrom(append([]string{""}, Constructions...)).Draw(t, "construction"),
-			Value: q(t, "value", quantity.Farad, -12, -9, -7, -6, -5), Voltage: q(t, "voltage", quantity.Volt, -1, 0, 1)}
-		if rapid.Bool().Draw(t, "hot") {
-			p.TemperatureMax, _ = quantity.New(105, 0, quantity.Celsius)
-		}
-		if rapid.Bool().Draw(t, "lasting") {
-			p.Endurance, _ = quantity.New(rapid.SampledFrom([]int64{1000, 2000, 5000}).Draw(t, "hours"), 0, quantity.Hour)
-		}
-		if rapid.Bool().Draw(t, "polarity") {
-			v := rapid.Bool().Draw(t, "polarised")
-			p.Polarised = &v
-		}
-		if rapid.Bool().Draw(t, "deviation") {
-			dev, _ := quantity.New(rapid.SampledFrom([]int64{1, 5, 10, 20}).Draw(t, "percent"), 0, quantity.Percent)
-			p.Tolerance, _ = quantity.Symmetric(dev)
-		}
-		p.Text = rapid.SampledFrom([]string{"", "low ESR", "long life"}).Draw(t, "text")
-		return p
-	})
-}
-
-func TestSpelledPartReadsBack(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		p := parts().Draw(t, "part")
-		r, err := Read(p.String(), quantity.Context{})
-		if err != nil || len(r.Readings) != 1 {
-			t.Fatalf("%s: %+v, %v", p, r, err)
-		}
-		if got := r.Readings[0].Part; got.String() != p.String() || len(r.LeftOver) > 0 {
-			t.Fatalf("%s reads as %s, left over %v", p, got, r.LeftOver)
-		}
-	})
-}
-
-func FuzzRead(f *testing.F) {
-	for _, l := range lines {
-		f.Add(l.text, l.class)
-	}
-	f.Fuzz(func(t *testing.T, text, class string) {
-		if class != "" && !slices.Contains(Classes, class) {
-			return
-		}
-		r, err := Read(text, quantity.Context{Class: class})
-		if err != nil {
-			return
-		}
-		n := len([]rune(text))
-		for _, x := range r.Readings {
-			for _, field := range x.Fields {
-				if field.Span[0] < 0 || field.Span[1] > n || field.Span[0] >= field.Span[1] {
-					t.Errorf("%q: span %v of %s", text, field.Span, field.Member)
-				}
-			}
-		}
-	})
-}
-
-func BenchmarkReadLine(b *testing.B) {
-	b.ReportAllocs()
-	for b.Loop() {
-		if _, err := Read("47 µF 16 V 105 °C low ESR 5x11 RM2", quantity.Context{}); err != nil {
-			b.Fatal(err)
-		}
 	}
 }

@@ -44,36 +44,31 @@ func (r *reader) valueFrom(found []quantity.Reading, i, j int) {
 // values are two readings.
 func (r *reader) writtenValue(kind quantity.Kind) bool {
 	var found []quantity.Reading
-	i, j := 0, 0
 	for k := range r.measures {
 		m := &r.measures[k]
 		if m.label != "" || m.q.Unit() != kind.Unit() || m.q.Unit() == quantity.Volt {
 			continue
 		}
-		if slices.ContainsFunc(found, func(a quantity.Reading) bool { return a.Quantity == m.q }) {
+		switch {
+		case m.q.Sign() < 0 || m.q.Sign() == 0 && m.q.Unit() != quantity.Ohm:
+			r.release(m.i, m.j)
+			r.doubt("A %s of %s is none.", kind.String(), m.q.String())
 			continue
+		case slices.ContainsFunc(found, func(a quantity.Reading) bool { return a.Quantity == m.q }):
+			r.note("value", m.q.String(), m.i, m.j)
+			continue
+		case len(found) == 0:
+			r.value = [2]int{m.i, m.j}
+		default:
+			r.others = append(r.others, [2]int{m.i, m.j})
 		}
-		if len(found) == 0 {
-			i = m.i
-		}
-		j = m.j
 		found = append(found, quantity.Reading{Quantity: m.q, Doubts: m.doubts})
 	}
-	switch len(found) {
-	case 0:
-		return false
-	case 1:
-		q := found[0].Quantity
-		if q.Sign() < 0 || q.Sign() == 0 && q.Unit() != quantity.Ohm {
-			r.release(i, j)
-			r.doubt("A %s of %s is none.", kind.String(), q.String())
-			return true
-		}
-	default:
+	if len(found) > 1 {
 		r.doubt("The text gives several values of %s.", kind.String())
 	}
-	r.values, r.value = found, [2]int{i, j}
-	return true
+	r.values = found
+	return len(found) > 0
 }
 
 // printed reads all the words that are left as one print on a part, which may
@@ -183,6 +178,12 @@ func plainLetter(c byte) bool { return c >= 'a' && c <= 'z' }
 // withUnitWord tries a number with the words behind it: 10 MFD, 1 000 µF, 22
 // picofarads.
 func (r *reader) withUnitWord(i int, kind quantity.Kind) bool {
+	if kind == quantity.Capacitance && r.letterAt(i+1, "F") || kind == quantity.Inductance && r.letterAt(i+1, "H") {
+		if found := r.asKind(r.source(i, i+2), kind); len(found) > 0 {
+			r.valueFrom(found, i, i+2)
+			return true
+		}
+	}
 	for n := 3; n > 1; n-- {
 		if !r.free(i, i+n) || r.words[i+1].stroke || hasDigit(r.lower(i+1)) && !r.grouped(i) || n == 3 && hasDigit(r.lower(i+2)) {
 			continue
@@ -192,6 +193,18 @@ func (r *reader) withUnitWord(i int, kind quantity.Kind) bool {
 		}
 		if found := r.asKind(r.source(i, i+n), kind); len(found) > 0 {
 			r.valueFrom(found, i, i+n)
+			return true
+		}
+	}
+	return false
+}
+
+// letterAt reports whether word i is a lone letter that stands for the unit of
+// the value, and takes its note as a letter back.
+func (r *reader) letterAt(i int, letter string) bool {
+	for k := range r.codes {
+		if c := &r.codes[k]; c.what == letterCode && c.i == i && c.name == letter {
+			c.what = 0
 			return true
 		}
 	}
@@ -259,9 +272,9 @@ func (r *reader) lettered(i int, kind quantity.Kind) ([]quantity.Reading, bool) 
 }
 
 // upperLetter reports whether a word has a capital letter, which the codes of
-// parts use otherwise.
+// parts use otherwise; but for U, which is in none.
 func upperLetter(raw []byte) bool {
-	return slices.ContainsFunc(raw, func(c byte) bool { return c >= 'A' && c <= 'Z' })
+	return slices.ContainsFunc(raw, func(c byte) bool { return c >= 'A' && c <= 'Z' && c != 'U' })
 }
 
 // capacitorLike reports whether the ratings are those of a capacitor: coils and

@@ -166,7 +166,7 @@ func (p *Part) appendText(b []byte) []byte {
 func (p *Part) tradeWords() bool {
 	for rest := p.Text; rest != ""; {
 		n := tradeWord(rest, p.Class)
-		if n == 0 {
+		if n == 0 || rest[:n] == "AC" && (p.Class != "capacitor" || p.SafetyClass != "") {
 			return false
 		}
 		rest = strings.TrimPrefix(rest[n:], " ")
