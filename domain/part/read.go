@@ -99,11 +99,14 @@ type piece struct {
 }
 
 func (r *reader) reset(text string, c quantity.Context) {
-	*r = reader{text: text, ctx: c, raw: r.raw[:0], low: r.low[:0], at: r.at[:0], point: r.point[:0], words: r.words[:0],
-		said: r.said[:0], measures: r.measures[:0], devs: r.devs[:0], sizes: r.sizes[:0], codes: r.codes[:0],
-		texts: r.texts[:0], spell: r.spell[:0]}
+	r.text, r.ctx = text, c
+	r.raw, r.low, r.at, r.point, r.words = r.raw[:0], r.low[:0], r.at[:0], r.point[:0], r.words[:0]
+	r.said, r.measures, r.devs, r.sizes, r.codes = r.said[:0], r.measures[:0], r.devs[:0], r.sizes[:0], r.codes[:0]
+	r.texts, r.others, r.spell = r.texts[:0], r.others[:0], r.spell[:0]
+	r.roughly, r.designed = false, ""
+	r.values, r.value = nil, [2]int{}
+	r.out = Reading{Fields: make([]Field, 0, 10)}
 	r.out.Part.Class = c.Class
-	r.out.Fields = make([]Field, 0, 12)
 }
 
 func (r *reader) lower(i int) []byte { return r.low[r.words[i].lo:r.words[i].hi] }

@@ -190,9 +190,14 @@ func TestOrderDoesNotMatter(t *testing.T) {
 	})
 }
 
+// fataler is what *testing.T and *rapid.T have alike.
+type fataler interface {
+	Fatalf(format string, args ...any)
+}
+
 // checkCover holds what is true of every answer: spans lie in the text, and
 // every letter and figure is in a field of some reading or left over.
-func checkCover(t testing.TB, text string, got Text) {
+func checkCover(t fataler, text string, got Text) {
 	n := utf8.RuneCountInString(text)
 	covered := make([]bool, n)
 	for i := range got.Readings {
@@ -218,7 +223,7 @@ func checkCover(t testing.TB, text string, got Text) {
 
 // checkOverlap holds that two spans are the same, or one holds the other, or
 // they are apart: a word is not torn.
-func checkOverlap(t testing.TB, text string, fields []Field) {
+func checkOverlap(t fataler, text string, fields []Field) {
 	for i, a := range fields {
 		for _, b := range fields[i+1:] {
 			if a.Span[0] < b.Span[0] && b.Span[0] < a.Span[1] && a.Span[1] < b.Span[1] {
@@ -226,6 +231,28 @@ func checkOverlap(t testing.TB, text string, fields []Field) {
 			}
 		}
 	}
+}
+
+// TestScrambledLines holds the same of the corpus' words put together anyhow,
+// joined and torn by the signs that people use.
+func TestScrambledLines(t *testing.T) {
+	var words []string
+	for _, l := range corpus(t) {
+		words = append(words, strings.Fields(l.text)...)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		picked := rapid.SliceOfN(rapid.SampledFrom(words), 1, 10).Draw(t, "words")
+		if sign := pick(t, "sign", append(strings.Split("x / - + , . = : ( ) ~ \" ' µ Ω ° % _ @", " "), "", "", "", "")...); sign != "" {
+			w := picked[rapid.IntRange(0, len(picked)-1).Draw(t, "torn")]
+			k := rapid.IntRange(0, len(w)).Draw(t, "at")
+			picked = append(picked, strings.ToValidUTF8(w[:k]+sign+w[k:], ""))
+		}
+		text := strings.Join(picked, pick(t, "between", " ", " ", " ", "/", "-", ", ", "_", "  "))
+		c := quantity.Context{Class: pick(t, "class", append([]string{"", "", "", "capacitor"}, Classes...)...), Found: pick(t, "found", "", "", "list", "marking", "order-code")}
+		if got, err := Read(text, c); err == nil {
+			checkCover(t, text, got)
+		}
+	})
 }
 
 func FuzzRead(f *testing.F) {

@@ -1,10 +1,6 @@
 package part
 
-import (
-	"bytes"
-
-	"boardlore/domain/quantity"
-)
+import "boardlore/domain/quantity"
 
 // cursor goes over the signs of the words from one on, and over the blanks
 // between them.
@@ -26,13 +22,20 @@ func (c *cursor) more() bool {
 	return true
 }
 
+// skip takes a text, if it follows.
 func (c *cursor) skip(s string) bool {
-	was := *c
-	if !c.more() || !bytes.HasPrefix(c.r.lower(c.k)[c.at:], []byte(s)) {
-		*c = was
+	low, k, at := c.r.lower(c.k), c.k, c.at
+	if at == len(low) {
+		next := *c
+		if !next.more() {
+			return false
+		}
+		low, k, at = c.r.lower(next.k), next.k, next.at
+	}
+	if len(low)-at < len(s) || string(low[at:at+len(s)]) != s {
 		return false
 	}
-	c.at += len(s)
+	c.k, c.at = k, at+len(s)
 	return true
 }
 
@@ -150,7 +153,7 @@ func (r *reader) rangeOfHeat(i int) int {
 	c := cursor{r: r, k: i}
 	cold := c.skip("-")
 	f, ok := c.number()
-	if !ok || f.point || f.coef > 100 {
+	if !ok || f.point || f.coef > 100 || !c.ended() && isLetter(c.peek()) && c.peek() != 'c' && c.peek() != degreeSign {
 		return 0
 	}
 	marked := c.degrees()
@@ -174,6 +177,11 @@ func (r *reader) rangeOfHeat(i int) int {
 	r.doubt("Of the range %s only the upper end is kept.", r.source(i, j))
 	return r.measured(measure{q: q, i: i, j: j})
 }
+
+// degreeSign begins the sign of a degree.
+const degreeSign = 0xC2
+
+func (c *cursor) peek() byte { return c.r.lower(c.k)[c.at] }
 
 // degrees takes the sign of a temperature.
 func (c *cursor) degrees() bool {

@@ -1,6 +1,9 @@
 package part
 
-import "math"
+import (
+	"bytes"
+	"math"
+)
 
 // maxLength is the longest body that is believed, in mm.
 const maxLength = 2000
@@ -43,6 +46,9 @@ func (r *reader) timesAt(c *cursor) bool { return r.lower(c.k)[c.at] == 'x' }
 // sizeAt reads two or three lengths parted by x from word i on: 5x11, 10 x 12.5
 // mm, Ø5x11, D8 x L12, 8mm x 12mm.
 func (r *reader) sizeAt(i int) (s size, ok bool) {
+	if !r.timesNear(i) {
+		return s, false
+	}
 	c := cursor{r: r, k: i}
 	s.i = i
 	for s.n < 3 {
@@ -67,10 +73,25 @@ func (r *reader) sizeAt(i int) (s size, ok bool) {
 	return s, true
 }
 
+// timesNear reports whether an x that may stand between lengths is in word i or
+// one of the few behind it.
+func (r *reader) timesNear(i int) bool {
+	for k := i; k < min(i+4, len(r.words)); k++ {
+		if bytes.IndexByte(r.lower(k), 'x') >= 0 {
+			return true
+		}
+	}
+	return false
+}
+
 // axis takes the letter of a dimension before its number.
 func (c *cursor) axis() {
 	was := *c
-	if c.skipAny("ø", "d", "l", "h", "w", "b") && (c.ended() || !isDigit(c.r.lower(c.k)[c.at])) && !c.bare() {
+	if !c.more() || isDigit(c.peek()) {
+		*c = was
+		return
+	}
+	if c.skipAny("ø", "d", "l", "h", "w", "b") && (c.ended() || !isDigit(c.peek())) && !c.bare() {
 		*c = was
 	}
 }

@@ -183,6 +183,7 @@ func (r *reader) withUnitWord(i int, kind quantity.Kind) bool {
 			r.valueFrom(found, i, i+2)
 			return true
 		}
+		r.release(i+1, i+2)
 	}
 	for n := 3; n > 1; n-- {
 		if !r.free(i, i+n) || r.words[i+1].stroke || hasDigit(r.lower(i+1)) && !r.grouped(i) || n == 3 && hasDigit(r.lower(i+2)) {
