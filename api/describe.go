@@ -55,7 +55,7 @@ var describe = map[string]described{
 	"GET /v1/boards/:board/differences": {about: "what changed between two revisions or variants", schema: "difference", query: []param{
 		{name: "from", about: "the earlier revision; the one before to where absent", number: true, least: 1, most: 1<<31 - 1},
 		{name: "to", about: "the later revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
-		variantParam, {name: "from_variant", about: "build on the earlier side"}, {name: "to_variant", about: "build on the later side"},
+		variantParam, {name: "from_variant", about: "build on the earlier side; variant where absent"}, {name: "to_variant", about: "build on the later side; variant where absent"},
 		{name: "as", about: "form of the answer", choices: differenceForms}, sideParam},
 		problems: []string{"board-unknown", "revision-unknown", "variant-not-found"}},
 	"GET /v1/boards/:board/drawing.svg": {about: "the map drawn, one side, seen from that side", gives: "image/svg+xml", tagged: true, query: []param{

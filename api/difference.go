@@ -1,6 +1,7 @@
 package api
 
 import (
+	"cmp"
 	"fmt"
 	"net/http"
 
@@ -35,11 +36,16 @@ func (s *server) differences(c echo.Context) error {
 	if c.QueryParam("from") != "" && c.QueryParam("to") != "" {
 		forever(c)
 	}
-	d := board.Diff(from.Map, to.Map)
+	a, b, err := alike(from, to)
+	if err != nil {
+		return err
+	}
+	d := board.Diff(a, b)
 	switch c.QueryParam("as") {
 	case "text":
 		return send(c, http.StatusOK, "text/plain; charset=utf-8", []byte(d.Text()))
 	case "json-patch":
+		// The patch is for whoever holds the documents, as they were fetched.
 		operations, err := board.Patch(from.Map, to.Map)
 		if err != nil {
 			return err
@@ -50,21 +56,34 @@ func (s *server) differences(c echo.Context) error {
 		}
 		return send(c, http.StatusOK, "application/json-patch+json", append(patch, '\n'))
 	case "svg":
-		return send(c, http.StatusOK, "image/svg+xml", drawing.Compare(from.Map, to.Map, d, drawing.Options{
+		return send(c, http.StatusOK, "image/svg+xml", drawing.Compare(a, b, d, drawing.Options{
 			Side: c.QueryParam("side"), Revision: to.Number, Variant: to.Variant, Digest: to.Digest, Date: day(to)}))
 	}
 	return reply(c, http.StatusOK, differenceAnswer{Board: to.Board, From: differenceEnd{from.Number, from.Variant, from.Digest},
 		To: differenceEnd{to.Number, to.Variant, to.Digest}, Changes: full(d.Changes), Summary: d.Summary})
 }
 
+// alike gives the maps of both ends. Where one is that of a build, the base
+// map is taken as a build too: that a build has no variants of its own is no
+// difference.
+func alike(from, to *store.Revision) (a, b *board.Map, err error) {
+	a, b = from.Map, to.Map
+	switch {
+	case from.Variant == "" && to.Variant != "":
+		a, err = a.Effective("")
+	case from.Variant != "" && to.Variant == "":
+		b, err = b.Effective("")
+	}
+	return a, b, err
+}
+
 // ends are the two maps to compare: to is the current revision where it is
-// absent, from the one before it, and variant the build on both ends.
+// absent, from the one before it, or the same where the builds differ. variant
+// is the build on both ends but for one that has a build of its own.
 func (s *server) ends(c echo.Context) (from, to *store.Revision, err error) {
 	ctx, name := c.Request().Context(), c.Param("board")
-	fromVariant, toVariant := c.QueryParam("from_variant"), c.QueryParam("to_variant")
-	if v := c.QueryParam("variant"); v != "" {
-		fromVariant, toVariant = v, v
-	}
+	variant := c.QueryParam("variant")
+	fromVariant, toVariant := cmp.Or(c.QueryParam("from_variant"), variant), cmp.Or(c.QueryParam("to_variant"), variant)
 	if to, err = s.store.Revision(ctx, name, number(c, "to", 0), toVariant); err != nil {
 		return nil, nil, err
 	}

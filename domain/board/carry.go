@@ -86,31 +86,57 @@ func (f *carrier) clash(path []string, base, current, proposed any) {
 		}
 		c.Pointer += "/" + escaper.Replace(name)
 	}
-	c.Sentence = c.sentence()
+	c.Sentence = c.sentence(f.subject(path))
 	f.conflicts = append(f.conflicts, c)
 }
 
 const settle = "Amend the proposal to what the current revision has, or propose the other against that revision."
 
-func (c *Conflict) sentence() string {
-	what := strings.ReplaceAll(strings.ReplaceAll(c.Member, ".", " "), "_", " ")
-	if c.Designator != "" {
-		what = strings.TrimPrefix(what+" "+c.Designator, "position ")
-		if c.Member != "position" {
-			what = fmt.Sprintf("the %s of %s", words(strings.ReplaceAll(c.Member, ".", " ")), c.Designator)
+// subject says what a conflict is about.
+func (f *carrier) subject(path []string) string {
+	where := f.designator
+	if list, entry, ok := strings.Cut(f.whole, "/"); ok {
+		if where = entryWords[list] + " " + entry; list == "cautions" {
+			where = "the caution " + quoted(entry)
+		}
+		if variant, change, ok := strings.Cut(entry, ".changes/"); ok {
+			where = fmt.Sprintf("%s in variant %s", change, variant)
 		}
 	}
-	switch {
-	case c.Member == "position" && c.Current == nil:
-		return fmt.Sprintf("The current revision took %s out, and the proposal changes it. %s", c.Designator, settle)
-	case c.Member == "position" && c.Proposed == nil:
-		return fmt.Sprintf("The proposal takes %s out, and the current revision changed it. %s", c.Designator, settle)
-	case c.Current == nil && c.Base != nil:
-		return fmt.Sprintf("The current revision took out %s, which the proposal changed from %s to %s. %s", what, said(c.Base), said(c.Proposed), settle)
-	case c.Proposed == nil && c.Base != nil:
-		return fmt.Sprintf("The proposal takes out %s, which the current revision changed from %s to %s. %s", what, said(c.Base), said(c.Current), settle)
+	members := make([]string, len(path))
+	for i, name := range path {
+		members[i] = words(name)
 	}
-	return fmt.Sprintf("Both sides changed %s from %s: the current revision has %s, the proposal %s. %s", what, said(c.Base), said(c.Current), said(c.Proposed), settle)
+	switch what := strings.Join(members, " "); {
+	case what == "":
+		return where
+	case where == "":
+		return "the " + what
+	default:
+		return fmt.Sprintf("the %s of %s", what, where)
+	}
+}
+
+var entryWords = map[string]string{"variants": "variant", "failure_points": "failure point", "checks": "check"}
+
+func (c *Conflict) sentence(what string) string {
+	switch {
+	case c.Current == nil && c.Base != nil:
+		return fmt.Sprintf("The current revision took out %s%s, and the proposal changes it%s. %s", what, saying("", c.Base), saying("to ", c.Proposed), settle)
+	case c.Proposed == nil && c.Base != nil:
+		return fmt.Sprintf("The proposal takes out %s%s, and the current revision changed it%s. %s", what, saying("", c.Base), saying("to ", c.Current), settle)
+	}
+	return fmt.Sprintf("Both sides changed %s%s: the current revision has %s, the proposal %s. %s", what, saying("from ", c.Base), said(c.Current), said(c.Proposed), settle)
+}
+
+// saying is a value with a word before it; nothing for what takes more than a
+// value to say.
+func saying(word string, v jsontext.Value) string {
+	switch v.Kind() {
+	case 0, '{', '[':
+		return ""
+	}
+	return strings.TrimRight(" "+word+said(v), " ")
 }
 
 // said is a value in words; a long one is shortened.

@@ -256,3 +256,58 @@ func TestCorrections(t *testing.T) {
 		}
 	}
 }
+
+// pairs are a released correction and one that was proposed beside it.
+var pairs = [][2]string{
+	{"part: a rating raised", "renamed, and what names it"},
+	{"part: a rating raised", "part: a rating lowered beside a value raised"},
+	{"part: a temperature lowered", "part: a rating lowered beside a value raised"},
+	{"polarity: refined", "polarity: turned"},
+	{"renamed, and what names it", "variant: a rating lowered"},
+	{"renamed, and what names it", "failure point: no longer bars power-up"},
+	{"renamed, moved and changed at once", "variant: its title"},
+	{"renamed, moved and changed at once", "removed"},
+	{"frame: turned by a quarter", "moved"},
+	{"frame: mirrored", "polarity: refined"},
+	{"frame: seen from the other side", "side"},
+	{"frame: shifted", "frame: turned by a quarter"},
+	{"moved", "frame: shifted, and one part moved"},
+	{"variant: a working voltage lowered", "variant: a rating lowered"},
+	{"variant: a fuse", "variant: gone, and with it its fuse"},
+	{"failure point: no hazard any more", "failure point: gone"},
+	{"failure point: less severe", "failure point: more severe"},
+	{"check: laxer before power-up", "check: after power-up instead"},
+	{"caution: later", "caution: reworded"},
+	{"equipment", "marking"},
+	{"replacement: taken back", "replacement: a rating raised"},
+	{"service: less for a cell", "service: less for a part that a hazard names"},
+	{"another order", "removed: a safety part"},
+}
+
+// The golden file holds what each pair comes to: the conflicts, or else what
+// the second correction changes once the first is released.
+func TestCarriedCorrections(t *testing.T) {
+	made := func(name string) *board.Map {
+		m := read(t, supply)
+		i := slices.IndexFunc(corrections, func(c correction) bool { return c.name == name })
+		if i < 0 {
+			t.Fatalf("no correction %q", name)
+		}
+		corrections[i].do(m)
+		return m
+	}
+	var out strings.Builder
+	for _, pair := range pairs {
+		current := made(pair[0])
+		m, conflicts := board.CarryForward(read(t, supply), current, made(pair[1]))
+		fmt.Fprintf(&out, "== released: %s; proposed: %s\n", pair[0], pair[1])
+		for _, c := range conflicts {
+			fmt.Fprintf(&out, "conflict %q %s %s\n  base %s\n  current %s\n  proposed %s\n  %s\n", c.Designator, c.Member, c.Pointer, c.Base, c.Current, c.Proposed, c.Sentence)
+		}
+		if len(conflicts) == 0 {
+			out.WriteString(board.Diff(current, m).Text())
+		}
+		out.WriteByte('\n')
+	}
+	golden(t, "carried.txt", out.String())
+}
