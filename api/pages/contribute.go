@@ -207,8 +207,25 @@ func (p *Pages) edit(c echo.Context, v *visit) error {
 	if e.Map, err = d.document(); err != nil {
 		return err
 	}
-	if act == "submit" {
+	switch act {
+	case "submit":
 		return p.submit(c, v, e)
+	case "sign-in":
+		return p.signInDraft(c, v, e)
+	}
+	return p.showDraft(c, v, http.StatusOK, e)
+}
+
+// signInDraft signs the visitor in where the draft stands, so that nothing of
+// it is lost.
+func (p *Pages) signInDraft(c echo.Context, v *visit, e *draftView) error {
+	v, err := p.admit(c, v, c.FormValue("token"))
+	if fault.Is(err, fault.Unauthenticated) {
+		e.Refusal = fault.New(fault.Unauthenticated, "token-invalid", t("signin.refused"))
+		return p.showDraft(c, v, http.StatusUnauthorized, e)
+	}
+	if err != nil {
+		return err
 	}
 	return p.showDraft(c, v, http.StatusOK, e)
 }

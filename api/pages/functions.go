@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"html/template"
 	"net/url"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -13,6 +12,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/drawing"
 	"boardlore/domain/kit"
+	"boardlore/domain/list"
 	"boardlore/domain/part"
 )
 
@@ -26,8 +26,7 @@ func (p *Pages) functions() template.FuncMap {
 		"moment":  func(x time.Time) string { return x.UTC().Format("2006-01-02 15:04 UTC") },
 		"short":   short,
 		"join":    func(xs []string) string { return strings.Join(xs, ", ") },
-		"runs":    runs,
-		"spans":   func(xs []string) string { return runs(strings.Join(xs, ", ")) },
+		"spans":   list.Ranges,
 		"path":    url.PathEscape,
 		"number":  number,
 		"flag":    func(b *bool) string { return map[bool]string{true: t("yes"), false: t("no")}[b != nil && *b] },
@@ -75,42 +74,6 @@ func query(path string, pairs ...string) string {
 		sep = "&"
 	}
 	return b.String()
-}
-
-// listed are three designators or more in a row, as sentences list them.
-var listed = regexp.MustCompile(`\b[A-Z]{1,4}[1-9][0-9]{0,4}(?:, [A-Z]{1,4}[1-9][0-9]{0,4}){2,}\b`)
-
-// runs shortens the lists of designators in a text: three or more that follow
-// each other become a span, C13–C64. Nothing that was not listed is in a span.
-func runs(text string) string {
-	return listed.ReplaceAllStringFunc(text, func(s string) string {
-		ds := strings.Split(s, ", ")
-		var out []string
-		for i := 0; i < len(ds); {
-			j := i + 1
-			for j < len(ds) && follows(ds[j-1], ds[j]) {
-				j++
-			}
-			if j-i >= 3 {
-				out = append(out, ds[i]+"–"+ds[j-1])
-			} else {
-				out = append(out, ds[i:j]...)
-			}
-			i = j
-		}
-		return strings.Join(out, ", ")
-	})
-}
-
-// follows reports whether b is the designator after a: C14 after C13.
-func follows(a, b string) bool {
-	letters := func(s string) string { return strings.TrimRight(s, "0123456789") }
-	if letters(a) != letters(b) {
-		return false
-	}
-	m, errA := strconv.Atoi(a[len(letters(a)):])
-	n, errB := strconv.Atoi(b[len(letters(b)):])
-	return errA == nil && errB == nil && n == m+1
 }
 
 func has(p *board.Position, service string) bool {

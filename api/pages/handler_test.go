@@ -363,11 +363,33 @@ func TestContribute(t *testing.T) {
 	}
 	want(t, body, "The proposal was submitted.", "C1 is a 25 V part.", "Read on the sleeve.", "Measured too.")
 
-	status, body = w.visitor(t, "").post("/contribute", "/contribute", form)
+	form.Set("p0.notes", "Read twice.")
+	stranger := w.visitor(t, "")
+	status, body = stranger.post("/contribute", "/contribute", form)
 	if status != 401 {
 		t.Errorf("submit without signing in: %d", status)
 	}
-	want(t, body, "C1 is a 25 V part.")
+	want(t, body, "C1 is a 25 V part.", "Read twice.")
+	form.Set("act", "sign-in")
+	form.Set("token", "wrong")
+	status, body = stranger.post("/contribute", "/contribute", form)
+	if status != 401 {
+		t.Errorf("sign in at the draft with a wrong token: %d", status)
+	}
+	want(t, body, "Nobody has this token", "Read twice.")
+	form.Set("token", w.author)
+	status, body = stranger.post("/contribute", "/contribute", form)
+	if status != 200 {
+		t.Errorf("sign in at the draft: %d", status)
+	}
+	want(t, body, "Sign out Ada", "C1 is a 25 V part.", "Read twice.", "Submit for review")
+	form.Set("act", "submit")
+	form.Set("form_key", keyField.FindStringSubmatch(body)[1])
+	status, body = stranger.post("/contribute", "/contribute", form)
+	if status != 200 {
+		t.Errorf("submit after signing in at the draft: %d", status)
+	}
+	want(t, body, "The proposal was submitted.")
 }
 
 func TestAmend(t *testing.T) {

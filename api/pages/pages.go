@@ -191,7 +191,57 @@ func (p *Pages) ErrorPage(c echo.Context, problem api.Problem) error {
 	}
 	p.secureHeaders(c)
 	c.Response().Header().Set("Cache-Control", "no-store")
-	return p.render(c, problem.Status, "error", view{Title: problem.Title, Visit: v, Body: problem})
+	return p.render(c, problem.Status, "error", view{Title: problem.Title, Visit: v, Body: refusalOf(c, problem)})
+}
+
+// refusal is what the page of a refusal says: what is wrong, and what to do.
+type refusal struct {
+	api.Problem
+	Say   string // in the words of the pages
+	Next  string // what to do now
+	Back  string // page to go on from, "" for none
+	Where string // its name
+}
+
+// refusalOf finds the words and the way on.
+func refusalOf(c echo.Context, problem api.Problem) refusal {
+	r := refusal{Problem: problem, Say: problem.Detail, Next: t("next.other")}
+	if problem.Code == "board-unknown" {
+		r.Say = t("error.board", param(c, "board"))
+	}
+	switch {
+	case problem.Status == http.StatusNotFound:
+		r.Next = t("next.missing")
+	case problem.Status == http.StatusUnauthorized:
+		r.Next = t("next.signin")
+		r.Back, r.Where = query("/sign-in", "back", placeOf(c)), t("nav.signin")
+		return r
+	case problem.Status == http.StatusForbidden:
+		r.Next = t("next.forbidden")
+	case problem.Status == http.StatusConflict, problem.Status == http.StatusPreconditionFailed:
+		r.Next = t("next.changed")
+	case problem.Status == http.StatusTooManyRequests:
+		r.Next = t("next.later", c.Response().Header().Get("Retry-After"))
+	case problem.Status < http.StatusInternalServerError:
+		r.Next = t("next.correct")
+	}
+	if here := placeOf(c); here != c.Request().URL.Path {
+		r.Back, r.Where = here, t("error.back")
+	}
+	return r
+}
+
+// placeOf is the page from which an address is reached: its own for a page, the
+// page with the form for an act.
+func placeOf(c echo.Context) string {
+	if c.Request().Method != http.MethodPost {
+		return c.Request().URL.RequestURI()
+	}
+	here := c.Request().URL.EscapedPath()
+	if strings.HasPrefix(here, "/proposals/") || strings.HasSuffix(here, ".pdf") {
+		return path.Dir(here)
+	}
+	return here
 }
 
 // param is a part of the path, which the server has decoded.

@@ -85,6 +85,14 @@ func newSite(t testing.TB) *site {
 
 func newSiteWith(t testing.TB, limits api.Limits) *site {
 	t.Helper()
+	w := newEmptySite(t, limits)
+	w.fill(t)
+	return w
+}
+
+// newEmptySite is a server with accounts and nothing else.
+func newEmptySite(t testing.TB, limits api.Limits) *site {
+	t.Helper()
 	ctx := context.Background()
 	s, err := store.Open(ctx, storetest.DSN(t, migrate), store.Options{})
 	if err != nil {
@@ -107,8 +115,6 @@ func newSiteWith(t testing.TB, limits api.Limits) *site {
 	w.reviewer, w.reviewActor = account("Rune", review.Reviewer)
 	w.second, w.secondActor = account("Sefa", review.Reviewer)
 	w.steward, _ = account("Stig", review.Steward)
-
-	w.fill(t)
 
 	p, err := pages.New(s, pages.Options{})
 	if err != nil {

@@ -34,17 +34,26 @@ const mostForm = 24 << 20
 type visit struct {
 	Actor store.Actor
 	Key   string // for csrfField
-	Here  string // path and query, to come back to after signing in
+	Here  string // page to come back to after signing in
 
 	token string
+	nonce string // of the form cookie
 }
 
 // SignedIn reports whether the visitor has an account.
 func (v *visit) SignedIn() bool { return v != nil && v.Actor.ID != 0 }
 
+// Return is where signing in leads back to, "" for the front page.
+func (v *visit) Return() string {
+	if v == nil || v.Here == "/" || strings.HasPrefix(v.Here, "/sign-in") {
+		return ""
+	}
+	return v.Here
+}
+
 // visitOf reads the cookies, and gives a visitor without one a form cookie.
 func (p *Pages) visitOf(c echo.Context) (*visit, error) {
-	v := &visit{Here: c.Request().URL.RequestURI()}
+	v := &visit{Here: placeOf(c)}
 	if k, err := c.Cookie(tokenCookie); err == nil && k.Value != "" {
 		a, err := p.gate.Identify(c, k.Value)
 		switch {
@@ -56,17 +65,28 @@ func (p *Pages) visitOf(c echo.Context) (*visit, error) {
 			v.Actor, v.token = a, k.Value
 		}
 	}
-	nonce := ""
 	if k, err := c.Cookie(formCookie); err == nil && len(k.Value) == 32 {
-		nonce = k.Value
+		v.nonce = k.Value
 	} else {
 		var b [16]byte
 		_, _ = rand.Read(b[:]) // never fails, by its documentation
-		nonce = hex.EncodeToString(b[:])
-		p.setCookie(c, formCookie, nonce, 0)
+		v.nonce = hex.EncodeToString(b[:])
+		p.setCookie(c, formCookie, v.nonce, 0)
 	}
-	v.Key = formKey(nonce, v.token)
+	v.Key = formKey(v.nonce, v.token)
 	return v, nil
+}
+
+// admit signs the visitor in with a token and gives the visit as it is then;
+// it returns fault.Unauthenticated where nobody has the token.
+func (p *Pages) admit(c echo.Context, v *visit, token string) (*visit, error) {
+	token = strings.TrimSpace(token)
+	a, err := p.gate.Identify(c, token)
+	if err != nil {
+		return v, err
+	}
+	p.setCookie(c, tokenCookie, token, cookieAge)
+	return &visit{Actor: a, Key: formKey(v.nonce, token), Here: v.Here, token: token, nonce: v.nonce}, nil
 }
 
 // formKey ties a form to the visitor's browser and account; another site can
@@ -150,9 +170,8 @@ type signInView struct {
 const cookieAge = 30 * 24 * 3600 // seconds; a token lives longer, a browser left behind should not
 
 func (p *Pages) signInForm(c echo.Context, v *visit) error {
-	token := strings.TrimSpace(c.FormValue("token"))
 	back := localPath(c.FormValue("back"))
-	_, err := p.gate.Identify(c, token)
+	_, err := p.admit(c, v, c.FormValue("token"))
 	if fault.Is(err, fault.Unauthenticated) {
 		return p.render(c, http.StatusUnauthorized, "sign-in", view{Title: t("signin.title"), Nav: "sign-in", Visit: v,
 			Body: signInView{Back: back, Refused: true}})
@@ -160,7 +179,6 @@ func (p *Pages) signInForm(c echo.Context, v *visit) error {
 	if err != nil {
 		return err
 	}
-	p.setCookie(c, tokenCookie, token, cookieAge)
 	return c.Redirect(http.StatusSeeOther, back)
 }
 

@@ -23,8 +23,16 @@ var english = map[string]string{
 	"foot.law":  "Maps are made by people who serviced these boards and may be wrong: check polarity and value against the part in your hand. Work on mains-side parts follows local codes and licensed practice.",
 	"foot.json": "This page as JSON", "foot.api": "The API",
 
-	"error.home": "Find a board", "error.request": "Request %s",
-	"form.foreign": "This form came from another site and was not read.", "form.unreadable": "The form could not be read. It may be larger than 24 MB.",
+	"error.board": "No board with the ID %q is known here.", "error.back": "Back to the page",
+	"next.other":     "This is a fault of the server, not yours. Try again in a moment; if it stays, give the number below to whoever runs the server.",
+	"next.missing":   "The address may have a typing error in it, or what it named may have another name now. Search for the board, contribute its map, or look at the desk for proposals.",
+	"next.signin":    "Sign in with your token, then do it again. Reading needs no account.",
+	"next.forbidden": "Nothing was done. If the form was open for long, load its page again and send it once more; if your account may not do this, ask a steward.",
+	"next.changed":   "Somebody acted meanwhile, and nothing of yours was done. Look at how it stands now, and decide anew.",
+	"next.later":     "Too much was asked in a short time from here. Come back in %s seconds.",
+	"next.correct":   "Nothing was done. Go back with your browser: what you typed is still there; correct it and send it again.",
+	"error.request":  "Request %s",
+	"form.foreign":   "This form came from another site and was not read.", "form.unreadable": "The form could not be read. It may be larger than 24 MB.",
 	"form.expired": "This form belongs to another visit, so nothing was done. Go back, load the page again and send it once more.",
 
 	"signin.title": "Sign in", "signin.why": "Reading needs no account. Sign in to propose corrections or to review them.",
@@ -34,7 +42,11 @@ var english = map[string]string{
 	"home.title": "Find a board", "home.query": "Equipment or board", "home.marking": "Printed on the board", "home.marking.help": "The whole number; capitals, spaces and hyphens do not matter.",
 	"home.look": "By what it looks like", "home.maker": "Maker", "home.kind": "Kind of equipment", "home.kind.help": "For example: location recorder.",
 	"home.width": "Width, mm", "home.height": "Height, mm", "home.replaced": "Parts to replace, about", "home.find": "Find",
-	"home.drawing": "Drawing of %s", "home.found": "%d found", "home.all": "All boards", "home.none": "No board like this is known here.", "home.add": "Contribute its map.",
+	"home.drawing": "Drawing of %s", "home.found": "%d found", "home.all": "All boards", "home.empty": "This registry is new: no board has been released yet.",
+	"home.begin.one":   "Sign in with the token that a steward gave you; whoever runs the server makes accounts with: boardlore account add NAME --role contributor.",
+	"home.begin.two":   "Contribute the map of a board that you have serviced: upload a map or a placement list, or type positions into the table.",
+	"home.begin.three": "A reviewer looks at it on the desk and releases it. Then it is found here.", "home.look.first": "To look around first, start an invented registry elsewhere with: boardlore demo.",
+	"home.none": "No board like this is known here.", "home.add": "Contribute its map.",
 	"home.counts": "%d positions, %d to replace", "home.open": "%d open proposals", "home.truncated": "There are more boards than were looked through. Say more about the board.",
 
 	"block.board": "Board", "block.equipment": "Equipment", "block.markings": "Markings", "block.revision": "Revision", "block.size": "Size", "block.digest": "Digest",
@@ -57,7 +69,7 @@ var english = map[string]string{
 
 	"position.fit": "Fit instead:", "position.glued": "glued", "position.all": "All about %s", "position.unknown": "This board has never had a position %s. Look at its list of positions.",
 	"position.gone": "The map has no such position (any more); revision %d is current.", "position.facts": "What is known", "position.original": "Original part",
-	"position.place": "Place", "position.turned": "turned", "position.negative": "Negative lead", "position.negative.help": "counter-clockwise from the right, seen from the top side",
+	"position.place": "Place", "position.at": "x %s mm, y %s mm, turned %s°", "position.negative": "Negative lead", "position.negative.help": "counter-clockwise from the right, seen from the top side",
 	"position.negative.none": "not recorded or none", "position.body": "Body", "position.function": "Function", "position.rail": "Rail", "position.working": "Working voltage",
 	"position.glue": "Glued", "position.heat": "Heat-sensitive", "position.notes": "Notes", "position.where": "Where it sits",
 	"part.temperature": "Highest temperature", "part.endurance": "Endurance", "part.esr": "ESR at most", "part.ripple": "Ripple current", "part.dielectric": "Dielectric",
@@ -103,7 +115,7 @@ var english = map[string]string{
 	"decide.release": "Release", "decide.decline": "Decline", "decide.withdraw": "Withdraw", "decide.release.reason": "Note (may be empty)", "decide.decline.reason": "Why it is declined", "decide.withdraw.reason": "Why it is withdrawn",
 
 	"kit.title": "Check a kit", "kit.why": "Before anything is desoldered: does this kit suit this board?", "kit.form": "Your list", "kit.again": "Check another list",
-	"kit.list": "Paste the list of parts", "kit.list.help": "One line a part, such as: 4 x 47uF 25V C1, C3-C5. Tables with headings (CSV, tabs, semicolons) and kit documents are read too.",
+	"kit.list": "Paste the list of parts", "kit.list.help": "One line a part, such as: 4 x 47uF 25V for C1, C3-C5. Tables with headings (CSV, tabs, semicolons) and kit documents are read too.",
 	"kit.file": "Or upload it", "kit.variant": "Build of the board", "kit.scope": "Positions", "kit.scope.help": "service: those to replace. all: every one. Or designators, such as C1-C5.",
 	"kit.check": "Check it", "kit.empty": "Paste a list, or choose a file.", "kit.unread": "No line of this list could be read. Write one part a line: quantity, value, voltage.", "file.large": "The file is larger than %d MB.",
 	"outcome.complete": "The kit is complete", "outcome.short": "The kit is short", "outcome.conflict": "Do not fit this kit as it is labelled",
@@ -123,7 +135,7 @@ var english = map[string]string{
 	"contribute.options": "What the list leaves open", "contribute.unit": "Unit", "contribute.decimal": "Decimal sign", "contribute.bottom": "Bottom side", "contribute.auto": "as the list says",
 	"contribute.photo.text": "Photograph.",
 
-	"draft.title": "Edit a map", "draft.signin": "Sign in to submit it; what is on this page is not kept until then.", "draft.problems": "Rows that were not used: %d", "draft.questions": "Please confirm",
+	"draft.title": "Edit a map", "draft.signin": "Sign in here to submit it; what is on this page stays.", "draft.signin.go": "Sign in and go on", "draft.problems": "Rows that were not used: %d", "draft.questions": "Please confirm",
 	"draft.nodrawing": "There is nothing to draw yet.", "draft.stops": "To put right before it can be submitted: %d", "draft.sound": "Nothing stands against submitting it",
 	"draft.goto": "on page %d of the table", "draft.changes": "Changes against revision %d", "draft.head": "Board", "draft.page": "Page %d of %d", "draft.remove": "Remove", "draft.rowname": "row %d",
 	"draft.check": "Check and draw again", "draft.add": "Add a position", "draft.previous": "Previous page", "draft.next": "Next page",

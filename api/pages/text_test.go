@@ -73,6 +73,41 @@ func TestText(t *testing.T) {
 	}
 }
 
+// Words of a template stand in text.go; what is left between its actions and
+// its tags are signs and the unit mm.
+var (
+	action    = regexp.MustCompile(`(?s)\{\{.*?\}\}`)
+	tag       = regexp.MustCompile(`(?s)<[^>]*>`)
+	spoken    = regexp.MustCompile(`\s(aria-label|alt|title|placeholder|value|data-label|content)="([^"]*)"`)
+	wordless  = regexp.MustCompile(`^[\s\d·:;,.()–×°⌀/;&-]*$`)
+	machinery = regexp.MustCompile(`^(width=device-width, initial-scale=1|[a-z][a-z0-9-]*|1)$`) // values that the server reads
+)
+
+func TestTemplatesHoldNoWords(t *testing.T) {
+	files, err := filepath.Glob("templates/*.html")
+	if err != nil || len(files) < 10 {
+		t.Fatalf("%v %v", files, err)
+	}
+	for _, f := range files {
+		b, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := action.ReplaceAllString(string(b), "\x00")
+		for _, m := range spoken.FindAllStringSubmatch(s, -1) {
+			words := strings.ReplaceAll(m[2], "\x00", "")
+			if !wordless.MatchString(words) && !((m[1] == "value" || m[1] == "content") && machinery.MatchString(words)) {
+				t.Errorf("%s: %s=%q", f, m[1], words)
+			}
+		}
+		for _, line := range strings.Split(tag.ReplaceAllString(s, "\x00"), "\x00") {
+			if words := strings.ReplaceAll(line, "mm", ""); !wordless.MatchString(words) {
+				t.Errorf("%s: %q", f, strings.TrimSpace(line))
+			}
+		}
+	}
+}
+
 func TestLocalPath(t *testing.T) {
 	for in, want := range map[string]string{"/desk": "/desk", "/boards/a?b=c#d": "/boards/a?b=c#d", "": "/", "desk": "/", "//evil.example": "/",
 		"/\\evil.example": "/", "https://evil.example/": "/", "/a\r\nb": "/", "javascript:x": "/"} {
