@@ -44,12 +44,13 @@ func ReadList(data []byte) (*Kit, []Problem) {
 	for _, s := range t.Skipped {
 		r.problem(s.Line, strings.Join(s.Cells, " "), "This stands above the headings or is a remark, and was left out.")
 	}
-	r.columns()
-	for i := range t.Rows {
-		r.row(&t.Rows[i])
+	if n := len(t.Rows); n > MaxLines+1 {
+		r.problem(t.Rows[MaxLines].Line, "", fmt.Sprintf("The list has %d rows and a kit at most %d lines; split it. Nothing from here on was read.", n, MaxLines))
+		r.table.Rows = t.Rows[:MaxLines+1] // one too many, so that it is no kit
 	}
-	if len(r.kit.Lines) > MaxLines {
-		r.problem(t.Rows[MaxLines].Line, "", fmt.Sprintf("The list has %d lines and a kit at most %d; split it.", len(r.kit.Lines), MaxLines))
+	r.columns()
+	for i := range r.table.Rows {
+		r.row(&r.table.Rows[i])
 	}
 	slices.SortStableFunc(r.problems, func(a, b Problem) int { return a.Line - b.Line })
 	return r.kit, r.problems
@@ -87,6 +88,8 @@ const (
 	roleText
 	rolePackage
 	roleUnsure // designators or a description: the cells decide
+	roleAside  // of the trade, not of the part
+	roleType   // a type or order number: tells of the part where nothing else does
 )
 
 // roles are the headings of parts lists, folded; common practice. Some words
@@ -98,22 +101,32 @@ var ratingUnits = map[string]string{}
 
 func init() {
 	for r, words := range map[role]string{
-		roleNumber:      "item no nr num line zeile ligne id index lfdnr",
-		roleQuantity:    "qty quantity quantities count menge anzahl stuck stk stuckzahl quantite quantites qte nombre pcs pieces amount qtyper",
-		roleDesignators: "designator designators ref refs refdes reference references referencedesignator referencedesignators bezeichner referenz referenzen repere reperes location locations",
-		roleValue:       "value val values wert werte valeur valeurs comment partvalue",
-		roleRating:      "voltage spannung nennspannung tension tolerance toleranz power leistung puissance temperature temperatur temp current strom courant dielectric dielektrikum rating ratings",
-		roleText:        "description desc beschreibung designation text type typ artikel component components",
-		rolePackage:     "package case gehause bauform boitier size grosse taille mount mounting montage footprint empreinte",
-		roleUnsure:      "part parts bauteil bauteile bauelement bezeichnung bezeichnungen name position positionen pos teil teile",
+		roleNumber: "item no nr num line zeile ligne id index lfdnr",
+		roleQuantity: "qty quantity quantities count menge anzahl stuck stk stuckzahl quantite quantites qte nombre pcs pieces amount qtyper qnty qnt " +
+			"cantidad cant quantita qta quantidade qtd aantal antal mangd mengde maengde ilosc szt",
+		roleDesignators: "designator designators ref refs refdes reference references referencedesignator referencedesignators bezeichner referenz referenzen " +
+			"repere reperes location locations referencia referencias designador designadores riferimento riferimenti referentie referenties beteckning betegnelse oznaczenie",
+		roleValue: "value val values wert werte valeur valeurs comment partvalue valor valores valore valori waarde varde vaerdi verdi wartosc nennwert " +
+			"capacitance kapazitat capacite capacidad capacita capaciteit kapacitans kapacitet resistance widerstand resistencia resistenza weerstand inductance induktivitat farad ohm ohms",
+		roleRating: "voltage spannung nennspannung tension tolerance toleranz power leistung puissance temperature temperatur temp current strom courant " +
+			"dielectric dielektrikum rating ratings tol volt volts spannungsfestigkeit voltaje tensione tensao spanning napiecie tolerancia tolleranza tolerantie " +
+			"potencia potenza vermogen effekt temperatura temperatuur corriente corrente stroom",
+		roleText: "description desc beschreibung designation text type typ artikel component components descripcion descrizione omschrijving beskrivning " +
+			"beskrivelse descricao opis componente componenti onderdeel komponent komponente technology technologie construction bauart",
+		rolePackage: "package case gehause bauform boitier size grosse taille mount mounting montage footprint empreinte encapsulado contenitore behuizing kapsling obudowa",
+		roleUnsure:  "part parts bauteil bauteile bauelement bezeichnung bezeichnungen name position positionen pos teil teile",
+		roleType:    "mpn sku partno partnumber partnr bestellnummer bestellnr ordernumber orderno articleno artikelnummer artikelnr manufacturerpartnumber mfrpartnumber",
+		roleAside: "manufacturer hersteller fabricant mfr supplier lieferant fournisseur distributor order price preis prix cost unit total " +
+			"stock datasheet link url note notes remark remarks bemerkung bemerkungen kommentar remarque remarques dnp populate fitted",
 	} {
 		for _, w := range strings.Fields(words) {
 			roles[w] = r
 		}
 	}
 	for unit, words := range map[string]string{
-		"V": "voltage spannung nennspannung tension", "%": "tolerance toleranz", "W": "power leistung puissance",
-		"°C": "temperature temperatur temp", "A": "current strom courant",
+		"V": "voltage spannung nennspannung tension volt volts spannungsfestigkeit voltaje tensione tensao spanning napiecie",
+		"%": "tolerance toleranz tol tolerancia tolleranza tolerantie", "W": "power leistung puissance potencia potenza vermogen effekt",
+		"°C": "temperature temperatur temp temperatura temperatuur", "A": "current strom courant corriente corrente stroom",
 	} {
 		for _, w := range strings.Fields(words) {
 			ratingUnits[w] = unit
@@ -130,9 +143,40 @@ func (r *listReader) columns() {
 	}
 	of := make([]role, len(r.table.Header))
 	for i, h := range r.table.Header {
-		of[i] = r.heading(h)
+		of[i] = heading(h)
 	}
+	r.take(of, exactly)
+	r.take(of, roughly)
+	var unused []string
 	for i, x := range of {
+		switch {
+		case x == roleUnsure:
+			of[i] = r.settle(i)
+		case x == roleNone && r.all(i, isPart):
+			of[i] = roleText
+		case x == roleNone && r.all(i, isAnything):
+			unused = append(unused, r.table.Header[i])
+		}
+	}
+	if unused != nil {
+		r.problem(r.table.Line, strings.Join(unused, ", "), "Nothing was made of what stands below these headings; if it tells of the part, call the column Description.")
+	}
+	for _, x := range []role{roleValue, roleRating, roleText, rolePackage, roleType} {
+		for i, y := range of {
+			if x == y && (x != roleType || r.texts == nil) {
+				r.texts = append(r.texts, textColumn{i, unitOf(r.table.Header[i])})
+			}
+		}
+	}
+}
+
+// take picks the columns that there may be only one of, the first that passes:
+// a heading that is just the word goes before one of several words.
+func (r *listReader) take(of []role, passes func(heading string) bool) {
+	for i, x := range of {
+		if !passes(r.table.Header[i]) {
+			continue
+		}
 		switch {
 		case x == roleNumber && r.number < 0:
 			r.number = i
@@ -142,42 +186,65 @@ func (r *listReader) columns() {
 			r.designators = i
 		}
 	}
-	for i, x := range of {
-		if x == roleUnsure {
-			of[i] = r.settle(i)
-		}
-	}
-	for _, x := range []role{roleValue, roleRating, roleText, rolePackage} {
-		for i, y := range of {
-			if x == y {
-				r.texts = append(r.texts, textColumn{i, unitOf(r.table.Header[i])})
-			}
-		}
-	}
 }
 
-// heading gives the role of a heading, without its unit in brackets.
-func (r *listReader) heading(h string) role {
+func exactly(heading string) bool { return roles[list.Fold(heading)] != roleNone }
+func roughly(string) bool         { return true }
+
+// heading gives the role of a heading: of the whole, without its unit in
+// brackets, or of its first word that has one. Words of the trade go before
+// all others, since a price per piece is no quantity.
+func heading(h string) role {
 	if x, ok := roles[list.Fold(h)]; ok {
 		return x
 	}
 	if at := strings.IndexAny(h, "([/"); at > 0 {
-		return roles[list.Fold(h[:at])]
+		h = h[:at]
 	}
-	return roleNone
+	first := roleNone
+	for _, w := range list.Words(h) {
+		x := roles[w]
+		if x == roleAside {
+			return roleAside
+		}
+		if first == roleNone {
+			first = x
+		}
+	}
+	return first
 }
 
 // unitOf is the unit that a heading gives its column: in brackets, or the usual
 // one of the rating.
 func unitOf(h string) string {
-	name := h
 	if at := strings.IndexAny(h, "(["); at > 0 {
 		if unit := strings.Trim(h[at:], "()[] "); unit != "s" {
 			return unit
 		}
-		name = h[:at]
+		h = h[:at]
 	}
-	return ratingUnits[list.Fold(name)]
+	unit := ""
+	for _, w := range list.Words(h) {
+		switch {
+		case units[w] != "":
+			return units[w]
+		case unit == "":
+			unit = ratingUnits[w]
+		}
+	}
+	return unit
+}
+
+// units that stand in headings, folded.
+var units = map[string]string{"pf": "pF", "nf": "nF", "uf": "µF", "µf": "µF", "μf": "µF", "ohm": "Ω", "ohms": "Ω", "ω": "Ω", "kohm": "kΩ", "kω": "kΩ",
+	"uh": "µH", "µh": "µH", "mh": "mH", "v": "V", "w": "W", "ma": "mA"}
+
+func isAnything(string) bool { return true }
+
+// isPart reports whether a cell tells something of a part.
+func isPart(text string) bool {
+	_, err := readPart(text, quantity.Context{Found: "list"})
+	return err == nil && !bareNumber.MatchString(text)
 }
 
 // settle decides by its cells what an unsure column is for.
@@ -202,6 +269,10 @@ func (r *listReader) guess() {
 		r.texts = []textColumn{{at: 0}}
 		return
 	}
+	if rest := r.table.Rows[1:]; len(rest) > 0 && r.strange() {
+		r.problem(r.table.Rows[0].Line, strings.Join(r.table.Rows[0].Cells, " "), "This was taken for headings of which none is known; the columns were told by what stands in them.")
+		r.table.Rows = rest
+	}
 	var counts []int
 	for i := range r.table.Rows[0].Cells {
 		switch {
@@ -219,6 +290,23 @@ func (r *listReader) guess() {
 	if len(counts) > 0 {
 		r.quantity = counts[0]
 	}
+}
+
+// strange reports whether the first row holds headings in words that are not
+// known: nothing in it is a part or a number, and below it some column counts.
+func (r *listReader) strange() bool {
+	for _, c := range r.table.Rows[0].Cells {
+		if strings.ContainsAny(c, "0123456789") || isPart(c) {
+			return false
+		}
+	}
+	below := listReader{table: list.Table{Rows: r.table.Rows[1:]}}
+	for i := range r.table.Rows[0].Cells {
+		if below.all(i, isCount) || below.all(i, isDesignators) {
+			return true
+		}
+	}
+	return false
 }
 
 // all reports whether a test holds for every cell of a column that has
@@ -259,10 +347,12 @@ var (
 	countText  = regexp.MustCompile(`(?i)^(\d{1,6})(?:[.,]0+)?\s*(?:x|×|\*|pcs?|pieces?|ea|off|stk|st|stück|stueck|pi[eè]ces?)?\.?$`)
 	leading    = regexp.MustCompile(`(?i)^(\d{1,6})\s*(?:x|×|\*|pcs|pieces|off|stk|st|stück|stueck|pi[eè]ces?)\.?\s`)
 	designator = regexp.MustCompile(`^[A-Za-z]{1,4}\d{1,5}[A-Za-z]?$`)
+	trailing   = regexp.MustCompile(`(?i)\pL\s+(?:x|×|\*)\s*(\d{1,6})$`) // not the 5 x 11 of an outside
 	bareNumber = regexp.MustCompile(`^[+-]?\d+(?:[.,]\d+)?$`)
 
 	designatorList = `[A-Z]{1,4}\d{1,5}(?:\s*(?:[-–…,;/ ]|\.\.\.?)\s*(?:[A-Z]{1,4})?\d{1,5})*`
 	before         = regexp.MustCompile(`^(` + designatorList + `)\s*[:=]\s*(.+)$`)
+	bracketed      = regexp.MustCompile(`^(.+?)\s*[(\[](` + designatorList + `)[)\]]$`)
 	behind         = regexp.MustCompile(`^(.+?)\s+(?:for|für|fuer|pour|->|→)\s*(` + designatorList + `)$`)
 )
 
@@ -292,6 +382,10 @@ func isDesignators(text string) bool {
 
 // row makes a line of the kit out of a row.
 func (r *listReader) row(x *list.Row) {
+	if isTotal(x) {
+		r.problem(x.Line, strings.Join(strings.Fields(strings.Join(x.Cells, " ")), " "), "This was taken for a total and left out.")
+		return
+	}
 	l := Line{Line: r.lineNumber(x), Text: r.text(x)}
 	labels := cell(x, r.designators)
 	if r.table.Delimiter == 0 {
@@ -312,12 +406,20 @@ func (r *listReader) row(x *list.Row) {
 		r.problem(x.Line, string(n[:60])+"…", fmt.Sprintf("The text is longer than %d characters; the rest was cut off.", part.MaxText))
 		l.Text = string(n[:part.MaxText])
 	}
-	says := 0
+	says, read := 0, false
 	if !empty {
-		says = r.check(x.Line, &l)
+		says, read = r.check(x.Line, &l)
 	}
-	l.Quantity = r.count(x, &l, says)
+	l.Quantity = r.count(x, &l, says, read)
 	r.kit.Lines = append(r.kit.Lines, l)
+}
+
+var total = regexp.MustCompile(`(?i)^(?:sub-?|grand )?(?:total|totals|sum|summe|gesamt|somme|suma|totale|totaal|summa)\s*[:=]?\s*\d*$`)
+
+// isTotal reports whether a row adds up those above it: the word and numbers,
+// and no part.
+func isTotal(x *list.Row) bool {
+	return slices.ContainsFunc(x.Cells, total.MatchString) && !slices.ContainsFunc(x.Cells, func(c string) bool { return c != "" && isPart(c) })
 }
 
 // lineNumber is the list's own number where all its lines have different ones.
@@ -354,13 +456,18 @@ func (r *listReader) text(x *list.Row) string {
 		if c.unit != "" && bareNumber.MatchString(s) {
 			s += " " + c.unit
 		}
-		repeats := func(p string) bool { return strings.Contains(strings.ToLower(s), strings.ToLower(p)) }
-		if slices.ContainsFunc(pieces, func(p string) bool { return strings.Contains(strings.ToLower(p), strings.ToLower(s)) }) {
+		if slices.ContainsFunc(pieces, func(p string) bool { return within(s, p) }) {
 			continue
 		}
+		repeats := func(p string) bool { return within(p, s) }
 		pieces = append(slices.DeleteFunc(pieces, repeats), s)
 	}
 	return strings.Join(pieces, " ")
+}
+
+// within reports whether all words of a text stand in another, in a row.
+func within(text, other string) bool {
+	return strings.Contains(" "+strings.ToLower(other)+" ", " "+strings.ToLower(text)+" ")
 }
 
 // splitLabels takes the designators off a line of text: "C1-C4: 47uF 16V",
@@ -369,15 +476,17 @@ func splitLabels(text string) (rest, labels string) {
 	if m := before.FindStringSubmatch(text); m != nil {
 		return m[2], m[1]
 	}
-	if m := behind.FindStringSubmatch(text); m != nil {
-		return m[1], m[2]
+	for _, pattern := range []*regexp.Regexp{behind, bracketed} {
+		if m := pattern.FindStringSubmatch(text); m != nil {
+			return m[1], m[2]
+		}
 	}
 	return text, ""
 }
 
 // check reads the text as a part, to tell what can't be, and returns the
-// quantity that the text itself names, 0 for none.
-func (r *listReader) check(at int, l *Line) int {
+// quantity that the text itself names, 0 for none, and whether it was read.
+func (r *listReader) check(at int, l *Line) (says int, read bool) {
 	text, err := readPart(l.Text, quantity.Context{Found: "list"})
 	if err != nil && len(l.Designators) > 0 {
 		c := quantity.Context{Found: "list", Class: placement.ClassOf(l.Designators[0])}
@@ -390,23 +499,24 @@ func (r *listReader) check(at int, l *Line) int {
 		}
 		r.problem(at, l.Text, reason+" The line was kept as text.")
 	}
-	says := 0
 	for i := range text.Readings {
 		if n := text.Readings[i].Quantity; i > 0 && n != says {
-			return 0
+			return 0, true
 		} else {
 			says = n
 		}
 	}
-	if m := leading.FindStringSubmatch(l.Text + " "); says == 0 && m != nil {
-		says, _ = strconv.Atoi(m[1])
+	for _, m := range [][]string{leading.FindStringSubmatch(l.Text + " "), trailing.FindStringSubmatch(l.Text)} {
+		if says == 0 && m != nil {
+			says, _ = strconv.Atoi(m[1])
+		}
 	}
-	return says
+	return says, err == nil
 }
 
 // count is how many parts the row stands for: its quantity, else what its text
 // says, else the number of its designators.
-func (r *listReader) count(x *list.Row, l *Line, says int) int {
+func (r *listReader) count(x *list.Row, l *Line, says int, read bool) int {
 	text := cell(x, r.quantity)
 	n, ok := count(text)
 	switch {
@@ -423,6 +533,8 @@ func (r *listReader) count(x *list.Row, l *Line, says int) int {
 	case len(l.Designators) > 0:
 		return len(l.Designators)
 	}
-	r.problem(x.Line, l.Text, "No quantity stands here; 1 was taken.")
+	if read {
+		r.problem(x.Line, l.Text, "No quantity stands here; 1 was taken.")
+	}
 	return 1
 }

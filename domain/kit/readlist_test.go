@@ -9,6 +9,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/google/go-cmp/cmp"
+
+	"boardlore/domain/list"
 )
 
 // Parts lists of real boards in the manners of assembly tools; the figures are
@@ -57,7 +59,26 @@ func TestReadList(t *testing.T) {
 		"pasted with designators": {"C1-C3: 3 x 47uF 16V\n47uF 16V for C4, C5\n2 St. 100nF X2 275V\n", []string{
 			"1 3 3 x 47uF 16V | C1 C2 C3", "2 2 47uF 16V | C4 C5", "3 2 2 St. 100nF X2 275V |"}, nil},
 		"one that can't be read": {"4 x 47uF 6.3V\n3 x bag of odds\n", []string{"1 4 4 x 47uF 6.3V |", "2 3 3 x bag of odds |"}, []string{"2: Nothing in"}},
-		"any order":              {"Value,Voltage,Designators,Qty\n47uF,16,\"C1,C2\",2\n", []string{"2 2 47uF 16 V | C1 C2"}, nil},
+		"Spanish":                {"Cantidad;Valor;Referencia\n4;47uF 16V;C1-C4\n", []string{"2 4 47uF 16V | C1 C2 C3 C4"}, nil},
+		"Italian":                {"Quantità,Valore,Riferimento\n4,47uF 16V,C1-C4\n", []string{"2 4 47uF 16V | C1 C2 C3 C4"}, nil},
+		"Dutch":                  {"Omschrijving\tWaarde\tAantal\nelco 16V\t47uF\t4\n", []string{"2 4 47uF elco 16V |"}, nil},
+		"Swedish":                {"Antal;Värde;Beteckning\n4;47uF 16V;C1-C4\n", []string{"2 4 47uF 16V | C1 C2 C3 C4"}, nil},
+		"Polish":                 {"Wartość;Ilość\n47uF 16V;4\n", []string{"2 4 47uF 16V |"}, nil},
+		"unknown words":          {"個数,値,部品番号\n4,47uF 16V,C1-C4\n", []string{"2 4 47uF 16V | C1 C2 C3 C4"}, []string{"1: This was taken for headings"}},
+		"several words": {"Pos;Qty per board;Part No;Rated voltage;Capacitance µF;Tol.;Price each\n1;4;X1;16 V;47;20%;0,12\n2;1;X2;25V;100;10;0,30\n",
+			[]string{"1 4 47 µF 16 V 20% |", "2 1 100 µF 25V 10 % |"}, nil},
+		"a heading of its own": {"Menge;Kapazitätswert;Bauform\n4;47µF;radial 5x11\n", []string{"2 4 47µF radial 5x11 |"}, nil},
+		"a column left":        {"qty;value;lot\n4;47uF 16V;summer\n", []string{"2 4 47uF 16V |"}, []string{"1: Nothing was made"}},
+		"type numbers only":    {"MPN;Qty\nEX072;4\n", []string{"2 4 EX072 |"}, nil},
+		"totals":               {"Ref;Qty;Value\nC1,C2;2;47uF 16V\nTotal;2;\n\nSum: 2;;\n", []string{"2 2 47uF 16V | C1 C2"}, []string{"3: This was taken for a total", "5: This was taken for a total"}},
+		"remarks":              {"# bag 7\n4 x 47uF 16V\n// from the drawer\n", []string{"2 4 4 x 47uF 16V |"}, []string{"1: This stands above", "3: This stands above"}},
+		"behind":               {"47uF 16V (C1-C3)\n22uF 16V x 4\n10uF 16V 5 x 11\n", []string{"1 3 47uF 16V | C1 C2 C3", "2 4 22uF 16V x 4 |", "3 1 10uF 16V 5 x 11 |"}, []string{"3: No quantity"}},
+		"decimal commas":       {"Menge;Wert\n4;4,7uF 50V\n2;0,1 µF 63V\n", []string{"2 4 4,7uF 50V |", "3 2 0,1 µF 63V |"}, nil},
+		"quoted":               {"value,qty\n\"47uF, 16V \"\"low\"\"\nESR\",4\n100nF,2\n", []string{"2 4 47uF, 16V \"low\" ESR |", "4 2 100nF |"}, nil},
+		"no number at all": {"qty,value\nmany,47uF 16V\n-1,22uF 16V\n2.5,10uF 16V\n", []string{"2 0 47uF 16V |", "3 0 22uF 16V |", "4 0 10uF 16V |"},
+			[]string{"2: This is no quantity", "3: This is no quantity", "4: This is no quantity"}},
+		"a number that a value holds": {"qty,description,value\n4,4,47uF 16V\n", []string{"2 4 47uF 16V 4 |"}, nil},
+		"any order":                   {"Value,Voltage,Designators,Qty\n47uF,16,\"C1,C2\",2\n", []string{"2 2 47uF 16 V | C1 C2"}, nil},
 		"German": {"Pos;Menge;Bezeichnung;Spannung (V);Wert (µF)\n10;2;Elko radial;16;4,7\n20;1;Folie;100;1\n",
 			[]string{"10 2 4,7 µF 16 V Elko radial |", "20 1 1 µF 100 V Folie |"}, nil},
 		"French":                        {"Quantité\tRepères\tDésignation\n3\tC1 C2 C3\t10 µF 25 V chimique\n", []string{"2 3 10 µF 25 V chimique | C1 C2 C3"}, nil},
@@ -95,7 +116,7 @@ func TestReadList(t *testing.T) {
 // Whatever comes in, every row becomes a line that says something, and each
 // problem names a line of the text.
 func FuzzReadList(f *testing.F) {
-	for _, s := range []string{"4 x 47uF 6.3V SMD\n", "Qty,Value,Ref\n2,47uF,C1-C2\n", "Menge;Wert\n2;4,7µF\n", "a\tb\n1\t2\n", "C1: x\n", "1;2\n3;4"} {
+	for _, s := range []string{"4 x 47uF 6.3V SMD\n", "Qty,Value,Ref\n2,47uF,C1-C2\n", "Menge;Wert\n2;4,7µF\n", "a\tb\n1\t2\n", "C1: x\n", "1;2\n3;4", "Cantidad;x\n4;47uF\n", "個数,値\n4,47uF\n", "# a\nTotal;3\n", "47uF 16V (C1-C3)\n\xb5\n"} {
 		f.Add([]byte(s))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
@@ -105,10 +126,16 @@ func FuzzReadList(f *testing.F) {
 				t.Fatalf("%+v", l)
 			}
 		}
+		told := map[int]bool{}
 		for _, p := range problems {
 			if p.Line < 1 || p.Reason == "" {
 				t.Fatalf("%+v", p)
 			}
+			told[p.Line] = true
+		}
+		// Every row is a line of the kit, or told.
+		if rows := list.Read(data).Rows; len(rows) <= MaxLines && len(k.Lines)+len(told) < len(rows) {
+			t.Fatalf("%d rows became %d lines and %d problems", len(rows), len(k.Lines), len(told))
 		}
 	})
 }

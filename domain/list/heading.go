@@ -6,7 +6,8 @@ import (
 )
 
 // words are what headings of parts and placement lists are made of, folded by
-// Fold: English, German and French. Common practice.
+// Fold: English, German and French, and of parts lists also Spanish, Italian,
+// Portuguese, Dutch, Swedish, Danish, Norwegian and Polish. Common practice.
 var words = map[string]bool{}
 
 func init() {
@@ -26,7 +27,14 @@ func init() {
 		voltage volt spannung tension nennspannung tolerance toleranz power leistung puissance current strom courant
 		temperature temperatur temp dielectric dielektrikum rating ratings
 		note notes remark remarks bemerkung bemerkungen kommentar remarque remarques
-		manufacturer hersteller fabricant mpn mfr sku order bestellnummer price preis prix unit dnp populate fitted
+		qnty qnt each cantidad cant quantita qta quantidade qtd aantal antal mangd mengde maengde ilosc szt
+		referencia referencias designador designadores riferimento riferimenti referentie referenties beteckning betegnelse oznaczenie
+		valor valores valore valori waarde varde vaerdi verdi wartosc nennwert
+		capacitance kapazitat capacite capacidad capacita capaciteit kapacitans kapacitet resistance widerstand resistencia resistenza weerstand
+		inductance induktivitat farad ohm ohms tol volts spannungsfestigkeit voltaje tensione tensao spanning napiecie tolerancia tolleranza tolerantie
+		potencia potenza vermogen effekt temperatura temperatuur corriente corrente stroom
+		descripcion descrizione omschrijving beskrivning beskrivelse descricao opis componente componenti onderdeel komponent komponente technology
+		technologie construction bauart encapsulado contenitore behuizing kapsling obudowa board platine manufacturer hersteller fabricant mpn mfr sku order bestellnummer price preis prix unit dnp populate fitted
 		partvalue partdecal partnumber partname refdesignator referencedesignator tb per von de des du s`) {
 		words[w] = true
 	}
@@ -39,9 +47,14 @@ func Fold(s string) string {
 	return strings.Join(tokens(s), "")
 }
 
-// unaccent takes the accents off German and French letters.
+// unaccent takes the accents off the letters of these languages.
 var unaccent = strings.NewReplacer("(s)", "s", "ä", "a", "ö", "o", "ü", "u", "é", "e", "è", "e", "ê", "e", "ë", "e", "à", "a", "â", "a",
-	"î", "i", "ï", "i", "ô", "o", "û", "u", "ç", "c", "ß", "ss", "ø", "o")
+	"î", "i", "ï", "i", "ô", "o", "û", "u", "ç", "c", "ß", "ss", "ø", "o",
+	"á", "a", "í", "i", "ó", "o", "ú", "u", "ñ", "n", "ã", "a", "õ", "o", "ò", "o", "ù", "u", "ì", "i", "å", "a", "æ", "ae", "ą", "a", "ć", "c", "ę", "e", "ł", "l",
+	"ś", "s", "ż", "z", "ź", "z")
+
+// Words are the words of a heading, folded.
+func Words(s string) []string { return tokens(s) }
 
 func tokens(s string) []string {
 	return strings.FieldsFunc(unaccent.Replace(strings.ToLower(s)), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })

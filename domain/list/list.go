@@ -8,6 +8,7 @@ import (
 	"encoding/csv"
 	"errors"
 	"io"
+	"slices"
 	"strings"
 	"unicode"
 )
@@ -17,7 +18,7 @@ type Table struct {
 	Header    []string // headings, trimmed; nil where the list has none
 	Line      int      // line of the headings, from 1; 0 where there are none
 	Rows      []Row    // all rows but headings, skipped and blank ones
-	Skipped   []Row    // rows above the headings, and remarks (rows that begin with #)
+	Skipped   []Row    // rows above the headings, and remarks (rows that begin with # or //)
 	Delimiter rune     // comma, semicolon, tab, bar, space (columns lined up by blanks) or 0: one text a line
 	Encoding  string   // utf-8, utf-16le, utf-16be or windows-1252
 	Problems  []Problem
@@ -73,27 +74,40 @@ func best(text string, lines []string) Table {
 	}
 	for _, d := range delimiters {
 		if rows, problems := cut(text, lines, d); regular(rows, text, d) {
-			return Table{Rows: rows, Delimiter: d, Problems: problems}
+			t := Table{Delimiter: d, Problems: problems}
+			t.sort(rows)
+			return t
 		}
 	}
 	rows := plain(lines)
 	if len(rows) > 1 && isHeading(rows[0].Cells[0]) {
 		return assemble(rows, 0, 0)
 	}
-	return Table{Rows: rows}
+	var t Table
+	t.sort(rows)
+	return t
+}
+
+// sort keeps rows, and remarks apart from them.
+func (t *Table) sort(rows []Row) {
+	for _, r := range rows {
+		if remark(r) {
+			t.Skipped = append(t.Skipped, r)
+			continue
+		}
+		t.Rows = append(t.Rows, r)
+	}
+}
+
+func remark(r Row) bool {
+	return strings.HasPrefix(r.Cells[0], "#") || strings.HasPrefix(r.Cells[0], "//")
 }
 
 // assemble makes a table of rows whose headings stand at index at.
 func assemble(rows []Row, at int, d rune) Table {
 	t := Table{Header: rows[at].Cells, Line: rows[at].Line, Delimiter: d, Skipped: rows[:at:at]}
 	t.Header[0] = strings.TrimSpace(strings.TrimLeft(t.Header[0], "#"))
-	for _, r := range rows[at+1:] {
-		if strings.HasPrefix(r.Cells[0], "#") {
-			t.Skipped = append(t.Skipped, r)
-			continue
-		}
-		t.Rows = append(t.Rows, r)
-	}
+	t.sort(rows[at+1:])
 	return t
 }
 
@@ -101,6 +115,7 @@ func assemble(rows []Row, at int, d rune) Table {
 // same number of cells. A comma may be a decimal sign, so that it has to do so
 // twice in each row, or beside quotes.
 func regular(rows []Row, text string, d rune) bool {
+	rows = slices.DeleteFunc(slices.Clone(rows), remark)
 	if len(rows) == 0 {
 		return false
 	}
