@@ -179,7 +179,39 @@ func (r *reader) capPoint(c *chunk) (bool, rank) {
 	if !ok {
 		return false, rankNone
 	}
+	r.capUnitless(c, d)
 	return r.capPointed(d, l[0], letter)
+}
+
+// capUnitless offers the value of 10u16, which is likelier 10 µF for 16 V than 10.16 µF: the figures behind the letter
+// are a rated voltage, and no series has the whole.
+func (r *reader) capUnitless(c *chunk, d decimalNumber) {
+	exps, n := tailLetter(Capacitance, c.atoms[1].text[0])
+	q, ok := d.times(0, Farad)
+	volts, rated := figures(c.atoms[2].text, -1)
+	if c.n != 3 || n != 1 || !ok || InSeries(q, E24) || InSeries(q, E192) || !rated || !ratedVolts(volts) {
+		return
+	}
+	num, _ := readNumeral(c.atoms[0].text, "")
+	r.value(num.value(), int(exps[0]), Capacitance, 0, doubtRated)
+	if r.kind == Voltage {
+		r.offer(volts, 0, Volt, Tolerance{}, doubtRated)
+	}
+}
+
+var doubtRated = []string{"the figures behind the letter are taken as the rated voltage"}
+
+// ratedVolts reports whether a whole number of at least two figures is in the row of rated voltages.
+func ratedVolts(d decimalNumber) bool {
+	q, ok := d.times(0, Volt)
+	if !ok || len(q.SI()) < 2 {
+		return false
+	}
+	switch q.SI() {
+	case "10", "16", "20", "25", "35", "40", "50", "63", "80", "100", "160", "200", "250", "350", "400", "450", "500", "630":
+		return true
+	}
+	return false
 }
 
 // capVolts reads 100n50V: a value, then the rated voltage with its unit.
@@ -304,7 +336,15 @@ func (r *reader) pairCode(c *chunk) bool {
 	if hundredths == 0 || !ok || !ends || t[0] == '0' {
 		return false
 	}
-	r.value(d, -12, Capacitance, letter, nil)
+	switch num, _ := readNumeral(t, ""); {
+	case r.fam == cans:
+		r.canBare(&num, letter, nil)
+	case r.fam == anyFamily && r.orderCode() && (letter == 0 || letter == 'M') && d.top(-6) < -1:
+		r.value(d, -6, Capacitance, letter, nil) // aluminium parts count in microfarads
+		r.value(d, -12, Capacitance, letter, nil)
+	default:
+		r.value(d, -12, Capacitance, letter, nil)
+	}
 	if r.kind == Voltage {
 		r.offer(decimalNumber{hundredths, -2}, 0, Volt, Tolerance{}, nil)
 	}
@@ -351,8 +391,9 @@ func (r *reader) capPoints(d decimalNumber, letter byte) {
 	switch r.fam {
 	case ceramics:
 		r.value(d, -12, Capacitance, letter, nil)
-	case cans, tantalums, supers:
+	case cans, tantalums:
 		r.value(d, -6, Capacitance, letter, nil)
+	case supers: // 5R5 is their voltage
 	default:
 		r.value(d, -12, Capacitance, letter, nil)
 		r.value(d, -6, Capacitance, letter, nil)
@@ -547,6 +588,9 @@ func (r *reader) anyCode(num *numeral, letter byte, doubts []string) {
 	code, _ := figureCode(t)
 	if t[2] == '8' && code.coef != 0 {
 		r.value(code, -12, Capacitance, letter, doubts)
+	}
+	if r.ctx.Historic && letter == 0 {
+		r.farads(num, -12, 0, doubts) // old micas and ceramics print picofarads as they are
 	}
 	if preferred(num.value().coef) && num.whole() {
 		r.farads(num, -6, letter, doubts)

@@ -135,6 +135,9 @@ func (r *reader) plainUnits(c *chunk) bool {
 	u, exp := None, 0
 	switch {
 	case l == 'V' || l == 'v':
+		if len(c.atoms[2].text) > max(1, 3-len(c.atoms[0].text)) {
+			return false // 50V105 are 50 V and 105 °C
+		}
 		u = Volt
 	case l == 'A' && r.what() != Capacitance:
 		u = Ampere

@@ -81,10 +81,11 @@ type lexer struct {
 }
 
 const (
-	failStray = "a point or comma stands where it belongs to no number; write the number again"
-	failMany  = "this is too long for one quantity; give the value alone"
-	failDoubt = "a question mark or the like leaves the value in doubt; settle it and write the value alone"
-	failAbout = "an approximate or bounded value is no rating; write the nominal value"
+	failStray    = "a point or comma stands where it belongs to no number; write the number again"
+	failMany     = "this is too long for one quantity; give the value alone"
+	failParallel = "these are parts in parallel; give the value of each alone"
+	failDoubt    = "a question mark or the like leaves the value in doubt; settle it and write the value alone"
+	failAbout    = "an approximate or bounded value is no rating; write the nominal value"
 )
 
 func (l *lexer) run() {
@@ -240,7 +241,12 @@ func (l *lexer) separator() seps {
 		return sepPM
 	case '=':
 		return sepEquals
-	case ',', ';', ':', '(', ')', '[', ']', '|', '@', '_':
+	case '|':
+		if l.at < len(l.text) && l.text[l.at] == '|' {
+			l.fail = failParallel
+		}
+		return sepOther
+	case ',', ';', ':', '(', ')', '[', ']', '@', '_':
 		return sepOther
 	case '.':
 		return l.point()

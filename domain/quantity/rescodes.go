@@ -30,11 +30,18 @@ func (r *reader) resTail(c *chunk) (bool, rank) {
 	if _, tol := percentLetters.get(w[1]); len(w) != 2 || !ok || !tol {
 		return false, rankNone
 	}
+	letter := w[1]
+	if r.class == potentiometers && lawLetter(letter) {
+		letter = 0
+	}
 	for _, d := range num.alts[:num.n] {
-		r.value(d, int(e), Resistance, w[1], nil)
+		r.value(d, int(e), Resistance, letter, nil)
 	}
 	return true, rankUnit
 }
+
+// lawLetter reports whether a letter behind a potentiometer's value is the law of its track, not a tolerance.
+func lawLetter(c byte) bool { return c == 'A' || c == 'B' || c == 'C' }
 
 // resLetter reads figures with one letter: EIA-96, or a code with a tolerance, or a multiplier where another kind is
 // asked for.

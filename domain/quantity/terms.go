@@ -8,6 +8,7 @@ const (
 	failAbsent   = "the text says that there is no part or no value; leave the member out"
 	failSeveral  = "there are several lengths in it; give one at a time"
 	failOneSided = "a deviation to one side is no tolerance; give both sides, as in -20 %/+80 %"
+	failPower    = "powers of ten are not read; write the value with p, n, µ, k or M before its unit"
 	failInexact  = "this has no exact decimal in "
 )
 
@@ -274,12 +275,25 @@ func (r *reader) unitOf(w []byte) (unitWord, bool) {
 		return unitWord{}, false // J and M behind a value are tolerance letters
 	case len(w) == 2 && w[1] == 'F' && (w[0] == 'K' || w[0] == 'M') && r.class == resistors:
 		return unitWord{}, false // so is F
+	case r.kind == Current && fuseTail(w):
+		u, ok = lookUnit(w[:len(w)-1]) // 1AT, 630mAT
+	case len(w) == 2 && r.class == potentiometers && lawLetter(w[1]):
+		return unitWord{}, false // and these are the law of a track
 	case u.milli && r.ctx.Historic:
 		u.n = 1
 	case r.kind == Duration && u.unit == Henry && len(w) == 1:
 		u = unitWord{unit: Hour, n: 1}
 	}
 	return u, ok
+}
+
+// fuseTail reports whether a word is a current's unit with the letter of a fuse's speed behind it.
+func fuseTail(w []byte) bool {
+	switch string(w) {
+	case "AT", "AF", "mAT", "mAF":
+		return true
+	}
+	return false
 }
 
 // prefixLetter gives what a lone multiplier letter behind a number means for the kind asked for.
@@ -375,19 +389,23 @@ func (r *reader) united(h *head, u unitWord, j int, times, ranged bool) int {
 		r.dropRun(h.first)
 		return j
 	}
+	if r.power(h) {
+		return j
+	}
 	if times {
 		r.fail = failCounted
 		return j
 	}
 	if r.kind == ToleranceKind {
-		return r.percent(h, j)
+		return r.percent(h, u, j)
 	}
-	if r.kind == Current && r.slashed(h, u) {
+	if (r.kind == Current || r.kind == Resistance || r.kind == Length) && r.slashed(h, u) {
 		r.valued = j
 		return j
 	}
 	current, next := r.currentOf(u, j)
 	u.ac = current == 'a'
+	r.twoVolts(h)
 	r.convert(h, u)
 	switch end := r.runBefore(h.first, ranged); {
 	case r.fail != "":
@@ -414,13 +432,20 @@ func (c *chunk) drop(n int) {
 }
 
 // percent takes an unsigned percentage as a tolerance both ways.
-func (r *reader) percent(h *head, j int) int {
+func (r *reader) percent(h *head, u unitWord, j int) int {
+	if r.drift(u) {
+		return j
+	}
+	if h.first > 0 && r.lexer.chunks[h.first].before == sepSlash|sepLeft|sepRight && r.lexer.chunks[h.first-1].number() {
+		r.fail = failChoice // 5/10 %
+		return j
+	}
 	if _, any := signed(&r.lexer.chunks[h.first]); any {
 		r.fail = failOneSided
 		return j
 	}
 	for _, d := range h.num.alts[:h.num.n] {
-		r.offerTolerance(d, 0, Percent, nil)
+		r.offerTolerance(d, int(u.exps[0]), Percent, nil)
 	}
 	r.commit(rankUnit, 0)
 	r.valued = j
@@ -606,8 +631,8 @@ func (r *reader) dimensions(i int, times bool) int {
 // countedTerm reads the value behind 2x.
 func (r *reader) countedTerm(i int) int { return r.step(i) }
 
-// fraction reads 1/4W and 1/2A, with a whole number before it if there is one. Only powers, inches and the currents
-// of fuses are written so.
+// fraction reads 1/4W and 1/2A, with a whole number before it if there is one. Only powers, inches, the currents of
+// fuses and small resistances are written so.
 func (r *reader) fraction(i int) int {
 	c := &r.lexer.chunks[i]
 	if !c.number() || i+1 >= r.lexer.n {
@@ -624,11 +649,11 @@ func (r *reader) fraction(i int) int {
 	}
 	h := head{num: bottom, first: i, last: i + 1, c: d}
 	u, j, ok := r.unit(&h)
-	if !ok || u.unit != Watt && u.unit != Ampere && (u.unit != Millimetre || u.mul != 254) || u.n != 1 {
+	if !ok || u.unit != Watt && u.unit != Ampere && u.unit != Ohm && (u.unit != Millimetre || u.mul != 254) || u.n != 1 {
 		return i
 	}
-	if u.unit == Ampere && r.kind == Current && !properFraction(top.value().small(), bottom.value().small()) {
-		r.fail = failChoice // 5/10A are two currents
+	if (u.unit == Ampere && r.kind == Current || u.unit == Ohm && r.kind == Resistance) && !properFraction(top.value().small(), bottom.value().small()) {
+		r.fail = failChoice // 5/10A are two currents, 4/8 Ω two loads
 		return i
 	}
 	if u.unit != r.kind.Unit() {
@@ -638,6 +663,57 @@ func (r *reader) fraction(i int) int {
 	r.ratio(i, top.value(), bottom.value(), u)
 	r.valued = j
 	return j
+}
+
+// drift reports whether a unit is the millionth of anything but a crystal, whose figure is a temperature coefficient
+// and no tolerance.
+func (r *reader) drift(u unitWord) bool {
+	return u.unit == Percent && u.exps[0] < 0 && r.class != crystals
+}
+
+// twoVolts judges figures with a slash before a voltage. On a capacitor they are its value; elsewhere 230/400 V are two
+// voltages of the mains, and others a choice. Where the class is unknown, figures that parts are rated for are offered
+// as well.
+func (r *reader) twoVolts(h *head) {
+	if r.kind != Voltage || r.class == capacitors || h.first == 0 || r.nb == 0 || h.c.before != sepSlash|sepLeft|sepRight {
+		return
+	}
+	b := &r.bares[r.nb-1]
+	if b.index != h.first-1 {
+		return
+	}
+	switch d := b.num.value(); string(b.num.text) {
+	case "110", "115", "117", "120", "127", "208", "220", "230", "240", "277", "380", "400":
+		r.offer(d, 0, Volt, Tolerance{}, nil)
+	case "3.3", "5", "6", "6.3", "9", "12", "15", "24", "48":
+		r.secondVolts(d)
+	default:
+		if ratedVolts(d) || r.class != anyClass {
+			r.secondVolts(d)
+		}
+	}
+}
+
+func (r *reader) secondVolts(d decimalNumber) {
+	if r.class != anyClass {
+		r.fail = failChoice
+		return
+	}
+	r.offer(d, 0, Volt, Tolerance{}, nil)
+}
+
+// power fails on 10x10-6F, where the figures before the unit are an exponent.
+func (r *reader) power(h *head) bool {
+	if h.first == 0 || r.lexer.chunks[h.first].before != sepMinus|sepLeft|sepRight {
+		return false
+	}
+	c := &r.lexer.chunks[h.first-1]
+	ten := string(c.atoms[c.n-1].text) == "10"
+	product := c.n == 3 && sameWord(c.atoms[1].text, "x") || c.n == 1 && h.first > 1 && sameWord(r.wordAt(h.first-2), "x")
+	if ten && product {
+		r.fail = failPower
+	}
+	return ten && product
 }
 
 // slashed reads T1/2A, where the speed of a fuse stands before a fraction, and fails on other figures before a slash:
@@ -652,7 +728,7 @@ func (r *reader) slashed(h *head, u unitWord) bool {
 		return false
 	}
 	top, ok := readNumeral(last.text, "")
-	if !ok || before.n != 2 || len(last.text) > 4 || len(h.num.text) > 4 || !top.whole() || !h.num.whole() ||
+	if !ok || r.kind == Length || before.n != 2 || len(last.text) > 4 || len(h.num.text) > 4 || !top.whole() || !h.num.whole() ||
 		!properFraction(top.value().small(), h.num.value().small()) {
 		r.fail = failChoice
 		return true

@@ -63,7 +63,7 @@ func (r *reader) deviation(i int) (deviation, bool) {
 
 // plusMinus takes a tolerance written with ±.
 func (r *reader) plusMinus(d *deviation, i int) int {
-	if d.unit.n > 0 && d.unit.unit != Percent && d.unit.unit != Farad {
+	if d.unit.n > 0 && d.unit.unit != Percent && d.unit.unit != Farad || r.drift(d.unit) {
 		return d.end // the tolerance of a length, a temperature …
 	}
 	if r.kind != ToleranceKind {

@@ -65,7 +65,7 @@ func makeUnitWords() map[string]unitWord {
 	metric(Farad, -12, "mmf", "Mmf", "mmfd", "Mmfd", "mmfds", "Mmfds", "uuf", "uufd", "uufds", "umf")
 	metric(Farad, -9, "kp", "kpf", "kpfd")
 	metric(Farad, -12, "pfd", "pfds")
-	for _, w := range [...]string{"mf", "Mf"} {
+	for _, w := range [...]string{"mf", "Mf", "Mfarad", "Mfarads"} {
 		m[w] = unitWord{unit: Farad, exps: [2]int8{-6, -3}, n: 2, milli: true}
 	}
 	metric(Ohm, 6, "meg", "Meg", "megs", "Megs", "megohm", "Megohm", "megohms", "Megohms")
@@ -94,6 +94,7 @@ func makeUnitWords() map[string]unitWord {
 	metric(Millimetre, -3, "um", "micron", "microns", "Micron", "Microns")
 	addScaled(m, Millimetre, -1, 254, 1, "in", "inch", "inches", "zoll", "\"", "pouce", "pouces")
 	addScaled(m, Millimetre, -4, 254, 1, "mil", "mils", "Mil", "Mils", "thou")
+	metric(Percent, -4, "ppm")
 	metric(Percent, 0, "%", "percent", "prozent", "pct")
 	return m
 }
