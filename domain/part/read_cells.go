@@ -1,6 +1,7 @@
 package part
 
 import (
+	"slices"
 	"strconv"
 
 	"boardlore/domain/quantity"
@@ -27,6 +28,12 @@ var cellFamilies = [...]cellFamily{
 	{"lr", "LR", "1.5 V", false}, {"sr", "SR", "1.55 V", false},
 }
 
+// blocks are batteries of several cells by their code; IEC 60086.
+var blocks = map[string]cellFamily{
+	"6lr61": {"6lr61", "LR", "9 V", false}, "6f22": {"6f22", "R", "9 V", false}, "4lr44": {"4lr44", "LR", "6 V", false}, "4sr44": {"4sr44", "SR", "6.2 V", false},
+	"3lr12": {"3lr12", "LR", "4.5 V", false}, "3r12": {"3r12", "R", "4.5 V", false},
+}
+
 // cellAliases are the traders' names of button cells.
 var cellAliases = map[string]string{"ag13": "lr44", "a76": "lr44", "ag12": "lr43", "ag3": "lr41"}
 
@@ -34,6 +41,10 @@ var cellAliases = map[string]string{"ag13": "lr44", "a76": "lr44", "ag12": "lr43
 func cellOf(low []byte) (c cellCode, ok bool) {
 	if len(low) < 3 || len(low) > 16 {
 		return c, false
+	}
+	if f, ok := blocks[string(low)]; ok {
+		c.family = &f
+		return c, true
 	}
 	if alias := cellAliases[string(low)]; alias != "" {
 		return cellOf([]byte(alias))
@@ -51,6 +62,29 @@ func cellOf(low []byte) (c cellCode, ok bool) {
 		return c, c.size(low[n:])
 	}
 	return c, false
+}
+
+// cellApart notes a cell whose letters stand apart from its figures: CR 2032.
+func (r *reader) cellApart(i int) int {
+	if !r.free(i, i+2) || r.words[i+1].glued || len(r.lower(i)) > 3 || !isDigit(r.lower(i + 1)[0]) || len(r.lower(i+1)) < 3 {
+		return 0
+	}
+	var room [16]byte
+	low := append(append(room[:0], r.lower(i)...), r.lower(i+1)...)
+	if _, ok := cellOf(low); !ok {
+		return 0
+	}
+	r.codes = append(r.codes, code{what: cellTypeCode, class: "cell", sure: true, i: i, j: i + 2})
+	r.take(i, i+2)
+	return 2
+}
+
+// cellName is the code of a cell in one word.
+func (r *reader) cellName(k *code) []byte {
+	if k.j == k.i+1 {
+		return r.lower(k.i)
+	}
+	return append(slices.Clone(r.lower(k.i)), r.lower(k.i+1)...)
 }
 
 // size reads the figures of a code: an ordinal, or the diameter and the height
@@ -99,7 +133,7 @@ func (c *cellCode) ordinal(figures []byte) bool {
 	switch string(figures) {
 	case "2", "123", "1/3n":
 		return lithium
-	case "14250":
+	case "14250", "14505", "14335":
 		return true
 	}
 	return c.family.chemistry == "LR" || c.family.chemistry == "SR" && len(figures) == 2
@@ -108,7 +142,8 @@ func (c *cellCode) ordinal(figures []byte) bool {
 // cellDefaults fills what a cell's code implies and the text does not spell
 // out.
 func (r *reader) cellDefaults(k *code) {
-	c, _ := cellOf(r.lower(k.i))
+	name := r.cellName(k)
+	c, _ := cellOf(name)
 	p := &r.out.Part
 	if p.Chemistry == "" {
 		p.Chemistry = c.family.chemistry
@@ -116,7 +151,7 @@ func (r *reader) cellDefaults(k *code) {
 	}
 	if p.Voltage.IsZero() {
 		volts := c.family.volts
-		if p.Chemistry == "BR" && string(r.lower(k.i)[2:]) == "2032" {
+		if p.Chemistry == "BR" && string(name[2:]) == "2032" {
 			volts = "2.8 V" // as its table prints it
 		}
 		p.Voltage, _ = quantity.Parse(volts)
@@ -130,7 +165,7 @@ func (r *reader) cellDefaults(k *code) {
 		r.doubt("The text says otherwise, but by its code a cell %s is %s.", r.source(k.i, k.j), kindOfCell(c.family.rechargeable))
 	}
 	r.cellBody(&c, k)
-	r.keep(upper(r.lower(k.i)), k.i, k.j)
+	r.keep(upper(name), k.i, k.j)
 }
 
 func kindOfCell(rechargeable bool) string {

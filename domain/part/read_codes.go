@@ -1,6 +1,8 @@
 package part
 
 import (
+	"strings"
+
 	"boardlore/domain/quantity"
 )
 
@@ -261,7 +263,7 @@ func typeClass(low []byte) (class string, sure bool) {
 		digits++
 	}
 	n := digits - letters
-	if letters < 2 || letters > 3 || low[0] != 'a' && low[0] != 'b' || len(low)-digits > 3 || !plainTail(low[digits:]) {
+	if letters < 2 || letters > 3 || low[0] != 'a' && low[0] != 'b' || len(low)-digits > 5 || !plainTail(low[digits:]) {
 		return "", false
 	}
 	if letters == 2 && n != 3 || letters == 3 && n != 2 && n != 3 {
@@ -306,6 +308,8 @@ func registered(low []byte) (class string, sure bool) {
 		return "", false
 	}
 	switch {
+	case low[0] == '4':
+		return "other", false // couplers
 	case low[0] == '1':
 		return "diode", low[1] == 's' || n > 2
 	case low[1] == 'n':
@@ -316,11 +320,40 @@ func registered(low []byte) (class string, sure bool) {
 	return "", false
 }
 
-// circuits are letters with which the type numbers of integrated circuits
-// begin. Common practice: makers use them by habit, so they are doubted.
-var circuits = map[string]bool{"lm": true, "ne": true, "tl": true, "cd": true, "sn": true, "mc": true, "tda": true, "ua": true, "ca": true, "lf": true,
-	"opa": true, "icl": true, "icm": true, "tba": true, "tca": true, "tea": true, "uln": true, "hef": true, "saa": true, "max": true, "xr": true,
-	"upc": true, "lt": true, "op": true, "rc": true, "njm": true, "la": true, "an": true, "hd": true, "mb": true, "stk": true, "ad": true, "se": true}
+// habits are letters with which makers like to begin the type numbers of a
+// class. Common practice and no more, so the class is doubted.
+var habits = func() map[string]string {
+	m := map[string]string{}
+	for class, letters := range map[string]string{
+		"integrated-circuit": "lm ne tl cd sn mc tda ua µa ca lf opa icl icm tba tca tea uln hef saa max xr upc lt op rc njm la an hd mb stk ad se",
+		"transistor":         "tip mj mje mpsa irf irfz ztx bux",
+	} {
+		for l := range strings.FieldsSeq(letters) {
+			m[l] = class
+		}
+	}
+	return m
+}()
+
+// byHabit gives the class that the letters of a type number hint at, and the
+// class in words.
+func byHabit(low []byte) (class, words string) {
+	n := 0
+	for n < len(low) && isLetter(low[n]) {
+		n++
+	}
+	switch {
+	case n == 0 && len(low) >= 5 && (low[0] == '7' || low[0] == '5') && low[1] == '4' && isLetter(low[2]) && hasDigit(low[3:]),
+		n == 1 && len(low) >= 5 && low[0] == 'l' && low[1] == '7' && (low[2] == '8' || low[2] == '9') && isDigit(low[3]):
+		class = "integrated-circuit"
+	case n > 0 && n < len(low) && len(low)-n >= 2 && isDigit(low[n]):
+		class = habits[string(low[:n])]
+	}
+	if class == "transistor" {
+		return class, "a transistor"
+	}
+	return class, "an integrated circuit"
+}
 
 // typeAt notes a type number of which the class is known.
 func (r *reader) typeAt(c *code, low, raw []byte) bool {
@@ -333,19 +366,6 @@ func (r *reader) typeAt(c *code, low, raw []byte) bool {
 	}
 	c.what, c.class, c.sure = typeCode, class, true
 	return true
-}
-
-// circuit reports whether a word is the type number of an integrated circuit by
-// its letters.
-func circuit(low []byte) bool {
-	n := 0
-	for n < len(low) && low[n] >= 'a' && low[n] <= 'z' {
-		n++
-	}
-	if n == 0 {
-		return len(low) >= 5 && (low[0] == '7' || low[0] == '5') && low[1] == '4' && isLetter(low[2]) && hasDigit(low[3:])
-	}
-	return len(low)-n >= 3 && isDigit(low[n]) && circuits[string(low[:n])]
 }
 
 // typeNumber recognises what is surely a type number and no value: two letters

@@ -246,7 +246,10 @@ func (r *reader) nameAt(i int) (class string, ok bool) {
 	for digits < len(low) && isDigit(low[digits]) {
 		digits++
 	}
-	if digits == n || digits-n > 4 || digits < len(low) && low[digits] != '-' && low[digits] != '.' && low[digits] != '~' {
+	if digits == n {
+		return class, i == 0 && len(low) == 1 && valuedName(low) && len(r.words) > 1 && isDigit(r.lower(1)[0])
+	}
+	if low[n] == '0' || digits-n > 4 || digits < len(low) && low[digits] != '-' && low[digits] != '.' && low[digits] != '~' {
 		return "", false
 	}
 	return class, !isSafety(low) && len(low) < 14 && low[len(low)-1] != '.'
@@ -259,12 +262,22 @@ func (r *reader) readable(h int) bool {
 		return false
 	}
 	for k := h; k < len(r.words); k++ {
-		if hasDigit(r.lower(k)) && !r.devAt(k) || known(r.lower(k)) && !isSingleLetter(r.lower(k)) {
-			return !r.devOnly(h)
+		if hasDigit(r.lower(k)) && !r.devAt(k) && !r.chipNear(k) || known(r.lower(k)) && !isSingleLetter(r.lower(k)) {
+			return h > 0 && !valuedName(r.lower(0)) || !r.devOnly(h)
 		}
 	}
 	return false
 }
+
+// chipNear reports whether word k is a chip size.
+func (r *reader) chipNear(k int) bool {
+	_, ok := chips[string(r.lower(k))]
+	return ok
+}
+
+// valuedName reports whether a designator may also be a value, as R22 and C106
+// may.
+func valuedName(low []byte) bool { return low[0] == 'r' || low[0] == 'c' || low[0] == 'l' }
 
 func isSingleLetter(low []byte) bool { return len(low) == 1 }
 

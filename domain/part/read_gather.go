@@ -32,13 +32,49 @@ func (r *reader) gatherAt(i int) int {
 	case c == '+', c == '-', plusMinus(low):
 		return r.signed(i)
 	}
+	if n := r.cellApart(i); n > 0 {
+		return n
+	}
 	if n := r.phrase(i); n > 0 {
 		return n
 	}
 	if n := r.codeAt(i); n > 0 {
 		return n
 	}
-	return r.sizeLetter(i)
+	if n := r.sizeLetter(i); n > 0 {
+		return n
+	}
+	return r.compound(i)
+}
+
+// compoundEnds are the last members of German compounds that say a class or a
+// construction by themselves.
+var compoundEnds = []string{"elko", "kondensator", "kondensatoren", "widerstand", "widerstände", "potentiometer", "poti", "trimmer", "sicherung", "drossel",
+	"spule", "transistor", "diode", "quarz", "relais", "schalter", "akku", "batterie", "zelle", "transformator", "trafo"}
+
+// compound cuts a German compound such as Tonfrequenzelko before its last
+// member, so that either half is read or left over by itself.
+func (r *reader) compound(i int) int {
+	low := r.lower(i)
+	for _, end := range compoundEnds {
+		k := len(low) - len(end)
+		if k < 3 || string(low[k:]) != end || !isLetter(low[k-1]) {
+			continue
+		}
+		first := k
+		if s := low[:k]; !known(s) && s[k-1] == 's' && known(s[:k-1]) {
+			first-- // Entstörungs-
+		}
+		r.words = append(r.words, word{})
+		copy(r.words[i+1:], r.words[i:])
+		r.words[i].hi = r.words[i].lo + uint16(first)
+		tail := &r.words[i+1]
+		tail.lo, tail.glued, tail.stroke, tail.equals, tail.paren = tail.lo+uint16(k), true, false, false, false
+		r.phrase(i + 1)
+		r.phrase(i)
+		return 2
+	}
+	return 0
 }
 
 // figure notes what begins with a figure: a size, a quantity, a code.
@@ -340,7 +376,7 @@ func (r *reader) odd(i int) int {
 		}
 		return 0
 	}
-	if n := r.wattsAt(i); n > 0 {
+	if n := r.fractionAt(i); n > 0 {
 		return n
 	}
 	if n := r.charge(i); n > 0 {
@@ -412,21 +448,26 @@ func (p letterPoint) rating(i int) (m measure, ok bool) {
 	return m, ok
 }
 
-// wattsAt notes 1/4W, 1/2 W and 1/8 watt.
-func (r *reader) wattsAt(i int) int {
-	low := r.lower(i)
+// fractionAt notes 1/4W, 1/2 watt, 1/4 A and 2 1/2 A.
+func (r *reader) fractionAt(i int) int {
+	whole, k := 0, i
+	if n, ok := wholeNumber(r.lower(i)); ok && r.free(i+1, i+2) && !r.words[i+1].glued {
+		whole, k = n, i+1
+	}
+	low := r.lower(k)
 	if len(low) < 3 || low[0] != '1' || low[1] != '/' {
 		return 0
 	}
 	den, n := leadingInt(low[2:])
-	tail, j := low[2+n:], i+1
+	tail, j := low[2+n:], k+1
 	if len(tail) == 0 && r.free(j, j+1) {
 		tail, j = r.lower(j), j+1
 	}
-	if u, ok := unitOf(tail0(tail), tail0(tail)); !ok || u.of != quantity.Watt || u.exp != 0 || den == 0 {
+	u, ok := unitOf(tail0(tail), tail0(tail))
+	if !ok || u.of != quantity.Watt && u.of != quantity.Ampere || u.exp != 0 || den == 0 {
 		return 0
 	}
-	one, _ := quantity.New(1, 0, quantity.Watt)
+	one, _ := quantity.New(int64(whole*den+1), 0, u.of)
 	q, ok := one.MulRatio(1, int64(den))
 	if !ok {
 		return 0

@@ -291,7 +291,7 @@ func parted(left []byte, sign byte, right []byte) bool {
 		}
 		return isDigit(next) && (last == '%' || isLetter(last)) && (isDigit(left[0]) || len(left) > 3 && known(left))
 	}
-	return isDigit(left[0]) || len(left) <= 2 || isDigit(left[1]) || known(left)
+	return true
 }
 
 // known reports whether a text is a word of the vocabulary.

@@ -38,7 +38,7 @@ func (r *reader) classify() {
 	if p.Class != "" {
 		return
 	}
-	for _, find := range [...]func(*reader) evidence{byFarads, byCode, byConstruction, byFitting, byUnit, byFuse, byResistor, byRatings, byDesignator} {
+	for _, find := range [...]func(*reader) evidence{byHertz, byFarads, byCode, byConstruction, byFitting, byUnit, byFuse, byResistor, byRatings, byDesignator} {
 		if e := find(r); e.class != "" {
 			p.Class = e.class
 			if e.j > e.i {
@@ -85,10 +85,17 @@ func (r *reader) saying(acts ...act) *said {
 	return nil
 }
 
-// byFarads takes a capacitance for a capacitor's, but not beside a frequency,
-// where it is a crystal's load.
+// byHertz takes a frequency for a crystal's, whose X1 is a designator.
+func byHertz(r *reader) (e evidence) {
+	if m := r.withUnit(quantity.Hertz); m != nil {
+		return evidence{class: "crystal", i: m.i, j: m.j}
+	}
+	return e
+}
+
+// byFarads takes a capacitance for a capacitor's.
 func byFarads(r *reader) (e evidence) {
-	if m := r.withUnit(quantity.Farad); m != nil && r.withUnit(quantity.Hertz) == nil {
+	if m := r.withUnit(quantity.Farad); m != nil {
 		return evidence{class: "capacitor", i: m.i, j: m.j}
 	}
 	return e
@@ -147,7 +154,7 @@ func byFitting(r *reader) (e evidence) {
 }
 
 func byUnit(r *reader) (e evidence) {
-	for _, u := range [...]quantity.Unit{quantity.Henry, quantity.Hertz, quantity.Ohm} {
+	for _, u := range [...]quantity.Unit{quantity.Henry, quantity.Ohm} {
 		if m := r.withUnit(u); m != nil {
 			return evidence{class: classOfUnit(u), i: m.i, j: m.j}
 		}
@@ -278,6 +285,9 @@ func (r *reader) say(s *said) bool {
 		return p.Class == "cell" && r.name(&p.Chemistry, "chemistry", s.value, s.i, s.j)
 	case sayTaper:
 		return p.Class == "potentiometer" && r.sayText(s.value, s)
+	}
+	if s.value == "resettable" && p.Class == "fuse" {
+		r.doubt("A resettable part is no fuse to IEC 60127.")
 	}
 	return r.sayText(s.value, s)
 }
@@ -672,10 +682,12 @@ var varistorDoubts = []string{"A varistor's voltage may be that at 1 mA or the h
 
 // settleChips believes chip codes where something else is the value.
 func (r *reader) settleChips() {
-	for k := range r.codes {
-		c := &r.codes[k]
-		if (c.what == chipCode || c.what == caseCode) && !r.settleChip(c) {
-			r.release(c.i, c.j)
+	for _, sure := range [2]bool{true, false} {
+		for k := range r.codes {
+			c := &r.codes[k]
+			if (c.what == chipCode || c.what == caseCode) && c.sure == sure && !r.settleChip(c) {
+				r.release(c.i, c.j)
+			}
 		}
 	}
 }
@@ -692,10 +704,10 @@ func (r *reader) settleChip(c *code) bool {
 		r.doubt("Case %s is read as EIA %s; some makers use the letters otherwise.", upper(letter), name)
 		return true
 	}
-	if !c.sure && !r.valueElsewhere(c.i) {
+	body, inches := chips[c.name]
+	if again := inches && r.out.Body.Length == body.length && r.out.Body.Width == body.width; !c.sure && !again && !r.valueElsewhere(c.i) {
 		return false
 	}
-	body, inches := chips[c.name]
 	switch other, metric := metricChips[c.name]; {
 	case c.metric:
 		body = chips[other]
@@ -837,23 +849,39 @@ func (r *reader) settleRest() {
 // types keeps type numbers in the part's text: the unread words with figures of
 // a class without a value, and otherwise only what is surely a type number.
 func (r *reader) types() {
-	p := &r.out.Part
-	_, valued := ValueKind(p.Class)
-	unknown := p.Class == "" || p.Class == "other"
-	for i := range r.words {
-		if !r.free(i, i+1) || r.words[i].name {
-			continue
+	for i := 0; i < len(r.words); {
+		j := i + 1
+		for r.free(j, j+1) && r.words[j].glued {
+			j++
 		}
-		low := r.lower(i)
-		switch {
-		case unknown && len(r.values) == 0 && circuit(low):
-			p.Class, unknown = "integrated-circuit", false
-			r.note("class", p.Class, i, i+1)
-			r.doubt("By its letters %s is taken for an integrated circuit.", r.source(i, i+1))
-			r.keep(string(r.cased(i)), i, i+1)
-		case unknown && len(r.values) == 0 && typeNumber(low),
-			!valued && !unknown && p.Class != "cell" && p.Class != "fuse" && (hasDigit(low) || len(r.texts) == 0 && r.speaks(i, i+1)):
-			r.keep(string(r.cased(i)), i, i+1)
+		if r.free(i, i+1) && !r.words[i].name {
+			r.typed(i, j)
 		}
+		i = j
 	}
 }
+
+// typed keeps words i to j-1, which stand against each other, if they are a type
+// number.
+func (r *reader) typed(i, j int) {
+	p := &r.out.Part
+	_, valued := ValueKind(p.Class)
+	low := r.lower(i)
+	switch {
+	case p.Class == "" || p.Class == "other":
+		class, kind := byHabit(low)
+		if len(r.values) > 0 || class == "" && !typeNumber(low) {
+			return
+		}
+		if class != "" {
+			p.Class = class
+			r.note("class", class, i, j)
+			r.doubt("By its letters %s is taken for %s.", r.source(i, j), kind)
+		}
+	case valued || p.Class == "cell" || p.Class == "fuse", !r.figures(i, j) && (len(r.texts) > 0 || !r.speaks(i, j)):
+		return
+	}
+	r.keep(string(r.raw[r.words[i].lo:r.words[j-1].hi]), i, j)
+}
+
+func (r *reader) figures(i, j int) bool { return hasDigit(r.low[r.words[i].lo:r.words[j-1].hi]) }

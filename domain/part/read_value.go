@@ -1,6 +1,7 @@
 package part
 
 import (
+	"bytes"
 	"slices"
 
 	"boardlore/domain/quantity"
@@ -89,7 +90,7 @@ func (r *reader) printed(kind quantity.Kind) bool {
 		r.impliedVoltage(i, j)
 		return true
 	}
-	found := r.asKind(r.source(i, j), kind)
+	found := r.asKind(i, j, kind)
 	if len(found) == 0 {
 		r.impliedVoltage(i, j)
 		return !r.out.Part.Voltage.IsZero()
@@ -125,8 +126,11 @@ func (r *reader) valueAt(i int, kind quantity.Kind) bool {
 	if !hasDigit(low) || plainLetter(low[0]) && len(low) > 1 && plainLetter(low[1]) || r.words[i].glued && !r.words[i].stroke && i > 0 && !r.words[i-1].used {
 		return false
 	}
+	if r.torn(i) {
+		return false
+	}
 	if found, ok := r.lettered(i, kind); ok {
-		r.valueFrom(found, i, i+1)
+		r.valueFrom(found, i, r.ohmWord(i+1, found))
 		r.voltsAfter(i, false)
 		return true
 	}
@@ -140,13 +144,30 @@ func (r *reader) valueAt(i int, kind quantity.Kind) bool {
 			return false // a number without unit beside unknown words says nothing
 		}
 	}
-	found := r.asKind(r.source(i, i+1), kind)
+	found := r.asKind(i, i+1, kind)
 	if len(found) == 0 {
 		return false
 	}
 	r.valueFrom(found, i, i+1)
 	r.voltsAfter(i, bare)
 	return true
+}
+
+// torn reports whether a hyphen ties word i to the next, as in 10D-9: then it is
+// part of a type number.
+func (r *reader) torn(i int) bool {
+	return i+1 < len(r.words) && r.words[i+1].glued && !r.words[i+1].stroke && !r.words[i+1].used && r.low[r.words[i].hi] == '-'
+}
+
+// ohmWord gives the word after a resistance: behind the unit in 10K OHM.
+func (r *reader) ohmWord(j int, found []quantity.Reading) int {
+	if len(found) == 1 && found[0].Quantity.Unit() == quantity.Ohm && r.free(j, j+1) {
+		switch string(r.lower(j)) {
+		case "ohm", "ohms", "ω":
+			return j + 1
+		}
+	}
+	return j
 }
 
 // numeral reports whether a word is a number, in whatever grouping.
@@ -164,7 +185,7 @@ func (r *reader) pairAt(i int, kind quantity.Kind) bool {
 	if kind != 0 && kind != quantity.Capacitance || !r.bareAt(i+1) || !r.words[i+1].stroke || !r.out.Part.Voltage.IsZero() {
 		return false
 	}
-	found := r.asKind(r.source(i, i+2), quantity.Capacitance)
+	found := r.asKind(i, i+2, quantity.Capacitance)
 	if len(found) == 0 || !allFarads(found) {
 		return false
 	}
@@ -179,7 +200,7 @@ func plainLetter(c byte) bool { return c >= 'a' && c <= 'z' }
 // picofarads.
 func (r *reader) withUnitWord(i int, kind quantity.Kind) bool {
 	if kind == quantity.Capacitance && r.letterAt(i+1, "F") || kind == quantity.Inductance && r.letterAt(i+1, "H") {
-		if found := r.asKind(r.source(i, i+2), kind); len(found) > 0 {
+		if found := r.asKind(i, i+2, kind); len(found) > 0 {
 			r.valueFrom(found, i, i+2)
 			return true
 		}
@@ -192,7 +213,7 @@ func (r *reader) withUnitWord(i int, kind quantity.Kind) bool {
 		if !hasDigit(r.lower(i+1)) && n == 3 {
 			continue
 		}
-		if found := r.asKind(r.source(i, i+n), kind); len(found) > 0 {
+		if found := r.asKind(i, i+n, kind); len(found) > 0 {
 			r.valueFrom(found, i, i+n)
 			return true
 		}
@@ -251,7 +272,7 @@ func (r *reader) lettered(i int, kind quantity.Kind) ([]quantity.Reading, bool) 
 		return []quantity.Reading{{Quantity: q}}, ok
 	}
 	exp := p.multiplier()
-	if exp == 0 || upperLetter(r.cased(i)) {
+	if exp == 0 {
 		return nil, false
 	}
 	_, _, two := p.voltsInside(exp)
@@ -270,12 +291,6 @@ func (r *reader) lettered(i int, kind quantity.Kind) ([]quantity.Reading, bool) 
 		return []quantity.Reading{{Quantity: c}, {Quantity: l}}, okC && okL
 	}
 	return nil, false
-}
-
-// upperLetter reports whether a word has a capital letter, which the codes of
-// parts use otherwise; but for U, which is in none.
-func upperLetter(raw []byte) bool {
-	return slices.ContainsFunc(raw, func(c byte) bool { return c >= 'A' && c <= 'Z' && c != 'U' })
 }
 
 // capacitorLike reports whether the ratings are those of a capacitor: coils and
@@ -314,7 +329,7 @@ func (r *reader) farads(i int, p letterPoint, exp int) ([]quantity.Reading, bool
 // voltsInside takes 10u16 apart, where what stands behind the letter is a usual
 // voltage and the whole is no preferred number.
 func (p *letterPoint) voltsInside(exp int) (q, volts quantity.Quantity, ok bool) {
-	if p.exp > -2 || p.behind {
+	if p.exp > -2 || p.behind || exp != -6 {
 		return q, volts, false
 	}
 	scale := int64(100)
@@ -409,9 +424,10 @@ func (r *reader) construction() string {
 	return r.ctx.Construction
 }
 
-// asKind reads a text as a value of a kind; kind 0 means every kind that some
+// asKind reads words i to j-1 as a value of a kind; kind 0 means every kind that some
 // class has, and each distinct quantity is one reading.
-func (r *reader) asKind(s string, kind quantity.Kind) []quantity.Reading {
+func (r *reader) asKind(i, j int, kind quantity.Kind) []quantity.Reading {
+	s := r.source(i, j)
 	c := r.ctx
 	c.Class, c.Construction = r.out.Part.Class, r.construction()
 	if c.Found == "" && len(r.words) > 1 {
@@ -437,23 +453,38 @@ func (r *reader) asKind(s string, kind quantity.Kind) []quantity.Reading {
 			}
 		}
 	}
-	return r.likely(all)
+	return r.likely(all, i, j)
 }
 
+// The least resistance and the greatest inductance that a letter alone is
+// believed to say.
+var (
+	leastOhms, _   = quantity.New(1, -4, quantity.Ohm)
+	mostHenries, _ = quantity.New(1, 3, quantity.Henry)
+)
+
 // likely drops what the ratings rule out: µ, n and p without a unit are
-// capacitances beside a voltage; and no resistor has less than a tenth of a
-// milliohm.
-func (r *reader) likely(all []quantity.Reading) []quantity.Reading {
-	least, _ := quantity.New(1, -4, quantity.Ohm)
+// capacitances beside a voltage; no resistor has less than a tenth of a
+// milliohm and no coil a thousand henrys. Beside a tolerance or a chip size k
+// and R are those of a resistor, which a doubt tells.
+func (r *reader) likely(all []quantity.Reading, i, j int) []quantity.Reading {
 	all = slices.DeleteFunc(all, func(a quantity.Reading) bool {
-		return a.Quantity.Unit() == quantity.Ohm && a.Quantity.Sign() > 0 && a.Quantity.Compare(least) < 0
+		q := a.Quantity
+		return q.Unit() == quantity.Ohm && q.Sign() > 0 && q.Compare(leastOhms) < 0 || q.Unit() == quantity.Henry && q.Compare(mostHenries) > 0
 	})
-	if r.out.Part.Voltage.IsZero() {
+	want := quantity.None
+	switch b := &r.out.Body; {
+	case !r.out.Part.Voltage.IsZero():
+		want = quantity.Farad
+	case bytes.ContainsAny(r.raw[r.words[i].lo:r.words[j-1].hi], "kKrRMΩ") && (!r.out.Part.Tolerance.IsZero() || b.Shape == "chip" || b.Shape == "axial"):
+		want = quantity.Ohm
+	}
+	only := slices.DeleteFunc(slices.Clone(all), func(a quantity.Reading) bool { return a.Quantity.Unit() != want })
+	if len(only) == 0 || len(only) == len(all) || want == quantity.Ohm && len(only) > 1 {
 		return all
 	}
-	farads := slices.DeleteFunc(slices.Clone(all), func(a quantity.Reading) bool { return a.Quantity.Unit() != quantity.Farad })
-	if len(farads) > 0 {
-		return farads
+	if want == quantity.Ohm {
+		r.doubt("%s is read as a resistance; without its unit it may also be another value.", r.source(i, j))
 	}
-	return all
+	return only
 }

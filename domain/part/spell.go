@@ -205,7 +205,11 @@ func (p *Part) plainType() bool {
 	}
 	low := []byte(strings.ToLower(p.Text))
 	class, sure := typeClass(low)
-	return class == p.Class && sure || class == "" && p.Class == "integrated-circuit" && circuit(low)
+	if class == "" {
+		class, _ = byHabit(low)
+		sure = class != ""
+	}
+	return class == p.Class && sure
 }
 
 func (p *Part) plainCell() bool {
