@@ -34,8 +34,10 @@ var blocks = map[string]cellFamily{
 	"3lr12": {"3lr12", "LR", "4.5 V", false}, "3r12": {"3r12", "R", "4.5 V", false},
 }
 
-// cellAliases are the traders' names of button cells.
-var cellAliases = map[string]string{"ag13": "lr44", "a76": "lr44", "ag12": "lr43", "ag3": "lr41"}
+// cellAliases are the traders' names of button cells. Sources: public size
+// charts; all but AG3, AG12, AG13 and A76 are from memory.
+var cellAliases = map[string]string{"ag13": "lr44", "a76": "lr44", "ag12": "lr43", "ag3": "lr41", "ag1": "lr621", "ag2": "lr726", "ag4": "lr626",
+	"ag5": "lr754", "ag6": "lr921", "ag7": "lr927", "ag8": "lr1121", "ag9": "lr936", "ag10": "lr1130", "ag11": "lr721"}
 
 // cellOf reads a cell's code such as CR2032, LR44, CR1/3N or BR1225A.
 func cellOf(low []byte) (c cellCode, ok bool) {
@@ -90,12 +92,13 @@ func (r *reader) cellName(k *code) []byte {
 // size reads the figures of a code: an ordinal, or the diameter and the height
 // in tenths of a millimetre; false where they are none.
 func (c *cellCode) size(code []byte) bool {
-	n := 0
-	for n < len(code) && (isDigit(code[n]) || n > 0 && code[n] == '/' && string(code) == "1/3n") {
-		n++
+	if body, ok := cellBodies[string(code)]; ok {
+		c.body = body
+		return c.ordinal(code)
 	}
-	if string(code) == "1/3n" {
-		n = len(code)
+	n := 0
+	for n < len(code) && isDigit(code[n]) {
+		n++
 	}
 	figures, rest := code[:n], code[n:]
 	if len(rest) > 0 && !isLetter(rest[0]) && rest[0] != '-' && rest[0] != '/' {
@@ -133,7 +136,9 @@ func (c *cellCode) ordinal(figures []byte) bool {
 	switch string(figures) {
 	case "2", "123", "1/3n":
 		return lithium
-	case "14250", "14505", "14335":
+	case "2/3a":
+		return lithium || c.family.chemistry == "BR"
+	case "14250":
 		return true
 	}
 	return c.family.chemistry == "LR" || c.family.chemistry == "SR" && len(figures) == 2

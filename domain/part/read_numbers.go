@@ -110,6 +110,10 @@ func valueUnitOf(low, raw []byte) (u unit, ok bool) {
 		return unit{quantity.Ohm, 0, unsaid}, true
 	case "kω", "kohm", "kohms":
 		return unit{quantity.Ohm, 3, unsaid}, true
+	case "milliohm", "milliohms":
+		return unit{quantity.Ohm, -3, unsaid}, true
+	case "mr":
+		return unit{quantity.Ohm, -3, unsaid}, small
 	case "mω", "mohm", "mohms":
 		if small {
 			return unit{quantity.Ohm, -3, unsaid}, true
@@ -170,6 +174,9 @@ func (r *reader) written(i int) (m measure, n int) {
 	if len(tail) == 0 {
 		if !r.free(i+1, i+2) || r.words[i+1].stroke || r.words[i+1].equals {
 			return m, 0
+		}
+		if i+2 < len(r.words) && r.words[i+2].equals {
+			return m, 0 // a label: 5 h=11
 		}
 		n, tail, cased = 2, r.lower(i+1), r.cased(i+1)
 	}

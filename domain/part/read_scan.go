@@ -40,7 +40,7 @@ func (r *reader) scan() {
 		switch sign := r.fold(c, at, open); {
 		case sign == combined:
 			r.combine(c, at, point)
-		case sign <= ' ' || sign == ',' && !r.decimal(at, open):
+		case sign <= ' ' || sign == ',' && !r.decimal(at+size, open):
 			if open >= 0 {
 				r.endWord(open, before, c == ')')
 				open, before = -1, ' '
@@ -176,13 +176,10 @@ func (r *reader) add(sign, c rune, at, point int) {
 	}
 }
 
-// decimal reports whether the comma at a byte of the text stands within a
+// decimal reports whether the comma before a byte of the text stands within a
 // number.
-func (r *reader) decimal(at, open int) bool {
-	if at+1 >= len(r.text) || !r.digitAt(at+1) && r.text[at] == ',' {
-		return false
-	}
-	return open < 0 || isDigit(r.raw[len(r.raw)-1])
+func (r *reader) decimal(next, open int) bool {
+	return next < len(r.text) && r.digitAt(next) && (open < 0 || isDigit(r.raw[len(r.raw)-1]))
 }
 
 // digitAt reports whether a figure stands at a byte of the text, in whatever
@@ -259,8 +256,16 @@ func (r *reader) cut(w word) {
 		r.split(w, 3, 3)
 		return
 	}
+	if k := voltsGlued(low); k > 0 {
+		r.split(w, k, k)
+		return
+	}
 	for k := 1; k+1 < len(low); k++ {
 		c := low[k]
+		if c == plusMinusSign && low[k+1] == 0xB1 || isDigit(c) && low[k-1] == '%' {
+			r.split(w, k, k) // 10k±1%, ±5%50V
+			return
+		}
 		if c != '/' && c != '-' && c != '_' || !parted(low[:k], c, low[k+1:]) {
 			continue
 		}
@@ -268,6 +273,32 @@ func (r *reader) cut(w word) {
 		return
 	}
 	r.words = append(r.words, w)
+}
+
+// plusMinusSign begins the sign ±.
+const plusMinusSign = 0xC2
+
+// voltsGlued gives the place where a voltage stands against a code, as in
+// 104K100V and 200mAF250V; 0 where there is none.
+func voltsGlued(low []byte) int {
+	k := len(low) - 1
+	if k < 4 || low[k] != 'v' || !isDigit(low[0]) {
+		return 0
+	}
+	for k--; k > 0 && isDigit(low[k]); k-- {
+	}
+	if !isLetter(low[k]) || k == len(low)-2 || low[k] == 'v' || low[k] == 'x' {
+		return 0
+	}
+	if class, _ := typeClass(low); class != "" {
+		return 0
+	}
+	for n := 0; n < k; n++ {
+		if isLetter(low[n]) && k-n > 2 {
+			return 0
+		}
+	}
+	return k + 1
 }
 
 // split appends the bytes of a word before k, and cuts those from next on.
@@ -312,7 +343,7 @@ func fraction(left, right []byte) bool {
 	}
 	rest := right[n:]
 	if len(left) > 1 {
-		return n == 1 && len(rest) > 0 && (rest[0] == 'n' || rest[0] == 'a') && left[0] == 'c'
+		return n == 1 && len(rest) > 0 && (rest[0] == 'n' || rest[0] == 'a') && (left[0] == 'c' || left[0] == 'b')
 	}
 	switch string(right[:n]) {
 	case "2", "3", "4", "5", "8", "10", "16", "20":

@@ -85,12 +85,21 @@ func (r *reader) saying(acts ...act) *said {
 	return nil
 }
 
-// byHertz takes a frequency for a crystal's, whose X1 is a designator.
+// mostLoad is the largest load capacitance of a crystal, F. Common practice.
+var mostLoad, _ = quantity.New(1, -10, quantity.Farad)
+
+// byHertz takes a frequency for a crystal's, whose X1 is a designator; but not
+// one at which something was measured, which stands behind @ or beside a larger
+// capacitance.
 func byHertz(r *reader) (e evidence) {
-	if m := r.withUnit(quantity.Hertz); m != nil {
-		return evidence{class: "crystal", i: m.i, j: m.j}
+	m := r.withUnit(quantity.Hertz)
+	if m == nil || r.words[m.i].atSign {
+		return e
 	}
-	return e
+	if f := r.withUnit(quantity.Farad); f != nil && f.q.Compare(mostLoad) > 0 {
+		return e
+	}
+	return evidence{class: "crystal", i: m.i, j: m.j}
 }
 
 // byFarads takes a capacitance for a capacitor's.
@@ -127,6 +136,9 @@ func byConstruction(r *reader) (e evidence) {
 	}
 	if r.withUnit(quantity.Ohm) != nil && r.withUnit(quantity.Watt) != nil {
 		return e
+	}
+	if s.value == "ceramic" && r.withUnit(quantity.Ampere) != nil && r.withUnit(quantity.Farad) == nil && !r.faradLetter() {
+		return e // a fuse's tube
 	}
 	return evidence{class: "capacitor", i: s.i, j: s.j}
 }
@@ -594,6 +606,10 @@ func (r *reader) settleMeasure(m *measure) bool {
 	case quantity.Hour:
 		return r.rate(&p.Endurance, "endurance", m)
 	case quantity.Celsius:
+		if m.q.Compare(leastHot) < 0 {
+			r.doubt("%s is too low for an upper temperature.", m.q.String())
+			return false
+		}
 		return r.rate(&p.TemperatureMax, "temperature_max", m)
 	case quantity.Ohm:
 		if p.Class != "capacitor" && m.label != labelESR {
@@ -606,6 +622,10 @@ func (r *reader) settleMeasure(m *measure) bool {
 	}
 	return false
 }
+
+// leastHot is the lowest upper category temperature that parts have. Common
+// practice; a lower one is that of a measurement.
+var leastHot, _ = quantity.New(40, 0, quantity.Celsius)
 
 func (r *reader) settleCurrent(m *measure) bool {
 	p := &r.out.Part
@@ -694,7 +714,7 @@ func (r *reader) settleChips() {
 
 func (r *reader) settleChip(c *code) bool {
 	switch r.out.Part.Class {
-	case "fuse", "cell", "relay", "switch", "connector", "transformer", "transistor", "integrated-circuit":
+	case "cell", "relay", "switch", "connector", "transformer", "transistor", "integrated-circuit":
 		return false
 	}
 	if c.what == caseCode {
@@ -705,7 +725,7 @@ func (r *reader) settleChip(c *code) bool {
 		return true
 	}
 	body, inches := chips[c.name]
-	if again := inches && r.out.Body.Length == body.length && r.out.Body.Width == body.width; !c.sure && !again && !r.valueElsewhere(c.i) {
+	if again := inches && r.out.Body.Length == body.length && r.out.Body.Width == body.width; !c.sure && !again && !r.valueElsewhere(c.i) && r.out.Part.Current.IsZero() {
 		return false
 	}
 	switch other, metric := metricChips[c.name]; {

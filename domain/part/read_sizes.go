@@ -59,7 +59,7 @@ func (r *reader) sizeAt(i int) (s size, ok bool) {
 		}
 		s.mm[s.n] = mm
 		s.n++
-		c.skip("ø")
+		c.skipAny("ø", "diameter", "diam", "dia", "durchmesser")
 		was := c
 		if s.n == 3 || !c.skip("x") || c.at == 1 && isSafety(r.lower(c.k)) {
 			c = was
@@ -106,7 +106,7 @@ func (c *cursor) bare() bool {
 // before it, as in 7 x 47 µF.
 func (c *cursor) unitFollows() bool {
 	k := c.k + 1
-	if !c.r.free(k, k+1) || c.r.words[k].stroke || isDigit(c.r.lower(k)[0]) {
+	if !c.r.free(k, k+1) || c.r.words[k].stroke || isDigit(c.r.lower(k)[0]) || k+1 < len(c.r.words) && c.r.words[k+1].equals {
 		return false
 	}
 	low, last := c.r.lower(k), c.r.lower(c.k)

@@ -126,7 +126,7 @@ func (r *reader) valueAt(i int, kind quantity.Kind) bool {
 	if !hasDigit(low) || plainLetter(low[0]) && len(low) > 1 && plainLetter(low[1]) || r.words[i].glued && !r.words[i].stroke && i > 0 && !r.words[i-1].used {
 		return false
 	}
-	if r.torn(i) {
+	if r.torn(i) || !r.mayLead(low[0]) {
 		return false
 	}
 	if found, ok := r.lettered(i, kind); ok {
@@ -150,7 +150,20 @@ func (r *reader) valueAt(i int, kind quantity.Kind) bool {
 	}
 	r.valueFrom(found, i, i+1)
 	r.voltsAfter(i, bare)
+	if groupOf(r.construction()).electrolytic() && isLetter(low[len(low)-1]) {
+		r.impliedVoltage(i, i+1) // 107C on a tantalum
+	}
 	return true
+}
+
+// mayLead reports whether a value may begin with a sign: a figure, or a letter
+// for the decimal sign. In a print other letters are codes.
+func (r *reader) mayLead(c byte) bool {
+	switch {
+	case isDigit(c), c == '.', c == ',', c == 'r', c == 'n', c == 'p', c == 'u', c >= 0x80:
+		return true
+	}
+	return r.ctx.Found == "marking" || r.ctx.Found == "order-code"
 }
 
 // torn reports whether a hyphen ties word i to the next, as in 10D-9: then it is

@@ -35,14 +35,14 @@ type cylinder struct{ diameter, height float64 }
 
 // coinDiameters are the diameters in mm that the figures before the last two of
 // a round cell's code stand for. Source: IEC 60086 sizes as cell makers' tables
-// print them; 4 and 10 are from memory.
-var coinDiameters = map[int]float64{4: 4.8, 5: 5.8, 6: 6.8, 7: 7.9, 9: 9.5, 10: 10, 11: 11.6, 12: 12.5, 16: 16, 20: 20, 23: 23, 24: 24.5, 30: 30}
+// print them; 4, 10, 14 and 17 are from memory.
+var coinDiameters = map[int]float64{4: 4.8, 5: 5.8, 6: 6.8, 7: 7.9, 9: 9.5, 10: 10, 11: 11.6, 12: 12.5, 14: 14.5, 16: 16, 17: 17, 20: 20, 23: 23, 24: 24.5, 30: 30}
 
 // cellBodies are the cells whose code is an ordinal and says no size. Sources:
 // public size charts; the cylinders are from memory of IEC 60086-2.
 var cellBodies = map[string]cylinder{
-	"44": {11.6, 5.4}, "43": {11.6, 4.2}, "41": {7.9, 3.6}, "1/3n": {11.6, 10.8}, "2": {15.6, 27}, "123": {17, 34.5},
-	"6": {14.5, 50.5}, "03": {10.5, 44.5}, "14": {26.2, 50}, "20": {34.2, 61.5}, "1": {12, 30.2}, "14250": {14.5, 25}, "14505": {14.5, 50.5}, "14335": {14.5, 33.4},
+	"44": {11.6, 5.4}, "43": {11.6, 4.2}, "41": {7.9, 3.6}, "1/3n": {11.6, 10.8}, "2/3a": {17, 33.5}, "2": {15.6, 27}, "123": {17, 34.5},
+	"6": {14.5, 50.5}, "03": {10.5, 44.5}, "14": {26.2, 50}, "20": {34.2, 61.5}, "1": {12, 30.2}, "14250": {14.5, 25},
 }
 
 // RadialPitch is the usual lead pitch of a standing round can of a diameter,

@@ -165,7 +165,7 @@ var constructionWords = []phrase{
 }
 
 var fittingWords = []phrase{
-	{sayPolarised, "false", "", "bipolar|bi polar|bp|np|n p|b p|non polarised|non polarized|nonpolarised|nonpolarized|nonpolar|non polar|unpolarised|unpolarized|ungepolt|bipolaire|non polarisé|non polarise|nichtpolar|unpolar|not polarised|tonfrequenz"},
+	{sayPolarised, "false", "", "bipolar|bi polar|bp|np|n p|b p|non polarised|non polarized|nonpolarised|nonpolarized|nonpolar|non polar|unpolarised|unpolarized|ungepolt|bipolaire|non polarisé|non polarise|nichtpolar|unpolar|not polarised|tonfrequenz|bip|bipol"},
 	{sayPolarised, "true", "", "polarised|polarized|gepolt|polarisé|polarise|polar"},
 	{sayMount, "surface", "", "smd|smt|surface|surface mount|cms|surface mounted|oberflächenmontage|montage en surface"},
 	{sayMount, "through-hole", "", "tht|through hole|bedrahtet|traversant|leaded|wired|durchsteck"},
@@ -188,7 +188,7 @@ var ratingWords = []phrase{
 	{sayChemistry, "LIR", "", "li ion|liion|lithium ion"},
 	{sayChemistry, "SR", "", "silver oxide|silberoxid|oxyde d'argent"},
 	{sayChemistry, "Pb", "", "lead acid|blei gel|blei|bleiakku|plomb"},
-	{sayChemistryLetters, "CR", "", "cr|lithium"}, {sayChemistryLetters, "BR", "", "br"}, {sayChemistryLetters, "ER", "", "er"},
+	{sayChemistryLetters, "CR", "", "cr"}, {sayChemistryLetters, "BR", "", "br"}, {sayChemistryLetters, "ER", "", "er"},
 	{sayChemistryLetters, "LR", "", "lr"}, {sayChemistryLetters, "SR", "", "sr"}, {sayChemistryLetters, "VL", "", "vl"},
 	{sayChemistryLetters, "ML", "", "ml"}, {sayChemistryLetters, "MS", "", "ms"}, {sayChemistryLetters, "LIR", "", "lir"},
 	{sayChemistryLetters, "MT", "", "mt"}, {sayChemistryLetters, "PR", "", "pr"}, {sayChemistryLetters, "R", "", "zinc carbon|zink kohle"},
@@ -214,6 +214,7 @@ var textWords = []phrase{
 	{sayText, "high breaking", "", "high breaking|high breaking capacity|hbc|hrc"},
 	{sayText, "low breaking", "", "low breaking|low breaking capacity|lbc"},
 	{sayText, "pigtail", "", "pigtail|pig tail|pigtails"},
+	{sayText, "lithium", "", "lithium"},
 	{sayText, "thermal", "", "thermal"},
 	{sayText, "resettable", "", "resettable|selbstrückstellend|selbstrückstellende|réarmable|polyfuse|polyswitch"},
 	{sayTaper, "linear", "", "lin|linear|linéaire|lineaire"},
@@ -223,7 +224,7 @@ var textWords = []phrase{
 }
 
 var labelWords = []phrase{
-	{sayLabel, labelESR, "", "esr|esr max|e s r|impedance|impedanz|impédance"},
+	{sayLabel, labelESR, "", "esr|esr max|e s r|z|impedance|impedanz|impédance"},
 	{sayLabel, labelRipple, "", "ripple|ripple current|ripplestrom|rippelstrom|wechselstrombelastbarkeit|irms|courant ondulé"},
 	{sayLabel, labelPitch, "", "rm|r m|pitch|pas|pas de|raster|rastermaß|rastermass|rm mm|lead spacing|lead pitch|ls|écartement|entraxe|p|beinabstand"},
 	{sayLabel, labelDiameter, "", "diameter|diam|dia|durchmesser|diamètre|ø|d"},
