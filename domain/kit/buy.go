@@ -2,11 +2,14 @@ package kit
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"boardlore/domain/board"
 	"boardlore/domain/finding"
+	"boardlore/domain/list"
 	"boardlore/domain/part"
+	"boardlore/domain/quantity"
 )
 
 // purchases lists what is missing even after the rearrangement, equal parts
@@ -38,39 +41,99 @@ func (p *plan) purchases(now []int) []Purchase {
 
 // surplus looks for mistakes behind the parts that are left over.
 func (t *teller) surplus() {
-	left := t.left()
 	empty := t.empty()
-	for l, n := range left {
+	for l, n := range t.left() {
 		x := &t.lines[l]
 		if n <= 0 || x.offer == nil {
 			continue
 		}
 		x.say(finding.Note, "surplus", "Line %d has %d left over.", x.Line.Line, n)
-		o := &x.offer.Part
-		if g := matching(empty, o, n); g != nil {
-			x.say(finding.Caution, "count-matches", "Line %d has %d × %s left, and %d positions that want %s are empty (%s): a mistaken value?",
-				x.Line.Line, n, brief(o), g.count, g.brief, spell(g.positions))
-			continue
-		}
-		if _, has := part.ValueKind(o.Class); has && !o.Value.IsZero() && !t.onBoard(o) {
-			x.say(finding.Caution, "value-nowhere", "No position in scope wants %s, which line %d has %d of: was it meant for another board, or misread?",
-				o.Value, x.Line.Line, n)
+		if o := &x.offer.Part; t.mislabelled(l) || !x.matches(empty, o, n) {
+			t.nowhere(x, o, n)
 		}
 	}
 }
 
-// matching is the first gap of as many positions as there are parts over, but
-// of another value. One alone says nothing.
-func matching(gaps []gap, o *part.Part, over int) *gap {
-	if over < 2 {
-		return nil
-	}
-	for i := range gaps {
-		if g := &gaps[i]; g.class == o.Class && g.count == over && g.value != o.Value.String() {
-			return g
+// mislabelled reports whether a label of the line is flagged already, which
+// says more about what is left of it than guesses could.
+func (t *teller) mislabelled(l int) bool {
+	for i, label := range t.label {
+		if label == l && (t.bad[i] || t.differs(i)) {
+			return true
 		}
 	}
-	return nil
+	return false
+}
+
+// matches tells of empty positions that the parts left over may be meant for:
+// as many as there are parts and of a value not far off, or of a value with the
+// same figures.
+func (x *line) matches(empty []gap, o *part.Part, n int) bool {
+	for i := range empty {
+		g := &empty[i]
+		if g.value == o.Value || !kin(g.wanted, o) {
+			continue
+		}
+		at := list.Ranges(g.positions)
+		switch {
+		case misread(g.value, o.Value):
+			x.say(finding.Caution, "figures-match", "Line %d has %d × %s left, and no part for %s, where %s is wanted: the same figures, another decade. Was the value misread?",
+				x.Line.Line, n, brief(o), at, g.brief)
+			return true
+		case n > 1 && g.count == n && nearby(g.value, o.Value):
+			x.say(finding.Caution, "count-matches", "Line %d has %d × %s left, and %d positions that want %s are empty (%s): a mistaken value?",
+				x.Line.Line, n, brief(o), g.count, g.brief, at)
+			return true
+		}
+	}
+	return false
+}
+
+// kin reports whether a part is of the same kind as the wanted one, as far as is
+// known, so that one value may have been taken for the other.
+func kin(wanted, o *part.Part) bool {
+	return wanted.Class == o.Class && !o.Value.IsZero() && wanted.SafetyClass == o.SafetyClass &&
+		(wanted.Construction == o.Construction || wanted.Construction == "" || o.Construction == "")
+}
+
+// misread reports whether two values have the same figures, and differ by a
+// zero or by a prefix.
+func misread(a, b quantity.Quantity) bool {
+	x, y := a.Float(), b.Float()
+	if x <= 0 || y <= 0 {
+		return false
+	}
+	decades := math.Round(math.Log10(x / y))
+	const rounding = 1e-9 // of the figures as binary fractions
+	return (math.Abs(decades) == 1 || math.Abs(decades) == 3) && math.Abs(x/y/math.Pow(10, decades)-1) < rounding
+}
+
+// nearby reports whether one value is at most ten times the other.
+func nearby(a, b quantity.Quantity) bool {
+	const far = 10
+	x, y := a.Float(), b.Float()
+	return x > 0 && y > 0 && x/y <= far && y/x <= far
+}
+
+// nowhere tells of a value that no position in scope wants.
+func (t *teller) nowhere(x *line, o *part.Part, n int) {
+	if _, has := part.ValueKind(o.Class); !has || o.Value.IsZero() || t.onBoard(o) {
+		return
+	}
+	var beyond []string
+	for i := range t.m.Positions {
+		p := &t.m.Positions[i]
+		if w := p.Wanted(); w.Class == o.Class && w.Value == o.Value {
+			beyond = append(beyond, p.Designator)
+		}
+	}
+	if beyond != nil {
+		slices.SortFunc(beyond, board.CompareDesignators)
+		x.say(finding.Note, "value-out-of-scope", "Only positions that this check does not ask for want %s, which line %d has %d of: %s.", o.Value, x.Line.Line, n, spell(beyond))
+		return
+	}
+	x.say(finding.Caution, "value-nowhere", "No position of this board wants %s, which line %d has %d of: was it meant for another board, or misread?",
+		o.Value, x.Line.Line, n)
 }
 
 // left is how many parts of each line fill no position after the
@@ -105,25 +168,31 @@ func (t *teller) onBoard(o *part.Part) bool {
 
 // gap is the empty positions that want the same value.
 type gap struct {
-	class, value, brief string
-	count               int
-	positions           []string
+	wanted    *part.Part // of the first of them
+	brief     string
+	value     quantity.Quantity
+	count     int
+	positions []string
 }
 
 func (t *teller) empty() []gap {
 	var out []gap
-	at := map[[2]string]int{}
+	type key struct {
+		class string
+		value quantity.Quantity
+	}
+	at := map[key]int{}
 	for i, l := range t.now {
 		w := &t.groups[t.of[i]].wanted.Part
 		if l != unplaced || w.Value.IsZero() {
 			continue
 		}
-		key := [2]string{w.Class, w.Value.String()}
-		n, ok := at[key]
+		k := key{w.Class, w.Value}
+		n, ok := at[k]
 		if !ok {
 			n = len(out)
-			at[key] = n
-			out = append(out, gap{class: w.Class, value: key[1], brief: brief(w)})
+			at[k] = n
+			out = append(out, gap{wanted: w, value: w.Value, brief: brief(w)})
 		}
 		out[n].count++
 		out[n].positions = append(out[n].positions, t.designator(i))

@@ -1,6 +1,7 @@
 package kit
 
 import (
+	"cmp"
 	"fmt"
 	"math/big"
 	"slices"
@@ -74,7 +75,28 @@ func (p *plan) cautions() []Caution {
 		out = append(out, Caution{Code: "local-codes", When: whileWorking, Severity: finding.Caution,
 			Text: "Work on mains parts and lithium cells belongs to people who may do it by the rules of the place: local codes and licensed practice go before anything said here."})
 	}
+	slices.SortStableFunc(out, func(a, b Caution) int {
+		return cmp.Or(cmp.Compare(turn(a), turn(b)), cmp.Compare(b.Severity.Rank(), a.Severity.Rank()))
+	})
 	return out
+}
+
+// momentOf is when a caution counts; while working where it does not say.
+func momentOf(c Caution) string {
+	if turn(c) == len(moments) {
+		return whileWorking
+	}
+	return c.When
+}
+
+// turn is the place of a caution's moment among all.
+func turn(c Caution) int {
+	for i, m := range moments {
+		if m.when == c.When {
+			return i
+		}
+	}
+	return len(moments)
 }
 
 // ownCautions are those of the map.

@@ -2,8 +2,10 @@ package kit
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/csv"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -200,6 +202,9 @@ func (w *writer) problems(ps []Problem) {
 	}
 }
 
+// signs stand before positions that need a second look.
+var signs = map[string]string{Unsuitable: "X", Doubtful: "?", None: "-"}
+
 func (w *writer) positions(r Report) {
 	parts := map[int]string{}
 	for _, l := range r.Lines {
@@ -207,29 +212,31 @@ func (w *writer) positions(r Report) {
 			parts[l.Line] = brief(l.Read)
 		}
 	}
-	rows := [][]string{{"position", "wanted", "line", "part", "fit"}}
-	for _, p := range r.Positions {
-		row := []string{p.Designator, brief(&p.Wanted), "-", "-", p.Fit}
+	rows := [][]string{{"", "positions", "wanted", "line", "part", "fit"}}
+	for _, p := range r.Runs() {
+		row := []string{signs[p.Fit], list.Ranges(p.Designators), brief(&p.Wanted), "-", "-", p.Fit}
 		if p.Line != nil {
-			row[2], row[3] = strconv.Itoa(*p.Line), parts[*p.Line]
+			if row[3], row[4] = strconv.Itoa(*p.Line), parts[*p.Line]; row[4] == row[2] && signs[p.Fit] == "" {
+				row[4] = "the same"
+			}
 		}
 		rows = append(rows, row)
 	}
 	w.title("POSITIONS")
-	w.table(rows)
+	w.table(rows, 1, 2, 4)
 }
 
 func (w *writer) lines(ls []LineReport) {
 	rows := [][]string{{"line", "quantity", "used", "left", "read as"}}
 	for _, l := range ls {
-		read := "not read: " + l.Text
+		read := "NOT READ: " + l.Text
 		if l.Read != nil {
 			read = l.Read.String()
 		}
 		rows = append(rows, []string{strconv.Itoa(l.Line), strconv.Itoa(l.Quantity), strconv.Itoa(l.Used), strconv.Itoa(l.Surplus), read})
 	}
 	w.title("LINES OF THE KIT")
-	w.table(rows)
+	w.table(rows, 4)
 }
 
 func (w *writer) buy(ps []Purchase) {
@@ -238,31 +245,75 @@ func (w *writer) buy(ps []Purchase) {
 	}
 	w.title("TO BUY")
 	for _, p := range ps {
-		w.item(fmt.Sprintf("  %3d x ", p.Quantity), p.Part.String()+" for "+strings.Join(p.For, ", "))
+		w.item(fmt.Sprintf("  %3d x ", p.Quantity), p.Part.String()+" for "+list.Ranges(p.For))
 	}
+}
+
+// moments of cautions, in order, with their titles.
+var moments = []struct{ when, title string }{
+	{beforeOpening, "BEFORE YOU OPEN IT"}, {whileWorking, "WHILE YOU WORK"}, {beforePowerUp, "BEFORE YOU SWITCH ON"}, {"after", "AFTERWARDS"},
 }
 
 func (w *writer) cautions(cs []Caution) {
-	w.title("BEFORE YOU WORK")
-	for _, c := range cs {
-		w.item(mark(c.Severity), c.Text)
+	for _, m := range moments {
+		first := true
+		for _, c := range cs {
+			if momentOf(c) != m.when {
+				continue
+			}
+			if first {
+				w.title(m.title)
+				first = false
+			}
+			w.item(mark(c.Severity), c.Text)
+		}
 	}
 }
 
-// table writes rows in columns; the last column is cut at the width.
-func (w *writer) table(rows [][]string) {
+// table writes rows in columns. The columns named are broken over several lines
+// where the rows would not keep to the width, the widest first.
+func (w *writer) table(rows [][]string, broken ...int) {
 	wide := make([]int, len(rows[0]))
-	for _, row := range rows {
-		for i, c := range row {
-			wide[i] = max(wide[i], utf8.RuneCountInString(c))
+	all := 2 * len(wide)
+	for i := range wide {
+		for _, row := range rows {
+			wide[i] = max(wide[i], utf8.RuneCountInString(row[i]))
 		}
+		all += wide[i]
+	}
+	for ; all > w.width; all-- {
+		widest := slices.MaxFunc(broken, func(a, b int) int { return cmp.Compare(wide[a], wide[b]) })
+		if wide[widest] <= leastCell {
+			break
+		}
+		wide[widest]--
 	}
 	for _, row := range rows {
-		line := " "
-		for i, c := range row {
-			line += " " + c + strings.Repeat(" ", wide[i]-utf8.RuneCountInString(c)+1)
+		w.row(row, wide)
+	}
+}
+
+// leastCell is how narrow a broken column gets, in characters.
+const leastCell = 12
+
+// row writes a table's row, each cell broken at its column's width.
+func (w *writer) row(cells []string, wide []int) {
+	lines := make([][]string, len(cells))
+	most := 1
+	for i, c := range cells {
+		lines[i] = wrap(c, wide[i])
+		most = max(most, len(lines[i]))
+	}
+	for n := range most {
+		text := ""
+		for i := range cells {
+			c := ""
+			if n < len(lines[i]) {
+				c = lines[i][n]
+			}
+			text += "  " + c + strings.Repeat(" ", max(0, wide[i]-utf8.RuneCountInString(c)))
 		}
-		w.b.WriteString(clip(strings.TrimRight(line, " "), w.width) + "\n")
+		w.b.WriteString(clip(strings.TrimRight(text, " "), w.width) + "\n")
 	}
 }
 

@@ -74,9 +74,16 @@ func TestCautionsStay(t *testing.T) {
 			t.Errorf("no caution %s among %v", code, r.Cautions)
 		}
 	}
+	m.Cautions = append(m.Cautions, board.Caution{Text: "Said at no moment."}, board.Caution{Text: "Said last.", When: "after"})
 	all := reconcile(t, Request{Map: m, Kit: &Kit{}, Scope: Scope{Name: ScopeAll}})
-	if got := all.Cautions[len(all.Cautions)-1].Code; got != "local-codes" {
-		t.Errorf("the last caution is %s", got)
+	text := strings.Join(strings.Fields(all.Text(100)), " ")
+	for i, c := range all.Cautions {
+		if !strings.Contains(text, c.Text) {
+			t.Errorf("the text leaves out: %s", c.Text)
+		}
+		if i > 0 && (turn(c) < turn(all.Cautions[i-1]) || turn(c) == turn(all.Cautions[i-1]) && c.Severity.Rank() > all.Cautions[i-1].Severity.Rank()) {
+			t.Errorf("%s comes after %s", c.Code, all.Cautions[i-1].Code)
+		}
 	}
 }
 
