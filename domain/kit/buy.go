@@ -48,7 +48,7 @@ func (t *teller) surplus() {
 			continue
 		}
 		x.say(finding.Note, "surplus", "Line %d has %d left over.", x.Line.Line, n)
-		if o := &x.offer.Part; t.mislabelled(l) || !x.matches(empty, o, n) {
+		if o := &x.offer.Part; t.mislabelled(l) || !matches(x, empty, o, n) {
 			t.nowhere(x, o, n)
 		}
 	}
@@ -68,7 +68,7 @@ func (t *teller) mislabelled(l int) bool {
 // matches tells of empty positions that the parts left over may be meant for:
 // as many as there are parts and of a value not far off, or of a value with the
 // same figures.
-func (x *line) matches(empty []gap, o *part.Part, n int) bool {
+func matches(x *line, empty []gap, o *part.Part, n int) bool {
 	for i := range empty {
 		g := &empty[i]
 		if g.value == o.Value || !kin(g.wanted, o) {
