@@ -7,6 +7,7 @@ import (
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
+	"net/netip"
 	"os"
 	"strconv"
 	"strings"
@@ -28,14 +29,29 @@ type fixture struct {
 	token map[string]string
 }
 
-func serve(tb testing.TB) *fixture {
+func serve(tb testing.TB) *fixture { return serveWith(tb, Config{}) }
+
+func storeOf(tb testing.TB) *store.Store {
 	tb.Helper()
-	st, err := store.Open(tb.Context(), storetest.DSN(tb, func(ctx context.Context, url string) error { return store.Migrate(ctx, url, func(string) {}) }), store.Options{})
+	st, err := store.Open(tb.Context(), storetest.DSN(tb, migrate), store.Options{})
 	if err != nil {
 		tb.Fatal(err)
 	}
 	tb.Cleanup(st.Close)
-	h, err := New(Config{Store: st, Log: slog.New(slog.NewTextHandler(tb.Output(), &slog.HandlerOptions{Level: slog.LevelError}))})
+	return st
+}
+
+func migrate(ctx context.Context, url string) error { return store.Migrate(ctx, url, func(string) {}) }
+
+// serveWith serves as cfg says, on a store of its own.
+func serveWith(tb testing.TB, cfg Config) *fixture {
+	tb.Helper()
+	cfg.Store = storeOf(tb)
+	st := cfg.Store
+	if cfg.Log == nil {
+		cfg.Log = slog.New(slog.NewTextHandler(tb.Output(), &slog.HandlerOptions{Level: slog.LevelError}))
+	}
+	h, err := New(cfg)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -287,4 +303,16 @@ func BenchmarkMap(b *testing.B) {
 			}
 		}
 	})
+}
+
+func prefixes(tb testing.TB, list ...string) (out []netip.Prefix) {
+	tb.Helper()
+	for _, s := range list {
+		p, err := netip.ParsePrefix(s)
+		if err != nil {
+			tb.Fatal(err)
+		}
+		out = append(out, p)
+	}
+	return out
 }

@@ -110,7 +110,7 @@ func conform(tb testing.TB, method, path, body string, a answer) {
 		tb.Errorf("%s: answers %s, described is %s", r.key(), media, want)
 	}
 	if d.gives == "" && media == "application/json" && method != http.MethodHead {
-		conformTo(tb, r.key(), d.schema, a.body)
+		conformTo(tb, r.key(), d.schema, unpacked(tb, a))
 	}
 	for _, h := range successHeaders(r, d) {
 		if a.header.Get(h) == "" && !optionalHeader(h, method, a) {

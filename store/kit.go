@@ -49,8 +49,8 @@ type KitFilter struct {
 // PutKit keeps a kit, or a new version of it; created tells that the kit is
 // new. The version that is kept already changes nothing.
 //
-// Refusals: Unauthenticated token-needed; Invalid kit-refused with findings
-// that point into the kit; TooLarge document-too-large; NotAllowed kit-not-yours;
+// Refusals: Unauthenticated token-needed; Malformed json-malformed; Invalid
+// kit-refused with findings that point into the kit; TooLarge document-too-large; NotAllowed kit-not-yours;
 // Stale kit-changed.
 func (s *Store) PutKit(ctx context.Context, who Actor, in KitPut) (k *Kit, created bool, err error) {
 	if who.Role == review.Anonymous {
@@ -92,8 +92,7 @@ func readKit(in KitPut) (*Kit, error) {
 		fs = append(fs, invalid("/kit", "The address is of kit %q and the document of %q: make them the same.", in.Kit, doc.ID))
 	}
 	if finding.Worst(fs) == finding.Stop || doc == nil {
-		return nil, &fault.Error{Kind: fault.Invalid, Code: "kit-refused", Findings: fs,
-			Detail: "The kit was refused, and nothing of it was stored: correct what the errors name."}
+		return nil, refusedDocument(fs, "kit-refused", "The kit was refused, and nothing of it was stored: correct what the errors name.")
 	}
 	b, err := json.Marshal(doc)
 	if err != nil {

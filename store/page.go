@@ -1,8 +1,10 @@
 package store
 
 import (
+	"bytes"
 	"encoding/base64"
 	"strconv"
+	"unicode/utf8"
 
 	"boardlore/domain/fault"
 )
@@ -11,6 +13,7 @@ import (
 const (
 	defaultPage = 50
 	maxPage     = 200
+	maxKeyBytes = 400 // of what a cursor stands for
 )
 
 // Page asks for a part of a list.
@@ -35,7 +38,7 @@ func (p Page) limit() int {
 // key opens the cursor: the key of the last item of the page before.
 func (p Page) key() (string, error) {
 	b, err := base64.RawURLEncoding.DecodeString(p.After)
-	if err != nil {
+	if err != nil || len(b) > maxKeyBytes || !utf8.Valid(b) || bytes.IndexByte(b, 0) >= 0 { // the database takes neither
 		return "", badCursor()
 	}
 	return string(b), nil

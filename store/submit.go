@@ -26,7 +26,7 @@ type Submission struct {
 
 // Submit makes a proposal.
 //
-// Refusals: Unauthenticated token-needed; Invalid map-refused (findings point
+// Refusals: Unauthenticated token-needed; Malformed json-malformed; Invalid map-refused (findings point
 // into the map), submission-invalid (findings point into the request) or
 // no-difference; TooLarge document-too-large; NotFound board-unknown; Conflict
 // board-exists or base-ahead; Invalid idempotency-key-reused.
@@ -68,14 +68,23 @@ func readMap(raw []byte) (document, error) {
 	}
 	m, fs := schema.ReadMap(raw)
 	if m == nil {
-		return document{}, &fault.Error{Kind: fault.Invalid, Code: "map-refused", Findings: fs,
-			Detail: "The map was refused, and nothing of it was stored: correct what the errors name."}
+		return document{}, refusedDocument(fs, "map-refused", "The map was refused, and nothing of it was stored: correct what the errors name.")
 	}
 	c, err := m.Canonical()
 	if err != nil {
 		return document{}, err
 	}
 	return document{m: m, canonical: c, digest: board.Digest(c), findings: fs}, nil
+}
+
+// refusedDocument is schema.Refusal in the store's words: what is no JSON at all
+// stays Malformed json-malformed, the rest is Invalid under code.
+func refusedDocument(fs []finding.Finding, code, detail string) error {
+	err := schema.Refusal(fs)
+	if f, ok := fault.As(err); ok && f.Kind == fault.Invalid {
+		f.Code, f.Detail = code, detail
+	}
+	return err
 }
 
 func (s *Store) submit(ctx context.Context, a *act, in Submission, doc document, evidence []review.Evidence) (Receipt, event, error) {
@@ -231,7 +240,7 @@ type Amendment struct {
 //
 // Refusals: Unauthenticated token-needed; NotFound proposal-unknown;
 // NotAllowed not-the-author; Conflict proposal-closed; Unconditional
-// if-match-needed; Stale proposal-changed; Invalid map-refused,
+// if-match-needed; Stale proposal-changed; Malformed json-malformed; Invalid map-refused,
 // submission-invalid or no-difference; TooLarge document-too-large.
 func (s *Store) Amend(ctx context.Context, who Actor, in Amendment) (Receipt, error) {
 	if who.Role == review.Anonymous {
