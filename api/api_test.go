@@ -57,7 +57,7 @@ func serveWith(tb testing.TB, cfg Config) *fixture {
 	}
 	f := &fixture{httptest.NewServer(h), map[string]string{}}
 	tb.Cleanup(f.Close)
-	for name, role := range map[string]review.Role{"ada": review.Contributor, "rob": review.Reviewer, "roy": review.Reviewer, "sue": review.Steward} {
+	for name, role := range map[string]review.Role{"ada": review.Contributor, "eve": review.Contributor, "rob": review.Reviewer, "roy": review.Reviewer, "sue": review.Steward} {
 		if f.token[name], err = st.AddAccount(tb.Context(), name, role); err != nil {
 			tb.Fatal(err)
 		}
@@ -252,26 +252,90 @@ func TestRankings(t *testing.T) {
 	f.ask(t, "", "GET", "/v1/proposals/99/checklist", "").want(t, 404, "proposal-unknown")
 }
 
-// TestRoles asks for every route of the table as nobody and as each role.
+// TestRoles asks for every route of the table as nobody, as each role, and as
+// the author of the proposal or the owner of the kit that it is about: who may
+// not is told 401 or 403, before anything else, and who may is told neither.
 func TestRoles(t *testing.T) {
 	f := serve(t)
+	f.release1(t)
+	f.ask(t, "ada", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, `"x_mm":60`, `"x_mm":70`, 1), "ada's")).want(t, 201, "")
+	f.ask(t, "rob", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, `"x_mm":60`, `"x_mm":71`, 1), "rob's")).want(t, 201, "")
+	f.ask(t, "sue", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, `"x_mm":60`, `"x_mm":72`, 1), "sue's")).want(t, 201, "")
+	f.ask(t, "ada", "PUT", "/v1/kits/adas", strings.Replace(sampleKit, "rx2-caps", "adas", 1)).want(t, 201, "")
+	own := map[string]string{"ada": "2", "rob": "3", "sue": "4", "": "2", "eve": "2"}
 	who := []struct {
 		name string
 		role review.Role
-	}{{"", review.Anonymous}, {"ada", review.Contributor}, {"rob", review.Reviewer}, {"sue", review.Steward}}
-	path := strings.NewReplacer(":board", "no", ":n", "1", ":designator", "C1", ":id", "99", ":review", "1", ":kit", "no", ":sha256", "00", ":name", "map")
+	}{{"", review.Anonymous}, {"eve", review.Contributor}, {"ada", review.Contributor}, {"rob", review.Reviewer}, {"sue", review.Steward}}
 	for _, r := range routes() {
 		for _, w := range who {
-			a := f.ask(t, w.name, r.method, path.Replace(r.path), "")
-			denied := a.status == 401 || a.status == 403
-			if allowed := r.role == review.Anonymous || w.role.AtLeast(r.role); denied == allowed {
-				t.Errorf("%s as %q: status %d", r.key(), w.role, a.status)
-			}
-			if a.status >= 500 {
-				t.Errorf("%s as %q: status %d: %s", r.key(), w.role, a.status, a.body)
+			for _, id := range []string{"2", own[w.name]} {
+				author := own[w.name] == id && w.name != "" && w.name != "eve"
+				path := strings.NewReplacer(":board", "fen-rx2-main", ":n", "1", ":designator", "C1", ":id", id, ":review", "1", ":kit", "adas", ":sha256", "00", ":name", "map").Replace(r.path)
+				a := f.ask(t, w.name, r.method, path, "")
+				want := denial(&r, w.role, author, w.name)
+				if got, _ := a.doc["code"].(string); want != "" && got != want {
+					t.Errorf("%s as %q of role %q, author %v: %d %s, want %s", r.key(), w.name, w.role, author, a.status, got, want)
+				}
+				if want == "" && (a.status == 401 || a.status == 403) || a.status >= 500 {
+					t.Errorf("%s as %q of role %q, author %v: %d %s", r.key(), w.name, w.role, author, a.status, a.body)
+				}
 			}
 		}
 	}
+}
+
+// denial is the refusal that somebody gets from a route before anything else is
+// looked at; "" for none. Bodies are empty here, so a route that reads one
+// before it knows whose proposal or kit it is says nothing of that.
+func denial(r *route, role review.Role, author bool, name string) string {
+	switch {
+	case r.role == review.Anonymous || role.AtLeast(r.role):
+	case role == review.Anonymous:
+		return "token-needed"
+	default:
+		return "role-needed"
+	}
+	switch r.path[strings.LastIndex(r.path, "/")+1:] {
+	case "withdraw":
+		if r.method == "POST" && !author {
+			return "not-the-author"
+		}
+	case "decline":
+		if author {
+			return "own-proposal"
+		}
+	}
+	return ""
+}
+
+// TestOwners: nobody reviews or declines their own proposal, only its author
+// amends or withdraws one, and another's kit is a reviewer's to change.
+func TestOwners(t *testing.T) {
+	f := serve(t)
+	f.release1(t)
+	changed := strings.Replace(sampleMap, `"x_mm":60`, `"x_mm":70`, 1)
+	f.ask(t, "rob", "POST", "/v1/proposals", submission1("1", changed, "rob's")).want(t, 201, "")
+	verdict := `{"verdict":"endorse"}`
+	f.ask(t, "rob", "POST", "/v1/proposals/2/reviews", verdict).want(t, 403, "own-proposal")
+	f.ask(t, "rob", "POST", "/v1/proposals/2/decline", "{}").want(t, 403, "own-proposal")
+	for _, who := range []string{"ada", "roy", "sue"} {
+		f.ask(t, who, "PUT", "/v1/proposals/2/map", sampleMap, "If-Match", "*").want(t, 403, "not-the-author")
+		f.ask(t, who, "POST", "/v1/proposals/2/withdraw", "{}").want(t, 403, "not-the-author")
+	}
+	f.ask(t, "rob", "PUT", "/v1/proposals/2/map", strings.Replace(sampleMap, `"x_mm":60`, `"x_mm":71`, 1), "If-Match", "*").want(t, 200, "")
+	f.ask(t, "roy", "POST", "/v1/proposals/2/reviews", verdict).want(t, 201, "")
+	f.ask(t, "rob", "POST", "/v1/proposals/2/release", "").want(t, 200, "") // another's endorsement is there
+	for act, who := range map[string]string{"release": "roy", "decline": "roy", "withdraw": "rob"} {
+		f.ask(t, who, "POST", "/v1/proposals/2/"+act, "{}").want(t, 409, "proposal-closed")
+	}
+	f.ask(t, "rob", "PUT", "/v1/proposals/2/map", changed, "If-Match", "*").want(t, 409, "proposal-closed")
+	f.ask(t, "roy", "POST", "/v1/proposals/2/reviews", verdict).want(t, 409, "proposal-closed")
+
+	f.ask(t, "ada", "PUT", "/v1/kits/rx2-caps", sampleKit).want(t, 201, "")
+	f.ask(t, "eve", "PUT", "/v1/kits/rx2-caps", strings.Replace(sampleKit, "Capacitors", "Eve's", 1)).want(t, 403, "kit-not-yours")
+	f.ask(t, "rob", "PUT", "/v1/kits/rx2-caps", strings.Replace(sampleKit, "Capacitors", "Rob's", 1)).want(t, 200, "")
+	f.ask(t, "ada", "PUT", "/v1/kits/rx2-caps", sampleKit, "If-None-Match", "*").want(t, 412, "kit-changed")
 }
 
 func TestReading(t *testing.T) {
