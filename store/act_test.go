@@ -60,7 +60,8 @@ func TestSubmit(t *testing.T) {
 	}{
 		{"no account", store.Actor{}, func(*store.Submission) {}, fault.Unauthenticated, "token-needed", ""},
 		{"no such account", store.Actor{ID: 999, Role: review.Steward}, func(*store.Submission) {}, fault.Unauthenticated, "token-invalid", ""},
-		{"not a map", d.ann, func(s *store.Submission) { s.Map = []byte(`{"board":"tarn-a"`) }, fault.Invalid, "map-refused", ""},
+		{"not JSON", d.ann, func(s *store.Submission) { s.Map = []byte(`{"board":"tarn-a"`) }, fault.Malformed, "json-malformed", ""},
+		{"not a map", d.ann, func(s *store.Submission) { s.Map = []byte(`{"board":"tarn-a"}`) }, fault.Invalid, "map-refused", ""},
 		{"too large", d.ann, func(s *store.Submission) { s.Map = []byte(strings.Repeat(" ", board.MaxBytes+1)) }, fault.TooLarge, "document-too-large", ""},
 		{"another board", d.ann, func(s *store.Submission) { s.Board = "tarn-b" }, fault.Invalid, "submission-invalid", "/board"},
 		{"no summary", d.ann, func(s *store.Submission) { s.Summary = " " }, fault.Invalid, "submission-invalid", "/summary"},
