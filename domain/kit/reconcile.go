@@ -162,7 +162,12 @@ func (t *teller) wrongLabel(i, l int, fs []finding.Finding) Flag {
 	f.Sentence = fmt.Sprintf("Line %d (%s) is labelled %s, which wants %s: %s.", t.line(l), brief(offered), f.Designator, brief(wanted), advice)
 	if !t.differs(i) {
 		f.Code, f.Basis = "label-unsuitable", fs[0].Basis
-		f.Sentence += " " + fs[0].Sentence
+	}
+	for _, x := range fs {
+		told := x.Expected == wanted.Value.String() && x.Found == offered.Value.String()
+		if x.Severity == finding.Stop && !told {
+			f.Sentence += " " + x.Sentence
+		}
 	}
 	return f
 }
