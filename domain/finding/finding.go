@@ -43,6 +43,7 @@ type Finding struct {
 	Pointer  string   `json:"pointer,omitempty"`  // JSON Pointer (RFC 6901) to the member at fault, where a document is
 	Expected string   `json:"expected,omitempty"` // what the rule asks for, spelt canonically
 	Found    string   `json:"found,omitempty"`    // what is there, spelt canonically
+	Limit    string   `json:"limit,omitempty"`    // the threshold of the rule in words and figures, where it has one
 	Basis    string   `json:"basis,omitempty"`    // the published source of the rule, or "common practice"
 }
 

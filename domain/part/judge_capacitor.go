@@ -130,17 +130,20 @@ func voltageStep(v quantity.Quantity) int {
 }
 
 func (j *judgement) capacitor() {
-	j.tolerance()
 	j.voltage()
-	j.workingVoltage()
 	j.polar()
+	j.safety()
+	if j.over() {
+		return
+	}
+	j.tolerance()
+	j.workingVoltage()
 	j.construction()
 	j.bias()
 	j.dielectric()
 	j.resistance()
 	j.ripple()
 	j.life()
-	j.safety()
 }
 
 // capacitance judges a value that differs from the one asked for.
@@ -643,6 +646,9 @@ func (j *judgement) life() {
 	}
 	if o.Endurance.IsZero() {
 		j.hit(enduranceUnknown)
+		return
+	}
+	if w.Endurance == o.Endurance && w.TemperatureMax == o.TemperatureMax {
 		return
 	}
 	num, den := int64(1), int64(1)

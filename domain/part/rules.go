@@ -94,7 +94,7 @@ func (r *rule) say(j *judgement, excused bool) finding.Finding {
 	s := strings.NewReplacer("{want}", orUnknown(want), "{have}", orUnknown(have),
 		"{place}", orUnknown(j.p.WorkingVoltage.String()), "{temp}", orUnknown(j.p.RailTemp.String()),
 		"{function}", orUnknown(j.p.Function)).Replace(r.sentence)
-	f := finding.Finding{Code: r.code, Severity: r.severity, Sentence: s, Expected: want, Found: have, Basis: r.basis}
+	f := finding.Finding{Code: r.code, Severity: r.severity, Sentence: s, Expected: want, Found: have, Limit: r.limit, Basis: r.basis}
 	if excused {
 		f.Severity = excuse(r.severity)
 		if f.Severity != r.severity {

@@ -372,7 +372,7 @@ func checkFindings(t reporter, fs []finding.Finding, w Weight) {
 		t.Errorf("Weigh says %+v of findings %s", w, brief(fs))
 	}
 	for _, f := range fs {
-		if strings.ContainsAny(f.Sentence, "{}") || f.Sentence == "" || f.Basis == "" {
+		if strings.ContainsAny(f.Sentence, "{}") || f.Sentence == "" || f.Limit == "" || f.Basis == "" {
 			t.Errorf("finding %q is not finished: %q (%q)", f.Code, f.Sentence, f.Basis)
 		}
 	}
