@@ -29,7 +29,7 @@ var cellFamilies = [...]cellFamily{
 }
 
 // blocks are batteries of several cells by their code; IEC 60086.
-var blocks = map[string]cellFamily{
+var blocks = map[string]*cellFamily{
 	"6lr61": {"6lr61", "LR", "9 V", false}, "6f22": {"6f22", "R", "9 V", false}, "4lr44": {"4lr44", "LR", "6 V", false}, "4sr44": {"4sr44", "SR", "6.2 V", false},
 	"3lr12": {"3lr12", "LR", "4.5 V", false}, "3r12": {"3r12", "R", "4.5 V", false},
 }
@@ -41,11 +41,11 @@ var cellAliases = map[string]string{"ag13": "lr44", "a76": "lr44", "ag12": "lr43
 
 // cellOf reads a cell's code such as CR2032, LR44, CR1/3N or BR1225A.
 func cellOf(low []byte) (c cellCode, ok bool) {
-	if len(low) < 3 || len(low) > 16 {
+	if len(low) < 3 || len(low) > 16 || !hasDigit(low) || low[0] >= 0x80 {
 		return c, false
 	}
 	if f, ok := blocks[string(low)]; ok {
-		c.family = &f
+		c.family = f
 		return c, true
 	}
 	if alias := cellAliases[string(low)]; alias != "" {
@@ -54,7 +54,7 @@ func cellOf(low []byte) (c cellCode, ok bool) {
 	for k := range cellFamilies {
 		f := &cellFamilies[k]
 		n := len(f.letters)
-		if len(low) <= n || string(low[:n]) != f.letters {
+		if low[0] != f.letters[0] || len(low) <= n || string(low[:n]) != f.letters {
 			continue
 		}
 		if low[n] == '-' && n+1 < len(low) {

@@ -211,9 +211,13 @@ func (r *reader) gluedAt(i int) (s size, ok bool) {
 		return s, false
 	}
 	low := r.lower(i)
-	for _, g := range gluedLabels {
+	if !hasDigit(low) || isDigit(low[0]) {
+		return s, false
+	}
+	for k := range gluedLabels {
+		g := &gluedLabels[k]
 		n := len(g.letters)
-		if len(low) <= n || string(low[:n]) != g.letters || !isDigit(low[n]) {
+		if low[0] != g.letters[0] || len(low) <= n || string(low[:n]) != g.letters || !isDigit(low[n]) {
 			continue
 		}
 		f, ok := number(low[n:])
