@@ -1,6 +1,7 @@
 package part
 
 import (
+	"bytes"
 	"strconv"
 	"unicode/utf8"
 )
@@ -249,7 +250,7 @@ func (r *reader) nameAt(i int) (class string, ok bool) {
 	if digits == n {
 		return class, i == 0 && len(low) == 1 && valuedName(low) && len(r.words) > 1 && isDigit(r.lower(1)[0])
 	}
-	if low[n] == '0' || digits-n > 4 || digits < len(low) && low[digits] != '-' && low[digits] != '.' && low[digits] != '~' {
+	if low[n] == '0' || digits-n > 4 || digits < len(low) && low[digits] != '-' && low[digits] != '~' && !bytes.HasPrefix(low[digits:], []byte("..")) {
 		return "", false
 	}
 	return class, !isSafety(low) && len(low) < 14 && low[len(low)-1] != '.'

@@ -394,7 +394,6 @@ type letterPoint struct {
 	coef   int64
 	exp    int
 	letter string
-	dotted bool // the number itself has a decimal sign
 	behind bool // the letter stands behind
 }
 
@@ -412,7 +411,7 @@ func pointOf(low []byte) (p letterPoint, ok bool) {
 	if n > len(rest) || n == 2 && rest[1] != 0xB5 || n == 1 && (rest[0] < 'a' || rest[0] > 'z') {
 		return p, false
 	}
-	p = letterPoint{coef: f.coef, exp: f.exp, letter: string(rest[:n]), dotted: f.point}
+	p = letterPoint{coef: f.coef, exp: f.exp, letter: string(rest[:n])}
 	rest = rest[n:]
 	if len(rest) == 0 {
 		p.behind = true
@@ -559,8 +558,12 @@ func (r *reader) judged(i int) int {
 		text = string(low[:n]) + " " + hertz(tail) // of which quantity.Read takes a small m for milli
 	}
 	found, err := quantity.Read(text, k, r.listed())
-	if err == nil && k == quantity.Frequency {
-		found = r.frequency(found, i, j)
+	switch {
+	case err != nil:
+	case k == quantity.Frequency:
+		found = r.frequency(found, text, i, j)
+	case k == quantity.Duration:
+		found = slices.DeleteFunc(found, func(f quantity.Reading) bool { return f.Quantity.Compare(leastEndurance) < 0 })
 	}
 	if err != nil || len(found) != 1 || found[0].Quantity.Unit() != k.Unit() {
 		return 0
@@ -574,7 +577,12 @@ func (r *reader) judged(i int) int {
 var (
 	highestCrystal, _ = quantity.New(1, 9, quantity.Hertz)
 	clockCrystal, _   = quantity.New(32768, 0, quantity.Hertz)
+	clockTimes1000, _ = quantity.New(32768, 3, quantity.Hertz)
 )
+
+// leastEndurance is the shortest endurance that is believed of 2.000 h. Common
+// practice.
+var leastEndurance, _ = quantity.New(100, 0, quantity.Hour)
 
 // hertz spells the unit of a frequency.
 func hertz(low []byte) string {
@@ -584,14 +592,19 @@ func hertz(low []byte) string {
 
 // frequency chooses among the readings of 12.000 MHz and 32,768 kHz. Where two
 // are crystals, the sign is taken for a decimal one, which a doubt tells.
-func (r *reader) frequency(found []quantity.Reading, i, j int) []quantity.Reading {
-	found = slices.DeleteFunc(found, func(f quantity.Reading) bool { return f.Quantity.Compare(highestCrystal) > 0 })
-	if len(found) < 2 {
-		return found
+func (r *reader) frequency(found []quantity.Reading, text string, i, j int) []quantity.Reading {
+	tooHigh := func(f quantity.Reading) bool { return f.Quantity.Compare(highestCrystal) > 0 }
+	found = slices.DeleteFunc(found, tooHigh)
+	if len(found) == 0 {
+		found, _ = quantity.Read(text, quantity.Frequency, quantity.Context{})
+		found = slices.DeleteFunc(found, tooHigh)
+	}
+	if len(found) == 0 {
+		return nil
 	}
 	least := slices.MinFunc(found, func(a, b quantity.Reading) int { return a.Quantity.Compare(b.Quantity) })
-	if least.Quantity != clockCrystal {
-		r.doubt("%s is read with a decimal sign and not with one for thousands.", r.source(i, j))
+	if len(found) > 1 && least.Quantity != clockCrystal || least.Quantity == clockTimes1000 {
+		r.doubt("What the sign in %s stands for is not sure; %s is read.", r.source(i, j), least.Quantity.String())
 	}
 	return []quantity.Reading{least}
 }
@@ -613,6 +626,8 @@ func ratingKind(tail []byte) quantity.Kind {
 		}
 	}
 	switch string(tail) {
+	case "h":
+		return quantity.Duration
 	case "°f":
 		return quantity.Temperature
 	case "v-", "v.", "w.v.", "vw", "vdcw", "v.dc", "v.ac", "wvac":

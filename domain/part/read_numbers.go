@@ -166,7 +166,7 @@ type deviation struct {
 func (r *reader) written(i int) (m measure, n int) {
 	low, raw := r.lower(i), r.cased(i)
 	f, ok := number(low)
-	if !ok || f.point && r.ctx.Language != "" && len(low) > f.size && !plainUnit(low[f.size]) {
+	if !ok {
 		return m, 0
 	}
 	n = 1
@@ -192,10 +192,6 @@ func (r *reader) written(i int) (m measure, n int) {
 	r.afterUnit(&m, len(tail) == 2 && tail[0] == 0xC2)
 	return m, m.j - i
 }
-
-// plainUnit reports whether a unit that begins so belongs to a rating whose
-// decimal sign no language reads otherwise.
-func plainUnit(c byte) bool { return c == 'v' || c == 'a' || c == 'w' || c == '%' }
 
 // unit reads what stands behind a number, in the light of the number.
 func (r *reader) unit(f figures, low, raw []byte) (unit, bool) {

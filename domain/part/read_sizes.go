@@ -176,12 +176,22 @@ func (r *reader) lengthBefore(i int) int {
 	default:
 		return 0
 	}
-	if r.figureAt(c.end()+n) && label != labelDiameter {
-		return 0
+	if label != labelDiameter && r.lengthAt(c.end()+n) {
+		return 0 // which the label names
 	}
 	s := size{label: label, n: 1, i: i, j: c.end() + n}
 	s.mm[0] = mm
 	return r.sized(s)
+}
+
+// lengthAt reports whether a length stands at word i, with or without mm.
+func (r *reader) lengthAt(i int) bool {
+	if !r.figureAt(i) {
+		return false
+	}
+	c := cursor{r: r, k: i}
+	_, ok := c.length()
+	return ok && c.ended() && !c.unitFollows()
 }
 
 // gluedLabels are the letters that stand against the length that they name.

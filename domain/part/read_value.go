@@ -277,7 +277,7 @@ func (p *letterPoint) ohms() (exp int, ok bool) {
 func (r *reader) lettered(i int, kind quantity.Kind) ([]quantity.Reading, bool) {
 	low := r.lower(i)
 	p, ok := pointOf(low)
-	if !ok || p.coef == 0 || p.dotted && r.ctx.Language != "" || r.ctx.Found == "marking" || r.ctx.Found == "order-code" {
+	if !ok || p.coef == 0 || r.ctx.Found == "marking" || r.ctx.Found == "order-code" {
 		return nil, false
 	}
 	if exp, ok := p.ohms(); ok && kind == quantity.Resistance {
