@@ -1,6 +1,7 @@
 package board
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
@@ -27,6 +28,7 @@ func Check(m *Map) []finding.Finding {
 	c := &checker{m: m, uncertainty: uncertainty(&m.Frame)}
 	c.equipment()
 	c.frame()
+	c.vague()
 	c.positions()
 	c.failurePoints()
 	c.measurements()
@@ -94,7 +96,10 @@ func duplicates[T any](c *checker, code, list, member, what string, items []T, k
 func (c *checker) failurePoints() {
 	fs := c.m.FailurePoints
 	duplicates(c, "failure-point-duplicate", "/failure_points/", "id", "Failure point", fs, func(f *FailurePoint) string { return f.ID })
-	known := c.m.designators()
+	known, services := c.m.designators(), make(map[string]string, len(c.m.Positions))
+	for i := range c.m.Positions {
+		services[c.m.Positions[i].Designator] = c.m.Positions[i].Service
+	}
 	for i := range fs {
 		f, w := &fs[i], where{list: "/failure_points/", i: i}
 		for j, d := range f.Positions {
@@ -105,6 +110,22 @@ func (c *checker) failurePoints() {
 			}
 		}
 		c.remedy(f, w)
+		c.unserviced(f, w, services)
+	}
+}
+
+// unserviced finds a position that a hazard names and that nobody is told to
+// look at.
+func (c *checker) unserviced(f *FailurePoint, w where, services map[string]string) {
+	if f.Severity != "hazard" && !bars(f) {
+		return
+	}
+	for j, d := range f.Positions {
+		if service, known := services[d]; known && serviceRank[service] == 0 {
+			c.add(finding.Finding{Code: "hazard-left", Severity: finding.Caution, Pointer: w.at("positions/" + strconv.Itoa(j)),
+				Sentence: fmt.Sprintf("Failure point %s names %s, which the map leaves alone; say replace or inspect there, unless another part is the remedy.", f.ID, d),
+				Expected: "replace or inspect", Found: cmp.Or(service, "leave"), Basis: common})
+		}
 	}
 }
 
@@ -153,6 +174,8 @@ func (c *checker) measurements() {
 	for i := range ks {
 		w := where{list: "/checks/", i: i}
 		c.expect(&ks[i], w)
+		c.powered(&ks[i], w)
+		c.points(&ks[i], w)
 		for j, point := range ks[i].Between {
 			if d := designatorIn(point); d != "" && prefixes[letters(d)] && !known[d] {
 				c.add(finding.Finding{Code: "check-point-unknown", Severity: finding.Caution, Pointer: w.at("between/" + strconv.Itoa(j)),
@@ -211,8 +234,20 @@ func (c *checker) expect(k *Measurement, w where) {
 func (c *checker) variants() {
 	vs := c.m.Variants
 	duplicates(c, "variant-duplicate", "/variants/", "variant", "Variant", vs, func(v *Variant) string { return v.Variant })
+	marks := map[string]int{}
 	for i := range vs {
 		c.variant(i)
+		w := where{list: "/variants/", i: i}
+		if len(vs[i].Changes) == 0 {
+			c.add(finding.Finding{Code: "variant-idle", Severity: finding.Note, Pointer: w.at(""),
+				Sentence: fmt.Sprintf("Variant %s changes nothing, so it is the base map by another name; add its changes.", vs[i].Variant), Basis: document})
+		}
+		j, again := marks[plain(vs[i].IdentifiedBy)]
+		if again {
+			c.add(finding.Finding{Code: "variant-indistinct", Severity: finding.Caution, Pointer: w.at("identified_by"),
+				Sentence: fmt.Sprintf("Variants %s and %s are told by the same mark; say how a person tells one from the other.", vs[j].Variant, vs[i].Variant), Found: clip(vs[i].IdentifiedBy), Basis: common})
+		}
+		marks[plain(vs[i].IdentifiedBy)] = i
 	}
 }
 

@@ -17,13 +17,18 @@ const safetyStandard = "IEC 60384-14"
 // position checks one position by itself.
 func (c *checker) position(p *Position, w where) {
 	c.place(p, w)
+	c.body(p, w)
 	c.units(p.Designator, &p.Part, w, "part")
+	c.plausible(p.Designator, &p.Part, w, "part")
 	c.preferred(p.Designator, &p.Part, w)
 	c.working(p, w)
 	c.polarity(p, w)
 	c.safety(p, w)
+	c.charged(p, w)
+	c.specified(p, w)
 	if p.Replacement != nil {
 		c.units(p.Designator, &p.Replacement.Part, w, "replacement/part")
+		c.plausible(p.Designator, &p.Replacement.Part, w, "replacement/part")
 		c.replacement(p, w)
 	}
 }
@@ -108,6 +113,11 @@ func (c *checker) unit(designator, member string, q quantity.Quantity, kind quan
 			Sentence: fmt.Sprintf("%s has a %s of %s; it cannot be below nought.", designator, strings.ReplaceAll(member, "_", " "), q),
 			Expected: "0 or more", Found: q.String(), Basis: "SI"})
 	}
+	if q.Sign() == 0 && kind != quantity.Temperature && kind != quantity.Resistance {
+		c.add(finding.Finding{Code: "quantity-zero", Severity: finding.Stop, Pointer: w.at(parent + "/" + member),
+			Sentence: fmt.Sprintf("%s has a %s of %s; no part has. Leave it out where it is not known.", designator, strings.ReplaceAll(member, "_", " "), q),
+			Expected: "more than 0", Found: q.String(), Basis: "SI"})
+	}
 }
 
 func wrongUnit(designator, member, found, unit, pointer string) finding.Finding {
@@ -174,17 +184,37 @@ func (c *checker) polarity(p *Position, w where) {
 	case p.Negative != nil && p.Part.Polarised != nil && !*p.Part.Polarised:
 		c.add(finding.Finding{Code: "polarity-needless", Severity: finding.Note, Pointer: w.at("negative_deg"),
 			Sentence: fmt.Sprintf("%s is bipolar, so negative_deg says nothing; take one of the two back.", p.Designator), Basis: common})
+	case p.Negative != nil && bipolar(&p.Part):
+		c.add(finding.Finding{Code: "polarity-needless", Severity: finding.Note, Pointer: w.at("negative_deg"),
+			Sentence: fmt.Sprintf("%s is a %s, which has no polarity, so negative_deg says nothing; correct the part or take it back.", p.Designator, kindOf(&p.Part)), Basis: common})
+	}
+	if is := p.Part.Polarised; is != nil && (*is && bipolar(&p.Part) || !*is && p.Part.Class == "cell") {
+		c.add(finding.Finding{Code: "polarity-contradicts", Severity: finding.Caution, Pointer: w.at("part/polarised"),
+			Sentence: fmt.Sprintf("%s is a %s and is said to be %s; one of the two is wrong.", p.Designator, kindOf(&p.Part), choice(is, "polarised", "bipolar")), Basis: common})
 	}
 }
+
+// bipolar reports whether parts of this kind never have a polarity.
+func bipolar(p *part.Part) bool {
+	switch p.Class {
+	case "resistor", "potentiometer", "thermistor", "varistor", "fuse", "inductor", "crystal":
+		return true
+	case "capacitor":
+		return slices.Contains(bipolarConstructions, p.Construction)
+	}
+	return false
+}
+
+var bipolarConstructions = []string{"ceramic", "film", "paper", "mica"}
 
 // safetyLetter is the letter that a position's function asks for: X or Y, 0
 // for neither.
 func safetyLetter(function string) byte {
-	switch strings.ToLower(function) {
-	case "mains-x":
-		return 'X'
-	case "mains-y":
+	switch d := part.DutyOf(function); {
+	case d&part.MainsY != 0:
 		return 'Y'
+	case d&part.MainsX != 0:
+		return 'X'
 	}
 	return 0
 }
@@ -241,16 +271,97 @@ func (c *checker) replacement(p *Position, w where) {
 			Sentence: fmt.Sprintf("%s is bipolar and its replacement is polarised; make sure that the voltage there never turns.", p.Designator),
 			Expected: "polarised false", Basis: common})
 	}
-	if was.SafetyClass != "" && now.SafetyClass == "" && safetyLetter(p.Function) == 0 {
+	if letter := letterOf(was.SafetyClass); letter != 0 && !hasClass(now, letter) && safetyLetter(p.Function) == 0 {
 		c.add(finding.Finding{Code: "safety-class-missing", Severity: finding.Stop, Pointer: w.at("replacement/part"),
-			Sentence: fmt.Sprintf("%s is of safety class %s and its replacement has none; name a part of that class.", p.Designator, was.SafetyClass),
-			Expected: was.SafetyClass, Basis: safetyStandard})
+			Sentence: fmt.Sprintf("%s is of safety class %s and its replacement has %s; name a part of that class.", p.Designator, was.SafetyClass, orNo(now.SafetyClass, "safety class")),
+			Expected: was.SafetyClass, Found: now.SafetyClass, Basis: safetyStandard})
 	}
-	if was.Class == "cell" && was.Rechargeable != nil && *was.Rechargeable && now.Class == "cell" && now.Rechargeable != nil && !*now.Rechargeable {
+	if was.Class != now.Class {
+		c.otherClass(p, w)
+	}
+	if was.Class == "fuse" && now.Class == "fuse" && was.FuseSpeed != "" && now.FuseSpeed != "" && was.FuseSpeed != now.FuseSpeed {
+		c.add(finding.Finding{Code: "replacement-fuse-speed", Severity: finding.Caution, Pointer: w.at("replacement/part/fuse_speed"),
+			Sentence: fmt.Sprintf("%s is a fuse of speed %s and its replacement is of speed %s; make sure that this is meant.", p.Designator, was.FuseSpeed, now.FuseSpeed),
+			Expected: was.FuseSpeed, Found: now.FuseSpeed, Basis: "IEC 60127"})
+	}
+	if samePart(was, now) {
+		c.add(finding.Finding{Code: "replacement-same", Severity: finding.Note, Pointer: w.at("replacement/part"),
+			Sentence: fmt.Sprintf("The replacement of %s is the original itself; take it out, or say what is other about it.", p.Designator), Basis: common})
+	}
+}
+
+// otherClass looks at a replacement of another class. What protects is never
+// replaced by what does not.
+func (c *checker) otherClass(p *Position, w where) {
+	f := finding.Finding{Code: "replacement-class", Severity: finding.Caution, Pointer: w.at("replacement/part/class"), Expected: p.Part.Class, Found: p.Replacement.Part.Class, Basis: common,
+		Sentence: fmt.Sprintf("%s is a %s and its replacement is a %s; make sure that this is meant.", p.Designator, p.Part.Class, p.Replacement.Part.Class)}
+	if p.Part.Class == "fuse" {
+		f.Severity = finding.Stop
+		f.Sentence = fmt.Sprintf("%s is a fuse and its replacement is none; whatever it protects could burn. Name a fuse.", p.Designator)
+	}
+	c.add(f)
+}
+
+// letterOf is the letter that a part of a safety class must be replaced by: a
+// part of both classes may stand in a Y position.
+func letterOf(class string) byte {
+	switch {
+	case strings.Contains(class, "Y"):
+		return 'Y'
+	case strings.Contains(class, "X"):
+		return 'X'
+	}
+	return 0
+}
+
+// charged looks at cells where the circuit charges them: a primary cell bursts
+// there. Whether an original is one is a question about the equipment; to
+// recommend one is a stop.
+func (c *checker) charged(p *Position, w where) {
+	charges := part.DutyOf(p.Function)&part.Charged != 0
+	if charges && p.Part.Class == "cell" && p.Part.Rechargeable != nil && !*p.Part.Rechargeable {
+		c.add(finding.Finding{Code: "cell-charged", Severity: finding.Caution, Pointer: w.at("part/rechargeable"),
+			Sentence: fmt.Sprintf("The circuit charges %s, and it is said to be a primary cell; one of the two is wrong, or the cell is.", p.Designator),
+			Expected: "rechargeable true", Found: "rechargeable false", Basis: "IEC 60086-4"})
+	}
+	charges = charges || p.Part.Class == "cell" && p.Part.Rechargeable != nil && *p.Part.Rechargeable
+	if p.Replacement == nil || !charges || p.Replacement.Part.Class != "cell" {
+		return
+	}
+	switch now := p.Replacement.Part.Rechargeable; {
+	case now == nil:
+		c.add(finding.Finding{Code: "replacement-cell-unknown", Severity: finding.Caution, Pointer: w.at("replacement/part"),
+			Sentence: fmt.Sprintf("The circuit charges %s, and nothing says whether its replacement may be charged; say so.", p.Designator),
+			Expected: "rechargeable true", Basis: "IEC 60086-4"})
+	case !*now:
 		c.add(finding.Finding{Code: "replacement-cell-primary", Severity: finding.Stop, Pointer: w.at("replacement/part/rechargeable"),
 			Sentence: fmt.Sprintf("The circuit charges %s, and its replacement is a primary cell, which can burst when charged; name a rechargeable one.", p.Designator),
 			Expected: "rechargeable true", Found: "rechargeable false", Basis: "IEC 60086-4"})
 	}
+}
+
+// specified finds what is to be replaced by nobody knows what.
+func (c *checker) specified(p *Position, w where) {
+	q, at := p.Wanted(), "part"
+	if p.Replacement != nil {
+		at = "replacement/part"
+	}
+	if p.Service != "replace" || q.Text != "" {
+		return
+	}
+	var lacks string
+	switch {
+	case q.Class == "fuse" && q.Current.IsZero():
+		lacks = "rated current"
+	case q.Class == "cell" && q.Chemistry == "" && q.Voltage.IsZero():
+		lacks = "chemistry and voltage"
+	case (q.Class == "capacitor" || q.Class == "resistor" || q.Class == "inductor") && q.Value.IsZero():
+		lacks = "value"
+	default:
+		return
+	}
+	c.add(finding.Finding{Code: "part-unspecified", Severity: finding.Caution, Pointer: w.at(at),
+		Sentence: fmt.Sprintf("%s is to be replaced and the %s of the part to fit is not given; nobody can buy it.", p.Designator, lacks), Expected: lacks, Basis: common})
 }
 
 func replaced(p *Position, code string, r *rating, was, now quantity.Quantity, how string, w where) finding.Finding {

@@ -92,7 +92,7 @@ func Position(t *rapid.T, designator string) board.Position {
 // replacing draws a part that may be recommended in place of another: another
 // make of the same where the choice is a matter of safety.
 func replacing(t *rapid.T, original part.Part) part.Part {
-	if original.SafetyClass != "" || original.Class == "cell" {
+	if original.SafetyClass != "" || original.Class == "cell" || original.Class == "fuse" {
 		original.Text = word(t)
 		return original
 	}

@@ -1,0 +1,127 @@
+package board
+
+import (
+	"cmp"
+	"fmt"
+
+	"boardlore/domain/finding"
+	"boardlore/domain/part"
+	"boardlore/domain/quantity"
+)
+
+// span is what capacitors of a construction are made in: capacitance from and
+// to, rated voltage to (absent: not looked at).
+type span struct{ least, most, voltage quantity.Quantity }
+
+// spans are wider than any maker's list; what is outside was misread or
+// mistyped. Common practice.
+var spans = map[string]span{
+	"aluminium-electrolytic": spanned("47 nF", "1 F", "750 V"),
+	"aluminium-polymer":      spanned("1 µF", "22000 µF", "250 V"),
+	"tantalum":               spanned("47 nF", "10000 µF", "150 V"),
+	"tantalum-polymer":       spanned("470 nF", "10000 µF", "150 V"),
+	"ceramic":                spanned("0.1 pF", "1000 µF", ""),
+	"film":                   spanned("10 pF", "10000 µF", ""),
+	"paper":                  spanned("10 pF", "1000 µF", ""),
+	"mica":                   spanned("0.5 pF", "2.2 µF", ""),
+	"supercapacitor":         spanned("1000 µF", "10000 F", ""),
+}
+
+// temperatures are the upper category temperatures that parts are made for.
+// Common practice.
+var coolest, hottest = canonically("40 °C"), canonically("300 °C")
+
+func spanned(least, most, voltage string) span {
+	return span{canonically(least), canonically(most), canonically(voltage)}
+}
+
+// canonically reads a quantity of the tables above; a test sees to it that all
+// of them read.
+func canonically(s string) quantity.Quantity {
+	q, err := quantity.Parse(s)
+	if err != nil {
+		return quantity.Quantity{}
+	}
+	return q
+}
+
+// plausible finds figures that no part of the kind has.
+func (c *checker) plausible(designator string, p *part.Part, w where, member string) {
+	odd := func(of, expected string, q quantity.Quantity) {
+		c.add(finding.Finding{Code: "quantity-implausible", Severity: finding.Caution, Pointer: w.at(member + "/" + of),
+			Sentence: fmt.Sprintf("%s is a %s of %s, and none is made like that; read it again.", designator, kindOf(p), q), Expected: expected, Found: q.String(), Basis: common})
+	}
+	if s, known := spans[p.Construction]; known && p.Class == "capacitor" {
+		if v := p.Value; v.Unit() == quantity.Farad && v.Sign() > 0 && (v.Compare(s.least) < 0 || v.Compare(s.most) > 0) {
+			odd("value", fmt.Sprintf("%s to %s", s.least, s.most), v)
+		}
+		if v := p.Voltage; v.Unit() == quantity.Volt && !s.voltage.IsZero() && v.Compare(s.voltage) > 0 {
+			odd("voltage", "at most "+s.voltage.String(), v)
+		}
+	}
+	if t := p.TemperatureMax; t.Unit() == quantity.Celsius && (t.Compare(coolest) < 0 || t.Compare(hottest) > 0) {
+		odd("temperature_max", fmt.Sprintf("%s to %s", coolest, hottest), t)
+	}
+}
+
+// body finds a body that contradicts itself, its headroom or the board.
+func (c *checker) body(p *Position, w where) {
+	b := p.Body
+	if b == nil {
+		return
+	}
+	odd := func(member, sentence, expected, found string) {
+		c.add(finding.Finding{Code: "body-contradicts", Severity: finding.Caution, Pointer: w.at("body/" + member), Sentence: sentence, Expected: expected, Found: found, Basis: document})
+	}
+	if b.HeightLimit > 0 && b.Height > b.HeightLimit {
+		odd("height_mm", fmt.Sprintf("%s is %s high where there is room for %s; one of the two is wrong.", p.Designator, mm(b.Height), mm(b.HeightLimit)), "at most "+mm(b.HeightLimit), mm(b.Height))
+	}
+	if b.Shape == "can" && b.Mount != "surface" && b.Diameter > 0 && b.LeadPitch >= b.Diameter {
+		odd("lead_pitch_mm", fmt.Sprintf("%s is a can %s wide with leads %s apart; they would leave it at the side.", p.Designator, mm(b.Diameter), mm(b.LeadPitch)), "less than "+mm(b.Diameter), mm(b.LeadPitch))
+	}
+	size := max(c.m.Frame.Width, c.m.Frame.Height)
+	if long := max(b.Length, b.Width, b.Diameter); size > 0 && long > size+2*c.uncertainty {
+		member := map[bool]string{true: "diameter_mm", false: "width_mm"}[long == b.Diameter]
+		if long == b.Length {
+			member = "length_mm"
+		}
+		odd(member, fmt.Sprintf("%s is %s long, more than the board; check the unit.", p.Designator, mm(long)), "at most "+mm(size), mm(long))
+	}
+}
+
+// vague finds an uncertainty that would let anything pass for anything.
+func (c *checker) vague() {
+	f := &c.m.Frame
+	if side := min(f.Width, f.Height); c.uncertainty > side*vagueShare {
+		c.add(finding.Finding{Code: "uncertainty-large", Severity: finding.Caution, Pointer: "/frame/uncertainty_mm",
+			Sentence: fmt.Sprintf("The coordinates may be off by %s on a board of %s by %s mm, so that nobody can tell one part from the next; measure again, or correct the figure.",
+				mm(c.uncertainty), number(f.Width), number(f.Height)),
+			Expected: "at most " + mm(side*vagueShare), Found: mm(c.uncertainty), Basis: common})
+	}
+}
+
+// vagueShare is how much of the board's shorter side the uncertainty may be.
+// Common practice.
+const vagueShare = 0.1
+
+// powered finds measurements that can't be made when they are asked for.
+func (c *checker) powered(k *Measurement, w where) {
+	f := finding.Finding{Code: "check-when", Severity: finding.Caution, Pointer: w.at("when"), Found: k.When, Basis: common}
+	switch {
+	case k.When == "before-power-up" && k.Measure == "current":
+		f.Expected, f.Sentence = "after-power-up", fmt.Sprintf("Check %s measures a current before power-up, when none flows; correct one of the two.", k.ID)
+	case k.When == "after-power-up" && (k.Measure == "resistance" || k.Measure == "continuity"):
+		f.Expected, f.Sentence = "before-power-up", fmt.Sprintf("Check %s measures %s on a board under power, which shows nothing and can destroy the meter; correct one of the two.", k.ID, k.Measure)
+	default:
+		return
+	}
+	c.add(f)
+}
+
+// points finds a check that does not say where to measure.
+func (c *checker) points(k *Measurement, w where) {
+	if n := len(k.Between); n == 0 || n == 1 && k.Measure != "current" {
+		c.add(finding.Finding{Code: "check-points-few", Severity: finding.Caution, Pointer: w.at("between"),
+			Sentence: fmt.Sprintf("Check %s names too few points; say from where to where %s is measured.", k.ID, cmp.Or(k.Measure, "it")), Expected: "2 points", Found: fmt.Sprint(n), Basis: common})
+	}
+}
