@@ -2,6 +2,7 @@ package store_test
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"boardlore/domain/board"
@@ -87,6 +88,37 @@ func BenchmarkProposal(b *testing.B) {
 	for b.Loop() {
 		if _, err := d.Proposal(ctx, r.Proposal); err != nil {
 			b.Fatal(err)
+		}
+	}
+}
+
+// The checklist of a proposal of 300 positions with 100 kept kits of 40 lines.
+func BenchmarkChecklist(b *testing.B) {
+	d := newDesk(b)
+	m := large("tarn-a", 300)
+	for i := range m.Positions {
+		m.Positions[i].Part.Value = q([]string{"10 µF", "22 µF", "47 µF", "100 µF", "220 µF"}[i%5])
+		m.Positions[i].Part.Voltage = q([]string{"16 V", "25 V", "35 V", "50 V"}[i/5%4])
+	}
+	d.released(b, 0, m)
+	for i := range 100 {
+		var lines []string
+		for l := range 40 {
+			p := m.Positions[l%20].Part
+			lines = append(lines, fmt.Sprintf(`{"line":%d,"quantity":%d,"part":{"class":"capacitor","construction":"aluminium-electrolytic","value":%q,"voltage":%q,"polarised":true}}`,
+				l+1, 6+i%3, p.Value, p.Voltage))
+		}
+		doc := fmt.Sprintf(`{"kit":"set-%d","title":"t","for":["tarn-a"],"lines":[%s]}`, i, strings.Join(lines, ","))
+		if _, _, err := d.PutKit(ctx, d.ann, store.KitPut{Kit: fmt.Sprintf("set-%d", i), Document: []byte(doc)}); err != nil {
+			b.Fatal(err)
+		}
+	}
+	m.Positions[0].Part.Value, m.Positions[7].Part.Voltage = q("100 µF"), q("50 V")
+	r := d.submit(b, d.ann, 1, m)
+	b.ResetTimer()
+	for b.Loop() {
+		if c, err := d.Checklist(ctx, r.Proposal); err != nil || len(c.Positions) != 2 {
+			b.Fatal(c, err)
 		}
 	}
 }

@@ -56,7 +56,7 @@ func (s *Store) Checklist(ctx context.Context, id int64) (*Checklist, error) {
 			c.Evidenced++
 		}
 	}
-	if d.Current == nil {
+	if d.Current == nil || d.Forward == nil {
 		return c, nil
 	}
 	return c, s.checkKits(ctx, d, c)
@@ -135,7 +135,8 @@ func otherwise(m *board.Map, p *board.Position) []string {
 	return out
 }
 
-// checkKits reconciles the board's kits with the current map and the proposed one.
+// checkKits reconciles the board's kits with the current map and with what a
+// release today would make of it.
 func (s *Store) checkKits(ctx context.Context, d *Detail, c *Checklist) error {
 	rows, err := s.db.Query(ctx, `SELECT `+kitColumns+`, v.document FROM `+kitTables+`
 		WHERE v.version = k.version AND k.boards @> ARRAY[$1] ORDER BY k.id LIMIT $2`, d.Board, mostKits)
@@ -153,7 +154,7 @@ func (s *Store) checkKits(ctx context.Context, d *Detail, c *Checklist) error {
 	if err != nil {
 		return err
 	}
-	after, err := d.Map.Effective("")
+	after, err := d.Forward.Effective("")
 	if err != nil {
 		return err
 	}

@@ -41,6 +41,12 @@ func TestChecklist(t *testing.T) {
 	if c.Evidenced != 1 || c.Breaks != 1 || c.Mends != 0 || len(c.Kits) != 1 || c.Kits[0].Kit != "full-set" {
 		t.Errorf("%+v", c)
 	}
+	// Another release since: kits are tried on what a release today would make.
+	d.released(t, 1, newMap("tarn-a", func(m *board.Map) { m.Positions[0].Part.Value = q("10 µF") }))
+	c, err = d.Checklist(ctx, r.Proposal)
+	if err != nil || len(c.Kits) != 1 || c.Kits[0].Before.Filled != 3 || c.Kits[0].After.Filled >= 3 {
+		t.Errorf("%+v, %v", c, err)
+	}
 	_, err = d.Checklist(ctx, 999)
 	refused(t, err, fault.NotFound, "proposal-unknown")
 }

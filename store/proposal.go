@@ -46,6 +46,7 @@ type Detail struct {
 	Current      *Revision         // nil where nothing is released
 	FromBase     *board.Difference // nil for a new board
 	FromCurrent  *board.Difference // what a release today would change; nil for a new board, and where it can't be carried forward
+	Forward      *board.Map        // what a release today would release; nil where it can't be carried forward
 	Conflicts    []Conflict        // of carrying it forward today
 	Findings     []finding.Finding // of the check of its map: cautions and notes
 	Standing     review.Standing   // what a release today needs
@@ -117,7 +118,7 @@ func (s *Store) Proposal(ctx context.Context, id int64) (*Detail, error) {
 		return nil, fmt.Errorf("proposal %d: %w", id, err)
 	}
 	d := &Detail{Proposal: *p, BaseRevision: f.base, Current: f.current, FromBase: f.fromBase, FromCurrent: f.fromCurrent,
-		Conflicts: f.conflicts, Findings: board.Check(p.Map), Standing: review.Stand(p.Reviews, p.Version, f.hazardous())}
+		Forward: f.m, Conflicts: f.conflicts, Findings: board.Check(p.Map), Standing: review.Stand(p.Reviews, p.Version, f.hazardous())}
 	return d, nil
 }
 
