@@ -96,7 +96,7 @@ func (s *Store) PositionHistory(ctx context.Context, boardID, designator string)
 		out = append([]Change{{Revision: 1, Designator: name}}, out...)
 	}
 	if len(out) == 0 {
-		return nil, missing("designator-unknown", "Board %s has no position %q and had none.", boardID, designator)
+		return nil, missing("designator-unknown", "Board %s has no position %q and had none: copy the designator from its map.", boardID, designator)
 	}
 	return out, s.explain(ctx, boardID, out)
 }

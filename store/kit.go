@@ -78,7 +78,7 @@ func (s *Store) PutKit(ctx context.Context, who Actor, in KitPut) (k *Kit, creat
 func readKit(in KitPut) (*Kit, error) {
 	if len(in.Document) > board.MaxBytes {
 		return nil, fault.New(fault.TooLarge, "document-too-large",
-			fmt.Sprintf("This kit has %d bytes; at most %d are taken.", len(in.Document), board.MaxBytes))
+			fmt.Sprintf("This kit has %d bytes, and at most %d are taken: make two kits of it.", len(in.Document), board.MaxBytes))
 	}
 	doc, fs := schema.ReadKit(in.Document)
 	if doc != nil && doc.ID == "" {
@@ -152,7 +152,7 @@ func putKit(ctx context.Context, a *act, in KitPut, k *Kit) (created bool, err e
 func admit(a *act, in KitPut, k *Kit, owner int64, digest string, created bool) error {
 	switch {
 	case created && in.IfMatch != "":
-		return fault.New(fault.Stale, "kit-changed", fmt.Sprintf("There is no kit %q to replace.", k.ID))
+		return fault.New(fault.Stale, "kit-changed", fmt.Sprintf("There is no kit %q to replace: leave If-Match out to keep a new one.", k.ID))
 	case created:
 		return nil
 	case a.actor.ID != owner && !a.actor.Role.AtLeast(review.Reviewer):
@@ -212,7 +212,7 @@ func (s *Store) Kit(ctx context.Context, id string, version int) (*Kit, error) {
 	err := s.db.QueryRow(ctx, `SELECT `+kitColumns+`, v.document FROM `+kitTables+`
 		WHERE v.kit = $1 AND v.version = CASE WHEN $2 = 0 THEN k.version ELSE $2 END`, id, version).Scan(append(k.columns(), &k.Canonical)...)
 	if noRows(err) {
-		return nil, missing("kit-unknown", "There is no kit %q with such a version.", id)
+		return nil, missing("kit-unknown", "There is no kit %q with such a version: leave the version out for its newest, or look at its versions.", id)
 	}
 	if err != nil {
 		return nil, fail(err, "kit %s", id)
@@ -266,7 +266,7 @@ func (s *Store) KitVersions(ctx context.Context, id string, p Page) (List[Kit], 
 		return List[Kit]{}, fail(err, "versions of kit %s", id)
 	}
 	if len(out) == 0 && p.After == "" {
-		return List[Kit]{}, missing("kit-unknown", "There is no kit %q.", id)
+		return List[Kit]{}, missing("kit-unknown", "There is no kit %q: look for it in the list of kits.", id)
 	}
 	return page(out, p.limit(), func(k *Kit) string { return strconv.Itoa(k.Version) }), nil
 }

@@ -134,7 +134,7 @@ func keepPicture(ctx context.Context, a *act, sum [32]byte, pic photograph.Pictu
 // Photograph gets a kept picture. NotFound photograph-unknown.
 func (s *Store) Photograph(ctx context.Context, sum string) (*Photograph, error) {
 	if !review.IsSHA256(sum) {
-		return nil, missing("photograph-unknown", "A photograph is named by its SHA-256, 64 lower-case hexadecimal digits.")
+		return nil, missing("photograph-unknown", "A photograph is named by its SHA-256, 64 lower-case hexadecimal digits: copy the name from the answer to its upload.")
 	}
 	p := &Photograph{SHA256: sum}
 	err := s.db.QueryRow(ctx, `SELECT p.type, p.width, p.height, p.data, a.name, p.at FROM photographs p JOIN accounts a ON a.id = p.by

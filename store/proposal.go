@@ -130,7 +130,7 @@ func (s *Store) proposal(ctx context.Context, q querier, id int64) (*Proposal, e
 	}
 	p, err := pgx.CollectExactlyOneRow(rows, scanProposal)
 	if noRows(err) {
-		return nil, missing("proposal-unknown", "There is no proposal %d.", id)
+		return nil, missing("proposal-unknown", "There is no proposal %d: look for it in the list of proposals.", id)
 	}
 	if err != nil {
 		return nil, fail(err, "proposal %d", id)
@@ -181,7 +181,7 @@ func (s *Store) ProposalMap(ctx context.Context, id int64, version int) (*Versio
 		WHERE proposal = $1 AND ($2 = 0 OR version = $2) ORDER BY version DESC LIMIT 1`, id, version).
 		Scan(&v.Version, &v.Digest, &v.Canonical, &v.At)
 	if noRows(err) {
-		return nil, missing("proposal-unknown", "There is no proposal %d with such a map.", id)
+		return nil, missing("proposal-unknown", "There is no proposal %d with such a map: leave the version out for its newest.", id)
 	}
 	if err != nil {
 		return nil, fail(err, "map of proposal %d", id)

@@ -161,7 +161,7 @@ func noRevision(ctx context.Context, q querier, k cacheKey) error {
 	err := q.QueryRow(ctx, `SELECT current FROM boards WHERE id = $1`, k.board).Scan(&current)
 	switch {
 	case noRows(err) || err == nil && current == 0:
-		return missing("board-unknown", "There is no board %q with a released revision.", k.board)
+		return missing("board-unknown", "There is no board %q with a released revision: search for it under /v1/boards, or submit its first map.", k.board)
 	case err != nil:
 		return fail(err, "revision %d of %s", k.number, k.board)
 	}

@@ -64,7 +64,7 @@ type document struct {
 func readMap(raw []byte) (document, error) {
 	if len(raw) > board.MaxBytes {
 		return document{}, fault.New(fault.TooLarge, "document-too-large",
-			fmt.Sprintf("This map has %d bytes; at most %d are taken.", len(raw), board.MaxBytes))
+			fmt.Sprintf("This map has %d bytes, and at most %d are taken: leave out what is not needed for servicing.", len(raw), board.MaxBytes))
 	}
 	m, fs := schema.ReadMap(raw)
 	if m == nil {
@@ -134,7 +134,7 @@ func (s *Store) base(ctx context.Context, a *act, id string, n int) (*Revision, 
 			fmt.Sprintf("Board %s has a released map already: fetch revision %d, make the change there, and submit it with base_revision %d.", id, current, current))
 	case n > current:
 		return nil, fault.New(fault.Conflict, "base-ahead",
-			fmt.Sprintf("Board %s has no revision %d; its newest is %d.", id, n, current))
+			fmt.Sprintf("Board %s has no revision %d, its newest is %d: fetch that, make the change there, and name it as base_revision.", id, n, current))
 	case n == 0:
 		return nil, nil
 	}
@@ -147,7 +147,7 @@ func differs(p *Proposal, base *Revision) error {
 		return nil
 	}
 	return fault.New(fault.Invalid, "no-difference",
-		fmt.Sprintf("This map says just what revision %d of %s says: there is nothing to propose.", base.Number, base.Board))
+		fmt.Sprintf("This map says just what revision %d of %s says: there is nothing to propose. Make the change in the map, then submit it.", base.Number, base.Board))
 }
 
 // checkEvidence looks for the positions and photographs that evidence names,
