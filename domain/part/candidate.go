@@ -21,6 +21,7 @@ type Candidate struct {
 	group      group
 	traits     traits
 	safety     safety
+	numbered   bool // the text is a type number
 	rms        bool // the voltage is an alternating one
 	polarity   int8
 	charge     int8
@@ -44,14 +45,20 @@ func NewCandidate(o *Offer) Candidate {
 func (c *Candidate) prepare() {
 	p := &c.Offer.Part
 	c.kind = kindOf(p.Class)
-	c.traits = traitsOf(p)
+	c.traits, c.numbered = traitsOf(p), p.Text != "" && numbered(p.Text)
 	c.speed, c.breaking = speedRank(p.FuseSpeed), breakingRank(c.traits)
 	c.charge = int8(rechargeability(p))
 	c.chemistry, c.chemical = chemistryOf(p.Chemistry)
-	c.group = groupOf(p.Construction)
-	c.polarity = polarity(c.group, p.Polarised)
 	c.dielectric, _ = dielectricOf(p.Dielectric)
+	c.group = groupOf(p.Construction)
+	if p.Construction == "" {
+		c.group = c.dielectric.group() // X7R is ceramic, whether it says so or not
+	}
 	c.safety = safetyOf(p.SafetyClass)
+	c.polarity = polarity(c.group, p.Polarised)
+	if c.safety != 0 && p.Polarised == nil {
+		c.polarity = -1 // it is made for the mains
+	}
 	c.hottest, c.step = int16(degrees(p.TemperatureMax)), int8(voltageStep(p.Voltage))
 	c.rms = p.SafetyClass != "" || c.traits&alternating != 0
 }

@@ -43,6 +43,17 @@ func groupOf(construction string) group {
 	return unknownGroup
 }
 
+// group is the construction that has a dielectric.
+func (d dielectric) group() group {
+	switch {
+	case d.class != 0:
+		return ceramicGroup
+	case d.film != noFilm:
+		return filmGroup
+	}
+	return unknownGroup
+}
+
 func (g group) wet() bool     { return g == wetAluminium }
 func (g group) polymer() bool { return g == polymerAluminium || g == polymerTantalum }
 func (g group) electrolytic() bool {
@@ -360,7 +371,9 @@ func (j *judgement) construction() {
 	}
 	switch {
 	case w == o && w != unknownGroup:
-		j.hit(constructionNote) // film and paper
+		if j.w.Construction != "" && j.o.Construction != "" {
+			j.hit(constructionNote) // film and paper
+		}
 	case w == unknownGroup:
 		j.hit(constructionUnasked)
 	case o == unknownGroup:

@@ -199,17 +199,41 @@ func (j *judgement) component() {
 	if j.w.kind == inductorClass || j.w.kind == crystalClass {
 		j.tolerance()
 	}
-	j.rated(j.w.Voltage, j.o.Voltage, voltageLow, voltageUnknown)
+	alike := j.w.numbered && compareTypes(j.w.Text, j.o.Text, false) == typeEqual // one type number, one set of ratings
+	j.rating(j.w.Voltage, j.o.Voltage, voltageLow, voltageUnknown, alike)
 	j.exactVoltage()
 	if j.w.kind == lampClass {
-		j.lamp()
+		j.lamp(alike)
 		return
 	}
-	j.rated(j.w.Current, j.o.Current, currentLow, currentUnknown)
-	j.rated(j.w.Power, j.o.Power, powerLow, powerUnknown)
+	j.rating(j.w.Current, j.o.Current, currentLow, currentUnknown, alike)
+	j.rating(j.w.Power, j.o.Power, powerLow, powerUnknown, alike)
 	if j.w.kind == diodeClass {
 		j.diode()
 	}
+}
+
+// rating judges one rating that may not fall, and that the type number tells
+// where it is alike.
+func (j *judgement) rating(w, o quantity.Quantity, low, unknown ruleID, alike bool) {
+	if !alike || !o.IsZero() {
+		j.rated(w, o, low, unknown)
+	}
+}
+
+// numbered reports whether a text holds a type number rather than words: four
+// signs or more and two figures among them.
+func numbered(text string) bool {
+	signs, figures := 0, 0
+	for i := range len(text) {
+		switch c := text[i]; {
+		case digit(c):
+			signs, figures = signs+1, figures+1
+		case c >= 'A' && c <= 'Z', c >= 'a' && c <= 'z':
+			signs++
+		}
+	}
+	return signs >= 4 && figures >= 2
 }
 
 // exactVoltage judges voltages at which a part works, where more is no better.
@@ -239,13 +263,13 @@ func (j *judgement) exactVoltage() {
 }
 
 // lamp judges what a lamp draws, which neither may fall nor rise.
-func (j *judgement) lamp() {
+func (j *judgement) lamp(alike bool) {
 	exact := func(w, o quantity.Quantity, higher, low, unknown ruleID) {
 		if !w.IsZero() && o.Compare(w) > 0 {
 			j.hit(higher)
 			return
 		}
-		j.rated(w, o, low, unknown)
+		j.rating(w, o, low, unknown, alike)
 	}
 	exact(j.w.Current, j.o.Current, lampCurrent, currentLow, currentUnknown)
 	exact(j.w.Power, j.o.Power, lampPower, powerLow, powerUnknown)
@@ -307,7 +331,7 @@ type typeRelation uint8
 
 const (
 	typeEqual    typeRelation = iota
-	typeLonger                // one stands within the other
+	typeLonger                // one stands within the other, or they end in other letters
 	typeAbsent                // the offered part has none
 	typeUnwanted              // only the offered part has one
 	typeNowhere               // neither has one
@@ -334,7 +358,7 @@ func compareTypes(want, have string, skipTraits bool) typeRelation {
 	switch {
 	case a == b:
 		return typeEqual
-	case a.within(&b), b.within(&a):
+	case a.within(&b), b.within(&a), a.endsElse(&b):
 		return typeLonger
 	}
 	return typeDiffers
@@ -371,6 +395,30 @@ func (t *typeText) within(u *typeText) bool {
 		}
 	}
 	return false
+}
+
+// endsElse reports whether two type numbers are the same up to a few letters
+// at the end, which name grade, gain or case: BC547B and BC547C.
+func (t *typeText) endsElse(u *typeText) bool {
+	same, figures := 0, false
+	for same < min(t.n, u.n) && t.sign[same] == u.sign[same] {
+		figures = figures || digit(t.sign[same])
+		same++
+	}
+	return figures && t.letters(same) && u.letters(same)
+}
+
+// letters reports whether the signs from i on are one to three letters.
+func (t *typeText) letters(i int) bool {
+	if n := t.n - i; n < 1 || n > 3 {
+		return false
+	}
+	for ; i < t.n; i++ {
+		if t.sign[i] < 'a' || t.sign[i] > 'z' {
+			return false
+		}
+	}
+	return true
 }
 
 func digit(c byte) bool { return c >= '0' && c <= '9' }
