@@ -50,8 +50,10 @@ type countsAnswer struct {
 }
 
 func (s *server) boards(c echo.Context) error {
-	list, err := s.store.Boards(c.Request().Context(), store.BoardFilter{
-		Query: c.QueryParam("q"), Marking: c.QueryParam("marking"), Maker: c.QueryParam("maker"), Kind: c.QueryParam("kind"), Page: page(c)})
+	list, err := Find(c.Request().Context(), s.store, store.BoardFilter{
+		Query: c.QueryParam("q"), Marking: c.QueryParam("marking"), Maker: c.QueryParam("maker"), Kind: c.QueryParam("kind"), Page: page(c)},
+		Look{Width: float64(number(c, "width_mm", 0)), Height: float64(number(c, "height_mm", 0)), Replaced: number(c, "replaced", 0),
+			Sides: c.QueryParam("sides"), Class: c.QueryParam("class"), Printed: c.QueryParam("printed")})
 	if err != nil {
 		return err
 	}

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"boardlore/domain/part"
 	"boardlore/domain/review"
 )
 
@@ -44,7 +45,14 @@ var describe = map[string]described{
 
 	"GET /v1/boards": {about: "find boards", schema: "boards", problems: []string{"cursor-malformed"}, query: []param{
 		{name: "q", about: "words from name, equipment or markings"}, {name: "marking", about: "what is printed or etched on the board"},
-		{name: "maker", about: "maker of the equipment"}, {name: "kind", about: "kind of equipment"}, limitParam, cursorParam}},
+		{name: "maker", about: "maker of the equipment"}, {name: "kind", about: "kind of equipment"},
+		{name: "width_mm", about: "measured width, whichever way round the board was held", number: true, least: 1, most: 10000},
+		{name: "height_mm", about: "measured height, likewise", number: true, least: 1, most: 10000},
+		{name: "replaced", about: "about how many positions are to be replaced", number: true, least: 1, most: 5000},
+		{name: "sides", about: "whether parts sit on one side or on both", choices: []string{"one", "both"}},
+		{name: "class", about: "class of a part that stands on the board", choices: part.Classes},
+		{name: "printed", about: "something printed on one of its parts; with this or a look, a page may hold fewer boards than limit and still have a next"},
+		limitParam, cursorParam}},
 	"GET /v1/boards/:board": {about: "one board: current revision, variants, counts, open proposals", schema: "board", problems: []string{"board-unknown"}},
 	"GET /v1/boards/:board/map": {about: "the current map", query: []param{variantParam}, schema: "map", tagged: true,
 		problems: []string{"board-unknown", "variant-not-found"}},

@@ -95,6 +95,15 @@ func (b *boardView) DetailLink(designator string) string {
 	return query("/boards/"+b.at.board+"/positions/"+url.PathEscape(designator), "variant", b.at.variant)
 }
 
+// OtherSide is the drawing of the side that is not on the page, for paper.
+func (b *boardView) OtherSide() string {
+	side := drawing.Bottom
+	if b.Side == drawing.Bottom {
+		side = drawing.Top
+	}
+	return query("/v1/boards/"+b.at.board+"/drawing.svg", "side", side, "variant", b.Variant, "revision", b.at.revision)
+}
+
 func (b *boardView) SheetLink() string {
 	return query("/boards/"+b.at.board+"/sheet.pdf", "revision", b.at.revision, "variant", b.at.variant)
 }

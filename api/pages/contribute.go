@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"net/http"
+	"net/url"
 	"strconv"
 	"strings"
 
@@ -318,7 +319,18 @@ func (p *Pages) showDraft(c echo.Context, v *visit, status int, e *draftView) er
 	}
 	e.table()
 	return p.render(c, status, "draft", view{Title: t("draft.title") + ", " + cmp.Or(d.text("name"), d.text("board"), t("desk.new")), Nav: "contribute", Wide: true,
-		JSON: "/v1/schemas/map", Visit: v, Body: e})
+		JSON: e.twin(), Visit: v, Body: e})
+}
+
+// twin is where the API has what the draft began with.
+func (e *draftView) twin() string {
+	switch id := e.draft.text("board"); {
+	case e.Proposal > 0:
+		return "/v1/proposals/" + strconv.FormatInt(e.Proposal, 10)
+	case e.Base > 0 && id != "":
+		return "/v1/boards/" + url.PathEscape(id) + "/revisions/" + strconv.Itoa(e.Base)
+	}
+	return "/v1/schemas/map"
 }
 
 // table fills in the fields and the page of the table.

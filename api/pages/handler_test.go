@@ -6,6 +6,7 @@ import (
 	"context"
 	"mime/multipart"
 	"net/http"
+	"net/http/httptest"
 	"net/url"
 	"os"
 	"regexp"
@@ -14,6 +15,7 @@ import (
 	"testing"
 
 	"boardlore/api"
+	"boardlore/api/pages"
 	"boardlore/domain/board/boardtest"
 )
 
@@ -80,6 +82,31 @@ func TestHeaders(t *testing.T) {
 			if !c.HttpOnly || c.SameSite != http.SameSiteStrictMode {
 				t.Errorf("%s: cookie %s: %+v", path, c.Name, c)
 			}
+		}
+	}
+}
+
+// TestSecureCookies holds that cookies stay off plain connections where the
+// world sees the server by https.
+func TestSecureCookies(t *testing.T) {
+	w := newEmptySite(t, api.Limits{Off: true})
+	p, err := pages.New(w.store, pages.Options{Secure: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	h, err := api.New(api.Config{Store: w.store, Pages: p.Mount, ErrorPage: p.ErrorPage, Limits: api.Limits{Off: true}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := httptest.NewRecorder()
+	h.ServeHTTP(r, httptest.NewRequest("GET", "/sign-in", nil))
+	cookies := r.Result().Cookies()
+	if len(cookies) == 0 {
+		t.Error("no cookie was set")
+	}
+	for _, c := range cookies {
+		if !c.Secure || !c.HttpOnly || c.SameSite != http.SameSiteStrictMode || c.Path != "/" {
+			t.Errorf("%+v", c)
 		}
 	}
 }
@@ -442,6 +469,33 @@ func TestHostileTexts(t *testing.T) {
 			t.Errorf("%s: text became markup", path)
 		}
 	}
+}
+
+// TestBeginnings holds that an empty registry says how to begin and that
+// refusals say how to go on.
+func TestBeginnings(t *testing.T) {
+	w := newEmptySite(t, api.Limits{Off: true})
+	v := w.visitor(t, "")
+	_, body := v.get("/")
+	want(t, body, "This registry is new", `href="/sign-in"`, `href="/contribute"`, "A reviewer looks at it")
+	if _, body = v.get("/?q=x"); strings.Contains(body, "This registry is new") || !strings.Contains(body, "Contribute its map.") {
+		t.Error("a search without a hit speaks of a new registry, or of nothing to do")
+	}
+	for path, next := range map[string]string{"/boards/none": "No board with the ID &#34;none&#34; is known here.", "/proposals/9": "look at the desk", "/nothing": "typing error"} {
+		status, body := v.get(path)
+		if status != 404 {
+			t.Errorf("%s: %d", path, status)
+		}
+		want(t, body, next, `class="button" href="/"`)
+		if strings.Contains(body, "/v1/boards") {
+			t.Errorf("%s sends a person to the API", path)
+		}
+	}
+	status, body := v.post("/sign-in", "/proposals/9/release", url.Values{})
+	if status != 401 && status != 404 {
+		t.Errorf("release without an account: %d", status)
+	}
+	want(t, body, "/proposals/9")
 }
 
 // TestTransfer holds the aim of 150 kB for a board of 300 positions, all files

@@ -8,6 +8,8 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"boardlore/api"
+	"boardlore/domain/part"
 	"boardlore/store"
 )
 
@@ -15,11 +17,12 @@ import (
 type homeView struct {
 	Query, Marking, Maker, Kind string
 	Width, Height               string // millimetres
-	Electrolytics               string // about how many positions are replaced
-	Asked                       bool
+	Replaced                    string // about how many positions are to be replaced
+	Sides, Class, Printed       string
+	Classes                     []string // of parts, to choose from
+	Asked, Looked               bool
 	Boards                      []boardCard
 	Next                        string
-	Truncated                   bool
 }
 
 type boardCard struct {
@@ -31,85 +34,38 @@ type boardCard struct {
 // like to somebody who only has the board in hand.
 func (p *Pages) home(c echo.Context, v *visit) error {
 	q := func(name string) string { return strings.TrimSpace(c.QueryParam(name)) }
-	h := homeView{Query: q("q"), Marking: q("marking"), Maker: q("maker"), Kind: q("kind"),
-		Width: q("width"), Height: q("height"), Electrolytics: q("replaced")}
-	h.Asked = h.Query+h.Marking+h.Maker+h.Kind+h.Width+h.Height+h.Electrolytics != ""
+	h := homeView{Query: q("q"), Marking: q("marking"), Maker: q("maker"), Kind: q("kind"), Width: q("width"), Height: q("height"), Replaced: q("replaced"),
+		Sides: oneOf(q("sides"), "one", "both"), Class: oneOf(q("class"), part.Classes...), Printed: q("printed"), Classes: part.Classes}
+	l := api.Look{Width: figure(h.Width), Height: figure(h.Height), Replaced: int(figure(h.Replaced)), Sides: h.Sides, Class: h.Class, Printed: h.Printed}
+	h.Looked = l != api.Look{} || h.Maker+h.Kind != ""
+	h.Asked = h.Looked || h.Query+h.Marking != ""
 	f := store.BoardFilter{Query: h.Query, Marking: h.Marking, Maker: h.Maker, Kind: h.Kind, Page: store.Page{After: q("after"), Limit: 50}}
-	l := look{width: figure(h.Width), height: figure(h.Height), replaced: figure(h.Electrolytics)}
-	var err error
-	if l == (look{}) {
-		err = p.list(c, f, &h)
-	} else {
-		err = p.search(c, f, l, &h)
-	}
-	if err != nil {
-		return err
-	}
-	twin := query("/v1/boards", "q", h.Query, "marking", h.Marking, "maker", h.Maker, "kind", h.Kind)
-	return p.render(c, http.StatusOK, "home", view{Title: t("home.title"), Nav: "home", JSON: twin, Visit: v, Body: h})
-}
-
-func (p *Pages) list(c echo.Context, f store.BoardFilter, h *homeView) error {
-	bs, err := p.store.Boards(c.Request().Context(), f)
+	bs, err := api.Find(c.Request().Context(), p.store, f, l)
 	if err != nil {
 		return err
 	}
 	for i := range bs.Items {
-		h.Boards = append(h.Boards, boardCard{Board: &bs.Items[i]})
-	}
-	if bs.Next != "" {
-		h.Next = query("/", "q", h.Query, "marking", h.Marking, "maker", h.Maker, "kind", h.Kind, "after", bs.Next)
-	}
-	return nil
-}
-
-// look is what a board looks like: size in either direction, number of parts
-// that are replaced. Zero: not asked.
-type look struct{ width, height, replaced float64 }
-
-// mostLooked bounds how many boards a search by look goes through.
-const mostLooked = 600
-
-// search goes through the boards of the filter and keeps those that look so.
-func (p *Pages) search(c echo.Context, f store.BoardFilter, l look, h *homeView) error {
-	ctx := c.Request().Context()
-	f.Page = store.Page{Limit: 200}
-	for seen := 0; ; {
-		bs, err := p.store.Boards(ctx, f)
+		r, err := p.store.Revision(c.Request().Context(), bs.Items[i].ID, 0, "")
 		if err != nil {
 			return err
 		}
-		for i := range bs.Items {
-			b := &bs.Items[i]
-			r, err := p.store.Revision(ctx, b.ID, 0, "")
-			if err != nil {
-				return err
-			}
-			w, ht := r.Map.Frame.Width, r.Map.Frame.Height
-			if l.fits(w, ht, b.Counts.Replace) {
-				h.Boards = append(h.Boards, boardCard{Board: b, Size: number(w) + " × " + number(ht) + " mm"})
-			}
-		}
-		seen += len(bs.Items)
-		if bs.Next == "" {
-			return nil
-		}
-		if seen >= mostLooked {
-			h.Truncated = true
-			return nil
-		}
-		f.Page.After = bs.Next
+		h.Boards = append(h.Boards, boardCard{&bs.Items[i], number(r.Map.Frame.Width) + " × " + number(r.Map.Frame.Height) + " mm"})
 	}
+	if bs.Next != "" {
+		h.Next = query("/", "q", h.Query, "marking", h.Marking, "maker", h.Maker, "kind", h.Kind, "width", h.Width, "height", h.Height,
+			"replaced", h.Replaced, "sides", h.Sides, "class", h.Class, "printed", h.Printed, "after", bs.Next)
+	}
+	twin := query("/v1/boards", "q", h.Query, "marking", h.Marking, "maker", h.Maker, "kind", h.Kind, "width_mm", whole(l.Width), "height_mm", whole(l.Height),
+		"replaced", whole(float64(l.Replaced)), "sides", h.Sides, "class", h.Class, "printed", h.Printed, "limit", "50", "cursor", q("after"))
+	return p.render(c, http.StatusOK, "home", view{Title: t("home.title"), Nav: "home", JSON: twin, Visit: v, Body: h})
 }
 
-// fits allows for a ruler held by hand: 5 mm or 5 %, either way round; counts
-// may be a quarter off.
-func (l look) fits(w, h float64, replaced int) bool {
-	near := func(want, got float64) bool {
-		return want == 0 || math.Abs(want-got) <= math.Max(5, 0.05*got)
+// whole is a measure as the API takes it, "" for none.
+func whole(x float64) string {
+	if x == 0 {
+		return ""
 	}
-	turned := near(l.width, w) && near(l.height, h) || near(l.width, h) && near(l.height, w)
-	return turned && (l.replaced == 0 || math.Abs(l.replaced-float64(replaced)) <= math.Max(2, 0.25*float64(replaced)))
+	return strconv.Itoa(min(max(1, int(math.Round(x))), 5000))
 }
 
 // figure reads a number that a person typed, 0 where there is none.

@@ -117,20 +117,6 @@ func TestLocalPath(t *testing.T) {
 	}
 }
 
-func TestLook(t *testing.T) {
-	for _, c := range []struct {
-		l    look
-		want bool
-	}{
-		{look{width: 160, height: 82}, true}, {look{width: 82, height: 160}, true}, {look{width: 158}, true}, {look{height: 158}, true},
-		{look{width: 120}, false}, {look{width: 158, height: 120}, false}, {look{replaced: 40}, true}, {look{replaced: 20}, false},
-	} {
-		if got := c.l.fits(158, 84, 42); got != c.want {
-			t.Errorf("%+v: %v", c.l, got)
-		}
-	}
-}
-
 // TestDraft edits a document by its form fields and leaves the rest alone.
 func TestDraft(t *testing.T) {
 	d, err := readDraft([]byte(`{"board":"b","x-mine":[1,2],"frame":{"width_mm":10},"positions":[
