@@ -78,6 +78,9 @@ func (c *checker) positions() {
 	for _, o := range overlaps(c.m.Positions, c.uncertainty, nil) {
 		c.add(o.finding(c.m.Positions, where{list: "/positions/", i: o.i}))
 	}
+	for _, o := range coincidences(c.m.Positions, func(int) bool { return false }) {
+		c.add(o.finding(c.m.Positions, where{list: "/positions/", i: o.i}))
+	}
 }
 
 func duplicates[T any](c *checker, code, list, member, what string, items []T, key func(*T) string) {
@@ -275,6 +278,11 @@ func (c *checker) variant(i int) {
 	}
 	for _, o := range overlaps(b.positions, c.uncertainty, b) {
 		c.add(o.finding(b.positions, where{list: list, i: b.origin[o.i], whole: true}))
+	}
+	for _, o := range coincidences(b.positions, func(i int) bool { return b.omitted[i] }) {
+		if j := max(b.origin[o.i], b.origin[o.j]); j >= 0 {
+			c.add(o.finding(b.positions, where{list: list, i: j, whole: true}))
+		}
 	}
 }
 

@@ -20,6 +20,7 @@ func (c *checker) position(p *Position, w where) {
 	c.body(p, w)
 	c.units(p.Designator, &p.Part, w, "part")
 	c.plausible(p.Designator, &p.Part, w, "part")
+	c.construction(p.Designator, &p.Part, w, "part")
 	c.preferred(p.Designator, &p.Part, w)
 	c.working(p, w)
 	c.polarity(p, w)
@@ -29,6 +30,7 @@ func (c *checker) position(p *Position, w where) {
 	if p.Replacement != nil {
 		c.units(p.Designator, &p.Replacement.Part, w, "replacement/part")
 		c.plausible(p.Designator, &p.Replacement.Part, w, "replacement/part")
+		c.construction(p.Designator, &p.Replacement.Part, w, "replacement/part")
 		c.replacement(p, w)
 	}
 }
@@ -186,11 +188,11 @@ func (c *checker) polarity(p *Position, w where) {
 			Sentence: fmt.Sprintf("%s is bipolar, so negative_deg says nothing; take one of the two back.", p.Designator), Basis: common})
 	case p.Negative != nil && bipolar(&p.Part):
 		c.add(finding.Finding{Code: "polarity-needless", Severity: finding.Note, Pointer: w.at("negative_deg"),
-			Sentence: fmt.Sprintf("%s is a %s, which has no polarity, so negative_deg says nothing; correct the part or take it back.", p.Designator, kindOf(&p.Part)), Basis: common})
+			Sentence: fmt.Sprintf("%s is %s, which has no polarity, so negative_deg says nothing; correct the part or take it back.", p.Designator, oneOfKind(&p.Part)), Basis: common})
 	}
 	if is := p.Part.Polarised; is != nil && (*is && bipolar(&p.Part) || !*is && p.Part.Class == "cell") {
 		c.add(finding.Finding{Code: "polarity-contradicts", Severity: finding.Caution, Pointer: w.at("part/polarised"),
-			Sentence: fmt.Sprintf("%s is a %s and is said to be %s; one of the two is wrong.", p.Designator, kindOf(&p.Part), choice(is, "polarised", "bipolar")), Basis: common})
+			Sentence: fmt.Sprintf("%s is %s and is said to be %s; one of the two is wrong.", p.Designator, oneOfKind(&p.Part), choice(is, "polarised", "bipolar")), Basis: common})
 	}
 }
 
@@ -294,7 +296,7 @@ func (c *checker) replacement(p *Position, w where) {
 // replaced by what does not.
 func (c *checker) otherClass(p *Position, w where) {
 	f := finding.Finding{Code: "replacement-class", Severity: finding.Caution, Pointer: w.at("replacement/part/class"), Expected: p.Part.Class, Found: p.Replacement.Part.Class, Basis: common,
-		Sentence: fmt.Sprintf("%s is a %s and its replacement is a %s; make sure that this is meant.", p.Designator, p.Part.Class, p.Replacement.Part.Class)}
+		Sentence: fmt.Sprintf("%s is of class %s and its replacement of class %s; make sure that this is meant.", p.Designator, p.Part.Class, p.Replacement.Part.Class)}
 	if p.Part.Class == "fuse" {
 		f.Severity = finding.Stop
 		f.Sentence = fmt.Sprintf("%s is a fuse and its replacement is none; whatever it protects could burn. Name a fuse.", p.Designator)

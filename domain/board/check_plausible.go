@@ -3,6 +3,9 @@ package board
 import (
 	"cmp"
 	"fmt"
+	"math"
+	"slices"
+	"strings"
 
 	"boardlore/domain/finding"
 	"boardlore/domain/part"
@@ -49,7 +52,7 @@ func canonically(s string) quantity.Quantity {
 func (c *checker) plausible(designator string, p *part.Part, w where, member string) {
 	odd := func(of, expected string, q quantity.Quantity) {
 		c.add(finding.Finding{Code: "quantity-implausible", Severity: finding.Caution, Pointer: w.at(member + "/" + of),
-			Sentence: fmt.Sprintf("%s is a %s of %s, and none is made like that; read it again.", designator, kindOf(p), q), Expected: expected, Found: q.String(), Basis: common})
+			Sentence: fmt.Sprintf("%s is %s with a figure of %s, and none is made like that; read it again.", designator, oneOfKind(p), q), Expected: expected, Found: q.String(), Basis: common})
 	}
 	if s, known := spans[p.Construction]; known && p.Class == "capacitor" {
 		if v := p.Value; v.Unit() == quantity.Farad && v.Sign() > 0 && (v.Compare(s.least) < 0 || v.Compare(s.most) > 0) {
@@ -62,6 +65,62 @@ func (c *checker) plausible(designator string, p *part.Part, w where, member str
 	if t := p.TemperatureMax; t.Unit() == quantity.Celsius && (t.Compare(coolest) < 0 || t.Compare(hottest) > 0) {
 		odd("temperature_max", fmt.Sprintf("%s to %s", coolest, hottest), t)
 	}
+}
+
+// oneOfKind is a part's kind with its article.
+func oneOfKind(p *part.Part) string {
+	kind := kindOf(p)
+	if kind != "" && strings.ContainsRune("aeiou", rune(kind[0])) {
+		return "an " + kind
+	}
+	return "a " + kind
+}
+
+// construction finds a capacitor's construction on what is no capacitor.
+func (c *checker) construction(designator string, p *part.Part, w where, member string) {
+	if p.Class == "capacitor" || !slices.Contains(part.Constructions, p.Construction) || p.Construction == "ceramic" || p.Construction == "film" {
+		return // there are ceramic resonators and film resistors
+	}
+	c.add(finding.Finding{Code: "construction-foreign", Severity: finding.Caution, Pointer: w.at(member + "/construction"),
+		Sentence: fmt.Sprintf("%s is %s, a construction that only capacitors have; correct the class or take it out.", designator, oneOfKind(p)), Found: p.Construction, Basis: common})
+}
+
+// coincidence finds two positions at one place of one side. Where both bodies
+// are known, that is an overlap already.
+type coincidence struct{ i, j int }
+
+func coincidences(ps []Position, skip func(i int) bool) []coincidence {
+	type place struct {
+		side string
+		x, y float64
+	}
+	first := make(map[place]int, len(ps))
+	var out []coincidence
+	for i := range ps {
+		if skip(i) {
+			continue
+		}
+		p := &ps[i]
+		at := place{p.Side, math.Round(p.X * 100), math.Round(p.Y * 100)}
+		j, there := first[at]
+		if !there {
+			first[at] = i
+			continue
+		}
+		_, one := footprintOf(i, p)
+		_, other := footprintOf(j, &ps[j])
+		if !one || !other {
+			out = append(out, coincidence{i, j})
+		}
+	}
+	return out
+}
+
+func (o coincidence) finding(ps []Position, w where) finding.Finding {
+	p := &ps[o.i]
+	return finding.Finding{Code: "positions-coincide", Severity: finding.Caution, Pointer: w.at(""),
+		Sentence: fmt.Sprintf("%s stands where %s stands, at (%s, %s) on the %s side; correct one of them, unless only one is ever fitted.",
+			p.Designator, ps[o.j].Designator, number(p.X), number(p.Y), p.Side), Found: ps[o.j].Designator, Basis: common}
 }
 
 // body finds a body that contradicts itself, its headroom or the board.

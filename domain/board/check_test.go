@@ -136,6 +136,10 @@ func TestCheck(t *testing.T) {
 			[]string{"caution variant-indistinct /variants/1/identified_by", "note variant-idle /variants/1"}},
 		{"an uncertainty that hides everything", strings.Replace(frame50, `"uncertainty_mm":0.5`, `"uncertainty_mm":30`, 1) + `,"positions":[]`,
 			[]string{"caution uncertainty-large /frame/uncertainty_mm"}},
+		{"two at one place", frame50 + `,"positions":[` + at("R1", 15, 5, "") + `,` + at("R2", 15, 5, "") + `,` + at("R3", 25, 5, "") + `],"variants":[{"variant":"a","title":"t","identified_by":"i","changes":[{"designator":"R3","set":{"y_mm":8}},{"fit":` + at("R4", 25, 8, "") + `}]}]`,
+			[]string{"caution positions-coincide /positions/1", "caution positions-coincide /variants/0/changes/1"}},
+		{"a capacitor's construction", frame50 + `,"positions":[` + at("R1", 15, 5, `"part":{"class":"resistor","construction":"aluminium-electrolytic"}`) + `,` + at("R2", 25, 5, `"part":{"class":"resistor","construction":"film"}`) + `]`,
+			[]string{"caution construction-foreign /positions/0/part/construction"}},
 		{"outline", `"board":"tarn-c","equipment":{"maker":"Tarnwright","model":"C"},"name":"C","frame":{"width_mm":50,"height_mm":40,"basis":"measured","outline":[[0,0],[50,40],[50,0],[0,40]]},"positions":[` + at("R1", 49, 20, "") + `,` + at("R2", 25, 2, "") + `,` + at("R3", 0, 0, "") + `]`,
 			[]string{"caution outline-crosses /frame/outline/0", "caution position-outside /positions/1"}},
 		{"outline too small, clockwise", `"board":"tarn-c","equipment":{"maker":"Tarnwright","model":"C"},"name":"C","frame":{"width_mm":50,"height_mm":40,"basis":"measured","outline":[[0,0],[0,40],[45,40],[45,0]]},"positions":[` + at("R1", 47, 20, "") + `]`,
@@ -186,7 +190,7 @@ func TestOverlap(t *testing.T) {
 		{"circle at a corner", at("C1", 17.5, 13.5, round), at("R1", 10, 10, rect), false},
 		{"circle on an end", at("C1", 17, 10, round), at("R1", 10, 10, rect), true},
 		{"other side", at("R1", 10, 10, rect), strings.Replace(at("R2", 10, 10, rect), "top", "bottom", 1), false},
-		{"size unknown", at("R1", 10, 10, rect), at("R2", 10, 10, ""), false},
+		{"size unknown", at("R1", 10, 10, rect), at("R2", 11, 10, ""), false},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			for _, order := range []string{c.a + "," + c.b, c.b + "," + c.a} {
