@@ -61,3 +61,26 @@ func TestRealRevisions(t *testing.T) {
 	}
 	golden(t, "interf_u.txt", d.Text())
 }
+
+// Corrections that were made against the earlier revision come onto the later
+// one in its frame, whichever is released first.
+func TestRealRevisionsCarried(t *testing.T) {
+	base, current := placements(t, "interf_u-earlier.csv"), placements(t, "interf_u.csv")
+	proposed := placements(t, "interf_u-earlier.csv")
+	p, q := on(proposed, "U1"), on(proposed, "U3")
+	p.X, p.Part.Text = p.X+2.5, "TW 8255"
+	was := q.Designator
+	q.Designator = "U33"
+	for name, sides := range map[string][2]*board.Map{"the frame first": {current, proposed}, "the frame last": {proposed, current}} {
+		m, conflicts := board.CarryForward(base, sides[0], sides[1])
+		if len(conflicts) > 0 {
+			t.Fatalf("%s: %+v", name, conflicts)
+		}
+		want := placements(t, "interf_u.csv")
+		on(want, was).Designator = "U33"
+		on(want, "U1").X, on(want, "U1").Part.Text = on(want, "U1").X+2.5, "TW 8255"
+		if d := board.Diff(want, m); len(d.Changes) > 0 {
+			t.Errorf("%s:\n%s", name, d.Text())
+		}
+	}
+}
