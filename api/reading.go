@@ -94,3 +94,13 @@ func (s *server) readQuantity(c echo.Context) error {
 	}
 	return reply(c, http.StatusOK, a)
 }
+
+// rulesAnswer is every rule of suitability, and what weighs how much.
+type rulesAnswer struct {
+	Steps []part.Step `json:"steps"`
+	Rules []part.Rule `json:"rules"`
+}
+
+func (s *server) rules(c echo.Context) error {
+	return reply(c, http.StatusOK, rulesAnswer{part.Steps(), part.Rules()})
+}

@@ -67,6 +67,7 @@ func routes() []route {
 
 		{post, "/v1/maps/check", anyone, Labour, wrapped, (*server).checkMap},
 		{post, "/v1/maps/from-placements", anyone, Labour, twoLists, (*server).fromPlacements},
+		{get, "/v1/rules", anyone, Reads, noBody, (*server).rules},
 		{post, "/v1/parts/read", anyone, Labour, small, (*server).readParts},
 		{post, "/v1/quantities/read", anyone, Labour, small, (*server).readQuantity},
 

@@ -1,24 +1,46 @@
 package part
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
 	"boardlore/domain/finding"
 )
 
-// What a rule adds to a pair's penalty. The optimum of a kit takes the least
-// total, so the steps between the tiers decide what is traded for what.
+// What a rule adds to a pair's penalty; steps has the reasons.
 const (
-	costNone    = 0      // nothing to choose between
-	costBetter  = 1      // per step of a rating above the one asked for: the exact part is kept for the exact place
-	costNote    = 10     // worth a note: more than all better ratings of a pair together
-	costFit     = 40     // fits with handwork, such as bent leads: more than two notes
-	costValue   = 60     // another value, though one that does
-	costCaution = 200    // a person must look first: more than all notes of a pair together
-	costDoubt   = 400    // doubt about safety or about the very value
-	costStop    = 100000 // never fitted; above any sum of the others, so that it shows in a list of pairs
+	costNone    = 0
+	costBetter  = 1
+	costNote    = 10
+	costFit     = 40
+	costValue   = 60
+	costCaution = 200
+	costDoubt   = 400
+	costStop    = 100000
 )
+
+// Step is one of the weights that penalties are made of.
+type Step struct {
+	Penalty int    `json:"penalty"`
+	Reason  string `json:"reason"` // what weighs as much, and why
+}
+
+// steps decide what is traded for what: the optimum of a kit takes the least
+// total.
+var steps = []Step{
+	{costNone, "nothing to choose between"},
+	{costBetter, "each step of a rating above the one asked for: the exact part is kept for the exact place"},
+	{costNote, "worth a note: more than all better ratings of a pair together"},
+	{costFit, "fits with handwork, such as bent leads: more than two notes"},
+	{costValue, "another value, though one that does: more than a fit with handwork and a note"},
+	{costCaution, "a person must look first: more than all notes of a pair together"},
+	{costDoubt, "doubt about safety or about the very value: as much as two cautions"},
+	{costStop, "never fitted: above any sum of the others, and never part of a total"},
+}
+
+// Steps lists the weights that penalties are made of, ascending.
+func Steps() []Step { return slices.Clone(steps) }
 
 // Rule describes one rule for people and programs.
 type Rule struct {

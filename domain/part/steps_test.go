@@ -1,0 +1,25 @@
+package part
+
+import (
+	"slices"
+	"testing"
+)
+
+// Every rule weighs one of the steps, and every step but that of better ratings,
+// which no rule stands for, has a rule.
+func TestSteps(t *testing.T) {
+	used := map[int]bool{costBetter: true}
+	for _, r := range Rules() {
+		used[r.Penalty] = true
+		if !slices.ContainsFunc(Steps(), func(s Step) bool { return s.Penalty == r.Penalty }) {
+			t.Errorf("%s weighs %d, which is no step", r.Code, r.Penalty)
+		}
+	}
+	last := -1
+	for _, s := range Steps() {
+		if !used[s.Penalty] || s.Penalty <= last || s.Reason == "" {
+			t.Errorf("step %+v", s)
+		}
+		last = s.Penalty
+	}
+}
