@@ -20,7 +20,8 @@ const (
 	costStop    = 100000
 )
 
-// Step is one of the weights that penalties are made of.
+// Step is one of the weights that penalties are made of; a rule weighs one of
+// them, or two together.
 type Step struct {
 	Penalty int    `json:"penalty"`
 	Reason  string `json:"reason"` // what weighs as much, and why

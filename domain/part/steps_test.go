@@ -5,14 +5,16 @@ import (
 	"testing"
 )
 
-// Every rule weighs one of the steps, and every step but that of better ratings,
+// Every rule weighs one of the steps or two together, and every step but that of better ratings,
 // which no rule stands for, has a rule.
 func TestSteps(t *testing.T) {
 	used := map[int]bool{costBetter: true}
 	for _, r := range Rules() {
 		used[r.Penalty] = true
-		if !slices.ContainsFunc(Steps(), func(s Step) bool { return s.Penalty == r.Penalty }) {
-			t.Errorf("%s weighs %d, which is no step", r.Code, r.Penalty)
+		if !slices.ContainsFunc(Steps(), func(a Step) bool {
+			return slices.ContainsFunc(Steps(), func(b Step) bool { return a.Penalty+b.Penalty == r.Penalty })
+		}) {
+			t.Errorf("%s weighs %d, which no steps make", r.Code, r.Penalty)
 		}
 	}
 	last := -1
