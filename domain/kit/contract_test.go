@@ -132,6 +132,23 @@ func TestToldByHand(t *testing.T) {
 	}
 }
 
+// What is odd about the whole is flagged: a check of nothing, a kit for another
+// board.
+func TestWholeFlags(t *testing.T) {
+	m := bench(t, "C1 47 µF")
+	m.Positions[0].Service = "leave"
+	k := bag(t, "1 47 µF")
+	k.For = []string{"elsewhere"}
+	r := reconcile(t, Request{Map: m, Kit: k})
+	if got := tell(&r); got.flags != "kit-for-another scope-empty" {
+		t.Errorf("%+v", got)
+	}
+	k.For = append(k.For, m.Board)
+	if r = reconcile(t, Request{Map: m, Kit: k, Scope: Scope{Name: ScopeAll}}); len(r.Flags) != 0 {
+		t.Errorf("%+v", r.Flags)
+	}
+}
+
 // To buy is what is wanted, in full, the replacement where there is one.
 func TestToBuyInFull(t *testing.T) {
 	m := bench(t, "C1 47 µF", "C2 47 µF", "C3 47 µF")

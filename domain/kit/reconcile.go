@@ -42,7 +42,8 @@ func Reconcile(r Request) (Report, error) {
 		return Report{}, err
 	}
 	t.surplus()
-	out.Lines, out.Flags = t.tellLines(), t.flags()
+	out.Lines = t.tellLines()
+	out.Flags = append(t.flags(), whole(&r, s)...)
 	if r.Pairs {
 		out.Pairs = p.pairs()
 	}
@@ -293,6 +294,20 @@ func (t *teller) flags() []Flag {
 	slices.SortStableFunc(out, func(a, b Flag) int {
 		return cmp.Or(cmp.Compare(b.Severity.Rank(), a.Severity.Rank()), cmp.Compare(rank(a), rank(b)))
 	})
+	return out
+}
+
+// whole flags what is odd about the request as a whole.
+func whole(r *Request, s Summary) []Flag {
+	var out []Flag
+	if s.Positions == 0 {
+		out = append(out, Flag{Code: "scope-empty", Severity: finding.Caution, Basis: "common practice",
+			Sentence: "The check asks for no position: the map marks none to be replaced, or the scope is empty. Check with the scope all, or name positions."})
+	}
+	if r.Map.Board != "" && len(r.Kit.For) > 0 && !slices.Contains(r.Kit.For, r.Map.Board) {
+		out = append(out, Flag{Code: "kit-for-another", Severity: finding.Note, Basis: "common practice", Expected: spell(r.Kit.For), Found: r.Map.Board,
+			Sentence: fmt.Sprintf("The kit says that it is for %s, and this is %s.", spell(r.Kit.For), r.Map.Board)})
+	}
 	return out
 }
 
