@@ -116,7 +116,7 @@ var helpers = []Function{
 	{Duty: aboutLine, Stems: []string{"line", "ac"}},
 	{Duty: aboutEarth, Stems: []string{"earth", "chassis", "erde", "schutzleiter", "terre", "pe"}},
 	{Duty: aboutAcross, Stems: []string{"across"}},
-	{Duty: aboutSafety, Stems: []string{"safety", "class", "suppress", "interference", "entstör", "entstoer", "antiparasit", "emi", "rfi"}},
+	{Duty: aboutSafety, Stems: []string{"safety", "class", "suppress", "interference", "entstör", "entstoer", "antiparasit", "emi", "rfi", "netzfilter", "netzentst"}},
 	{Duty: aboutMotor, Stems: []string{"motor", "moteur"}},
 	{Duty: aboutRun, Stems: []string{"run", "start", "phase", "betrieb"}},
 	{Duty: aboutUp, Stems: []string{"up"}},

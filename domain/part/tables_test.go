@@ -286,6 +286,8 @@ func TestDutyOf(t *testing.T) {
 		{"switching regulator output", SwitchingOutput}, {"regulator input", SupplyInput}, {"supply input", SupplyInput},
 		{"memory backup", Backup}, {"backup, trickle charged", Backup | Charged}, {"backup, not charged", Backup},
 		{"mains-x", MainsX}, {"X2 across the mains", MainsX}, {"X capacitor, mains filter", MainsX | Filter}, {"mains-y", MainsY}, {"mains to earth", MainsY},
+		{"mains filter", MainsX | Filter}, {"Netzfilter", MainsX}, {"Netz, Entstörung", MainsX}, {"filtre secteur", MainsX | Filter},
+		{"mains supply filter", Bulk}, {"mains hum filter", Filter}, {"Netzteil, Siebung", Bulk}, {"after the mains rectifier, decoupling", Decoupling},
 		{"load of crystal X2", Oscillator}, {"mains reservoir", Bulk}, {"line output stage coupling", Coupling},
 		{"pull-up", PullUp}, {"bleeder", Bleeder}, {"LED series", Indicator}, {"motor run", MotorRun},
 	} {
