@@ -33,6 +33,9 @@ func serve(tb testing.TB) *fixture { return serveWith(tb, Config{}) }
 
 func storeOf(tb testing.TB) *store.Store {
 	tb.Helper()
+	if t, ok := tb.(*testing.T); ok {
+		t.Parallel() // each has a database of its own
+	}
 	st, err := store.Open(tb.Context(), storetest.DSN(tb, migrate), store.Options{})
 	if err != nil {
 		tb.Fatal(err)
