@@ -140,13 +140,13 @@ func (t *teller) placed(i, l int, r *PositionReport) {
 	case t.bad[i] || t.differs(i):
 		f := t.wrongLabel(i, l, r.Findings)
 		t.wrong = append(t.wrong, f)
-		own := finding.Finding{Code: f.Code, Severity: f.Severity, Sentence: f.Sentence, Expected: f.Expected, Found: f.Found, Basis: f.Basis}
+		own := finding.Finding{Code: f.Code, Severity: f.Severity, Sentence: f.Sentence, Expected: f.Expected, Found: f.Found, Limit: f.Limit, Basis: f.Basis}
 		r.Findings = append([]finding.Finding{own}, r.Findings...)
 	case worst == finding.Caution:
 		g := r.Findings[0]
 		t.doubts = append(t.doubts, Flag{Code: g.Code, Severity: g.Severity, Designator: r.Designator, Line: r.Line,
 			Sentence: fmt.Sprintf("%s, line %d (%s): %s", r.Designator, *r.Line, t.brief(l), g.Sentence),
-			Expected: g.Expected, Found: g.Found, Basis: g.Basis})
+			Expected: g.Expected, Found: g.Found, Limit: g.Limit, Basis: g.Basis})
 	}
 }
 
@@ -162,7 +162,7 @@ func (t *teller) wrongLabel(i, l int, fs []finding.Finding) Flag {
 	}
 	f.Sentence = fmt.Sprintf("Line %d (%s) is labelled %s, which wants %s: %s.", t.line(l), brief(offered), f.Designator, brief(wanted), advice)
 	if !t.differs(i) {
-		f.Code, f.Basis = "label-unsuitable", fs[0].Basis
+		f.Code, f.Limit, f.Basis = "label-unsuitable", fs[0].Limit, fs[0].Basis
 	}
 	for _, x := range fs {
 		told := x.Expected == wanted.Value.String() && x.Found == offered.Value.String()
@@ -287,7 +287,7 @@ func (t *teller) flags() []Flag {
 	for l := range t.lines {
 		for _, f := range t.lines[l].findings {
 			if f.Severity != finding.Note {
-				out = append(out, Flag{Code: f.Code, Severity: f.Severity, Sentence: f.Sentence, Line: t.number(l), Expected: f.Expected, Found: f.Found, Basis: f.Basis})
+				out = append(out, Flag{Code: f.Code, Severity: f.Severity, Sentence: f.Sentence, Line: t.number(l), Expected: f.Expected, Found: f.Found, Limit: f.Limit, Basis: f.Basis})
 			}
 		}
 	}

@@ -130,6 +130,7 @@ type Flag struct {
 	Line       *int             `json:"line,omitzero"`
 	Expected   string           `json:"expected,omitzero"`
 	Found      string           `json:"found,omitzero"`
+	Limit      string           `json:"limit,omitzero"` // the threshold in words and figures
 	Basis      string           `json:"basis,omitzero"`
 }
 

@@ -114,9 +114,21 @@ const (
 // say makes the finding of a rule that fired.
 func (r *rule) say(j *judgement, excused bool) finding.Finding {
 	want, have := j.compared(r.about)
-	s := strings.NewReplacer("{want}", orUnknown(want), "{have}", orUnknown(have),
-		"{place}", orUnknown(j.p.WorkingVoltage.String()), "{temp}", orUnknown(j.p.RailTemp.String()),
-		"{function}", orUnknown(j.p.Function)).Replace(r.sentence)
+	s := fill(r.sentence, func(name string) string {
+		switch name {
+		case "want":
+			return want
+		case "have":
+			return have
+		case "place":
+			return j.p.WorkingVoltage.String()
+		case "temp":
+			return j.p.RailTemp.String()
+		case "function":
+			return j.p.Function
+		}
+		return "{" + name + "}"
+	})
 	f := finding.Finding{Code: r.code, Severity: r.severity, Sentence: s, Expected: want, Found: have, Limit: r.limit, Basis: r.basis}
 	if excused {
 		f.Severity = excuse(r.severity)
@@ -125,6 +137,24 @@ func (r *rule) say(j *judgement, excused bool) finding.Finding {
 		}
 	}
 	return f
+}
+
+// fill puts words in place of the names in braces, "unknown" for none. It is
+// called for every finding of a kit, which a strings.Replacer is slow to be made
+// for.
+func fill(sentence string, word func(name string) string) string {
+	var b strings.Builder
+	b.Grow(len(sentence) + 32)
+	for {
+		before, rest, found := strings.Cut(sentence, "{")
+		b.WriteString(before)
+		if !found {
+			return b.String()
+		}
+		name, after, _ := strings.Cut(rest, "}")
+		b.WriteString(orUnknown(word(name)))
+		sentence = after
+	}
 }
 
 func orUnknown(s string) string {
