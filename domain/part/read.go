@@ -291,8 +291,8 @@ func (r *reader) withValue(x *Reading, k int) {
 	}
 	span := r.span(where[0], where[1])
 	x.Part.Value = v.Quantity
-	if x.Part.Class == "" {
-		x.Part.Class = classOfUnit(v.Quantity.Unit())
+	if kind, _ := ValueKind(x.Part.Class); x.Part.Class == "" || kind != 0 && kind.Unit() != v.Quantity.Unit() {
+		x.Part.Class = classOfUnit(v.Quantity.Unit()) // in the second case a doubt says so
 		x.Fields = append(x.Fields, Field{"class", x.Part.Class, span})
 	}
 	x.Fields = append(x.Fields, Field{"value", v.Quantity.String(), span})

@@ -240,6 +240,9 @@ func (r *reader) nameAt(i int) (class string, ok bool) {
 		n++
 	}
 	class, ok = designators[string(low[:n])]
+	if _, sure := typeClass(low); sure {
+		return "", false // BAT85
+	}
 	if _, glued := r.gluedAt(i); !ok || r.words[i].quoted || glued && r.sure(i) {
 		return "", false
 	}

@@ -184,6 +184,8 @@ func (r *reader) fits(label string, u quantity.Unit) bool {
 		return u == quantity.Celsius
 	case labelTolerance:
 		return u == quantity.Percent
+	case labelEndurance:
+		return u == quantity.Hour
 	}
 	return false
 }
@@ -293,6 +295,14 @@ func (r *reader) labelled(label string, i, j int) int {
 		return 0
 	case labelPitch, labelDiameter, labelLength, labelWidth, labelHeight:
 		return r.lengthBehind(label, i, j)
+	case labelTolerance:
+		if r.free(j, j+1) {
+			if n := r.deviationAt(j); n > 0 {
+				r.devs[len(r.devs)-1].i = i
+				r.take(i, j)
+				return j + n - i
+			}
+		}
 	case labelCase:
 		return r.caseBehind(i, j)
 	case labelDielectric, labelConstruction, labelChemistry, labelSafety:

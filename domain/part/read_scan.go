@@ -256,7 +256,7 @@ func (r *reader) cut(w word) {
 		r.split(w, 3, 3)
 		return
 	}
-	if k := voltsGlued(low); k > 0 {
+	if k := tailGlued(low); k > 0 {
 		r.split(w, k, k)
 		return
 	}
@@ -278,22 +278,31 @@ func (r *reader) cut(w word) {
 // plusMinusSign begins the sign ±.
 const plusMinusSign = 0xC2
 
-// voltsGlued gives the place where a voltage stands against a code, as in
-// 104K100V and 200mAF250V; 0 where there is none.
-func voltsGlued(low []byte) int {
-	k := len(low) - 1
-	if k < 4 || low[k] != 'v' || !isDigit(low[0]) {
+// tailGlued gives the place where a rating stands against a code or quantity, as
+// in 104K100V, 470µ6,3V, 200mAF250V and 22uF16V105C; 0 where there is none.
+func tailGlued(low []byte) int {
+	end := len(low) - 1
+	if end < 4 || low[end] != 'v' && low[end] != 'c' || !isDigit(low[0]) {
 		return 0
 	}
-	for k--; k > 0 && isDigit(low[k]); k-- {
+	k := end - 1
+	for k > 0 && (isDigit(low[k]) || (low[k] == '.' || low[k] == ',') && isDigit(low[k-1])) {
+		k--
 	}
-	if !isLetter(low[k]) || k == len(low)-2 || low[k] == 'v' || low[k] == 'x' {
+	if !isLetter(low[k]) || k == end-1 || low[k] == 'x' {
 		return 0
 	}
-	if class, _ := typeClass(low); class != "" {
+	if low[end] == 'c' {
+		n, _ := leadingInt(low[k+1 : end])
+		if low[k] != 'v' || !hotRating(int64(n)) {
+			return 0
+		}
+		return k + 1
+	}
+	if class, _ := typeClass(low); class != "" || low[k] == 'v' {
 		return 0
 	}
-	for n := 0; n < k; n++ {
+	for n := range k {
 		if isLetter(low[n]) && k-n > 2 {
 			return 0
 		}
@@ -305,7 +314,11 @@ func voltsGlued(low []byte) int {
 func (r *reader) split(w word, k, next int) {
 	head, tail := w, word{lo: w.lo + uint16(next), hi: w.hi, glued: true, stroke: r.low[int(w.lo)+k] == '/'}
 	head.hi, head.paren = w.lo+uint16(k), false
-	r.words = append(r.words, head)
+	if next == k {
+		r.cut(head) // 22uF16V of 22uF16V105C
+	} else {
+		r.words = append(r.words, head)
+	}
 	r.cut(tail)
 }
 

@@ -126,7 +126,7 @@ func (r *reader) valueAt(i int, kind quantity.Kind) bool {
 	if !hasDigit(low) || plainLetter(low[0]) && len(low) > 1 && plainLetter(low[1]) || r.words[i].glued && !r.words[i].stroke && i > 0 && !r.words[i-1].used {
 		return false
 	}
-	if r.torn(i) || !r.mayLead(low[0]) {
+	if _, sure := typeClass(low); sure || r.torn(i) || !r.mayLead(low[0]) {
 		return false
 	}
 	if found, ok := r.lettered(i, kind); ok {
@@ -150,7 +150,7 @@ func (r *reader) valueAt(i int, kind quantity.Kind) bool {
 	}
 	r.valueFrom(found, i, i+1)
 	r.voltsAfter(i, bare)
-	if groupOf(r.construction()).electrolytic() && isLetter(low[len(low)-1]) {
+	if groupOf(r.construction()).electrolytic() && isLetter(low[len(low)-1]) || bytes.IndexByte(low, 'v') > 0 {
 		r.impliedVoltage(i, i+1) // 107C on a tantalum
 	}
 	return true
@@ -451,6 +451,9 @@ func (r *reader) asKind(i, j int, kind quantity.Kind) []quantity.Reading {
 		if err != nil {
 			return nil
 		}
+		if kind == quantity.Voltage {
+			return r.clamping(found, i, j)
+		}
 		return found
 	}
 	c.Class = ""
@@ -467,6 +470,28 @@ func (r *reader) asKind(i, j int, kind quantity.Kind) []quantity.Reading {
 		}
 	}
 	return r.likely(all, i, j)
+}
+
+// mostClamping is the highest voltage of a varistor that is believed. Common
+// practice.
+var mostClamping, _ = quantity.New(1, 4, quantity.Volt)
+
+// clamping drops readings of a varistor's figures as a code that no varistor
+// has, and then takes the number as it stands.
+func (r *reader) clamping(found []quantity.Reading, i, j int) []quantity.Reading {
+	found = slices.DeleteFunc(found, func(f quantity.Reading) bool { return f.Quantity.Compare(mostClamping) > 0 })
+	if len(found) > 0 || j != i+1 {
+		return found
+	}
+	n, ok := number(r.lower(i))
+	if !ok || n.size != len(r.lower(i)) {
+		return nil
+	}
+	q, ok := quantity.New(n.coef, n.exp, quantity.Volt)
+	if !ok || q.Sign() <= 0 || q.Compare(mostClamping) > 0 {
+		return nil
+	}
+	return []quantity.Reading{{Quantity: q, Doubts: varistorDoubts}}
 }
 
 // The least resistance and the greatest inductance that a letter alone is

@@ -48,6 +48,7 @@ const (
 	labelVoltage      = "voltage"
 	labelTemperature  = "temperature"
 	labelTolerance    = "tolerance"
+	labelEndurance    = "endurance"
 	labelDielectric   = "dielectric"
 	labelConstruction = "construction"
 	labelChemistry    = "chemistry"
@@ -233,8 +234,9 @@ var labelWords = []phrase{
 	{sayLabel, labelHeight, "", "height|höhe|hauteur|high|tall|hoch|haut|h"},
 	{sayLabel, labelCount, "", "qty|quantity|menge|anzahl|quantité|qté|qte|stückzahl"},
 	{sayLabel, labelCurrent, "", "current|strom|courant|nennstrom"},
-	{sayLabel, labelVoltage, "", "voltage|spannung|nennspannung|tension|wv|w v|wvdc|rated voltage"},
+	{sayLabel, labelVoltage, "", "voltage|spannung|nennspannung|tension|wv|w v|wvdc|rated voltage|working voltage"},
 	{sayLabel, labelTemperature, "", "temp|temperature|temperatur|température|tmax|t max"},
+	{sayLabel, labelEndurance, "", "life|lifetime|load life|lebensdauer|endurance|durée de vie"},
 	{sayLabel, labelTolerance, "", "tol|tolerance|toleranz|tolérance"},
 	{sayLabel, labelDielectric, "", "dielectric|dielektrikum|diélectrique"},
 	{sayLabel, labelConstruction, "", "construction"},
