@@ -140,7 +140,7 @@ func (r *reader) valueAt(i int, kind quantity.Kind) bool {
 		if r.pairAt(i, kind) || r.withUnitWord(i, kind) {
 			return true
 		}
-		if kind == 0 && (!bare || n.point || !r.alone(i)) && !r.voltsBeside(i) {
+		if kind == 0 && !r.alone(i) && !r.voltsBeside(i) {
 			return false // a number without unit beside unknown words says nothing
 		}
 	}
