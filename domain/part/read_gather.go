@@ -560,7 +560,7 @@ func (r *reader) judged(i int) int {
 		return 0
 	}
 	k := ratingKind(tail)
-	if k == 0 {
+	if k == 0 || k == quantity.Duration && tail[0] == 'h' && (r.coil() || r.cased(j - 1)[len(r.cased(j-1))-1] == 'H') {
 		return 0
 	}
 	text := r.source(i, j)
