@@ -260,6 +260,7 @@ func FuzzRead(f *testing.F) {
 		f.Add(l.text, l.context.Class, l.context.Found)
 	}
 	f.Add("476J", "capacitor", "marking")
+	f.Add("Menge ½F16V", "", "")
 	f.Add("01C", "resistor", "marking")
 	f.Fuzz(func(t *testing.T, text, class, found string) {
 		c := quantity.Context{Class: class, Found: found}

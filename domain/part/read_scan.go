@@ -256,12 +256,15 @@ func (r *reader) cut(w word) {
 		r.split(w, 3, 3)
 		return
 	}
-	if k := tailGlued(low); k > 0 {
+	if k := tailGlued(low); k > 0 && r.at[int(w.lo)+k] != r.at[int(w.lo)+k-1] {
 		r.split(w, k, k)
 		return
 	}
 	for k := 1; k+1 < len(low); k++ {
 		c := low[k]
+		if r.at[int(w.lo)+k] == r.at[int(w.lo)+k-1] {
+			continue // within one sign, such as ½
+		}
 		if c == plusMinusSign && low[k+1] == 0xB1 || isDigit(c) && low[k-1] == '%' {
 			r.split(w, k, k) // 10k±1%, ±5%50V
 			return
