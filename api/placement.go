@@ -76,6 +76,9 @@ func formJSON(r *multipart.Reader) ([]byte, error) {
 			return nil, bodyError(err)
 		}
 		name := p.FormName()
+		if !utf8.ValidString(name) {
+			return nil, refuse("malformed", "The name of a field of the form is not UTF-8.")
+		}
 		data, err := io.ReadAll(p)
 		if err != nil {
 			return nil, bodyError(err)
