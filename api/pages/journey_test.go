@@ -121,14 +121,25 @@ func (p *person) sameMark(d string) {
 	}
 }
 
+// arrow presses the arrow key until the drawing has moved.
+func (p *person) arrow() {
+	p.t.Helper()
+	for range 200 {
+		p.do(chromedp.KeyEvent(kb.ArrowRight))
+		if ask[float64](p, `document.querySelector(".pane").scrollLeft`) > 20 {
+			return
+		}
+	}
+	p.t.Errorf("%s: the arrow key doesn't move the drawing", p.at())
+}
+
 // pan moves the drawing with the keys, and with the mouse where there is a
 // script.
 func (p *person) pan() {
 	p.t.Helper()
 	left := func() float64 { return ask[float64](p, `document.querySelector(".pane").scrollLeft`) }
 	ask[bool](p, `(document.querySelector(".pane").focus(), document.querySelector(".pane").scrollLeft = 0, true)`)
-	p.do(chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.ArrowRight))
-	p.until("panned by keys", `document.querySelector(".pane").scrollLeft > 20`)
+	p.arrow()
 	if !ask[bool](p, `document.querySelector(".pane").classList.contains("grab")`) {
 		return
 	}
@@ -344,8 +355,7 @@ func keys(t *testing.T, w *site, s sees) {
 		p.until("zoomed", `document.querySelector(".zoom-2")`)
 	}
 	p.tab("Drawing, scrolls")
-	p.do(chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.ArrowRight))
-	p.until("panned", `document.querySelector(".pane").scrollLeft > 20`)
+	p.arrow()
 	p.tab("C2")
 	if p.type_(kb.Enter); !s.script {
 		p.until("marked", `document.querySelector("tr.marked")`)
