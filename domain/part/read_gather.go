@@ -72,6 +72,7 @@ func (r *reader) compound(i int) int {
 		tail.lo, tail.glued, tail.stroke, tail.equals, tail.paren = tail.lo+uint16(k), true, false, false, false
 		r.phrase(i + 1)
 		r.phrase(i)
+		r.words[i].hi = r.words[i].lo + uint16(k) // the s belongs to it
 		return 2
 	}
 	return 0

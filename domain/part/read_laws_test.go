@@ -261,6 +261,7 @@ func FuzzRead(f *testing.F) {
 	}
 	f.Add("476J", "capacitor", "marking")
 	f.Add("Menge ½F16V", "", "")
+	f.Add("Folieskondensator", "", "")
 	f.Add("01C", "resistor", "marking")
 	f.Fuzz(func(t *testing.T, text, class, found string) {
 		c := quantity.Context{Class: class, Found: found}
