@@ -95,7 +95,7 @@ func (r *reader) bodyAt(h int) bool {
 	return s.n == 3 || d >= thinnestBody && l >= d/2 && l <= longestBody && (d > thinBody || l <= longestOfThin)
 }
 
-// countTail takes "x4", "4x", "4 pcs" and "(4)" at the end.
+// countTail takes "x4", "x 4", "4x", "4 pcs" and "(4)" at the end.
 func (r *reader) countTail() bool {
 	last := len(r.words) - 1
 	if last == 0 || !r.free(last, last+1) {
@@ -120,6 +120,9 @@ func (r *reader) countTail() bool {
 			r.counted(n, last-1, last+1)
 			return true
 		}
+	case last > 1 && size == len(low) && n > 0 && string(r.lower(last-1)) == "x" && r.free(last-1, last) && !numeral(r.lower(last-2)):
+		r.counted(n, last-1, last+1) // not the 5 x 11 of an outside
+		return true
 	}
 	return false
 }

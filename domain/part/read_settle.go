@@ -16,6 +16,7 @@ func (r *reader) settle() {
 	r.settleMeasures()
 	r.settleChips()
 	r.settleValue()
+	r.settleTimes()
 	r.settleLetters()
 	r.settleRest()
 }
@@ -115,7 +116,9 @@ func byCode(r *reader) (e evidence) {
 		c := &r.codes[k]
 		switch c.what {
 		case safetyCode:
-			return evidence{class: "capacitor", i: c.i, j: c.j}
+			if !r.maybeTimes(c) || r.faradLetter() {
+				return evidence{class: "capacitor", i: c.i, j: c.j}
+			}
 		case dielectricCode:
 			if c.sure || r.faradLetter() {
 				return evidence{class: "capacitor", i: c.i, j: c.j}
@@ -422,7 +425,7 @@ func (r *reader) settleCodes() {
 		case letterCode, chipCode, caseCode, cellTypeCode:
 			continue
 		}
-		if !r.settleCode(c) {
+		if !r.maybeTimes(c) && !r.settleCode(c) {
 			r.release(c.i, c.j)
 		}
 	}
@@ -451,6 +454,49 @@ func (r *reader) settleCode(c *code) bool {
 		return r.settleQuoted(c)
 	}
 	return true
+}
+
+// leastMains is the least rating of a safety capacitor, V, and mostSafety the
+// greatest capacitance of one. IEC 60384-14 and makers' tables.
+var (
+	leastMains, _ = quantity.New(125, 0, quantity.Volt)
+	mostSafety, _ = quantity.New(10, -6, quantity.Farad)
+)
+
+// maybeTimes reports whether an X2 at the end may be a count of two: where
+// there is no count yet, nor an alternating voltage.
+func (r *reader) maybeTimes(c *code) bool {
+	return c.what == safetyCode && c.j == len(r.words) && len(c.name) == 2 && c.name[0] == 'X' && r.out.Quantity == 0 && !r.hasCurrent(alternate)
+}
+
+// settleTimes settles what maybeTimes left open, by all that is known of the
+// part now.
+func (r *reader) settleTimes() {
+	p := &r.out.Part
+	for k := range r.codes {
+		c := &r.codes[k]
+		if !r.maybeTimes(c) {
+			continue
+		}
+		if p.Class != "capacitor" || !r.safetyLike() {
+			r.counted(int(c.name[1]-'0'), c.i, c.j)
+			continue
+		}
+		if p.Voltage.IsZero() && groupOf(p.Construction) != filmGroup {
+			r.doubt("%s is read as a safety class; it may be a count.", r.source(c.i, c.j))
+		}
+		if !r.name(&p.SafetyClass, "safety_class", c.name, c.i, c.j) {
+			r.release(c.i, c.j)
+		}
+	}
+}
+
+// safetyLike reports whether nothing rules out that the capacitor is a safety
+// part.
+func (r *reader) safetyLike() bool {
+	p := &r.out.Part
+	return p.Polarised == nil && !groupOf(r.construction()).electrolytic() && (p.Voltage.IsZero() || p.Voltage.Compare(leastMains) >= 0) &&
+		(len(r.values) == 0 || r.values[0].Quantity.Compare(mostSafety) <= 0)
 }
 
 func (r *reader) settleFuse(c *code) bool {

@@ -150,10 +150,23 @@ func (r *reader) valueAt(i int, kind quantity.Kind) bool {
 	}
 	r.valueFrom(found, i, i+1)
 	r.voltsAfter(i, bare)
-	if groupOf(r.construction()).electrolytic() && isLetter(low[len(low)-1]) || bytes.IndexByte(low, 'v') > 0 {
+	if groupOf(r.construction()).electrolytic() && isLetter(low[len(low)-1]) || bytes.IndexByte(low, 'v') > 0 || filmPrint(r.cased(i)) {
 		r.impliedVoltage(i, i+1) // 107C on a tantalum
 	}
 	return true
+}
+
+// filmPrint recognises the print of a film capacitor that bears its voltage:
+// 2A104J with the code before the value, 473K100 with the figures behind it.
+// Makers' tables of codes, which are printed in capitals.
+func filmPrint(raw []byte) bool {
+	switch n := len(raw); {
+	case n >= 5 && isDigit(raw[0]) && raw[1] >= 'A' && raw[1] <= 'Z':
+		return allDigits(raw[2:5])
+	case n >= 6 && allDigits(raw[:3]):
+		return (raw[3] == 'J' || raw[3] == 'K' || raw[3] == 'M') && allDigits(raw[4:])
+	}
+	return false
 }
 
 // mayLead reports whether a value may begin with a sign: a figure, or a letter
@@ -512,7 +525,7 @@ func (r *reader) likely(all []quantity.Reading, i, j int) []quantity.Reading {
 	})
 	want := quantity.None
 	switch b := &r.out.Body; {
-	case !r.out.Part.Voltage.IsZero():
+	case !r.out.Part.Voltage.IsZero(), j == i+1 && filmPrint(r.cased(i)):
 		want = quantity.Farad
 	case bytes.ContainsAny(r.raw[r.words[i].lo:r.words[j-1].hi], "kKrRMΩ") && (!r.out.Part.Tolerance.IsZero() || b.Shape == "chip" || b.Shape == "axial"):
 		want = quantity.Ohm
