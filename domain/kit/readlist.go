@@ -353,6 +353,7 @@ var (
 	designatorList = `[A-Z]{1,4}\d{1,5}(?:\s*(?:[-–…,;/ ]|\.\.\.?)\s*(?:[A-Z]{1,4})?\d{1,5})*`
 	before         = regexp.MustCompile(`^(` + designatorList + `)\s*[:=]\s*(.+)$`)
 	bracketed      = regexp.MustCompile(`^(.+?)\s*[(\[](` + designatorList + `)[)\]]$`)
+	bareLabel      = regexp.MustCompile(`^(?:[A-Z]{1,3}\d{1,4}(?:[-–…,;/]|\.\.\.?)?)+(?:[,-]?\d{1,4})*[,;]?$`)
 	behind         = regexp.MustCompile(`^(.+?)\s+(?:for|für|fuer|pour|->|→)\s*(` + designatorList + `)$`)
 )
 
@@ -471,7 +472,7 @@ func within(text, other string) bool {
 }
 
 // splitLabels takes the designators off a line of text: "C1-C4: 47uF 16V",
-// "47uF 16V for C1, C2".
+// "47uF 16V for C1, C2", "47uF 16V C1 C2".
 func splitLabels(text string) (rest, labels string) {
 	if m := before.FindStringSubmatch(text); m != nil {
 		return m[2], m[1]
@@ -481,7 +482,66 @@ func splitLabels(text string) (rest, labels string) {
 			return m[1], m[2]
 		}
 	}
+	return bareLabels(text)
+}
+
+// bareLabels takes off the designators that stand before or behind the part
+// with nothing between: "C1 10uF", "47uF 16V C1, C3-C5". They are designators
+// where their letters are those of the part's class and the part reads the same
+// without them, which D8 and L12 of a can are not.
+func bareLabels(text string) (rest, labels string) {
+	words := strings.Fields(text)
+	first, last := 0, len(words)
+	for first < last-1 && bareLabel.MatchString(words[first]) {
+		first++
+	}
+	for last > 1 && bareLabel.MatchString(words[last-1]) {
+		last--
+	}
+	for i := last; i < len(words); i++ {
+		if sameWithout(text, words[:i], words[i]) {
+			return strings.Join(words[:i], " "), strings.Join(words[i:], " ")
+		}
+	}
+	for i := first; i > 0; i-- {
+		if sameWithout(text, words[i:], words[0]) {
+			return strings.Join(words[i:], " "), strings.Join(words[:i], " ")
+		}
+	}
 	return text, ""
+}
+
+// sameWithout reports whether the words kept say the same part as the text, of
+// the class that a designator says.
+func sameWithout(text string, kept []string, designator string) bool {
+	class := placement.ClassOf(designator)
+	if class == "other" || len(kept) == 0 {
+		return false
+	}
+	c := quantity.Context{Found: "list", Class: class}
+	whole, err := readPart(text, c)
+	if err != nil {
+		return false
+	}
+	short := strings.Join(kept, " ")
+	free, err := readPart(short, quantity.Context{Found: "list"})
+	if err != nil || len(ofClass(free.Readings, class)) == 0 {
+		return false
+	}
+	alone, err := readPart(short, c)
+	return err == nil && slices.EqualFunc(whole.Readings, alone.Readings, func(a, b part.Reading) bool { return slices.Equal(said(&a), said(&b)) })
+}
+
+// said lists what a reading says, but for type numbers, for which the reader
+// takes a designator beside one too.
+func said(x *part.Reading) []string {
+	var all []string
+	for _, f := range x.Fields {
+		if f.Member != "text" {
+			all = append(all, f.Member+" "+f.Value)
+		}
+	}
+	return all
 }
 
 // check reads the text as a part, to tell what can't be, and returns the
