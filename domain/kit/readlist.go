@@ -347,14 +347,14 @@ var (
 	countText  = regexp.MustCompile(`(?i)^(\d{1,6})(?:[.,]0+)?\s*(?:x|×|\*|pcs?|pieces?|ea|off|stk|st|stück|stueck|pi[eè]ces?)?\.?$`)
 	leading    = regexp.MustCompile(`(?i)^(\d{1,6})\s*(?:x|×|\*|pcs|pieces|off|stk|st|stück|stueck|pi[eè]ces?)\.?\s`)
 	designator = regexp.MustCompile(`^[A-Za-z]{1,4}\d{1,5}[A-Za-z]?$`)
-	trailing   = regexp.MustCompile(`(?i)\pL\s+(?:x|×|\*)\s*(\d{1,6})$`) // not the 5 x 11 of an outside
+	trailing   = regexp.MustCompile(`(?i)\pL\s+(?:x|×|\*)\s*(\d{1,6}) $`) // not the 5 x 11 of an outside
 	bareNumber = regexp.MustCompile(`^[+-]?\d+(?:[.,]\d+)?$`)
 
 	designatorList = `[A-Z]{1,4}\d{1,5}(?:\s*(?:[-–…,;/ ]|\.\.\.?)\s*(?:[A-Z]{1,4})?\d{1,5})*`
 	before         = regexp.MustCompile(`^(` + designatorList + `)\s*[:=]\s*(.+)$`)
 	bracketed      = regexp.MustCompile(`^(.+?)\s*[(\[](` + designatorList + `)[)\]]$`)
 	bareLabel      = regexp.MustCompile(`^(?:[A-Z]{1,3}\d{1,4}(?:[-–…,;/]|\.\.\.?)?)+(?:[,-]?\d{1,4})*[,;]?$`)
-	behind         = regexp.MustCompile(`^(.+?)\s+(?:for|für|fuer|pour|->|→)\s*(` + designatorList + `)$`)
+	behind         = regexp.MustCompile(`^(.+?)\s(?:for|für|fuer|pour|->|→)\s*(` + designatorList + `)$`)
 )
 
 func count(text string) (int, bool) {
@@ -389,7 +389,7 @@ func (r *listReader) row(x *list.Row) {
 	}
 	l := Line{Line: r.lineNumber(x), Text: r.text(x)}
 	labels := cell(x, r.designators)
-	if r.table.Delimiter == 0 {
+	if r.table.Delimiter == 0 && l.Text != "" {
 		l.Text, labels = splitLabels(l.Text)
 	}
 	if labels != "" {
@@ -474,13 +474,21 @@ func within(text, other string) bool {
 // splitLabels takes the designators off a line of text: "C1-C4: 47uF 16V",
 // "47uF 16V for C1, C2", "47uF 16V C1 C2".
 func splitLabels(text string) (rest, labels string) {
-	if m := before.FindStringSubmatch(text); m != nil {
-		return m[2], m[1]
-	}
-	for _, pattern := range []*regexp.Regexp{behind, bracketed} {
-		if m := pattern.FindStringSubmatch(text); m != nil {
-			return m[1], m[2]
+	if strings.ContainsAny(text, ":=") {
+		if m := before.FindStringSubmatch(text); m != nil {
+			return m[2], m[1]
 		}
+	}
+	pattern := behind
+	switch text[len(text)-1] {
+	case ')', ']':
+		pattern = bracketed
+	case '0', '1', '2', '3', '4', '5', '6', '7', '8', '9':
+	default:
+		return bareLabels(text) // spares the patterns, which end in a figure
+	}
+	if m := pattern.FindStringSubmatch(text); m != nil {
+		return m[1], m[2]
 	}
 	return bareLabels(text)
 }
@@ -518,14 +526,14 @@ func sameWithout(text string, kept []string, designator string) bool {
 	if class == "other" || len(kept) == 0 {
 		return false
 	}
-	c := quantity.Context{Found: "list", Class: class}
-	whole, err := readPart(text, c)
-	if err != nil {
-		return false
-	}
 	short := strings.Join(kept, " ")
 	free, err := readPart(short, quantity.Context{Found: "list"})
 	if err != nil || len(ofClass(free.Readings, class)) == 0 {
+		return false
+	}
+	c := quantity.Context{Found: "list", Class: class}
+	whole, err := readPart(text, c)
+	if err != nil {
 		return false
 	}
 	alone, err := readPart(short, c)
@@ -566,12 +574,18 @@ func (r *listReader) check(at int, l *Line) (says int, read bool) {
 			says = n
 		}
 	}
-	for _, m := range [][]string{leading.FindStringSubmatch(l.Text + " "), trailing.FindStringSubmatch(l.Text)} {
-		if says == 0 && m != nil {
-			says, _ = strconv.Atoi(m[1])
+	return says, err == nil
+}
+
+// counted is the number before or behind a text that is no part, 0 for none.
+func counted(text string) int {
+	for _, pattern := range [...]*regexp.Regexp{leading, trailing} {
+		if m := pattern.FindStringSubmatch(text + " "); m != nil {
+			n, _ := strconv.Atoi(m[1])
+			return n
 		}
 	}
-	return says, err == nil
+	return 0
 }
 
 // count is how many parts the row stands for: its quantity, else what its text
@@ -579,6 +593,9 @@ func (r *listReader) check(at int, l *Line) (says int, read bool) {
 func (r *listReader) count(x *list.Row, l *Line, says int, read bool) int {
 	text := cell(x, r.quantity)
 	n, ok := count(text)
+	if text == "" && says == 0 {
+		says = counted(l.Text)
+	}
 	switch {
 	case ok:
 		if d := len(l.Designators); d > 0 && d != n {

@@ -45,6 +45,9 @@ var (
 // joinRanges writes every range with one hyphen and no blanks, so that blanks
 // separate.
 func joinRanges(text string) string {
+	if !strings.ContainsAny(text, " \t\n\f\r-–—‒−~….") {
+		return text
+	}
 	return dashes.ReplaceAllString(ands.ReplaceAllString(text, ","), "-")
 }
 

@@ -57,7 +57,8 @@ func Read(data []byte) Table {
 func best(text string, lines []string) Table {
 	var found Table
 	most := 1 // one heading alone may be chance
-	for _, d := range delimiters {
+	present := slices.DeleteFunc(slices.Clone(delimiters), func(d rune) bool { return !strings.ContainsRune(text, d) })
+	for _, d := range present {
 		rows, problems := cut(text, lines, d)
 		if at, n := headings(rows); n > most {
 			found, most = assemble(rows, at, d), n
@@ -72,7 +73,7 @@ func best(text string, lines []string) Table {
 	if most > 1 {
 		return found
 	}
-	for _, d := range delimiters {
+	for _, d := range present {
 		if rows, problems := cut(text, lines, d); regular(rows, text, d) {
 			t := Table{Delimiter: d, Problems: problems}
 			t.sort(rows)
