@@ -478,7 +478,11 @@ func (r *reader) settleTimes() {
 		if !r.maybeTimes(c) {
 			continue
 		}
-		if p.Class != "capacitor" || !r.safetyLike() {
+		var value quantity.Quantity
+		if len(r.values) > 0 {
+			value = r.values[0].Quantity
+		}
+		if p.Class != "capacitor" || !p.safetyLike(r.construction(), value) {
 			r.counted(int(c.name[1]-'0'), c.i, c.j)
 			continue
 		}
@@ -491,12 +495,11 @@ func (r *reader) settleTimes() {
 	}
 }
 
-// safetyLike reports whether nothing rules out that the capacitor is a safety
-// part.
-func (r *reader) safetyLike() bool {
-	p := &r.out.Part
-	return p.Polarised == nil && !groupOf(r.construction()).electrolytic() && (p.Voltage.IsZero() || p.Voltage.Compare(leastMains) >= 0) &&
-		(len(r.values) == 0 || r.values[0].Quantity.Compare(mostSafety) <= 0)
+// safetyLike reports whether nothing rules out that a capacitor of this value
+// and construction is a safety part.
+func (p *Part) safetyLike(construction string, value quantity.Quantity) bool {
+	return p.Polarised == nil && !groupOf(construction).electrolytic() && (p.Voltage.IsZero() || p.Voltage.Compare(leastMains) >= 0) &&
+		(value.Unit() != quantity.Farad || value.Compare(mostSafety) <= 0)
 }
 
 func (r *reader) settleFuse(c *code) bool {

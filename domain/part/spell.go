@@ -131,7 +131,7 @@ func (p *Part) appendNames(b []byte) []byte {
 		}
 	}
 	if c := p.SafetyClass; c != "" {
-		if p.Class == "capacitor" && isSafety([]byte(strings.ToLower(c))) && strings.ToUpper(c) == c {
+		if p.Class == "capacitor" && p.safetyLike(p.Construction, p.Value) && isSafety([]byte(strings.ToLower(c))) && strings.ToUpper(c) == c {
 			b = append(space(b), c...)
 		} else {
 			b = appendQuoted(b, "safety", c)
