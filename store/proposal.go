@@ -151,6 +151,9 @@ func (s *Store) proposal(ctx context.Context, q querier, id int64) (*Proposal, e
 	return &p, err
 }
 
+// stamp writes a moment as documents do.
+func stamp(at time.Time) string { return at.UTC().Format(time.RFC3339Nano) }
+
 // reviews reads the reviews of a proposal, oldest first and marked.
 func reviews(ctx context.Context, q querier, id int64, version int) ([]review.Review, error) {
 	rows, err := q.Query(ctx, `SELECT r.id, a.name, r.verdict, r.summary, r.remarks::text, r.version, r.at
@@ -161,9 +164,11 @@ func reviews(ctx context.Context, q querier, id int64, version int) ([]review.Re
 	out, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (review.Review, error) {
 		var r review.Review
 		var remarks string
-		if err := row.Scan(&r.ID, &r.Reviewer, &r.Verdict, &r.Summary, &remarks, &r.Version, &r.At); err != nil {
+		var at time.Time
+		if err := row.Scan(&r.ID, &r.Reviewer, &r.Verdict, &r.Summary, &remarks, &r.Version, &at); err != nil {
 			return r, err
 		}
+		r.At = stamp(at)
 		return r, json.Unmarshal([]byte(remarks), &r.Remarks)
 	})
 	if err != nil {

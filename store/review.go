@@ -54,7 +54,7 @@ func (s *Store) review(ctx context.Context, a *act, p *Proposal, in Verdict) (Re
 		return Receipt{}, event{}, &fault.Error{Kind: fault.Invalid, Code: "review-invalid", Findings: fs,
 			Detail: "The review was refused, and nothing of it was stored: correct what the errors name."}
 	}
-	r := review.Review{Reviewer: a.actor.Name, Verdict: in.Verdict, Summary: in.Summary, Remarks: in.Remarks, Version: p.Version, At: a.at}
+	r := review.Review{Reviewer: a.actor.Name, Verdict: in.Verdict, Summary: in.Summary, Remarks: in.Remarks, Version: p.Version, At: stamp(a.at)}
 	if err := insertReview(ctx, a, p, &r); err != nil {
 		return Receipt{}, event{}, err
 	}

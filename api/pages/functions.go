@@ -23,6 +23,7 @@ func (p *Pages) functions() template.FuncMap {
 		"static":  p.staticPath,
 		"part":    partText,
 		"date":    date,
+		"day":     func(moment string) string { return moment[:min(len(time.DateOnly), len(moment))] },
 		"moment":  func(x time.Time) string { return x.UTC().Format("2006-01-02 15:04 UTC") },
 		"short":   short,
 		"join":    func(xs []string) string { return strings.Join(xs, ", ") },

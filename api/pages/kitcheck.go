@@ -10,7 +10,6 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"boardlore/api/paper"
-	"boardlore/domain/drawing"
 	"boardlore/domain/fault"
 	"boardlore/domain/kit"
 	"boardlore/schema"
@@ -149,7 +148,7 @@ func upload(c echo.Context, field string, most int64) ([]byte, error) {
 // at and the rest.
 func (k *kitView) show() {
 	o := k.drawingOptions()
-	o.Badges = badges(k.Report)
+	o.Badges = paper.Badges(k.Report)
 	o.Link = k.DetailLink
 	k.Top, k.Bottom = sides(k.Map, o)
 	k.Warnings = kitCautions(k.Report)
@@ -161,16 +160,6 @@ func (k *kitView) show() {
 			k.Look = append(k.Look, r)
 		}
 	}
-}
-
-func badges(r *kit.Report) []drawing.Badge {
-	sign := map[string]drawing.Sign{kit.Match: drawing.Good, kit.Suitable: drawing.Good, kit.Doubtful: drawing.Doubt,
-		kit.Unsuitable: drawing.Bad, kit.None: drawing.Empty}
-	bs := make([]drawing.Badge, len(r.Positions))
-	for i, p := range r.Positions {
-		bs[i] = drawing.Badge{Designator: p.Designator, Sign: sign[p.Fit]}
-	}
-	return bs
 }
 
 // kitReport is the result as a PDF; the form that shows the result posts the

@@ -25,7 +25,7 @@ var sizes = []float64{7.6, 7.1, 6.6}
 // page where the letters can be as small, with the drawing as large as leaves
 // it so.
 func Report(b *Board, r *kit.Report) ([]byte, error) {
-	scenes := b.scenes(badges(r))
+	scenes := b.scenes(Badges(r))
 	for _, size := range sizes {
 		d := report(b, r, size, nil, 0)
 		if free := d.left() - 5*d.line(); d.PageNo() == 1 && free >= leastDrawing {
@@ -107,7 +107,8 @@ func (d *document) problems(ps []kit.Problem) {
 	}
 }
 
-func badges(r *kit.Report) []drawing.Badge {
+// Badges are the signs that show on a drawing how each position is served.
+func Badges(r *kit.Report) []drawing.Badge {
 	sign := map[string]drawing.Sign{kit.Match: drawing.Good, kit.Suitable: drawing.Good, kit.Doubtful: drawing.Doubt,
 		kit.Unsuitable: drawing.Bad, kit.None: drawing.Empty}
 	bs := make([]drawing.Badge, len(r.Positions))

@@ -1,47 +1,33 @@
 package board_test
 
 import (
-	"encoding/csv"
-	"os"
 	"strconv"
 	"testing"
 
 	"boardlore/domain/board"
 	"boardlore/domain/finding"
 	"boardlore/domain/part"
+	"boardlore/domain/tabletest"
 )
 
 // placements makes a map of a list of real placement facts; height is the
 // board's, mm.
 func placements(t *testing.T, file string) *board.Map {
 	t.Helper()
-	f, err := os.Open("testdata/" + file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	column := map[string]int{}
-	for i, name := range rows[0] {
-		column[name] = i
-	}
 	m := &board.Map{Board: "interf-u", Equipment: board.Equipment{Maker: "Open hardware", Model: "interf_u"}, Name: "Interface",
 		Frame: board.Frame{Width: 115.57, Height: 108.204, Basis: "design-data"}, Positions: []board.Position{}}
-	for _, row := range rows[1:] {
+	for _, row := range tabletest.Rows(t, "testdata/"+file) {
 		figure := func(name string) float64 {
-			v, err := strconv.ParseFloat(row[column[name]], 64)
+			v, err := strconv.ParseFloat(row[name], 64)
 			if err != nil {
 				t.Fatal(err)
 			}
 			return v
 		}
 		m.Positions = append(m.Positions, board.Position{
-			Designator: row[column["Designator"]], Side: row[column["Side"]], X: figure("Center X (mm)"), Y: figure("Center Y (mm)"), Rotation: figure("Rotation"),
-			Part: part.Part{Class: "other", Text: row[column["Value"]]},
-			Body: &part.Body{Mount: row[column["Mount"]], Shape: "other", Length: figure("Length (mm)"), Width: figure("Width (mm)")}})
+			Designator: row["Designator"], Side: row["Side"], X: figure("Center X (mm)"), Y: figure("Center Y (mm)"), Rotation: figure("Rotation"),
+			Part: part.Part{Class: "other", Text: row["Value"]},
+			Body: &part.Body{Mount: row["Mount"], Shape: "other", Length: figure("Length (mm)"), Width: figure("Width (mm)")}})
 	}
 	return m
 }

@@ -1,11 +1,8 @@
 package drawing
 
 import (
-	"encoding/csv"
 	"math"
 	"math/rand/v2"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -13,6 +10,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
+	"boardlore/domain/tabletest"
 )
 
 func qty(t testing.TB, s string) quantity.Quantity {
@@ -118,24 +116,11 @@ func crowd(n int) *board.Map {
 // rotation of a real board.
 func realBoard(t testing.TB, file string) *board.Map {
 	t.Helper()
-	f, err := os.Open(filepath.Join("testdata", file))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	col := map[string]int{}
-	for i, h := range rows[0] {
-		col[h] = i
-	}
 	m := &board.Map{Board: "real", Name: strings.TrimSuffix(file, ".csv"), Frame: board.Frame{Basis: "design-data"}}
-	for _, r := range rows[1:] {
-		num := func(h string) float64 { x, _ := strconv.ParseFloat(r[col[h]], 64); return x }
-		p := board.Position{Designator: r[col["Designator"]], Side: r[col["Side"]], X: num("Center X (mm)"), Y: num("Center Y (mm)"),
-			Rotation: num("Rotation"), Body: chip(num("Length (mm)"), num("Width (mm)")), Part: part.Part{Class: "other", Text: r[col["Value"]]}}
+	for _, r := range tabletest.Rows(t, "testdata/"+file) {
+		num := func(h string) float64 { x, _ := strconv.ParseFloat(r[h], 64); return x }
+		p := board.Position{Designator: r["Designator"], Side: r["Side"], X: num("Center X (mm)"), Y: num("Center Y (mm)"),
+			Rotation: num("Rotation"), Body: chip(num("Length (mm)"), num("Width (mm)")), Part: part.Part{Class: "other", Text: r["Value"]}}
 		if strings.HasPrefix(p.Designator, "C") {
 			p.Service = "replace"
 		}

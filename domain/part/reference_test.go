@@ -7,64 +7,22 @@ import (
 	"testing"
 
 	"boardlore/domain/quantity"
+	"boardlore/domain/tabletest"
 )
-
-// rowContexts says how the reference's descriptions are put in the contract's
-// words.
-var rowContexts = map[string]quantity.Context{
-	"SMD aluminium can marking":                  {Class: "capacitor", Construction: "aluminium-electrolytic", Found: "marking"},
-	"SMD aluminium can voltage letter":           {Class: "capacitor", Construction: "aluminium-electrolytic", Found: "marking"},
-	"SMD resistor marking":                       {Class: "resistor", Found: "marking"},
-	"SMD resistor marking, EIA-96":               {Class: "resistor", Found: "marking"},
-	"SMD resistor marking, four characters":      {Class: "resistor", Found: "marking"},
-	"aluminium order code":                       {Class: "capacitor", Construction: "aluminium-electrolytic", Found: "order-code"},
-	"aluminium order code, maker counting in pF": {Class: "capacitor", Construction: "aluminium-electrolytic", Found: "order-code"},
-	"any part":                               {},
-	"capacitor":                              {Class: "capacitor"},
-	"capacitor below 10 pF":                  {Class: "capacitor"},
-	"capacitor of 10 pF or more":             {Class: "capacitor"},
-	"capacitor temperature rating":           {Class: "capacitor"},
-	"capacitor voltage code, two characters": {Class: "capacitor", Found: "order-code"},
-	"capacitor, age unknown":                 {Class: "capacitor"},
-	"capacitor, continental":                 {Class: "capacitor", Continental: true},
-	"capacitor, historic":                    {Class: "capacitor", Historic: true},
-	"capacitor, type unknown":                {Class: "capacitor"},
-	"capacitor; locale de":                   {Class: "capacitor", Language: "de"},
-	"capacitor; locale en":                   {Class: "capacitor", Language: "en"},
-	"capacitor; locale unknown":              {Class: "capacitor"},
-	"ceramic capacitor":                      {Class: "capacitor", Construction: "ceramic"},
-	"ceramic capacitor marking":              {Class: "capacitor", Construction: "ceramic", Found: "marking"},
-	"ceramic disc marking":                   {Class: "capacitor", Construction: "ceramic", Found: "marking"},
-	"electrolytic":                           {Class: "capacitor", Construction: "aluminium-electrolytic"},
-	"electrolytic marking":                   {Class: "capacitor", Construction: "aluminium-electrolytic", Found: "marking"},
-	"film capacitor marking":                 {Class: "capacitor", Construction: "film", Found: "marking"},
-	"inductor":                               {Class: "inductor"},
-	"inductor marking":                       {Class: "inductor", Found: "marking"},
-	"letter alone, meaning unknown":          {},
-	"part type unknown":                      {},
-	"polymer capacitor marking":              {Class: "capacitor", Construction: "aluminium-polymer", Found: "marking"},
-	"resistor":                               {Class: "resistor"},
-	"resistor list":                          {Class: "resistor", Found: "list"},
-	"resistor; locale en":                    {Class: "resistor", Language: "en"},
-	"tantalum marking":                       {Class: "capacitor", Construction: "tantalum", Found: "marking"},
-	"tantalum voltage letter":                {Class: "capacitor", Construction: "tantalum", Found: "marking"},
-	"voltage":                                {},
-	"voltage letter, kind of part unknown":   {Class: "capacitor"},
-}
 
 // TestReferenceTexts reads the published value texts as parts. A part is a
 // whole line, so it may tell as a doubt what a single quantity refuses; it must
 // never give a value without one.
 func TestReferenceTexts(t *testing.T) {
-	for _, row := range rows(t, "value-texts.csv") {
+	for _, row := range tabletest.Rows(t, "../quantity/testdata/value-texts.csv") {
 		if slices.Contains(noParts, row["id"]) {
 			continue
 		}
-		c, ok := rowContexts[row["context"]]
+		where, ok := tabletest.Contexts[row["context"]]
 		if !ok {
 			t.Fatalf("no context for %q", row["context"])
 		}
-		t.Run(row["id"], func(t *testing.T) { checkText(t, row, c) })
+		t.Run(row["id"], func(t *testing.T) { checkText(t, row, quantity.Context(where)) })
 	}
 }
 

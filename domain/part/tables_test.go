@@ -1,38 +1,20 @@
 package part
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
 
 	"boardlore/domain/finding"
 	"boardlore/domain/quantity"
+	"boardlore/domain/tabletest"
 )
 
 // rows reads a table of published figures; its source column stays in it.
 func rows(t *testing.T, name string) []map[string]string {
 	t.Helper()
-	f, err := os.Open("testdata/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	all, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var out []map[string]string
-	for _, r := range all[1:] {
-		m := map[string]string{}
-		for i, k := range all[0] {
-			m[k] = r[i]
-		}
-		out = append(out, m)
-	}
-	return out
+	return tabletest.Rows(t, "testdata/"+name)
 }
 
 // TestSafetyClasses goes over the published table both ways: what a class may

@@ -3,12 +3,14 @@ package quantity
 import (
 	"errors"
 	"testing"
+
+	"boardlore/domain/tabletest"
 )
 
 // FuzzRead holds that no text makes a panic, that what is read is spelt so that it reads back as itself, and that a
 // refusal says why.
 func FuzzRead(f *testing.F) {
-	for _, row := range rows(f, "value-texts.csv") {
+	for _, row := range tabletest.Rows(f, "testdata/value-texts.csv") {
 		k, err := ParseKind(row["kind"])
 		if err != nil {
 			f.Fatal(err)

@@ -9,6 +9,8 @@ import (
 
 	"github.com/cockroachdb/apd/v3"
 	"pgregory.net/rapid"
+
+	"boardlore/domain/tabletest"
 )
 
 var (
@@ -196,7 +198,7 @@ func TestUnitsProgram(t *testing.T) {
 		t.Skip("the units program is not installed: canonical spellings are not compared with it")
 	}
 	seen := map[Quantity]bool{}
-	for _, row := range rows(t, "value-texts.csv") {
+	for _, row := range tabletest.Rows(t, "testdata/value-texts.csv") {
 		want, spelt := row["si_value"]+" "+row["si_unit"], row["trade_form"]
 		if spelt == "" {
 			spelt = row["canonical"]

@@ -1,93 +1,26 @@
 package quantity
 
 import (
-	"encoding/csv"
-	"os"
 	"slices"
 	"strings"
 	"testing"
+
+	"boardlore/domain/tabletest"
 )
-
-// rows reads a table of testdata, each row by column name.
-func rows(t testing.TB, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("testdata/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	all, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var out []map[string]string
-	for _, r := range all[1:] {
-		m := map[string]string{}
-		for i, name := range all[0] {
-			m[name] = r[i]
-		}
-		out = append(out, m)
-	}
-	if len(out) == 0 {
-		t.Fatalf("%s has no rows", name)
-	}
-	return out
-}
-
-// contexts says how the reference's descriptions are put in the contract's words.
-var contexts = map[string]Context{
-	"SMD aluminium can marking":                  {Class: "capacitor", Construction: "aluminium-electrolytic", Found: "marking"},
-	"SMD aluminium can voltage letter":           {Class: "capacitor", Construction: "aluminium-electrolytic", Found: "marking"},
-	"SMD resistor marking":                       {Class: "resistor", Found: "marking"},
-	"SMD resistor marking, EIA-96":               {Class: "resistor", Found: "marking"},
-	"SMD resistor marking, four characters":      {Class: "resistor", Found: "marking"},
-	"aluminium order code":                       {Class: "capacitor", Construction: "aluminium-electrolytic", Found: "order-code"},
-	"aluminium order code, maker counting in pF": {Class: "capacitor", Construction: "aluminium-electrolytic", Found: "order-code"},
-	"any part":                               {},
-	"capacitor":                              {Class: "capacitor"},
-	"capacitor below 10 pF":                  {Class: "capacitor"},
-	"capacitor of 10 pF or more":             {Class: "capacitor"},
-	"capacitor temperature rating":           {Class: "capacitor"},
-	"capacitor voltage code, two characters": {Class: "capacitor", Found: "order-code"},
-	"capacitor, age unknown":                 {Class: "capacitor"},
-	"capacitor, continental":                 {Class: "capacitor", Continental: true},
-	"capacitor, historic":                    {Class: "capacitor", Historic: true},
-	"capacitor, type unknown":                {Class: "capacitor"},
-	"capacitor; locale de":                   {Class: "capacitor", Language: "de"},
-	"capacitor; locale en":                   {Class: "capacitor", Language: "en"},
-	"capacitor; locale unknown":              {Class: "capacitor"},
-	"ceramic capacitor":                      {Class: "capacitor", Construction: "ceramic"},
-	"ceramic capacitor marking":              {Class: "capacitor", Construction: "ceramic", Found: "marking"},
-	"ceramic disc marking":                   {Class: "capacitor", Construction: "ceramic", Found: "marking"},
-	"electrolytic":                           {Class: "capacitor", Construction: "aluminium-electrolytic"},
-	"electrolytic marking":                   {Class: "capacitor", Construction: "aluminium-electrolytic", Found: "marking"},
-	"film capacitor marking":                 {Class: "capacitor", Construction: "film", Found: "marking"},
-	"inductor":                               {Class: "inductor"},
-	"inductor marking":                       {Class: "inductor", Found: "marking"},
-	"letter alone, meaning unknown":          {},
-	"part type unknown":                      {},
-	"polymer capacitor marking":              {Class: "capacitor", Construction: "aluminium-polymer", Found: "marking"},
-	"resistor":                               {Class: "resistor"},
-	"resistor list":                          {Class: "resistor", Found: "list"},
-	"resistor; locale en":                    {Class: "resistor", Language: "en"},
-	"tantalum marking":                       {Class: "capacitor", Construction: "tantalum", Found: "marking"},
-	"tantalum voltage letter":                {Class: "capacitor", Construction: "tantalum", Found: "marking"},
-	"voltage":                                {},
-	"voltage letter, kind of part unknown":   {Class: "capacitor"},
-}
 
 // unsettled are rows whose context tells what the contract's context has no word for: a capacitor below 10 pF. Its
 // letters have two readings, of which the row's is one.
 var unsettled = []string{"V391", "V392", "V393", "V394"}
 
 func TestReferenceTexts(t *testing.T) {
-	for _, row := range rows(t, "value-texts.csv") {
+	for _, row := range tabletest.Rows(t, "testdata/value-texts.csv") {
 		t.Run(row["id"], func(t *testing.T) { checkRow(t, row) })
 	}
 }
 
 func checkRow(t *testing.T, row map[string]string) {
-	c, known := contexts[row["context"]]
+	where, known := tabletest.Contexts[row["context"]]
+	c := Context(where)
 	if !known {
 		t.Fatalf("no context for %q", row["context"])
 	}

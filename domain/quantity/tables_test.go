@@ -4,11 +4,13 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"boardlore/domain/tabletest"
 )
 
 // Each letter of the published tables is read in the contexts that it applies to.
 func TestReferenceLetters(t *testing.T) {
-	for _, row := range rows(t, "letter-codes.csv") {
+	for _, row := range tabletest.Rows(t, "testdata/letter-codes.csv") {
 		name := row["family"] + " " + row["letter"] + " " + row["applies_to"]
 		text, kind, contexts, want := letterCase(t, row)
 		for _, c := range contexts {
@@ -75,7 +77,7 @@ func product(t *testing.T, a, power string, u Unit) Quantity {
 
 func TestReferenceSeries(t *testing.T) {
 	lists := map[string][]int64{}
-	for _, row := range rows(t, "e-series.csv") {
+	for _, row := range tabletest.Rows(t, "testdata/e-series.csv") {
 		coef, exp, ok := decimal(row["value"])
 		if !ok {
 			t.Fatalf("%q is no number", row["value"])

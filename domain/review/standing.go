@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"boardlore/domain/fault"
 )
@@ -31,15 +30,15 @@ type Remark struct {
 
 // Review is one reviewer's verdict on one version of a proposal's map.
 type Review struct {
-	ID       int64     `json:"id"`
-	Reviewer string    `json:"reviewer"`
-	Verdict  string    `json:"verdict"` // endorse, query or object
-	Summary  string    `json:"summary,omitzero"`
-	Remarks  []Remark  `json:"remarks,omitempty"`
-	Version  int       `json:"version"` // of the proposal's map that was looked at, 1 …
-	At       time.Time `json:"at"`
-	Standing bool      `json:"standing"` // the newest verdict of its reviewer, and not lapsed
-	Lapsed   bool      `json:"lapsed"`   // an endorsement of a map that was amended since
+	ID       int64    `json:"id"`
+	Reviewer string   `json:"reviewer"`
+	Verdict  string   `json:"verdict"` // endorse, query or object
+	Summary  string   `json:"summary,omitzero"`
+	Remarks  []Remark `json:"remarks,omitempty"`
+	Version  int      `json:"version"`  // of the proposal's map that was looked at, 1 …
+	At       string   `json:"at"`       // when it was given (RFC 3339), as the caller knows; no rule looks at it
+	Standing bool     `json:"standing"` // the newest verdict of its reviewer, and not lapsed
+	Lapsed   bool     `json:"lapsed"`   // an endorsement of a map that was amended since
 }
 
 // Standing is what the verdicts on a proposal amount to.
