@@ -94,6 +94,7 @@ func TestRefusals(t *testing.T) {
 		{"unclear change", edit(`"positions"`, `"variants":[{"variant":"v","title":"t","identified_by":"i","changes":[{"omit":"C1","designator":"C1"}]}],"positions"`), "stop /variants/0/changes/0 change-unclear"},
 		{"too deep", edit(`"name":"n"`, `"name":"n","x-deep":`+strings.Repeat("[", 60)+strings.Repeat("]", 60)), "document-too-deep"},
 		{"NUL", edit(`"name":"n"`, `"name":"a\u0000b"`), "stop /name text-nul"},
+		{"a turned text", edit(`"name":"n"`, `"name":"a\u202eb"`), "stop /name text-direction"},
 		{"NUL in a free member", edit(`"name":"n"`, `"name":"n","x-own":[{"\u0000":1}]`), "stop /x-own/0/\x00 text-nul"},
 		{"a list", `[]`, "stop  schema-type"},
 		{"a fraction for a whole number", edit(`"model":"N"`, `"model":"N","years":[1987.5]`), "stop /equipment/years/0 schema-type"},

@@ -109,17 +109,17 @@ func syntaxFinding(data []byte, err error) finding.Finding {
 }
 
 // fit says whether a tree holds nothing that no document may hold, whatever its
-// schema: nesting beyond all use, and U+0000, which the database can't keep.
+// schema: nesting beyond all use, and characters that unkept finds.
 func fit(v any, depth int) bool {
 	if depth > maxDepth {
 		return false
 	}
 	switch v := v.(type) {
 	case string:
-		return strings.IndexByte(v, 0) < 0
+		return unkept(v) < 0
 	case map[string]any:
 		for k, e := range v {
-			if strings.IndexByte(k, 0) >= 0 || !fit(e, depth+1) {
+			if unkept(k) >= 0 || !fit(e, depth+1) {
 				return false
 			}
 		}
@@ -133,23 +133,39 @@ func fit(v any, depth int) bool {
 	return true
 }
 
+// unkept finds the first character that no text may hold, -1 for none: U+0000,
+// which the database can't keep, and the embeddings, overrides and isolates of
+// the bidirectional algorithm (Unicode Standard Annex 9), which hide what a text
+// says.
+func unkept(s string) rune {
+	for _, r := range s {
+		if r == 0 || r >= 0x202A && r <= 0x202E || r >= 0x2066 && r <= 0x2069 {
+			return r
+		}
+	}
+	return -1
+}
+
 // unfit lists what makes a tree not fit.
 func unfit(v any, pointer string, depth int, fs *[]finding.Finding) {
 	if depth > maxDepth {
 		*fs = append(*fs, stop("document-too-deep", pointer, fmt.Sprintf("The document nests more than %d levels deep; flatten what lies below this member.", maxDepth))...)
 		return
 	}
-	nul := func(s, what, pointer string) {
-		if strings.IndexByte(s, 0) >= 0 {
+	check := func(s, what, pointer string) {
+		switch r := unkept(s); {
+		case r == 0:
 			*fs = append(*fs, stop("text-nul", pointer, what+" holds the character U+0000, which can't be kept; take it out.")...)
+		case r > 0:
+			*fs = append(*fs, stop("text-direction", pointer, fmt.Sprintf("%s holds the invisible character %U, which turns the order of others round, so that a value would not show as it is; take it out.", what, r))...)
 		}
 	}
 	switch v := v.(type) {
 	case string:
-		nul(v, "This text", pointer)
+		check(v, "This text", pointer)
 	case map[string]any:
 		for k, e := range v {
-			nul(k, "The name of this member", pointer+"/"+escape(k))
+			check(k, "The name of this member", pointer+"/"+escape(k))
 			unfit(e, pointer+"/"+escape(k), depth+1, fs)
 		}
 	case []any:

@@ -104,7 +104,7 @@ func (w *site) small(t *testing.T) string {
 // wide, and no sign of ours is turned round.
 func TestHostileLook(t *testing.T) {
 	w := newSite(t)
-	evil := "\u202e\"><script>window.ran=true</script>" + strings.Repeat("long", 14)
+	evil := "\u05d0\u200f\"><script>window.ran=true</script>" + strings.Repeat("long", 14)
 	m := readMap(t)
 	m.Board, m.Name, m.Equipment.Maker, m.Equipment.Model, m.Markings = "evil-board", evil, evil, evil, []string{evil[:60]}
 	m.Positions[0].Notes, m.Positions[0].Function, m.Positions[0].Rail = evil, evil, evil
