@@ -373,8 +373,19 @@ const focused = `(() => {
 // Wherever the focus comes it must show, and in sight.
 func (p *person) tab(name string) {
 	p.t.Helper()
+	p.walk(name)
+}
+
+// back is tab the other way round.
+func (p *person) back(name string) {
+	p.t.Helper()
+	p.walk(name, chromedp.KeyModifiers(chromedp.ModifierShift))
+}
+
+func (p *person) walk(name string, held ...chromedp.KeyOption) {
+	p.t.Helper()
 	for range 400 {
-		p.do(chromedp.KeyEvent(kb.Tab))
+		p.do(chromedp.KeyEvent(kb.Tab, held...))
 		f := ask[focus](p, focused)
 		if f.Tag == "BODY" {
 			continue

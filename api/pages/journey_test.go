@@ -1,12 +1,15 @@
 package pages_test
 
 import (
+	"context"
 	"os"
 	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
+
+	"boardlore/store"
 )
 
 // ways are how each journey is gone: at a desk with the script, and on a phone
@@ -375,4 +378,44 @@ func keys(t *testing.T, w *site, s sees) {
 	p.tab("Give the review")
 	enter()
 	p.see("Your review was kept.", "By the keys.")
+
+	m := readMap(t)
+	m.Board = "fellside-keys"
+	fresh := w.submit(t, 0, m, "Another board.", `["Seen."]`)
+	if _, err := w.store.Review(context.Background(), w.reviewActor, store.Verdict{Proposal: fresh, Verdict: "endorse", Summary: "Seen too."}); err != nil {
+		t.Fatal(err)
+	}
+	p.open("/proposals/" + id(fresh))
+	p.tab("Note (may be empty)")
+	p.type_("By the keys.")
+	p.tab("Release")
+	enter()
+	p.see("released")
+
+	p = w.person(t, "", s)
+	p.open("/sign-in?back=/contribute")
+	p.tab("Your token")
+	p.type_(w.author)
+	enter()
+	p.tab("ID of the board")
+	p.type_(boardID)
+	enter()
+	p.tab("Notes, C1")
+	p.type_("By the keys.")
+	p.back("Past the table, to submitting")
+	p.type_(kb.Enter)
+	p.tab("What it changes, and why")
+	p.type_("A note on C1.")
+	p.tab("Evidence")
+	p.type_("Seen on mine.")
+	p.tab("Submit for review")
+	enter()
+	p.see("The proposal was submitted.", "A note on C1.")
+
+	p.open("/boards/" + boardID + "/kit-check")
+	p.tab("Paste the list of parts")
+	p.type_("1 x 10uF 6.3V C1")
+	p.tab("Check it")
+	enter()
+	p.see("Do not fit this kit as it is labelled")
 }

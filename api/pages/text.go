@@ -140,7 +140,7 @@ var english = map[string]string{
 	"draft.nodrawing": "There is nothing to draw yet.", "draft.stops": "To put right before it can be submitted: %d", "draft.sound": "Nothing stands against submitting it",
 	"draft.goto": "on page %d of the table", "draft.changes": "Changes against revision %d", "draft.head": "Board", "draft.page": "Page %d of %d", "draft.remove": "Remove", "draft.rowname": "row %d",
 	"draft.check": "Check and draw again", "draft.add": "Add a position", "draft.previous": "Previous page", "draft.next": "Next page",
-	"draft.submit": "Submit", "draft.submit.go": "Submit for review", "draft.amend": "Amend proposal %d", "draft.amend.go": "Keep the amended map",
+	"draft.submit": "Submit", "draft.past": "Past the table, to submitting", "draft.submit.go": "Submit for review", "draft.amend": "Amend proposal %d", "draft.amend.go": "Keep the amended map",
 	"draft.summary": "What it changes, and why", "draft.evidence": "Evidence", "draft.evidence.help": "One item a line: what you measured, read or saw. A photograph may be added.", "draft.photo": "Photograph (JPEG, PNG, WebP)",
 	"draft.board": "Board ID", "draft.board.help": "Small letters, digits and hyphens, such as tarn-mx12-main.", "draft.name": "Name of the board", "draft.equipment.maker": "Maker", "draft.equipment.model": "Model",
 	"draft.equipment.kind": "Kind of equipment", "draft.markings": "Markings, by commas", "draft.licence": "Licence", "draft.frame.width_mm": "Width, mm", "draft.frame.height_mm": "Height, mm",
