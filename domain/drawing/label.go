@@ -11,7 +11,8 @@ type label struct {
 	width    float64 // of the text alone
 	grade    int     // index into grades: the size of its letters
 	led      bool    // a leader line joins it to its part
-	from, to Point   // of the leader: at the label, at the part
+	tied     bool    // a short line does, since another part stands about as near
+	from, to Point   // of the line: at the label, at the part
 }
 
 // Letters and room, in ems where not said otherwise.
@@ -30,6 +31,7 @@ const (
 	padX      = 5.0 // room beside the board for labels on leaders
 	padY      = 3.0
 	beside    = 0.22 // gap between a body and its label
+	doubtful  = 0.75 // a label this near to another body is tied to its own
 )
 
 // grades are the sizes of letters that a label may have, of the drawing's
@@ -168,6 +170,7 @@ func (l *layout) seat(r *raster, p *piece) bool {
 		return false
 	}
 	p.label = seated
+	l.tie(r, p)
 	r.take(p.label.box)
 	if p.label.led {
 		r.takeLine(p.label.from, p.label.to)
@@ -196,6 +199,29 @@ func (l *layout) near(r *raster, p *piece, w, h, bound float64) (best float64, b
 		try(around(Point{p.body.c.X + o.X, p.body.c.Y + o.Y}, w/2, h/2), 0.02+0.005*float64(i))
 	}
 	return best, box, found
+}
+
+// tie joins a label beside its body to it where another body is near enough
+// for the label to be taken for that one's.
+func (l *layout) tie(r *raster, p *piece) {
+	hx, hy := p.body.extent()
+	c, b := p.body.c, p.label.box
+	own := around(c, hx, hy)
+	if p.label.led || len(l.parts) > many || nearest(b, c) == c {
+		return
+	}
+	room := doubtful * l.em
+	if r.crowd(rectangle{b.x0 - room, b.y0 - room, b.x1 + room, b.y1 + room}, own) == 0 {
+		return
+	}
+	at := nearest(b, c)
+	d := Point{at.X - c.X, at.Y - c.Y}
+	far := math.Hypot(d.X, d.Y)
+	edge := math.Min(hx/math.Max(math.Abs(d.X/far), 1e-9), hy/math.Max(math.Abs(d.Y/far), 1e-9))
+	if p.body.form == round {
+		edge = math.Min(edge, hx)
+	}
+	p.label.tied, p.label.from, p.label.to = true, at, Point{c.X + d.X/far*edge, c.Y + d.Y/far*edge}
 }
 
 // besides are the middles of labels that touch a body's surrounding

@@ -153,18 +153,23 @@ func name(s string) string {
 
 // drawLabels draws leaders below and designators above everything else.
 func (l *layout) drawLabels() {
-	var leaders []Point
+	var leaders, dots []Point
 	for i := range l.parts {
-		if p := &l.parts[i]; p.label.led && !p.quiet {
-			leaders = append(leaders, p.label.from, p.label.to)
+		p := &l.parts[i]
+		if !(p.label.led || p.label.tied) || p.quiet {
+			continue
+		}
+		leaders = append(leaders, p.label.from, p.label.to)
+		if p.label.led {
+			dots = append(dots, p.label.to)
 		}
 	}
 	l.s.add(Item{Kind: Open, Class: "leaders", Ink: InkLeader})
 	if leaders != nil {
 		l.s.lines(InkLeader, leaders...)
-		for i := 1; i < len(leaders); i += 2 {
-			l.s.circle(InkText, leaders[i], 1.5*l.s.Unit)
-		}
+	}
+	for _, at := range dots {
+		l.s.circle(InkText, at, 1.5*l.s.Unit)
 	}
 	l.s.add(Item{Kind: Close})
 	for d := range duties {
