@@ -35,7 +35,6 @@ func (p *Pages) functions() template.FuncMap {
 		"degrees": func(x *float64) string { return number(*x) + "°" },
 		"add":     func(a, b int) int { return a + b },
 		"list":    func(xs ...string) []string { return xs },
-		"fits":    func(title string, rows []kit.PositionReport) fitTable { return fitTable{title, rows} },
 		"remark":  func(id, designator, text string) remarkRow { return remarkRow{id, designator, text} },
 		"decision": func(v *visit, id int64, digest, act string) decisionForm {
 			return decisionForm{v, id, digest, act}
@@ -113,10 +112,12 @@ func choicesOf(value string, offered []string) choiceList {
 	return choiceList{value, offered}
 }
 
-// fitTable is a list of positions with what the kit holds for them.
+// fitTable lists positions with what the kit holds for them, like ones in one
+// row.
 type fitTable struct {
 	Title string
-	Rows  []kit.PositionReport
+	Count int // of positions
+	Rows  []kit.Run
 }
 
 // partText says what a part is, given as a value or as a pointer.

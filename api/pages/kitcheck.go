@@ -31,9 +31,8 @@ type kitView struct {
 	Warnings []caution // of the report
 	Top      any
 	Bottom   any
-	Good     int // positions that fit without anything to look at
-	Look     []kit.PositionReport
-	Fine     []kit.PositionReport
+	Look     fitTable
+	Fine     fitTable
 }
 
 func (k *kitView) Action() string { return "/boards/" + k.Board.ID + "/kit-check" }
@@ -152,14 +151,15 @@ func (k *kitView) show() {
 	o.Link = k.DetailLink
 	k.Top, k.Bottom = sides(k.Map, o)
 	k.Warnings = kitCautions(k.Report)
-	for _, r := range k.Report.Positions {
+	for _, r := range k.Report.Runs() {
+		table := &k.Look
 		if r.Fit == kit.Match || r.Fit == kit.Suitable {
-			k.Fine = append(k.Fine, r)
-			k.Good++
-		} else {
-			k.Look = append(k.Look, r)
+			table = &k.Fine
 		}
+		table.Rows = append(table.Rows, r)
+		table.Count += len(r.Designators)
 	}
+	k.Look.Title, k.Fine.Title = t("kit.look", k.Look.Count), t("kit.fine", k.Fine.Count)
 }
 
 // kitReport is the result as a PDF; the form that shows the result posts the
