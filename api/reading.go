@@ -22,6 +22,7 @@ type partText struct {
 type partReadings struct {
 	Readings []part.Reading `json:"readings"`
 	LeftOver []string       `json:"left_over"`
+	Sure     bool           `json:"sure"`
 }
 
 // readParts reads a line of text as a part. Text in which nothing can be read
@@ -41,7 +42,7 @@ func (s *server) readParts(c echo.Context) error {
 	for i := range t.Readings {
 		t.Readings[i].Fields, t.Readings[i].Doubts = full(t.Readings[i].Fields), full(t.Readings[i].Doubts)
 	}
-	return reply(c, http.StatusOK, partReadings{full(t.Readings), full(t.LeftOver)})
+	return reply(c, http.StatusOK, partReadings{full(t.Readings), full(t.LeftOver), t.Sure})
 }
 
 // unreadable refuses a text in which nothing can be read.
@@ -67,6 +68,7 @@ type quantityText struct {
 
 type quantityReadings struct {
 	Readings []quantityReading `json:"readings"`
+	Sure     bool              `json:"sure"`
 }
 
 type quantityReading struct {
@@ -85,7 +87,7 @@ func (s *server) readQuantity(c echo.Context) error {
 	if err != nil {
 		return unreadable(err)
 	}
-	a := quantityReadings{Readings: make([]quantityReading, len(found))}
+	a := quantityReadings{Readings: make([]quantityReading, len(found)), Sure: quantity.Sure(in.Text, found)}
 	for i, r := range found {
 		a.Readings[i] = quantityReading{Canonical: r.Canonical(), SI: r.SI(), Doubts: r.Doubts}
 		if in.Kind != quantity.ToleranceKind && !r.Tolerance.IsZero() {

@@ -36,6 +36,7 @@ type Reading struct {
 type Text struct {
 	Readings []Reading `json:"readings"`
 	LeftOver []string  `json:"left_over"`
+	Sure     bool      `json:"sure"` // one reading, without a doubt, and nothing left over that could turn it round
 }
 
 // Read reads one line of free text as a part: a kit's line, a sleeve, a row of
@@ -57,7 +58,9 @@ func Read(text string, c quantity.Context) (Text, error) {
 	r.scan()
 	r.gather()
 	r.settle()
-	return r.finish()
+	t, err := r.finish()
+	t.Sure = err == nil && t.sure(text)
+	return t, err
 }
 
 // readers are used again, since one is some kilobytes.

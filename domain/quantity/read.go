@@ -71,6 +71,35 @@ func Read(text string, k Kind, c Context) ([]Reading, error) {
 	return out, nil
 }
 
+// Sure reports whether readings of a text may be taken as they stand: there is one, without a doubt, and every word of
+// the text is a number, a unit or a word that says nothing against it.
+func Sure(text string, found []Reading) bool {
+	if len(found) != 1 || len(found[0].Doubts) > 0 {
+		return false
+	}
+	r := readers.Get().(*reader)
+	defer readers.Put(r)
+	folded, bad := fold(r.buf[:0], text)
+	if bad != 0 || len(folded) > maxText {
+		return false
+	}
+	r.lexer = lexer{text: undot(folded)}
+	if r.lexer.run(); r.lexer.fail != "" {
+		return false
+	}
+	for i := range r.lexer.n {
+		c := &r.lexer.chunks[i]
+		if !c.word() {
+			continue
+		}
+		w := c.atoms[0].text
+		if _, unit := lookUnit(w); !unit && len(w) > 1 && !inSet(knownWords, w) {
+			return false
+		}
+	}
+	return true
+}
+
 // readCanonical reads the canonical spelling, which says one thing in every context. A language in which a point
 // groups thousands is left to the rules for numbers.
 func readCanonical(text string, k Kind, language string) (Reading, bool) {
