@@ -51,10 +51,11 @@ func read(name string, data []byte, limit int, out any, normalise func(*normalis
 	if fs != nil {
 		return fs
 	}
-	if fs = validate(name, tree); fs != nil {
+	named, fs := takeName(name, tree)
+	if fs = append(fs, validate(name, tree)...); fs != nil {
 		return fs
 	}
-	n := new(normaliser)
+	n := &normaliser{changed: named, current: named}
 	normalise(n, tree.(map[string]any))
 	if finding.Worst(n.findings) == finding.Stop {
 		return n.findings
@@ -72,8 +73,12 @@ func Decode(name string, data []byte, out any) []finding.Finding {
 	if fs != nil {
 		return fs
 	}
-	if fs = validate(name, tree); fs != nil {
+	named, fs := takeName(name, tree)
+	if fs = append(fs, validate(name, tree)...); fs != nil {
 		return fs
+	}
+	if named {
+		return decodeTree(tree, out)
 	}
 	return decode(data, tree, out)
 }
@@ -111,20 +116,21 @@ func decodeTree(tree, out any) []finding.Finding {
 type normaliser struct {
 	findings []finding.Finding
 	changed  bool
+	current  bool // the document names the schema that it was written for
 }
 
 func (n *normaliser) boardMap(doc map[string]any) {
-	parts := map[string]map[string]any{} // by designator: a variant's set may leave the class to the base
+	places := map[string]map[string]any{} // by designator: a variant's set may leave the class to the base
 	for i, p := range list(doc["positions"]) {
 		pos := p.(map[string]any)
 		n.position(pos, nil, "/positions/"+strconv.Itoa(i))
-		parts[pos["designator"].(string)], _ = pos["part"].(map[string]any)
+		places[pos["designator"].(string)] = pos
 	}
 	for i, v := range list(doc["variants"]) {
 		for j, c := range list(v.(map[string]any)["changes"]) {
 			change, at := c.(map[string]any), fmt.Sprintf("/variants/%d/changes/%d", i, j)
 			if set, ok := change["set"].(map[string]any); ok {
-				n.position(set, parts[text(change["designator"])], at+"/set")
+				n.position(set, places[text(change["designator"])], at+"/set")
 			}
 			if fit, ok := change["fit"].(map[string]any); ok {
 				n.position(fit, nil, at+"/fit")
@@ -166,17 +172,32 @@ func (n *normaliser) kit(doc map[string]any) {
 	}
 }
 
-// position normalises a position, or a merge patch on one whose part is base.
+// position normalises a position, or a merge patch on one, which is base then.
 func (n *normaliser) position(pos, base map[string]any, pointer string) {
+	was := object(base["part"])
 	if p, ok := pos["part"].(map[string]any); ok {
-		n.part(p, base, pointer+"/part")
+		n.part(p, was, pointer+"/part")
 	}
 	if r, ok := pos["replacement"].(map[string]any); ok {
 		if p, ok := r["part"].(map[string]any); ok {
-			n.part(p, base, pointer+"/replacement/part")
+			n.part(p, was, pointer+"/replacement/part")
 		}
 	}
+	n.hotPlace(pos, base, pointer)
 	n.quantity(pos, "working_voltage", quantity.Voltage, quantity.Context{Found: "list"}, pointer)
+}
+
+// hotPlace states what a document of this version leaves out. Before the schema
+// knew hot_place, heat_sensitive was meant both ways and still counts so where
+// hot_place is missing; a document that names the schema means the part alone.
+func (n *normaliser) hotPlace(pos, base map[string]any, pointer string) {
+	_, said := pos["hot_place"]
+	if _, before := base["hot_place"]; said || before || !n.current || pos["heat_sensitive"] != true {
+		return
+	}
+	pos["hot_place"] = false
+	n.findings = append(n.findings, finding.Finding{Code: "hot-place-stated", Severity: finding.Note, Pointer: pointer, Expected: "hot_place false",
+		Sentence: "heat_sensitive is said of the part and nothing of its place, so hot_place is stored as false; say true where the position gets hot."})
 }
 
 var ratings = []struct {
@@ -185,7 +206,7 @@ var ratings = []struct {
 }{
 	{"voltage", quantity.Voltage}, {"current", quantity.Current}, {"power", quantity.Power},
 	{"temperature_max", quantity.Temperature}, {"endurance", quantity.Duration},
-	{"esr_max", quantity.Resistance}, {"ripple", quantity.Current},
+	{"esr_max", quantity.Resistance}, {"ripple", quantity.Current}, {"load_capacitance", quantity.Capacitance},
 }
 
 // part normalises a part; what it does not say of its class is taken from base.
@@ -204,8 +225,51 @@ func (n *normaliser) part(p, base map[string]any, pointer string) {
 		n.anyQuantity(p, "value", class, pointer)
 	}
 	n.quantity(p, "tolerance", quantity.ToleranceKind, c, pointer)
+	n.breaking(p, pointer)
+	n.windings(p, pointer)
 	for _, r := range ratings {
 		n.quantity(p, r.member, r.kind, quantity.Context{Class: class, Construction: construction, Found: "list"}, pointer)
+	}
+}
+
+// breaking makes a breaking capacity canonical: a letter of IEC 60127, or a current.
+func (n *normaliser) breaking(p map[string]any, pointer string) {
+	const member = "breaking_capacity"
+	s, ok := p[member].(string)
+	if !ok {
+		return
+	}
+	letter := strings.ToUpper(strings.TrimSpace(s))
+	if _, err := part.ParseBreaking(letter); err != nil || len(letter) > 1 {
+		n.quantity(p, member, quantity.Current, quantity.Context{Class: "fuse", Found: "list"}, pointer)
+		if _, err := part.ParseBreaking(text(p[member])); err != nil && finding.Worst(n.findings) != finding.Stop {
+			n.refuse("quantity-unreadable", pointer+"/"+member, s, err.Error()+".")
+		}
+		return
+	}
+	if letter != s {
+		p[member], n.changed = letter, true
+		n.findings = append(n.findings, respelt(s, letter, pointer+"/"+member))
+	}
+}
+
+// windings makes the windings of a transformer canonical: voltages or, for
+// signals, impedances.
+func (n *normaliser) windings(p map[string]any, pointer string) {
+	w, _ := p["windings"].(map[string]any)
+	for _, side := range []string{"primary", "secondary"} {
+		l := list(w[side])
+		for i, v := range l {
+			at := map[string]any{"": v}
+			kind := quantity.Voltage
+			if _, err := quantity.Read(text(v), kind, quantity.Context{Found: "list"}); err != nil {
+				if _, err := quantity.Read(text(v), quantity.Resistance, quantity.Context{Found: "list"}); err == nil {
+					kind = quantity.Resistance
+				}
+			}
+			n.quantity(at, "", kind, quantity.Context{Found: "list"}, fmt.Sprintf("%s/windings/%s/%d", pointer, side, i))
+			l[i] = at[""]
+		}
 	}
 }
 
@@ -219,7 +283,9 @@ func (n *normaliser) quantity(obj map[string]any, member string, kind quantity.K
 	if err == nil && len(readings) == 1 && readings[0].Doubts == nil && readings[0].Canonical() == s {
 		return
 	}
-	pointer += "/" + member
+	if member != "" {
+		pointer += "/" + member
+	}
 	if err != nil {
 		n.refuse("quantity-unreadable", pointer, s, unreadable(err))
 		return
@@ -238,8 +304,12 @@ func (n *normaliser) quantity(obj map[string]any, member string, kind quantity.K
 		return
 	}
 	obj[member], n.changed = canonical, true
-	n.findings = append(n.findings, finding.Finding{Code: "quantity-respelt", Severity: finding.Note, Pointer: pointer,
-		Sentence: fmt.Sprintf("%q is stored as %s.", s, canonical), Expected: canonical, Found: s})
+	n.findings = append(n.findings, respelt(s, canonical, pointer))
+}
+
+func respelt(s, canonical, pointer string) finding.Finding {
+	return finding.Finding{Code: "quantity-respelt", Severity: finding.Note, Pointer: pointer,
+		Sentence: fmt.Sprintf("%q is stored as %s.", s, canonical), Expected: canonical, Found: s}
 }
 
 // anyQuantity admits any canonical quantity as the value of a class that has

@@ -44,7 +44,7 @@ func TestLoadTwice(t *testing.T) {
 			t.Errorf("main board %+v, %v", main, err)
 		}
 		all, err := s.Proposals(t.Context(), store.ProposalFilter{})
-		if err != nil || len(all.Items) != 7 {
+		if err != nil || len(all.Items) != 8 {
 			t.Errorf("%d proposals, %v", len(all.Items), err)
 		}
 	}

@@ -66,6 +66,7 @@ func (c *checker) units(designator string, p *part.Part, w where, member string)
 		}
 	}
 	c.unit(designator, "esr_max", p.ESRMax, quantity.Resistance, w, member)
+	c.unit(designator, "load_capacitance", p.LoadCapacitance, quantity.Capacitance, w, member)
 	if !p.Tolerance.IsZero() {
 		u := p.Tolerance.High().Unit()
 		if u != quantity.Percent && !(u == quantity.Farad && p.Class == "capacitor") {
@@ -209,10 +210,16 @@ func bipolar(p *part.Part) bool {
 
 var bipolarConstructions = []string{"ceramic", "film", "paper", "mica"}
 
-// safetyLetter is the letter that a position's function asks for: X or Y, 0
-// for neither.
-func safetyLetter(function string) byte {
-	switch d := part.DutyOf(function); {
+// safetyLetter is the letter that a position asks for: X or Y, 0 for neither.
+// Its circuit says it, or where that is not given, its function.
+func safetyLetter(p *Position) byte {
+	switch d := part.DutyOf(p.Function); {
+	case p.Circuit.Bridges():
+		return 'Y'
+	case p.Circuit == part.AcrossMains:
+		return 'X'
+	case p.Circuit != "":
+		return 0
 	case d&part.MainsY != 0:
 		return 'Y'
 	case d&part.MainsX != 0:
@@ -222,7 +229,7 @@ func safetyLetter(function string) byte {
 }
 
 func (c *checker) safety(p *Position, w where) {
-	letter := safetyLetter(p.Function)
+	letter := safetyLetter(p)
 	if letter == 0 {
 		return
 	}
@@ -273,7 +280,7 @@ func (c *checker) replacement(p *Position, w where) {
 			Sentence: fmt.Sprintf("%s is bipolar and its replacement is polarised; make sure that the voltage there never turns.", p.Designator),
 			Expected: "polarised false", Basis: common})
 	}
-	if letter := letterOf(was.SafetyClass); letter != 0 && !hasClass(now, letter) && safetyLetter(p.Function) == 0 {
+	if letter := letterOf(was.SafetyClass); letter != 0 && !hasClass(now, letter) && safetyLetter(p) == 0 {
 		c.add(finding.Finding{Code: "safety-class-missing", Severity: finding.Stop, Pointer: w.at("replacement/part"),
 			Sentence: fmt.Sprintf("%s is of safety class %s and its replacement has %s; name a part of that class.", p.Designator, was.SafetyClass, orNo(now.SafetyClass, "safety class")),
 			Expected: was.SafetyClass, Found: now.SafetyClass, Basis: safetyStandard})

@@ -104,18 +104,18 @@ type group struct {
 var (
 	functionGroup = group{FunctionChanged, "function",
 		func(p *Position) object {
-			return present(object{"function": orNull(p.Function), "rail": orNull(p.Rail), "working_voltage": orNull(voltageText(p))})
+			return present(object{"function": orNull(p.Function), "rail": orNull(p.Rail), "working_voltage": orNull(voltageText(p)), "circuit": orNull(string(p.Circuit))})
 		},
 		func(a, b *Position) bool {
-			return a.Function == b.Function && a.Rail == b.Rail && a.WorkingVoltage == b.WorkingVoltage
+			return a.Function == b.Function && a.Rail == b.Rail && a.WorkingVoltage == b.WorkingVoltage && a.Circuit == b.Circuit
 		},
 		func(_ *differ, a, b *Position) []string { return functionHazards(a, b) }}
 	serviceGroup = group{ServiceChanged, "service",
 		func(p *Position) object {
-			return present(object{"service": orNull(p.Service), "glued": raw(p.Glued), "heat_sensitive": raw(p.HeatSensitive)})
+			return present(object{"service": orNull(p.Service), "glued": raw(p.Glued), "heat_sensitive": raw(p.HeatSensitive), "hot_place": raw(p.HotPlace)})
 		},
 		func(a, b *Position) bool {
-			return a.Service == b.Service && sameFlag(a.Glued, b.Glued) && sameFlag(a.HeatSensitive, b.HeatSensitive)
+			return a.Service == b.Service && sameFlag(a.Glued, b.Glued) && sameFlag(a.HeatSensitive, b.HeatSensitive) && sameFlag(a.HotPlace, b.HotPlace)
 		},
 		(*differ).serviceHazards}
 	notesGroup = group{NotesChanged, "notes",

@@ -291,6 +291,8 @@ func wellFormed(p *Position) error {
 		return fmt.Errorf("its side is %q; write top or bottom", p.Side)
 	case p.Service != "" && !slices.Contains(services, p.Service):
 		return fmt.Errorf("its service is %q; write replace, inspect or leave", p.Service)
+	case p.Circuit != "" && !slices.Contains(part.Circuits, p.Circuit):
+		return fmt.Errorf("its circuit is %q; write across-mains, mains-to-earth, across-isolation, primary or secondary", p.Circuit)
 	case p.Replacement != nil && p.Replacement.Reason == "":
 		return fmt.Errorf("its replacement has no reason")
 	}
@@ -304,6 +306,9 @@ func wellFormed(p *Position) error {
 	for _, q := range parts {
 		if !slices.Contains(part.Classes, q.Class) {
 			return fmt.Errorf("%q is no class of part", q.Class)
+		}
+		if q.Supply != "" && !slices.Contains(part.Supplies, q.Supply) {
+			return fmt.Errorf("%q is no supply; write ac or dc", q.Supply)
 		}
 	}
 	return foreign(p)
@@ -336,11 +341,17 @@ func wellFormedBody(b *part.Body) error {
 // foreign names a member that no position, part or body has.
 func foreign(p *Position) error {
 	extras := []jsontext.Value{p.Extra, p.Part.Extra}
+	if w := p.Part.Windings; w != nil {
+		extras = append(extras, w.Extra)
+	}
 	if p.Body != nil {
 		extras = append(extras, p.Body.Extra)
 	}
 	if p.Replacement != nil {
 		extras = append(extras, p.Replacement.Extra, p.Replacement.Part.Extra)
+		if w := p.Replacement.Part.Windings; w != nil {
+			extras = append(extras, w.Extra)
+		}
 	}
 	for _, e := range extras {
 		o, err := members(e)

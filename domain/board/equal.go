@@ -16,7 +16,7 @@ func samePosition(a, b *Position) bool {
 	return a.Designator == b.Designator && a.Side == b.Side && a.X == b.X && a.Y == b.Y && a.Rotation == b.Rotation &&
 		samePart(&a.Part, &b.Part) && sameBody(a.Body, b.Body) && sameFlag(a.Negative, b.Negative) &&
 		a.Function == b.Function && a.Rail == b.Rail && a.WorkingVoltage == b.WorkingVoltage &&
-		sameFlag(a.Glued, b.Glued) && sameFlag(a.HeatSensitive, b.HeatSensitive) && a.Service == b.Service &&
+		sameFlag(a.Glued, b.Glued) && sameFlag(a.HeatSensitive, b.HeatSensitive) && sameFlag(a.HotPlace, b.HotPlace) && a.Circuit == b.Circuit && a.Service == b.Service &&
 		sameReplacement(a.Replacement, b.Replacement) && a.Notes == b.Notes && sameExtra(a.Extra, b.Extra)
 }
 
@@ -25,7 +25,15 @@ func samePart(a, b *part.Part) bool {
 		a.Voltage == b.Voltage && a.Current == b.Current && a.Power == b.Power && a.TemperatureMax == b.TemperatureMax &&
 		a.Endurance == b.Endurance && sameFlag(a.Polarised, b.Polarised) && a.ESRMax == b.ESRMax && a.Ripple == b.Ripple &&
 		a.Dielectric == b.Dielectric && a.SafetyClass == b.SafetyClass && a.FuseSpeed == b.FuseSpeed &&
-		a.Chemistry == b.Chemistry && sameFlag(a.Rechargeable, b.Rechargeable) && a.Text == b.Text && sameExtra(a.Extra, b.Extra)
+		a.Chemistry == b.Chemistry && sameFlag(a.Rechargeable, b.Rechargeable) && a.Text == b.Text &&
+		a.BreakingCapacity == b.BreakingCapacity && a.Supply == b.Supply && a.LoadCapacitance == b.LoadCapacitance && sameWindings(a.Windings, b.Windings) && sameExtra(a.Extra, b.Extra)
+}
+
+func sameWindings(a, b *part.Windings) bool {
+	if a == nil || b == nil {
+		return a == b
+	}
+	return sameList(a.Primary, b.Primary) && sameList(a.Secondary, b.Secondary) && sameExtra(a.Extra, b.Extra)
 }
 
 func sameBody(a, b *part.Body) bool {

@@ -48,6 +48,9 @@ func partHazards(a, b *part.Part) []string {
 	} else if protects(a) || protects(b) {
 		why = append(why, "a "+protector(a, b)+" exchanged")
 	}
+	if a.Windings != nil && !sameWindings(a.Windings, b.Windings) {
+		why = append(why, "windings changed")
+	}
 	if a.FuseSpeed != b.FuseSpeed && !protects(a) {
 		why = append(why, "fuse speed changed")
 	}
@@ -146,7 +149,26 @@ func functionHazards(a, b *Position) []string {
 	case lost != 0:
 		why = append(why, "it no longer asks for a safety part")
 	}
+	if a.Circuit != b.Circuit && circuitRank(b) < circuitRank(a) {
+		why = append(why, "its circuit is said to be less dangerous")
+	}
 	return append(why, workingHazards(a.WorkingVoltage, b.WorkingVoltage)...)
+}
+
+// circuitRank orders circuits by what a fault there does to people; where a
+// position does not say, its function does.
+func circuitRank(p *Position) int {
+	switch d := part.DutyOf(p.Function); {
+	case p.Circuit == part.Secondary:
+		return 0
+	case p.Circuit.Bridges(), p.Circuit == "" && d&part.MainsY != 0:
+		return 3
+	case p.Circuit == part.AcrossMains, p.Circuit == "" && d&part.MainsX != 0:
+		return 2
+	case p.Circuit == part.Primary:
+		return 1
+	}
+	return 0
 }
 
 func workingHazards(a, b quantity.Quantity) []string {

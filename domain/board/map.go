@@ -75,9 +75,11 @@ type Position struct {
 	Function       string            `json:"function,omitzero"`
 	Rail           string            `json:"rail,omitzero"`
 	WorkingVoltage quantity.Quantity `json:"working_voltage,omitzero"`
+	Circuit        part.Circuit      `json:"circuit,omitzero"` // where it stands between mains and people
 	Glued          *bool             `json:"glued,omitzero"`
-	HeatSensitive  *bool             `json:"heat_sensitive,omitzero"`
-	Service        string            `json:"service,omitzero"` // replace, inspect or leave; leave where absent
+	HeatSensitive  *bool             `json:"heat_sensitive,omitzero"` // the part suffers from the iron
+	HotPlace       *bool             `json:"hot_place,omitzero"`      // the position gets hot; see Hot
+	Service        string            `json:"service,omitzero"`        // replace, inspect or leave; leave where absent
 	Replacement    *Replacement      `json:"replacement,omitzero"`
 	Notes          string            `json:"notes,omitzero"`
 	Extra          jsontext.Value    `json:",embed"`
@@ -158,6 +160,16 @@ func (p *Position) Wanted() *part.Part {
 	return &p.Part
 }
 
+// Hot reports whether the position gets hot. A map from before the two were told
+// apart says heat_sensitive alone and means both, so that counts where nothing
+// is said of the place itself.
+func (p *Position) Hot() bool {
+	if p.HotPlace != nil {
+		return *p.HotPlace
+	}
+	return p.HeatSensitive != nil && *p.HeatSensitive
+}
+
 // Place is what a suitability judgement may know of the position.
 func (p *Position) Place() part.Place {
 	pl := part.Place{
@@ -165,6 +177,7 @@ func (p *Position) Place() part.Place {
 		PolarityKnown: p.Negative != nil,
 		Glued:         p.Glued != nil && *p.Glued,
 		HeatSensitive: p.HeatSensitive != nil && *p.HeatSensitive,
+		HotPlace:      p.Hot(), Circuit: p.Circuit,
 	}
 	if p.Body != nil {
 		pl.Body = *p.Body

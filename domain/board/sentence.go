@@ -47,6 +47,12 @@ var facts = []fact{
 	{func(p *part.Part) string { return prefixed("speed ", p.FuseSpeed) }, "no fuse speed", false},
 	{func(p *part.Part) string { return p.Chemistry }, "no chemistry", false},
 	{func(p *part.Part) string { return choice(p.Rechargeable, "rechargeable", "not rechargeable") }, "not stated whether rechargeable", false},
+	{func(p *part.Part) string { return prefixed("breaking capacity ", p.BreakingCapacity.String()) }, "no breaking capacity", false},
+	{func(p *part.Part) string { return prefixed("for ", strings.ToUpper(string(p.Supply))) }, "not stated whether AC or DC", false},
+	{func(p *part.Part) string {
+		return prefixed("load ", orBlank(p.LoadCapacitance.IsZero(), p.LoadCapacitance))
+	}, "no load capacitance", false},
+	{func(p *part.Part) string { return p.Windings.String() }, "no windings", false},
 	{func(p *part.Part) string { return quotedText(p.Text) }, "no type text", false},
 }
 

@@ -16,11 +16,13 @@ type group struct {
 // partKey holds the members of a part by value, so that equal parts are equal
 // keys. The members for the submitter's own use don't count.
 type partKey struct {
-	class, construction, dielectric, safety, speed, chemistry, text string
-	value, voltage, current, power, temperature, endurance          quantity.Quantity
-	esr, ripple                                                     quantity.Quantity
-	tolerance                                                       quantity.Tolerance
-	polarised, rechargeable                                         int8
+	class, construction, dielectric, safety, speed, chemistry, text, windings string
+	supply                                                                    part.Supply
+	breaking                                                                  part.Breaking
+	value, voltage, current, power, temperature, endurance                    quantity.Quantity
+	esr, ripple, load                                                         quantity.Quantity
+	tolerance                                                                 quantity.Tolerance
+	polarised, rechargeable                                                   int8
 }
 
 func keyOf(p *part.Part) partKey {
@@ -29,6 +31,7 @@ func keyOf(p *part.Part) partKey {
 		chemistry: p.Chemistry, text: p.Text, value: p.Value, voltage: p.Voltage, current: p.Current, power: p.Power,
 		temperature: p.TemperatureMax, endurance: p.Endurance, esr: p.ESRMax, ripple: p.Ripple, tolerance: p.Tolerance,
 		polarised: tri(p.Polarised), rechargeable: tri(p.Rechargeable),
+		windings: p.Windings.String(), supply: p.Supply, breaking: p.BreakingCapacity, load: p.LoadCapacitance,
 	}
 }
 
@@ -58,10 +61,11 @@ type offerKey struct {
 }
 
 type groupKey struct {
-	offer                 offerKey
-	duty                  part.Duty
-	working, railTemp     quantity.Quantity
-	polarity, glued, heat bool
+	offer                      offerKey
+	duty                       part.Duty
+	working, railTemp          quantity.Quantity
+	polarity, glued, heat, hot bool
+	circuit                    part.Circuit
 }
 
 // groups sorts positions into groups by all that decides on a penalty. The
@@ -85,6 +89,7 @@ func groups(m *board.Map, in []int) ([]group, []int32) {
 		key := groupKey{
 			offer: offerKey{keyOf(wanted), bodyKeyOf(&place.Body)}, duty: duty, working: p.WorkingVoltage, railTemp: place.RailTemp,
 			polarity: place.PolarityKnown, glued: place.Glued, heat: place.HeatSensitive,
+			hot: place.HotPlace, circuit: place.Circuit,
 		}
 		g, ok := seen[key]
 		if !ok {

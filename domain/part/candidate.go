@@ -46,7 +46,7 @@ func (c *Candidate) prepare() {
 	p := &c.Offer.Part
 	c.kind = kindOf(p.Class)
 	c.traits, c.numbered = traitsOf(p), p.Text != "" && numbered(p.Text)
-	c.speed, c.breaking = speedRank(p.FuseSpeed), breakingRank(c.traits)
+	c.speed, c.breaking = speedRank(p.FuseSpeed), breakingOf(p, c.traits)
 	c.charge = int8(rechargeability(p))
 	c.chemistry, c.chemical = chemistryOf(p.Chemistry)
 	c.dielectric, _ = dielectricOf(p.Dielectric)

@@ -101,7 +101,7 @@ func (j *judgement) temperature() {
 	if t := j.p.RailTemp; !t.IsZero() && !o.IsZero() && t.Compare(o) > 0 {
 		j.hit(railHotter)
 	}
-	if j.p.HeatSensitive && j.o.group.wet() && (o.IsZero() || o.Compare(hotSpot) < 0) {
+	if j.p.HotPlace && j.o.group.wet() && (o.IsZero() || o.Compare(hotSpot) < 0) {
 		j.hit(heatNearby)
 	}
 }

@@ -131,7 +131,7 @@ func drawPlace(t *rapid.T, body Body) Place {
 	p.WorkingVoltage = q(t, "working", "-5 V", "1 V", "5 V", "12 V", "14.5 V", "325 V")
 	p.RailTemp = q(t, "rail", "45 °C", "90 °C", "110 °C")
 	p.PolarityKnown = rapid.Bool().Draw(t, "known")
-	p.HeatSensitive = rapid.Bool().Draw(t, "hot")
+	p.HotPlace = rapid.Bool().Draw(t, "hot")
 	p.Body.HeightLimit = pick(t, "limit", 0, 5, 12, 13.5)
 	p.Body.Mount = pick(t, "place mount", p.Body.Mount, "")
 	p.Glued = rapid.Bool().Draw(t, "glued")

@@ -16,25 +16,29 @@ import (
 // Part is a specification: what a position wants or what a kit line offers.
 // The zero value of every optional member means "not known".
 type Part struct {
-	Class          string             `json:"class"`                    // one of Classes
-	Construction   string             `json:"construction,omitzero"`    // for capacitors one of Constructions; free for other classes
-	Value          quantity.Quantity  `json:"value,omitzero"`           // F, Ω, H or Hz by class; see ValueKind
-	Tolerance      quantity.Tolerance `json:"tolerance,omitzero"`       // % or, for small capacitors, pF
-	Voltage        quantity.Quantity  `json:"voltage,omitzero"`         // rated voltage, V; alternating where SafetyClass is set and for fuses
-	Current        quantity.Quantity  `json:"current,omitzero"`         // rated current, A
-	Power          quantity.Quantity  `json:"power,omitzero"`           // rated power, W
-	TemperatureMax quantity.Quantity  `json:"temperature_max,omitzero"` // upper category temperature, °C
-	Endurance      quantity.Quantity  `json:"endurance,omitzero"`       // rated life at TemperatureMax, h
-	Polarised      *bool              `json:"polarised,omitzero"`       // nil: not known; false: bipolar
-	ESRMax         quantity.Quantity  `json:"esr_max,omitzero"`         // equivalent series resistance at 100 kHz, 20 °C, Ω
-	Ripple         quantity.Quantity  `json:"ripple,omitzero"`          // rated ripple current, A
-	Dielectric     string             `json:"dielectric,omitzero"`      // EIA code (X7R, C0G) or film material
-	SafetyClass    string             `json:"safety_class,omitzero"`    // IEC 60384-14: X1, X2, Y1, Y2 …
-	FuseSpeed      string             `json:"fuse_speed,omitzero"`      // IEC 60127: FF, F, M, T, TT
-	Chemistry      string             `json:"chemistry,omitzero"`       // cells: IEC 60086 letters or trade name, such as CR, LR, Ni-Cd
-	Rechargeable   *bool              `json:"rechargeable,omitzero"`    // nil: not known
-	Text           string             `json:"text,omitzero"`            // type number or whatever else is printed
-	Extra          jsontext.Value     `json:",embed"`                   // "x-…" members, kept as they came
+	Class            string             `json:"class"`                      // one of Classes
+	Construction     string             `json:"construction,omitzero"`      // for capacitors one of Constructions; free for other classes
+	Value            quantity.Quantity  `json:"value,omitzero"`             // F, Ω, H or Hz by class; see ValueKind
+	Tolerance        quantity.Tolerance `json:"tolerance,omitzero"`         // % or, for small capacitors, pF
+	Voltage          quantity.Quantity  `json:"voltage,omitzero"`           // rated voltage, V; alternating where SafetyClass is set and for fuses
+	Current          quantity.Quantity  `json:"current,omitzero"`           // rated current, A
+	Power            quantity.Quantity  `json:"power,omitzero"`             // rated power, W
+	TemperatureMax   quantity.Quantity  `json:"temperature_max,omitzero"`   // upper category temperature, °C
+	Endurance        quantity.Quantity  `json:"endurance,omitzero"`         // rated life at TemperatureMax, h
+	Polarised        *bool              `json:"polarised,omitzero"`         // nil: not known; false: bipolar
+	ESRMax           quantity.Quantity  `json:"esr_max,omitzero"`           // equivalent series resistance at 100 kHz, 20 °C, Ω
+	Ripple           quantity.Quantity  `json:"ripple,omitzero"`            // rated ripple current, A
+	Dielectric       string             `json:"dielectric,omitzero"`        // EIA code (X7R, C0G) or film material
+	SafetyClass      string             `json:"safety_class,omitzero"`      // IEC 60384-14: X1, X2, Y1, Y2 …
+	FuseSpeed        string             `json:"fuse_speed,omitzero"`        // IEC 60127: FF, F, M, T, TT
+	Chemistry        string             `json:"chemistry,omitzero"`         // cells: IEC 60086 letters or trade name, such as CR, LR, Ni-Cd
+	Rechargeable     *bool              `json:"rechargeable,omitzero"`      // nil: not known
+	BreakingCapacity Breaking           `json:"breaking_capacity,omitzero"` // fuses: the greatest current that it interrupts
+	Supply           Supply             `json:"supply,omitzero"`            // coils and lamps: ac or dc
+	LoadCapacitance  quantity.Quantity  `json:"load_capacitance,omitzero"`  // crystals: what it is cut for, F
+	Windings         *Windings          `json:"windings,omitzero"`          // transformers
+	Text             string             `json:"text,omitzero"`              // type number or whatever else is printed
+	Extra            jsontext.Value     `json:",embed"`                     // "x-…" members, kept as they came
 }
 
 // Body is the outside of a part, in millimetres. Zero means "not known".
@@ -65,7 +69,9 @@ type Place struct {
 	Body           Body              // outside of the original; HeightLimit and LeadPitch bind the replacement
 	PolarityKnown  bool              // the map says where the negative lead goes
 	Glued          bool
-	HeatSensitive  bool
+	HeatSensitive  bool              // the part suffers from the iron
+	HotPlace       bool              // the place gets hot in service
+	Circuit        Circuit           // where the place stands between mains and people
 	RailTemp       quantity.Quantity // temperature at the place where it is known, °C
 }
 

@@ -33,11 +33,15 @@ func (p *Part) appendTo(b []byte) []byte {
 	}
 	b = appendQuantity(b, current, p.Current)
 	b = appendQuantity(b, voltage, p.Voltage)
+	b = appendLabelled(b, "breaking capacity", p.BreakingCapacity.String())
+	b = appendLabelled(b, "", strings.ToUpper(string(p.Supply)))
 	b = appendQuantity(b, "", p.Power)
 	b = appendQuantity(b, "", p.TemperatureMax)
 	b = appendQuantity(b, "", p.Endurance)
 	b = appendQuantity(b, "ESR", p.ESRMax)
 	b = appendQuantity(b, "ripple", p.Ripple)
+	b = appendQuantity(b, "load", p.LoadCapacitance)
+	b = appendLabelled(b, "", p.Windings.String())
 	b = p.appendNames(b)
 	if p.Polarised != nil {
 		b = appendChoice(b, *p.Polarised, "polarised", "bipolar")
@@ -79,6 +83,16 @@ func appendQuantity(b []byte, label string, q quantity.Quantity) []byte {
 		b = append(space(b), label...)
 	}
 	return q.AppendTo(space(b))
+}
+
+func appendLabelled(b []byte, label, text string) []byte {
+	if text == "" {
+		return b
+	}
+	if label != "" {
+		b = append(space(b), label...)
+	}
+	return append(space(b), text...)
 }
 
 func appendChoice(b []byte, v bool, yes, no string) []byte {

@@ -92,7 +92,7 @@ func place(t testing.TB, body Body, text string) Place {
 		case "unmapped":
 			p.PolarityKnown = false
 		case "hot":
-			p.HeatSensitive = true
+			p.HotPlace = true
 		default:
 			t.Fatalf("no place %q", name)
 		}

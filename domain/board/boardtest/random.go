@@ -82,7 +82,8 @@ func Position(t *rapid.T, designator string) board.Position {
 	if flip(t) {
 		p.WorkingVoltage = Q("5 V")
 	}
-	p.Glued, p.HeatSensitive = flag(t), flag(t)
+	p.Glued, p.HeatSensitive, p.HotPlace = flag(t), flag(t), flag(t)
+	p.Circuit = oneOf(t, "", "", part.Primary, part.Secondary)
 	if flip(t) {
 		p.Replacement = &board.Replacement{Part: replacing(t, p.Part), Reason: word(t), Extra: extra(t)}
 	}
@@ -101,7 +102,7 @@ func replacing(t *rapid.T, original part.Part) part.Part {
 
 // Part draws a part of one of a few classes.
 func Part(t *rapid.T) part.Part {
-	p := part.Part{Class: oneOf(t, "capacitor", "resistor", "fuse", "cell", "diode"), Tolerance: toleranceOf(t), Voltage: of(t, "6.3 V", "16 V", "25 V"),
+	p := part.Part{Class: oneOf(t, "capacitor", "resistor", "fuse", "cell", "diode", "crystal", "relay", "transformer"), Tolerance: toleranceOf(t), Voltage: of(t, "6.3 V", "16 V", "25 V"),
 		Text: maybe(t, word), Extra: extra(t)}
 	switch p.Class {
 	case "capacitor":
@@ -113,6 +114,15 @@ func Part(t *rapid.T) part.Part {
 		p.Value, p.Power = of(t, "4.7 kΩ", "0 Ω", "10 Ω"), of(t, "250 mW", "1 W")
 	case "fuse":
 		p.Current, p.FuseSpeed = of(t, "630 mA", "1 A"), oneOf(t, "", "F", "T")
+		p.BreakingCapacity = breaking(oneOf(t, "", "L", "H", "1 kA"))
+	case "crystal":
+		p.Value, p.LoadCapacitance = of(t, "4 MHz"), of(t, "18 pF", "20 pF")
+	case "relay":
+		p.Supply = oneOf(t, "", part.Alternating, part.Direct)
+	case "transformer":
+		if flip(t) {
+			p.Windings = &part.Windings{Primary: []quantity.Quantity{Q("230 V")}, Secondary: []quantity.Quantity{Q("12 V"), Q(oneOf(t, "5 V", "6.3 V"))}, Extra: extra(t)}
+		}
 	case "cell":
 		p.Chemistry, p.Rechargeable = oneOf(t, "", "CR", "Ni-Cd"), flag(t)
 	}
@@ -202,6 +212,13 @@ func coordinate(t *rapid.T, most int) float64 {
 
 func of(t *rapid.T, spellings ...string) quantity.Quantity {
 	return Q(oneOf(t, append([]string{""}, spellings...)...))
+}
+
+func breaking(s string) (b part.Breaking) {
+	if s != "" {
+		b, _ = part.ParseBreaking(s)
+	}
+	return b
 }
 
 func toleranceOf(t *rapid.T) quantity.Tolerance { return tolerance(oneOf(t, "", "±20 %", "±5 %")) }

@@ -1,0 +1,133 @@
+package part
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/go-json-experiment/json/jsontext"
+
+	"boardlore/domain/quantity"
+)
+
+// Breaking is the breaking capacity of a fuse: the greatest current that it
+// can interrupt, printed as a letter of IEC 60127 or as a current. The zero
+// value is absent; equal ones are equal under ==.
+type Breaking struct {
+	letter  byte // L, E or H; 0 where the current is printed
+	current quantity.Quantity
+}
+
+// ParseBreaking takes a letter of IEC 60127 (L, E, H) or a current in the
+// canonical spelling.
+func ParseBreaking(s string) (Breaking, error) {
+	switch s {
+	case "L", "E", "H":
+		return Breaking{letter: s[0]}, nil
+	}
+	q, err := quantity.Parse(s)
+	if err != nil || q.Unit() != quantity.Ampere || q.Sign() <= 0 {
+		return Breaking{}, fmt.Errorf("%q is no breaking capacity: write a letter of IEC 60127 (L, E or H) or a current such as 1.5 kA", s)
+	}
+	return Breaking{current: q}, nil
+}
+
+// IsZero reports whether the breaking capacity is absent.
+func (b Breaking) IsZero() bool { return b == Breaking{} }
+
+// String gives the letter or the current; nothing where it is absent.
+func (b Breaking) String() string {
+	if b.letter != 0 {
+		return string(rune(b.letter))
+	}
+	return b.current.String()
+}
+
+// MarshalText gives the canonical spelling.
+func (b Breaking) MarshalText() ([]byte, error) { return []byte(b.String()), nil }
+
+// UnmarshalText takes the canonical spelling only.
+func (b *Breaking) UnmarshalText(text []byte) (err error) {
+	*b, err = ParseBreaking(string(text))
+	return err
+}
+
+// What the letters stand for at 250 V alternating (IEC 60127-2): L at least
+// 35 A, or ten times the rated current where that is more; E 150 A; H 1500 A.
+// Makers' data sheets of 5 × 20 mm fuses print L and H so; E is from memory.
+var (
+	leastLow = ampere(35)
+	enhanced = ampere(150)
+	high     = ampere(1500)
+)
+
+func ampere(n int64) quantity.Quantity {
+	q, _ := quantity.New(n, 0, quantity.Ampere)
+	return q
+}
+
+// Current is the current that a fuse of the given rated current interrupts;
+// absent where nothing is known.
+func (b Breaking) Current(rated quantity.Quantity) quantity.Quantity {
+	switch b.letter {
+	case 'L':
+		if ten, ok := rated.MulRatio(10, 1); ok && ten.Unit() == quantity.Ampere && ten.Compare(leastLow) > 0 {
+			return ten
+		}
+		return leastLow
+	case 'E':
+		return enhanced
+	case 'H':
+		return high
+	}
+	return b.current
+}
+
+// rank orders breaking capacities as the letters of IEC 60127 do, 0 for none.
+func (b Breaking) rank() int8 {
+	switch c := b.Current(quantity.Quantity{}); {
+	case b.IsZero():
+		return 0
+	case c.Compare(high) >= 0:
+		return 3
+	case c.Compare(enhanced) >= 0:
+		return 2
+	}
+	return 1
+}
+
+// breakingOf ranks a fuse by its member, else by what its text says.
+func breakingOf(p *Part, t traits) int8 {
+	if r := p.BreakingCapacity.rank(); r != 0 {
+		return r
+	}
+	return breakingRank(t)
+}
+
+// Windings are the windings of a transformer, each by its rated voltage or, for
+// signals, by the impedance that it works at.
+type Windings struct {
+	Primary   []quantity.Quantity `json:"primary,omitzero"`
+	Secondary []quantity.Quantity `json:"secondary,omitzero"`
+	Extra     jsontext.Value      `json:",embed"`
+}
+
+// String spells the windings on one line.
+func (w *Windings) String() string {
+	if w == nil {
+		return ""
+	}
+	var words []string
+	for _, side := range []struct {
+		name string
+		of   []quantity.Quantity
+	}{{"primary", w.Primary}, {"secondary", w.Secondary}} {
+		if len(side.of) == 0 {
+			continue
+		}
+		words = append(words, side.name)
+		for _, q := range side.of {
+			words = append(words, q.String())
+		}
+	}
+	return strings.Join(words, " ")
+}
