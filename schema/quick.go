@@ -31,6 +31,7 @@ type rule struct {
 	required   []string
 	fewest     int     // members
 	all        []*rule // allOf and $ref
+	ref        *rule   // $ref alone
 	some, one  []*rule // anyOf, oneOf
 	not        *rule
 	everything bool // nothing to hold to
@@ -166,7 +167,7 @@ func (q *quickly) keyword(name string, r *rule, k string, v any) (told bool, err
 		}
 		var of *rule
 		of, err = q.refer(to, pointer)
-		r.all = append(r.all, of)
+		r.all, r.ref = append(r.all, of), of
 	default:
 		return true, q.inner(name, r, k, v)
 	}
@@ -370,6 +371,28 @@ func (r *rule) passesOthers(tree any) bool {
 		return false
 	}
 	return r.not == nil || !r.not.passes(tree)
+}
+
+// referred, member and item are the rules of what lies below, nil for none.
+func (r *rule) referred() *rule {
+	if r == nil {
+		return nil
+	}
+	return r.ref
+}
+
+func (r *rule) member(name string) *rule {
+	if r == nil {
+		return nil
+	}
+	return r.members[name]
+}
+
+func (r *rule) item() *rule {
+	if r == nil {
+		return nil
+	}
+	return r.items
 }
 
 func passing(rules []*rule, tree any) (n int) {

@@ -25,8 +25,7 @@ func ReadMap(data []byte) (*board.Map, []finding.Finding) {
 	if finding.Worst(fs) == finding.Stop {
 		return nil, fs
 	}
-	fs = append(fs, board.Check(m)...)
-	finding.Sort(fs)
+	fs = capped(append(fs, board.Check(m)...))
 	if finding.Worst(fs) == finding.Stop {
 		return nil, fs
 	}
@@ -37,7 +36,7 @@ func ReadMap(data []byte) (*board.Map, []finding.Finding) {
 func ReadKit(data []byte) (*kit.Kit, []finding.Finding) {
 	k := new(kit.Kit)
 	fs := read("kit", data, board.MaxBytes, k, func(n *normaliser, doc map[string]any) { n.kit(doc) })
-	finding.Sort(fs)
+	fs = capped(fs)
 	if finding.Worst(fs) == finding.Stop {
 		return nil, fs
 	}
@@ -58,7 +57,7 @@ func read(name string, data []byte, limit int, out any, normalise func(*normalis
 	n := &normaliser{changed: named, current: named}
 	normalise(n, tree.(map[string]any))
 	if finding.Worst(n.findings) == finding.Stop {
-		return n.findings
+		return capped(n.findings)
 	}
 	if n.changed {
 		return append(n.findings, decodeTree(tree, out)...)
@@ -115,6 +114,7 @@ func decodeTree(tree, out any) []finding.Finding {
 // their canonical spelling, in place.
 type normaliser struct {
 	findings []finding.Finding
+	faults   int // stops among the findings; with too many of them the rest is not read
 	changed  bool
 	current  bool // the document names the schema that it was written for
 }
@@ -276,7 +276,7 @@ func (n *normaliser) windings(p map[string]any, pointer string) {
 // quantity makes one member canonical, or says why it can't.
 func (n *normaliser) quantity(obj map[string]any, member string, kind quantity.Kind, c quantity.Context, pointer string) {
 	s, ok := obj[member].(string)
-	if !ok {
+	if !ok || n.faults > maxFindings {
 		return
 	}
 	readings, err := quantity.Read(s, kind, c)
@@ -326,6 +326,7 @@ func (n *normaliser) anyQuantity(obj map[string]any, member, class, pointer stri
 }
 
 func (n *normaliser) refuse(code, pointer, found, sentence string) {
+	n.faults++
 	n.findings = append(n.findings, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer, Sentence: sentence, Found: found})
 }
 

@@ -30,6 +30,7 @@ type document struct {
 	bundled  []byte // with every document that it refers to, for readers who fetch only one
 	compiled *jsonschema.Schema
 	quick    *rule // the same in brief; nil where only the library can judge
+	levels   map[*jsonschema.Schema]*jsonschema.Schema
 }
 
 // documents is read-only after initialisation. A fault in an embedded document
@@ -65,7 +66,8 @@ func load() map[string]document {
 		if err != nil {
 			panic(fmt.Errorf("schema %s: %w", name, err))
 		}
-		docs[name] = document{bundled: bundle(name, b, raw), compiled: compiled, quick: quick[name]}
+		docs[name] = document{bundled: bundle(name, b, raw), compiled: compiled, quick: quick[name], levels: map[*jsonschema.Schema]*jsonschema.Schema{}}
+		levels(compiled, docs[name].levels)
 	}
 	return docs
 }

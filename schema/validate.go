@@ -9,19 +9,22 @@ import (
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
-	"github.com/santhosh-tekuri/jsonschema/v5"
 
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
 )
 
+// maxName bounds the name of a member, in bytes; those of the schemas are short.
+const maxName = 200
+
 // maxDepth bounds the nesting of a document; the deepest member of a map by
 // schema lies eight levels down, the rest is room for x- members.
 const maxDepth = 32
 
-// maxFindings bounds what one refusal lists; a document with more faults than
-// this has one cause, not a thousand.
-const maxFindings = 1000
+// maxValues bounds how many values, and names of members, a document holds,
+// since what they take in memory is many times what they take in writing. 5,000
+// positions of sixty members each come to this.
+const maxValues = 600_000
 
 // Check holds data to the named schema and lists every fault; nil when sound.
 // An unknown name is itself a fault.
@@ -69,6 +72,9 @@ func parse(data []byte, limit int) (tree any, fs []finding.Finding) {
 	if len(data) > limit {
 		return nil, stop("document-too-large", "", fmt.Sprintf("The document has %d bytes; send at most %d.", len(data), limit))
 	}
+	if n := values(data); n > maxValues {
+		return nil, stop("document-too-large", "", fmt.Sprintf("The document has %d values and names; send at most %d.", n, maxValues))
+	}
 	if err := json.Unmarshal(data, &tree); err != nil {
 		return nil, []finding.Finding{syntaxFinding(data, err)}
 	}
@@ -76,8 +82,26 @@ func parse(data []byte, limit int) (tree any, fs []finding.Finding) {
 		return tree, nil
 	}
 	unfit(tree, "", 1, &fs)
-	finding.Sort(fs)
-	return nil, fs
+	return nil, capped(fs)
+}
+
+// values counts, without building anything, what a JSON text would be read
+// into: each list, object, name and value makes itself known by a comma, a
+// colon or a bracket outside of the texts. Of what is no JSON the count says
+// nothing, and the reader will.
+func values(data []byte) (n int) {
+	inside := false
+	for i := 0; i < len(data); i++ {
+		switch c := data[i]; {
+		case inside && c == '\\':
+			i++
+		case c == '"':
+			inside = !inside
+		case !inside && (c == ',' || c == ':' || c == '[' || c == '{'):
+			n++
+		}
+	}
+	return n
 }
 
 func syntaxFinding(data []byte, err error) finding.Finding {
@@ -109,7 +133,8 @@ func syntaxFinding(data []byte, err error) finding.Finding {
 }
 
 // fit says whether a tree holds nothing that no document may hold, whatever its
-// schema: nesting beyond all use, and characters that unkept finds.
+// schema: nesting beyond all use, names that are none, and characters that
+// unkept finds.
 func fit(v any, depth int) bool {
 	if depth > maxDepth {
 		return false
@@ -119,7 +144,7 @@ func fit(v any, depth int) bool {
 		return unkept(v) < 0
 	case map[string]any:
 		for k, e := range v {
-			if unkept(k) >= 0 || !fit(e, depth+1) {
+			if len(k) > maxName || unkept(k) >= 0 || !fit(e, depth+1) {
 				return false
 			}
 		}
@@ -148,6 +173,9 @@ func unkept(s string) rune {
 
 // unfit lists what makes a tree not fit.
 func unfit(v any, pointer string, depth int, fs *[]finding.Finding) {
+	if len(*fs) > maxFindings {
+		return
+	}
 	if depth > maxDepth {
 		*fs = append(*fs, stop("document-too-deep", pointer, fmt.Sprintf("The document nests more than %d levels deep; flatten what lies below this member.", maxDepth))...)
 		return
@@ -164,9 +192,16 @@ func unfit(v any, pointer string, depth int, fs *[]finding.Finding) {
 	case string:
 		check(v, "This text", pointer)
 	case map[string]any:
-		for k, e := range v {
+		for _, k := range sorted(v) {
+			if len(*fs) > maxFindings {
+				return
+			}
+			if len(k) > maxName {
+				*fs = append(*fs, stop("name-long", pointer, fmt.Sprintf("A member's name has at most %d bytes, and the name %q has %d.", maxName, clip(k), len(k)))...)
+				continue
+			}
 			check(k, "The name of this member", pointer+"/"+escape(k))
-			unfit(e, pointer+"/"+escape(k), depth+1, fs)
+			unfit(v[k], pointer+"/"+escape(k), depth+1, fs)
 		}
 	case []any:
 		for i, e := range v {
@@ -192,68 +227,18 @@ func validate(name string, tree any) []finding.Finding {
 	if !ok {
 		return stop("schema-unknown", "", fmt.Sprintf("There is no schema %q; there are %s.", name, strings.Join(Names(), ", ")))
 	}
-	if d.quick != nil && d.quick.passes(tree) {
-		return nil
-	}
-	err := d.compiled.Validate(tree)
-	if err == nil {
-		return nil
-	}
-	var ve *jsonschema.ValidationError
-	if !errors.As(err, &ve) {
-		return stop("schema-refused", "", "The document cannot be validated: "+err.Error()+".")
-	}
-	var fs []finding.Finding
-	flatten(ve, tree, &fs)
-	finding.Sort(fs)
-	if len(fs) > maxFindings {
-		more := len(fs) - maxFindings
-		fs = append(fs[:maxFindings], stop("schema-more", "", fmt.Sprintf("%d more faults are not listed; correct these first.", more))...)
-	}
-	return fs
-}
-
-// flatten lists the leaves of the validator's tree. A failed choice (oneOf,
-// anyOf) is one leaf: its branches would only contradict each other.
-func flatten(e *jsonschema.ValidationError, tree any, fs *[]finding.Finding) {
-	keyword := e.KeywordLocation[strings.LastIndexByte(e.KeywordLocation, '/')+1:]
-	if len(e.Causes) > 0 && keyword != "oneOf" && keyword != "anyOf" {
-		for _, c := range e.Causes {
-			flatten(c, tree, fs)
-		}
-		return
-	}
-	add := func(code, pointer, sentence string) {
-		*fs = append(*fs, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer, Sentence: sentence,
-			Found: spell(at(tree, pointer)), Basis: "schema " + strings.TrimPrefix(e.AbsoluteKeywordLocation, "file://")})
-	}
-	switch keyword {
-	case "additionalProperties":
-		for _, n := range quoted(e.Message) {
-			add("member-unknown", e.InstanceLocation+"/"+escape(n), fmt.Sprintf("No member %q belongs here%s; correct the name, or begin it with x- if it is your own.", n, suggestion(n)))
-		}
-	case "required":
-		for _, n := range quoted(e.Message) {
-			add("member-missing", e.InstanceLocation, fmt.Sprintf("The member %q is missing here; add it.", n))
-		}
-	case "oneOf":
-		add("change-unclear", e.InstanceLocation, `A change is either {"designator", "set"}, or {"omit"}, or {"fit"}; give exactly one of them.`)
-	case "anyOf":
-		add("part-missing", e.InstanceLocation, `A line says what its part is by "text" or by "part"; give one of them.`)
-	case "pattern":
-		add("schema-pattern", e.InstanceLocation, fmt.Sprintf("%s is not of the form that this member takes: %s.", spell(at(tree, e.InstanceLocation)), e.Message))
-	default:
-		add("schema-"+strings.ToLower(keyword), e.InstanceLocation, fmt.Sprintf("%s does not fit here: %s.", spell(at(tree, e.InstanceLocation)), e.Message))
-	}
+	e := explainer{levels: d.levels, root: tree}
+	e.explain(d.compiled, d.quick, tree, "")
+	return capped(e.findings)
 }
 
 var quotedName = regexp.MustCompile(`'((?:[^'\\]|\\.)*)'`)
 
 // quoted returns the names that a message of the validator lists in single
-// quotes.
-func quoted(message string) []string {
+// quotes, at most so many of them; -1 for all.
+func quoted(message string, most int) []string {
 	var names []string
-	for _, m := range quotedName.FindAllStringSubmatch(message, -1) {
+	for _, m := range quotedName.FindAllStringSubmatch(message, most) {
 		names = append(names, strings.NewReplacer(`\'`, `'`, `\\`, `\`).Replace(m[1]))
 	}
 	return names
@@ -284,7 +269,17 @@ func at(tree any, pointer string) any {
 
 // spell shows a value of the document, cut where it is long.
 func spell(v any) string {
-	b, err := json.Marshal(v, json.Deterministic(true))
+	switch v := v.(type) {
+	case map[string]any:
+		if len(v) > 40 {
+			return fmt.Sprintf("an object of %d members", len(v))
+		}
+	case []any:
+		if len(v) > 40 {
+			return fmt.Sprintf("a list of %d items", len(v))
+		}
+	}
+	b, err := json.Marshal(brief(v, 0), json.Deterministic(true))
 	if err != nil {
 		return "this value"
 	}
@@ -292,4 +287,33 @@ func spell(v any) string {
 		return string(r[:79]) + "…"
 	}
 	return string(b)
+}
+
+// brief is a value with all left out that spell would not show: what lies deep
+// or far behind.
+func brief(v any, depth int) any {
+	const most = 40
+	switch v := v.(type) {
+	case string:
+		return clip(v)
+	case map[string]any:
+		if len(v) > most || depth > 4 {
+			return map[string]any{}
+		}
+		out := make(map[string]any, len(v))
+		for k, e := range v {
+			out[clip(k)] = brief(e, depth+1)
+		}
+		return out
+	case []any:
+		if depth > 4 {
+			return []any{}
+		}
+		out := make([]any, 0, min(len(v), most))
+		for _, e := range v[:min(len(v), most)] {
+			out = append(out, brief(e, depth+1))
+		}
+		return out
+	}
+	return v
 }

@@ -24,8 +24,12 @@ const (
 // describe a board with a fault in its design, and such a fault is a caution.
 // The effective map of each variant is checked as well; what only a variant
 // breaks is found at its change.
+//
+// Of a map with more to say about than anybody would read, the stops are all
+// there, the rest up to mostFindings; bodies that stand too thick to compare
+// each with each in checkSteps are told as such.
 func Check(m *Map) []finding.Finding {
-	c := &checker{m: m, uncertainty: uncertainty(&m.Frame)}
+	c := &checker{m: m, uncertainty: uncertainty(&m.Frame), steps: checkSteps}
 	c.equipment()
 	c.frame()
 	c.vague()
@@ -33,6 +37,10 @@ func Check(m *Map) []finding.Finding {
 	c.failurePoints()
 	c.measurements()
 	c.variants()
+	if c.steps < 0 {
+		c.findings = append(c.findings, finding.Finding{Code: "overlaps-unchecked", Severity: finding.Caution, Pointer: "/positions",
+			Sentence: "So many bodies stand beside and in one another that not all could be compared; check their places and sizes.", Basis: document})
+	}
 	finding.Sort(c.findings)
 	return c.findings
 }
@@ -41,8 +49,20 @@ func Check(m *Map) []finding.Finding {
 type checker struct {
 	m           *Map
 	uncertainty float64 // of the frame, mm
+	steps       int     // left for the comparison of bodies, below nought when it was cut short
+	mild        int     // findings that are no stops
 	findings    []finding.Finding
 }
+
+const (
+	// checkSteps is how many pairs of bodies are looked at, over the map and all
+	// its variants: a board of 5,000 parts in rows takes a tenth of it.
+	checkSteps = 8_000_000
+	// mostFindings bounds the findings that are no stops.
+	mostFindings = 20_000
+	// mostStops bounds those that are.
+	mostStops = 5000
+)
 
 // where is a place in the document. A variant's change stands for all members
 // of the position that it makes.
@@ -60,7 +80,16 @@ func (w where) at(member string) string {
 	return p + "/" + member
 }
 
-func (c *checker) add(f finding.Finding) { c.findings = append(c.findings, f) }
+func (c *checker) add(f finding.Finding) {
+	if f.Severity != finding.Stop {
+		if c.mild++; c.mild > mostFindings {
+			return
+		}
+	} else if len(c.findings)-min(c.mild, mostFindings) >= mostStops {
+		return
+	}
+	c.findings = append(c.findings, f)
+}
 
 func (c *checker) equipment() {
 	if y := c.m.Equipment.Years; len(y) == 2 && y[0] > y[1] {
@@ -75,7 +104,7 @@ func (c *checker) positions() {
 	for i := range c.m.Positions {
 		c.position(&c.m.Positions[i], where{list: "/positions/", i: i})
 	}
-	for _, o := range overlaps(c.m.Positions, c.uncertainty, nil) {
+	for _, o := range overlaps(c.m.Positions, c.uncertainty, nil, &c.steps) {
 		c.add(o.finding(c.m.Positions, where{list: "/positions/", i: o.i}))
 	}
 	for _, o := range coincidences(c.m.Positions, func(int) bool { return false }) {
@@ -258,7 +287,9 @@ func (c *checker) variants() {
 // the base map.
 func (c *checker) variant(i int) {
 	b := build(c.m, i)
-	c.findings = append(c.findings, b.findings...)
+	for _, f := range b.findings {
+		c.add(f)
+	}
 	list := "/variants/" + strconv.Itoa(i) + "/changes/"
 	seen := make(map[string]int, len(b.positions))
 	for k := range b.positions {
@@ -276,7 +307,7 @@ func (c *checker) variant(i int) {
 			c.variantPosition(b, k, where{list: list, i: b.origin[k], whole: true})
 		}
 	}
-	for _, o := range overlaps(b.positions, c.uncertainty, b) {
+	for _, o := range overlaps(b.positions, c.uncertainty, b, &c.steps) {
 		c.add(o.finding(b.positions, where{list: list, i: b.origin[o.i], whole: true}))
 	}
 	for _, o := range coincidences(b.positions, func(i int) bool { return b.omitted[i] }) {

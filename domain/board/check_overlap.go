@@ -81,7 +81,7 @@ func footprintOf(i int, p *Position) (footprint, bool) {
 // overlaps finds bodies that stand in one another, by a sweep from left to
 // right. With b given only positions that the variant changed are reported.
 // The result is in the order of the positions.
-func overlaps(ps []Position, uncertainty float64, b *built) []overlap {
+func overlaps(ps []Position, uncertainty float64, b *built, steps *int) []overlap {
 	fs := make([]footprint, 0, len(ps))
 	for i := range ps {
 		if b != nil && b.omitted[i] {
@@ -94,7 +94,7 @@ func overlaps(ps []Position, uncertainty float64, b *built) []overlap {
 	slices.SortFunc(fs, func(a, b footprint) int { return cmp.Or(cmp.Compare(a.left, b.left), a.i-b.i) })
 	found := map[int]*overlap{}
 	for k := range fs {
-		sweep(fs, k, uncertainty+overlapSlack, b, found)
+		sweep(fs, k, uncertainty+overlapSlack, b, found, steps)
 	}
 	out := make([]overlap, 0, len(found))
 	for _, o := range found {
@@ -107,10 +107,11 @@ func overlaps(ps []Position, uncertainty float64, b *built) []overlap {
 
 // sweep compares footprint k with those that begin to the right of its left
 // edge and notes each overlap at the later position, or at the changed one.
-func sweep(fs []footprint, k int, slack float64, b *built, found map[int]*overlap) {
+func sweep(fs []footprint, k int, slack float64, b *built, found map[int]*overlap, steps *int) {
 	f := &fs[k]
 	tries := 0
-	for n := k + 1; n < len(fs) && fs[n].left < f.right-slack && tries < overlapTries; n++ {
+	for n := k + 1; n < len(fs) && fs[n].left < f.right-slack && tries < overlapTries && *steps >= 0; n++ {
+		*steps--
 		g := &fs[n]
 		if f.side != g.side || f.bottom > g.top-slack || g.bottom > f.top-slack {
 			continue
