@@ -7,6 +7,8 @@ import (
 
 	"github.com/go-json-experiment/json"
 	"github.com/labstack/echo/v4"
+
+	"boardlore/domain/list"
 )
 
 // links are the ways on from an answer, by what they lead to.
@@ -47,6 +49,11 @@ func send(c echo.Context, status int, media string, body []byte) error {
 	c.Response().WriteHeader(status)
 	_, err := c.Response().Write(body)
 	return err
+}
+
+// sendCSV writes rows as a table, the first of them its headings.
+func sendCSV(c echo.Context, rows [][]string) error {
+	return send(c, http.StatusOK, "text/csv; charset=utf-8; header=present", list.CSV(rows))
 }
 
 // plain switches compression off for an answer whose strong ETag names its

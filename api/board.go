@@ -3,6 +3,7 @@ package api
 import (
 	"net/http"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/labstack/echo/v4"
@@ -13,6 +14,8 @@ import (
 
 type boardsAnswer struct {
 	Boards []boardAnswer `json:"boards"`
+	Total  int           `json:"total"`         // that match, counted up to a limit
+	Exact  bool          `json:"total_exact"`   // false where more match than were counted
 	Next   string        `json:"next,omitzero"` // address of the next page
 }
 
@@ -26,6 +29,7 @@ type boardAnswer struct {
 	ReleasedAt    time.Time       `json:"released_at"`
 	Variants      []variantAnswer `json:"variants"`
 	Counts        countsAnswer    `json:"counts"`
+	Size          sizeAnswer      `json:"size"`
 	BarsPowerUp   bool            `json:"bars_power_up"` // a failure point bars power-up
 	OpenProposals []int64         `json:"open_proposals,omitzero"`
 	Links         links           `json:"links"`
@@ -36,6 +40,11 @@ type variantAnswer struct {
 	Title        string `json:"title"`
 	IdentifiedBy string `json:"identified_by"`
 	Map          string `json:"map"` // address of its effective map
+}
+
+type sizeAnswer struct {
+	Width  float64 `json:"width_mm"`
+	Height float64 `json:"height_mm"`
 }
 
 type countsAnswer struct {
@@ -49,20 +58,57 @@ type countsAnswer struct {
 	OpenProposals int `json:"open_proposals"`
 }
 
+// boardMedia are the forms that a search answers in.
+var boardMedia = []string{"application/json", "text/csv"}
+
 func (s *server) boards(c echo.Context) error {
-	list, err := Find(c.Request().Context(), s.store, store.BoardFilter{
-		Query: c.QueryParam("q"), Marking: c.QueryParam("marking"), Maker: c.QueryParam("maker"), Kind: c.QueryParam("kind"), Page: page(c)},
-		Look{Width: float64(number(c, "width_mm", 0)), Height: float64(number(c, "height_mm", 0)), Replaced: number(c, "replaced", 0),
-			Sides: c.QueryParam("sides"), Class: c.QueryParam("class"), Printed: c.QueryParam("printed")})
+	form := accepted(c.Request().Header.Get("Accept"), boardMedia...)
+	c.Response().Header().Add("Vary", "Accept")
+	if form == "" {
+		return refuse("not-acceptable", "Boards come as "+strings.Join(boardMedia, ", ")+"; ask for one of them in Accept.")
+	}
+	found, err := s.store.Boards(c.Request().Context(), boardFilter(c))
 	if err != nil {
 		return err
 	}
-	a := boardsAnswer{Boards: make([]boardAnswer, len(list.Items)), Next: nextLink(c, list.Next)}
-	for i := range list.Items {
-		a.Boards[i] = boardOf(&list.Items[i])
+	next := nextLink(c, found.Next)
+	if form == "text/csv" {
+		return sendCSV(c, boardRows(found.Items))
+	}
+	a := boardsAnswer{Boards: make([]boardAnswer, len(found.Items)), Total: found.Total, Exact: found.AtHand, Next: next}
+	for i := range found.Items {
+		a.Boards[i] = boardOf(&found.Items[i])
 	}
 	return reply(c, http.StatusOK, a)
 }
+
+// boardFilter is what a query asks for.
+func boardFilter(c echo.Context) store.BoardFilter {
+	var markings []string
+	for _, m := range c.QueryParams()["marking"] {
+		if m != "" {
+			markings = append(markings, m)
+		}
+	}
+	return store.BoardFilter{
+		Query: c.QueryParam("q"), Markings: markings, Maker: c.QueryParam("maker"), Kind: c.QueryParam("kind"), Page: page(c),
+		Look: board.Look{Width: decimal(c, "width_mm", 0), Height: decimal(c, "height_mm", 0),
+			Replaced: number(c, "replaced", 0), Sides: c.QueryParam("sides"), Class: c.QueryParam("class"), Printed: c.QueryParam("printed")}}
+}
+
+// boardRows are boards as a table, a heading first.
+func boardRows(boards []store.Board) [][]string {
+	rows := [][]string{{"board", "name", "maker", "model", "kind", "markings", "revision", "digest", "width_mm", "height_mm", "positions", "replace"}}
+	for i := range boards {
+		b := &boards[i]
+		rows = append(rows, []string{b.ID, b.Name, b.Equipment.Maker, b.Equipment.Model, b.Equipment.Kind, strings.Join(b.Markings, ", "),
+			strconv.Itoa(b.Revision), b.Digest, millimetres(b.Size.Width), millimetres(b.Size.Height),
+			strconv.Itoa(b.Counts.Positions), strconv.Itoa(b.Counts.Replace)})
+	}
+	return rows
+}
+
+func millimetres(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 
 func (s *server) board(c echo.Context) error {
 	b, err := s.store.Board(c.Request().Context(), c.Param("board"))
@@ -77,7 +123,7 @@ func (s *server) board(c echo.Context) error {
 func boardOf(b *store.Board) boardAnswer {
 	a := boardAnswer{Board: b.ID, Name: b.Name, Equipment: b.Equipment, Markings: append([]string{}, b.Markings...),
 		Revision: b.Revision, Digest: b.Digest, ReleasedAt: b.ReleasedAt, BarsPowerUp: b.BarsPowerUp,
-		Counts: countsAnswer(b.Counts), Variants: make([]variantAnswer, len(b.Variants)), Links: boardLinks(b.ID)}
+		Counts: countsAnswer(b.Counts), Size: sizeAnswer(b.Size), Variants: make([]variantAnswer, len(b.Variants)), Links: boardLinks(b.ID)}
 	for i, v := range b.Variants {
 		a.Variants[i] = variantAnswer{v.Variant, v.Title, v.IdentifiedBy, at("boards", b.ID, "map") + "?variant=" + v.Variant}
 	}

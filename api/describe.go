@@ -43,15 +43,16 @@ var describe = map[string]described{
 	"GET /v1/schemas":       {about: "names of the JSON Schema documents", schema: "schema-list"},
 	"GET /v1/schemas/:name": {about: "one JSON Schema document", gives: "application/schema+json", tagged: true, problems: []string{"schema-unknown"}},
 
-	"GET /v1/boards": {about: "find boards", schema: "boards", problems: []string{"cursor-malformed"}, query: []param{
-		{name: "q", about: "words from name, equipment or markings"}, {name: "marking", about: "what is printed or etched on the board"},
+	"GET /v1/boards": {about: "find boards", detail: aboutFinding, schema: "boards", also: boardMedia[1:], problems: []string{"cursor-malformed", "not-acceptable"}, query: []param{
+		{name: "q", about: "words from name, equipment or markings"},
+		{name: "marking", about: "what is printed or etched on the board, whole or three characters or more of it; several find the boards with any", many: true},
 		{name: "maker", about: "maker of the equipment"}, {name: "kind", about: "kind of equipment"},
-		{name: "width_mm", about: "measured width, whichever way round the board was held", number: true, least: 1, most: 10000},
-		{name: "height_mm", about: "measured height, likewise", number: true, least: 1, most: 10000},
+		{name: "width_mm", about: "measured width, whichever way round the board was held", decimal: true, least: 1, most: 10000},
+		{name: "height_mm", about: "measured height, likewise", decimal: true, least: 1, most: 10000},
 		{name: "replaced", about: "about how many positions are to be replaced", number: true, least: 1, most: 5000},
 		{name: "sides", about: "whether parts sit on one side or on both", choices: []string{"one", "both"}},
 		{name: "class", about: "class of a part that stands on the board", choices: part.Classes},
-		{name: "printed", about: "something printed on one of its parts; with this or a look, a page may hold fewer boards than limit and still have a next"},
+		{name: "printed", about: "something printed on one of its parts, three characters or more", least: 3},
 		limitParam, cursorParam}},
 	"GET /v1/boards/:board": {about: "one board: current revision, variants, counts, open proposals", schema: "board", problems: []string{"board-unknown"}},
 	"GET /v1/boards/:board/map": {about: "the current map", query: []param{variantParam}, schema: "map", tagged: true,
@@ -166,8 +167,11 @@ func refusals(r *route, d described) []string {
 	return slices.Compact(names)
 }
 
-// What the descriptions of kits say at length.
+// What the descriptions say at length.
 const (
+	aboutFinding = "Boards whose ID, name or marking is just what was asked for come first, then those that have the very words, then those whose words " +
+		"begin so, then those with a part of a marking; within each by ID. A build's marking finds its board. A look allows for a ruler held by hand, " +
+		"5 mm or 5 %, and for a hasty count, 2 or a quarter. total counts what matches up to a limit; total_exact is false where more do."
 	aboutLists = "A kit may also be sent as a list as people keep it: comma, semicolon or tab separated with headings in English, German or French in any order, " +
 		"or without, or one part a line; in UTF-8, UTF-16 or Latin-1. Every row becomes a line of the kit; a row that can't be read is told with its number and kept as text."
 	aboutReconciling = aboutLists + " What else a JSON body says then stands in the query, and the report's problems tell of the list's rows.\n\n" +

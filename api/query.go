@@ -22,7 +22,8 @@ type param struct {
 	about   string
 	choices []string // the values that it may have, for texts
 	number  bool     // a whole number from least to most
-	least   int
+	decimal bool     // any number from least to most
+	least   int      // also the fewest characters of a text
 	most    int
 	many    bool // may stand several times
 }
@@ -91,8 +92,14 @@ func (p param) fault(v string) string {
 		if n, err := strconv.Atoi(v); err != nil || n < p.least || n > p.most || v[0] == '+' {
 			return fmt.Sprintf("%s=%s is no whole number from %d to %d.", p.name, clip(v), p.least, p.most)
 		}
+	case p.decimal:
+		if x, err := strconv.ParseFloat(v, 64); err != nil || !(x >= float64(p.least) && x <= float64(p.most)) {
+			return fmt.Sprintf("%s=%s is no number from %d to %d.", p.name, clip(v), p.least, p.most)
+		}
 	case p.choices != nil && !slices.Contains(p.choices, v):
 		return fmt.Sprintf("%s=%s is not one of %s.", p.name, clip(v), strings.Join(p.choices, ", "))
+	case utf8.RuneCountInString(v) < p.least:
+		return fmt.Sprintf("%s takes %d characters or more.", p.name, p.least)
 	case !plainText(v):
 		return fmt.Sprintf("The value of %s is not plain text of at most %d bytes in UTF-8.", p.name, maxText)
 	}
@@ -130,6 +137,16 @@ func number(c echo.Context, name string, absent int) int {
 		return absent
 	}
 	return n
+}
+
+// decimal is a parameter that checkQuery has held to its range, with a
+// fraction perhaps; absent is what an absent one means.
+func decimal(c echo.Context, name string, absent float64) float64 {
+	x, err := strconv.ParseFloat(c.QueryParam(name), 64)
+	if err != nil {
+		return absent
+	}
+	return x
 }
 
 // page is which page of a list is asked for.

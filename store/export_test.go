@@ -1,6 +1,8 @@
 package store
 
 import (
+	"context"
+
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 )
@@ -14,3 +16,6 @@ func WantKey(class, value string) int32 {
 	key, _ := wantKey(&part.Part{Class: class, Value: v})
 	return key
 }
+
+// Reindex brings up what boards are found by, as a start of the server does.
+func (s *Store) Reindex(ctx context.Context) error { return s.reindex(ctx) }

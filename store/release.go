@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"time"
 
-	"github.com/go-json-experiment/json"
-
 	"boardlore/domain/board"
 	"boardlore/domain/fault"
 	"boardlore/domain/review"
@@ -255,17 +253,12 @@ func insertRevision(ctx context.Context, a *act, p *Proposal, doc document, f *f
 
 // describe makes the board's row, by which it is found, that of its new revision.
 func describe(ctx context.Context, a *act, p *Proposal, doc document) error {
-	summary, err := json.Marshal(briefly(doc.m), json.Deterministic(true))
+	_, err := a.tx.Exec(ctx, `UPDATE boards SET current = $2, digest = decode($3, 'hex'), released_at = $4 WHERE id = $1`,
+		p.Board, p.Revision, doc.digest, a.at)
 	if err != nil {
 		return err
 	}
-	found, marks := indexed(doc.m)
-	_, err = a.tx.Exec(ctx, `
-		UPDATE boards SET current = $2, digest = decode($3, 'hex'), released_at = $4, name = $5, summary = $6::json,
-		       maker_key = $7, kind_key = $8, marks = $9, words = array_to_tsvector($10::text[]) WHERE id = $1`,
-		p.Board, p.Revision, doc.digest, a.at, column(doc.m.Name), string(summary),
-		fold(doc.m.Equipment.Maker), fold(doc.m.Equipment.Kind), marks, found)
-	if err != nil {
+	if err := indexBoard(ctx, a.tx, p.Board, doc); err != nil {
 		return err
 	}
 	return insertWants(ctx, a, p.Board, doc.m)

@@ -176,13 +176,15 @@ func (s *Store) write(ctx context.Context, do func(pgx.Tx) error) error {
 // answers remembers an idempotent answer for this long.
 const answersKept = 30 * 24 * time.Hour
 
-// tidy forgets old idempotent answers, once a day.
+// tidy forgets old idempotent answers and brings up what boards are found by,
+// at the start and once a day.
 func (s *Store) tidy(ctx context.Context) {
 	tick := time.NewTicker(24 * time.Hour)
 	defer tick.Stop()
 	for {
 		// Left for the next day where it does not work: nothing hangs on it.
 		_, _ = s.db.Exec(ctx, `DELETE FROM idempotency WHERE at < now() - $1::interval`, answersKept)
+		_ = s.reindex(ctx)
 		select {
 		case <-ctx.Done():
 			return

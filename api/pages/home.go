@@ -1,14 +1,13 @@
 package pages
 
 import (
-	"math"
 	"net/http"
 	"strconv"
 	"strings"
 
 	"github.com/labstack/echo/v4"
 
-	"boardlore/api"
+	"boardlore/domain/board"
 	"boardlore/domain/part"
 	"boardlore/store"
 )
@@ -36,20 +35,21 @@ func (p *Pages) home(c echo.Context, v *visit) error {
 	q := func(name string) string { return strings.TrimSpace(c.QueryParam(name)) }
 	h := homeView{Query: q("q"), Marking: q("marking"), Maker: q("maker"), Kind: q("kind"), Width: q("width"), Height: q("height"), Replaced: q("replaced"),
 		Sides: oneOf(q("sides"), "one", "both"), Class: oneOf(q("class"), part.Classes...), Printed: q("printed"), Classes: part.Classes}
-	l := api.Look{Width: figure(h.Width), Height: figure(h.Height), Replaced: int(figure(h.Replaced)), Sides: h.Sides, Class: h.Class, Printed: h.Printed}
-	h.Looked = l != api.Look{} || h.Maker+h.Kind != ""
+	l := board.Look{Width: figure(h.Width), Height: figure(h.Height), Replaced: int(figure(h.Replaced)),
+		Sides: h.Sides, Class: h.Class, Printed: h.Printed}
+	h.Looked = l != board.Look{} || h.Maker+h.Kind != ""
 	h.Asked = h.Looked || h.Query+h.Marking != ""
-	f := store.BoardFilter{Query: h.Query, Marking: h.Marking, Maker: h.Maker, Kind: h.Kind, Page: store.Page{After: q("after"), Limit: 50}}
-	bs, err := api.Find(c.Request().Context(), p.store, f, l)
+	f := store.BoardFilter{Query: h.Query, Maker: h.Maker, Kind: h.Kind, Look: l, Page: store.Page{After: q("after"), Limit: 50}}
+	if h.Marking != "" {
+		f.Markings = []string{h.Marking}
+	}
+	bs, err := p.store.Boards(c.Request().Context(), f)
 	if err != nil {
 		return err
 	}
 	for i := range bs.Items {
-		r, err := p.store.Revision(c.Request().Context(), bs.Items[i].ID, 0, "")
-		if err != nil {
-			return err
-		}
-		h.Boards = append(h.Boards, boardCard{&bs.Items[i], number(r.Map.Frame.Width) + " × " + number(r.Map.Frame.Height) + " mm"})
+		size := bs.Items[i].Size
+		h.Boards = append(h.Boards, boardCard{&bs.Items[i], number(size.Width) + " × " + number(size.Height) + " mm"})
 	}
 	if bs.Next != "" {
 		h.Next = query("/", "q", h.Query, "marking", h.Marking, "maker", h.Maker, "kind", h.Kind, "width", h.Width, "height", h.Height,
@@ -65,7 +65,7 @@ func whole(x float64) string {
 	if x == 0 {
 		return ""
 	}
-	return strconv.Itoa(min(max(1, int(math.Round(x))), 5000))
+	return strconv.FormatFloat(min(max(1, x), 5000), 'f', -1, 64)
 }
 
 // figure reads a number that a person typed, 0 where there is none.

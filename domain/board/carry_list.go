@@ -177,6 +177,7 @@ func (f *carrier) variants() listing[Variant] {
 		merge: func(b, c, p *Variant) Variant {
 			return Variant{Variant: plainly(f, "variant", b.Variant, c.Variant, p.Variant), Title: plainly(f, "title", b.Title, c.Title, p.Title),
 				IdentifiedBy: plainly(f, "identified_by", b.IdentifiedBy, c.IdentifiedBy, p.IdentifiedBy),
+				Markings:     mergeList(f, names("markings"), b.Markings, c.Markings, p.Markings),
 				Changes:      mergeList(f, f.changes(), b.Changes, c.Changes, p.Changes), Extra: f.own(nil, b.Extra, c.Extra, p.Extra)}
 		}}
 }

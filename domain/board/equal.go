@@ -63,7 +63,8 @@ func sameFrame(a, b *Frame) bool {
 
 func sameVariant(a, b *Variant) bool {
 	return a.Variant == b.Variant && a.Title == b.Title && a.IdentifiedBy == b.IdentifiedBy &&
-		(a.Changes == nil) == (b.Changes == nil) && slices.EqualFunc(a.Changes, b.Changes, sameChange) && sameExtra(a.Extra, b.Extra)
+		sameList(a.Markings, b.Markings) && (a.Changes == nil) == (b.Changes == nil) &&
+		slices.EqualFunc(a.Changes, b.Changes, sameChange) && sameExtra(a.Extra, b.Extra)
 }
 
 func sameChange(a, b Change) bool {

@@ -96,7 +96,8 @@ type Replacement struct {
 type Variant struct {
 	Variant      string         `json:"variant"` // slug
 	Title        string         `json:"title"`
-	IdentifiedBy string         `json:"identified_by"` // how a person tells this build from the others
+	IdentifiedBy string         `json:"identified_by"`     // how a person tells this build from the others
+	Markings     []string       `json:"markings,omitzero"` // printed or etched on this build
 	Changes      []Change       `json:"changes,omitzero"`
 	Extra        jsontext.Value `json:",embed"`
 }

@@ -1,9 +1,7 @@
 package kit
 
 import (
-	"bytes"
 	"cmp"
-	"encoding/csv"
 	"fmt"
 	"slices"
 	"strconv"
@@ -345,15 +343,12 @@ func wrap(text string, width int) []string {
 
 // CSV is the report's positions as RFC 4180 text with a line of headings, then
 // the lines with parts left over or not read, whose designator is empty; all
-// findings of a position or line stand in one cell. A cell that a spreadsheet would
-// take for a formula gets an apostrophe before it.
+// findings of a position or line stand in one cell.
 func (r Report) CSV() []byte {
 	parts := map[int]*LineReport{}
 	for i := range r.Lines {
 		parts[r.Lines[i].Line] = &r.Lines[i]
 	}
-	var b bytes.Buffer
-	w := csv.NewWriter(&b)
 	rows := [][]string{{"designator", "wanted", "line", "part", "fit", "penalty", "findings"}}
 	for _, p := range r.Positions {
 		row := []string{p.Designator, p.Wanted.String(), "", "", p.Fit, strconv.Itoa(p.Penalty), sentences(p.Findings)}
@@ -370,13 +365,7 @@ func (r Report) CSV() []byte {
 			rows = append(rows, l.cells())
 		}
 	}
-	for _, row := range rows {
-		for i, c := range row {
-			row[i] = plainCell(c)
-		}
-	}
-	w.WriteAll(rows) // a bytes.Buffer takes everything
-	return b.Bytes()
+	return list.CSV(rows)
 }
 
 // cells tells of a line's parts that no position has.
@@ -394,11 +383,4 @@ func sentences(fs []finding.Finding) string {
 		out[i] = string(f.Severity) + ": " + f.Sentence
 	}
 	return strings.Join(out, " ")
-}
-
-func plainCell(s string) string {
-	if s != "" && strings.ContainsRune("=+-@\t\r", rune(s[0])) {
-		return "'" + s
-	}
-	return s
 }

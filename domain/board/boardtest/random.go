@@ -160,6 +160,9 @@ func measurement(t *rapid.T, id string) board.Measurement {
 func variant(t *rapid.T, m *board.Map, id string) board.Variant {
 	v := board.Variant{Variant: id, Title: word(t), IdentifiedBy: word(t), Extra: extra(t)}
 	if flip(t) {
+		v.Markings = rapid.SliceOfNDistinct(rapid.StringMatching(`[A-Z]{2}-[0-9]{3}`), 1, 3, rapid.ID[string]).Draw(t, "build's markings")
+	}
+	if flip(t) {
 		v.Changes = []board.Change{}
 	}
 	for _, d := range some(t, m) {

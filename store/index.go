@@ -1,0 +1,147 @@
+package store
+
+import (
+	"context"
+	"strings"
+
+	"github.com/go-json-experiment/json"
+	"github.com/jackc/pgx/v5"
+
+	"boardlore/domain/board"
+	"boardlore/schema"
+)
+
+// indexBoard writes the columns of a board's row that are derived from its
+// current map: what lists say of it, and what it is found by.
+func indexBoard(ctx context.Context, tx pgx.Tx, id string, doc document) error {
+	m := doc.m
+	summary, err := json.Marshal(briefly(m), json.Deterministic(true))
+	if err != nil {
+		return err
+	}
+	marks, printed := squashAll(allMarkings(m)), prints(m)
+	_, err = tx.Exec(ctx, `
+		UPDATE boards SET name = $2, summary = $3::json, maker_key = $4, kind_key = $5, marks = $6, words = array_to_tsvector($7::text[]),
+		       names = $8, size = point($9, $10), sides = $11, replaced = $12, classes = $13, printed = $14,
+		       mark_grams = $15, print_grams = $16, indexed_of = decode($17, 'hex')
+		WHERE id = $1`,
+		id, column(m.Name), string(summary), fold(m.Equipment.Maker), fold(m.Equipment.Kind), marks, indexed(m),
+		names(m), m.Frame.Width, m.Frame.Height, m.PopulatedSides(), replaced(m), classes(m), printed,
+		grams(marks...), grams(texts(printed)...), doc.digest)
+	return err
+}
+
+// allMarkings are those of the board and of its builds.
+func allMarkings(m *board.Map) []string {
+	all := append([]string{}, m.Markings...)
+	for i := range m.Variants {
+		all = append(all, m.Variants[i].Markings...)
+	}
+	return all
+}
+
+// indexed are the words that a board is found by.
+func indexed(m *board.Map) (found []string) {
+	texts := append([]string{m.Board, m.Name, m.Equipment.Maker, m.Equipment.Model, m.Equipment.Kind}, allMarkings(m)...)
+	for _, t := range texts {
+		w := words(t)
+		found = append(found, w...)
+		if len(w) > 1 {
+			found = append(found, strings.Join(w, "")) // "MX-12" is also looked for as "mx12"
+		}
+	}
+	return unique(found)
+}
+
+// names are what people call a board: its name and its equipment, alone and together.
+func names(m *board.Map) []string {
+	e := m.Equipment
+	return squashAll([]string{m.Name, e.Model, e.Maker + e.Model, e.Model + m.Name, e.Maker + e.Model + m.Name})
+}
+
+func replaced(m *board.Map) (n int) {
+	for i := range m.Positions {
+		if m.Positions[i].Service == "replace" {
+			n++
+		}
+	}
+	return n
+}
+
+func classes(m *board.Map) []string {
+	out := []string{}
+	for i := range m.Positions {
+		out = append(out, string(m.Positions[i].Part.Class))
+	}
+	return unique(out)
+}
+
+// prints are the texts on a map's parts, in lower case, behind the part's class
+// and a tab.
+func prints(m *board.Map) []string {
+	out := []string{}
+	for i := range m.Positions {
+		if p := &m.Positions[i].Part; p.Text != "" {
+			out = append(out, string(p.Class)+"\t"+strings.ToLower(column(p.Text)))
+		}
+	}
+	return unique(out)
+}
+
+// texts are printed ones without their class.
+func texts(printed []string) []string {
+	out := make([]string, len(printed))
+	for i, p := range printed {
+		_, out[i], _ = strings.Cut(p, "\t")
+	}
+	return out
+}
+
+// reindex brings up the rows whose derived columns are not those of the current
+// map: after a migration that derives more, or a release by an older server.
+func (s *Store) reindex(ctx context.Context) error {
+	for {
+		n := 0
+		err := s.write(ctx, func(tx pgx.Tx) error {
+			stale, err := staleRows(ctx, tx)
+			if err != nil {
+				return err
+			}
+			n = len(stale)
+			for _, r := range stale {
+				m, _ := schema.ReadMap(r.Document)
+				if m == nil { // released under rules that have changed: stays as it was found before
+					if _, err := tx.Exec(ctx, `UPDATE boards SET indexed_of = digest WHERE id = $1`, r.ID); err != nil {
+						return err
+					}
+					continue
+				}
+				if err := indexBoard(ctx, tx, r.ID, document{m: m, digest: r.Digest}); err != nil {
+					return err
+				}
+			}
+			return nil
+		})
+		if err != nil || n == 0 {
+			return err
+		}
+	}
+}
+
+type staleRow struct {
+	ID       string
+	Digest   string
+	Document []byte
+}
+
+// staleRows locks a few rows; another server takes others.
+func staleRows(ctx context.Context, tx pgx.Tx) ([]staleRow, error) {
+	const few = 20 // documents of up to 4 MiB at once
+	rows, err := tx.Query(ctx, `
+		SELECT b.id, encode(b.digest, 'hex'), r.document FROM boards b JOIN revisions r ON r.board = b.id AND r.number = b.current
+		WHERE b.current > 0 AND b.indexed_of IS DISTINCT FROM b.digest ORDER BY b.number LIMIT $1 FOR NO KEY UPDATE OF b SKIP LOCKED`, few)
+	if err != nil {
+		return nil, err
+	}
+	return pgx.CollectRows(rows, pgx.RowToStructByPos[staleRow])
+}
