@@ -53,9 +53,26 @@ func (s *server) reconcile(c echo.Context) error {
 	report, err := kit.Reconcile(kit.Request{Map: rev.Map, Kit: k, Scope: in.Scope, Revision: rev.Number, Variant: rev.Variant, Digest: rev.Digest,
 		Pairs: c.QueryParam("pairs") == "true", Others: s.store.Builds(c.Request().Context(), rev), Problems: problems})
 	if err != nil {
-		return err
+		return nothingRead(c, err)
 	}
 	return s.sendReport(c, form, rev, &report)
+}
+
+// nothingRead places what makes a kit no kit: in a document below its kit, in a
+// list by the row, which the sentences name.
+func nothingRead(c echo.Context, err error) error {
+	f, ok := fault.As(err)
+	if !ok || f.Code != "kit-refused" {
+		return err
+	}
+	if !isList(c) {
+		return under("/kit", err)
+	}
+	p := refuse(f.Code, f.Detail)
+	for _, x := range f.Findings {
+		p.Errors = append(p.Errors, ProblemError{Code: x.Code, Severity: x.Severity, Detail: x.Sentence, Found: clip(x.Found)})
+	}
+	return p
 }
 
 // asked is what the body and, with a list, the query ask for.

@@ -20,24 +20,24 @@ type caution struct {
 // that is serviced. What the board can do to a person is in it whatever is
 // named; there is no way to leave it out.
 func cautionsOf(m *board.Map, designators ...string) []caution {
-	q := kit.Request{Map: m, Kit: &kit.Kit{}}
+	var scope kit.Scope
 	if len(designators) > 0 {
-		q.Scope = kit.Scope{Designators: designators}
+		scope.Designators = designators
 	}
-	r, err := kit.Reconcile(q)
+	cs, err := kit.Cautions(m, scope)
 	if err != nil { // a position that this build lacks: all that there is to say
 		if len(designators) == 0 {
 			return nil
 		}
 		return cautionsOf(m)
 	}
-	return kitCautions(&r)
+	return kitCautions(cs)
 }
 
 // kitCautions puts the gravest first.
-func kitCautions(r *kit.Report) []caution {
-	cs := make([]caution, len(r.Cautions))
-	for i, c := range r.Cautions {
+func kitCautions(all []kit.Caution) []caution {
+	cs := make([]caution, len(all))
+	for i, c := range all {
 		cs[i] = caution{Text: c.Text, Grave: c.Severity == finding.Stop}
 		if c.When != "" {
 			cs[i].Moment = t("when." + c.When)

@@ -150,7 +150,7 @@ func (k *kitView) show() {
 	o.Badges = paper.Badges(k.Report)
 	o.Link = k.DetailLink
 	k.Top, k.Bottom = sides(k.Map, o)
-	k.Warnings = kitCautions(k.Report)
+	k.Warnings = kitCautions(k.Report.Cautions)
 	for _, r := range k.Report.Runs() {
 		table := &k.Look
 		if r.Fit == kit.Match || r.Fit == kit.Suitable {

@@ -122,7 +122,7 @@ var english = map[string]string{
 	"kit.list": "Paste the list of parts", "kit.list.help": "One line a part, such as: 4 x 47uF 25V for C1, C3-C5. Tables with headings (CSV, tabs, semicolons) and kit documents are read too.",
 	"kit.file": "Or upload it", "kit.variant": "Build of the board", "kit.scope": "Positions", "kit.scope.help": "service: those to replace. all: every one. Or designators, such as C1-C5.",
 	"kit.check": "Check it", "kit.empty": "Paste a list, or choose a file.", "kit.unread": "No line of this list could be read. Write one part a line: quantity, value, voltage.", "file.large": "The file is larger than %d MB.",
-	"outcome.complete": "The kit is complete", "outcome.short": "The kit is short", "outcome.conflict": "Do not fit this kit as it is labelled",
+	"outcome.complete": "The kit is complete", "outcome.to-check": "Not yet complete: check what is named below first", "outcome.short": "The kit is short", "outcome.conflict": "Do not fit this kit as it is labelled",
 	"kit.summary": "%d of %d positions filled, %d not; %d flagged; %d parts left over.", "kit.against": "Checked against revision %d, %s, digest %s.",
 	"kit.pdf": "Report (PDF)", "kit.problems": "Lines that could not be read: %d", "kit.line": "Line %d", "kit.flags": "Look at these first", "kit.moves": "What the whole kit would allow",
 	"kit.better": "It fits another build better", "kit.look": "Positions to look at: %d", "kit.fine": "Positions that suit: %d", "kit.buy": "To buy", "kit.quantity": "Quantity", "kit.for": "For",

@@ -24,7 +24,7 @@ var choices = map[string][]string{
 	"side.": {"top", "bottom"}, "state.": {"submitted", "returned", "released", "declined", "withdrawn"},
 	"verdict.": {"endorse", "query", "object", "endorse.help", "query.help", "object.help"}, "done.": {"submitted", "amended", "reviewed", "released", "declined", "withdrawn"},
 	"decide.":  {"release", "decline", "withdraw", "release.reason", "decline.reason", "withdraw.reason"},
-	"outcome.": {kit.Complete, kit.Short, kit.Conflict}, "fit.": {kit.Match, kit.Suitable, kit.Doubtful, kit.Unsuitable, kit.None},
+	"outcome.": {kit.Complete, kit.ToCheck, kit.Short, kit.Conflict}, "fit.": {kit.Match, kit.Suitable, kit.Doubtful, kit.Unsuitable, kit.None},
 	"when.": {"before-opening", "before-power-up", "while-working", "after"},
 }
 

@@ -53,7 +53,10 @@ func report(b *Board, r *kit.Report, size float64, scenes []*drawing.Scene, most
 	return d
 }
 
-var outcomes = map[string]string{kit.Complete: "The kit is complete", kit.Short: "The kit is short", kit.Conflict: "Do not fit this kit as it is labelled"}
+var outcomes = map[string]string{
+	kit.Complete: "The kit is complete",
+	kit.ToCheck:  "Not yet complete: check what is named below first", kit.Short: "The kit is short", kit.Conflict: "Do not fit this kit as it is labelled",
+}
 
 func (d *document) outcome(r *kit.Report) {
 	s := r.Summary
@@ -172,8 +175,11 @@ func (d *document) fits(r *kit.Report) {
 
 func (d *document) fit(l *kit.LineReport, wide float64) {
 	text := "not read: " + l.Text
-	if l.Read != nil {
+	switch {
+	case l.Read != nil && l.Sure:
 		text = drawing.PartText(l.Read)
+	case l.Read != nil || l.Readings != nil:
+		text = "NOT SURE: " + l.Text
 	}
 	d.style("", d.size)
 	lines := d.SplitText(text, partWide-2)

@@ -18,11 +18,11 @@ import (
 func Sheet(b *Board) ([]byte, error) {
 	d := newDocument(b, b.Map.Name, 9)
 	d.head(b, "Board sheet")
-	report, err := kit.Reconcile(kit.Request{Map: b.Map, Kit: &kit.Kit{}})
+	cautions, err := kit.Cautions(b.Map, kit.Scope{})
 	if err != nil {
 		return nil, fmt.Errorf("cautions of %s: %w", b.Map.Board, err)
 	}
-	d.cautions(report.Cautions, 1)
+	d.cautions(cautions, 1)
 	d.failures(b.Map)
 	for _, s := range b.scenes(nil) {
 		d.draw(d.fair(), s)

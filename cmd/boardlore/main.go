@@ -29,7 +29,18 @@ const (
 	exitOK     = 0
 	exitFailed = 1 // the work failed, or a check found something that must stop it
 	exitUsage  = 2 // wrong use; one line says what to do
+
+	// Of a reconciliation; complete is 0.
+	exitToCheck  exitCode = 3
+	exitShort    exitCode = 4
+	exitConflict exitCode = 5
 )
+
+// exitCode ends a command whose own output already said what there is to say
+// with a code of its own.
+type exitCode int
+
+func (e exitCode) Error() string { return fmt.Sprintf("exit code %d", int(e)) }
 
 // usageError is wrong use of the command line.
 type usageError struct{ error }
@@ -45,11 +56,14 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 	root.SetErr(stderr)
 	cmd, err := root.ExecuteContextC(ctx)
 	var usage usageError
+	var code exitCode
 	switch {
 	case err == nil:
 		return exitOK
 	case errors.Is(err, errFindings):
 		return exitFailed
+	case errors.As(err, &code):
+		return int(code)
 	case errors.As(err, &usage) || unknownCommand(err):
 		fmt.Fprintf(stderr, "boardlore: %s; see: %s --help\n", oneLine(err.Error()), cmd.CommandPath())
 		return exitUsage

@@ -18,8 +18,14 @@ func reconcileCommand() *cobra.Command {
 		Use:   "reconcile MAP KIT",
 		Short: "Check a kit against a map, offline",
 		Long: `reconcile checks a kit (JSON, or a list: CSV, tabs, semicolons, or one part a
-line) against a map, before anything is desoldered. It exits 1 where the kit is
-not complete.`,
+line) against a map, before anything is desoldered. Only a kit that is complete
+is an all clear. It exits
+
+  0  complete: every position gets a part that suits, and nothing is doubtful
+  3  to-check: every position gets a part, but something has to be checked
+  4  short: some position stays empty, whatever is confirmed
+  5  conflict: the kit's own labels put a part where it must not stand
+  1  where the map or the kit cannot be read, 2 where the command is wrong.`,
 		Args: exactly(2, "a MAP and a KIT"),
 	}
 	f := cmd.Flags()
@@ -63,13 +69,13 @@ not complete.`,
 		if _, err := cmd.OutOrStdout().Write(out); err != nil {
 			return err
 		}
-		if report.Outcome != kit.Complete {
-			return errFindings
-		}
-		return nil
+		return outcomes[report.Outcome]
 	}
 	return cmd
 }
+
+// outcomes are the exit codes, nil for an all clear.
+var outcomes = map[string]error{kit.Complete: nil, kit.ToCheck: exitToCheck, kit.Short: exitShort, kit.Conflict: exitConflict}
 
 func spellReport(r kit.Report, format string) ([]byte, error) {
 	switch format {

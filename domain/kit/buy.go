@@ -42,12 +42,13 @@ func (p *plan) purchases(now []int) []Purchase {
 // surplus looks for mistakes behind the parts that are left over.
 func (t *teller) surplus() {
 	empty := t.empty()
+	t.unread()
 	for l, n := range t.left() {
 		x := &t.lines[l]
 		if n <= 0 || x.offer == nil {
 			continue
 		}
-		x.say(finding.Note, "surplus", "Line %d has %d left over.", x.Line.Line, n)
+		x.tell(finding.Note, "surplus", "Line %d has %d left over.", x.Line.Line, n)
 		if o := &x.offer.Part; t.mislabelled(l) || !matches(x, empty, o, n) {
 			t.nowhere(x, o, n)
 		}
@@ -57,12 +58,7 @@ func (t *teller) surplus() {
 // mislabelled reports whether a label of the line is flagged already, which
 // says more about what is left of it than guesses could.
 func (t *teller) mislabelled(l int) bool {
-	for i, label := range t.label {
-		if label == l && (t.bad[i] || t.differs(i)) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(t.verdicts, func(v verdict) bool { return v.line == l && v.flagged() })
 }
 
 // matches tells of empty positions that the parts left over may be meant for:
@@ -77,11 +73,11 @@ func matches(x *line, empty []gap, o *part.Part, n int) bool {
 		at := list.Ranges(g.positions)
 		switch {
 		case misread(g.value, o.Value):
-			x.say(finding.Caution, "figures-match", "Line %d has %d × %s left, and no part for %s, where %s is wanted: the same figures, another decade. Was the value misread?",
+			x.tell(finding.Caution, "figures-match", "Line %d has %d × %s left, and no part for %s, where %s is wanted: the same figures, another decade. Was the value misread?",
 				x.Line.Line, n, brief(o), at, g.brief)
 			return true
 		case n > 1 && g.count == n && nearby(g.value, o.Value):
-			x.say(finding.Caution, "count-matches", "Line %d has %d × %s left, and %d positions that want %s are empty (%s): a mistaken value?",
+			x.tell(finding.Caution, "count-matches", "Line %d has %d × %s left, and %d positions that want %s are empty (%s): a mistaken value?",
 				x.Line.Line, n, brief(o), g.count, g.brief, at)
 			return true
 		}
@@ -129,11 +125,41 @@ func (t *teller) nowhere(x *line, o *part.Part, n int) {
 	}
 	if beyond != nil {
 		slices.SortFunc(beyond, board.CompareDesignators)
-		x.say(finding.Note, "value-out-of-scope", "Only positions that this check does not ask for want %s, which line %d has %d of: %s.", o.Value, x.Line.Line, n, spell(beyond))
+		x.tell(finding.Note, "value-out-of-scope", "Only positions that this check does not ask for want %s, which line %d has %d of: %s.", o.Value, x.Line.Line, n, spell(beyond))
 		return
 	}
-	x.say(finding.Caution, "value-nowhere", "No position of this board wants %s, which line %d has %d of: was it meant for another board, or misread?",
+	severity := finding.Note // a spare hurts nothing
+	if t.short() {
+		severity = finding.Caution
+	}
+	x.tell(severity, "value-nowhere", "No position of this board wants %s, which line %d has %d of: was it meant for another board, or misread?",
 		o.Value, x.Line.Line, n)
+}
+
+// unread makes what was taken for a heading or a greeting something to look at
+// where parts are missing: it may have been one of them.
+func (t *teller) unread() {
+	if !t.short() {
+		return
+	}
+	for l := range t.lines {
+		fs := t.lines[l].findings
+		for i := range fs {
+			if fs[i].Code == "line-unreadable" && !asides[first(t.lines[l].text)] {
+				fs[i].Severity = finding.Caution
+			}
+		}
+	}
+}
+
+// short reports whether some position stays empty.
+func (t *teller) short() bool {
+	for i := range t.in {
+		if !t.filled(i) {
+			return true
+		}
+	}
+	return false
 }
 
 // left is how many parts of each line fill no position after the
@@ -141,12 +167,7 @@ func (t *teller) nowhere(x *line, o *part.Part, n int) {
 func (t *teller) left() []int {
 	left := make([]int, len(t.lines))
 	for l := range t.lines {
-		left[l] = int(t.lines[l].parts)
-		for _, at := range t.lines[l].labels {
-			if _, inside := t.index[at]; !inside {
-				left[l]--
-			}
-		}
+		left[l] = int(t.kept(l))
 	}
 	for _, l := range t.now {
 		if l != unplaced {

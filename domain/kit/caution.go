@@ -36,6 +36,16 @@ type hazards struct {
 	polarised, regulator, heat, glued                     []string
 }
 
+// Cautions are those of a board for work on the positions of a scope, with no
+// kit at hand.
+func Cautions(m *board.Map, s Scope) ([]Caution, error) {
+	p, err := newPlan(Request{Map: m, Kit: &Kit{}, Scope: s})
+	if err != nil {
+		return nil, err
+	}
+	return p.cautions(), nil
+}
+
 // cautions warns of what the board and the positions in scope can do to a
 // person or to the board. Charge, mains and lithium bite whoever touches the
 // board, so that these look at every position; nothing in a request can take a

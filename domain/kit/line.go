@@ -5,10 +5,12 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 
 	"boardlore/domain/board"
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
+	"boardlore/domain/list"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 )
@@ -16,16 +18,26 @@ import (
 // line is a kit line made ready: read, and its labels found on the map.
 type line struct {
 	*Line
-	parts    int32       // quantity, within what a kit may have
-	offer    *part.Offer // nil where it could not be read
-	labels   []int       // positions of the map that it is labelled for
-	unknown  int         // designators it is labelled for that the map lacks
+	at       int           // index in the kit
+	text     string        // Text without the labels that stand in it
+	named    []string      // Designators, and those that stand in Text
+	parts    int32         // quantity, within what a kit may have
+	offer    *part.Offer   // the first of offers, which sentences name; nil where it could not be read
+	offers   []*part.Offer // every way in which the line reads
+	sure     bool          // may be taken as it stands: one way, nothing doubted, nothing left that could turn it round
+	left     []string      // words of which nothing was made
+	say      string        // how to write what was read so that it is sure
+	labels   []int         // positions of the map that it is labelled for
+	unknown  int           // designators it is labelled for that the map lacks
 	findings []finding.Finding
 }
 
-func (l *line) labelled() bool { return len(l.Designators) > 0 }
+func (l *line) labelled() bool { return len(l.named) > 0 }
 
-func (l *line) say(s finding.Severity, code, format string, args ...any) {
+// unsure reports whether the line reads as a part that a person has to confirm.
+func (l *line) unsure() bool { return l.offer != nil && !l.sure }
+
+func (l *line) tell(s finding.Severity, code, format string, args ...any) {
 	l.findings = append(l.findings, finding.Finding{Code: code, Severity: s, Sentence: fmt.Sprintf(format, args...)})
 }
 
@@ -45,7 +57,7 @@ type reader struct {
 func (r *reader) lines(k *Kit) []line {
 	out := make([]line, len(k.Lines))
 	for i := range k.Lines {
-		out[i].Line = &k.Lines[i]
+		out[i].Line, out[i].at = &k.Lines[i], i
 	}
 	slices.SortStableFunc(out, func(a, b line) int {
 		return cmp.Or(cmp.Compare(a.Line.Line, b.Line.Line), cmp.Compare(a.Text, b.Text), cmp.Compare(a.Quantity, b.Quantity))
@@ -54,34 +66,64 @@ func (r *reader) lines(k *Kit) []line {
 		l := &out[i]
 		l.parts = int32(min(max(l.Quantity, 0), maxQuantity))
 		if i > 0 && out[i-1].Line.Line == l.Line.Line {
-			l.say(finding.Caution, "line-twice", "The kit has two lines %d; number them apart.", l.Line.Line)
+			l.tell(finding.Caution, "line-twice", "The kit has two lines %d; number them apart.", l.Line.Line)
 		}
+		l.split()
 		r.labels(l)
 		r.read(l)
 	}
 	return out
 }
 
+// split takes off the text what it says of where the part goes, so that
+// "47 µF 16 V (for C1)" is labelled as "C1: 47 µF 16 V" is.
+func (l *line) split() {
+	l.text, l.named = l.Text, l.Designators
+	if l.Part != nil || l.Text == "" {
+		return
+	}
+	rest, labels := splitLabels(l.Text)
+	ds, err := list.Designators(labels)
+	if len(ds) == 0 || err != nil {
+		return
+	}
+	l.text, l.named = rest, slices.Clip(l.named)
+	for _, d := range ds {
+		if !slices.Contains(l.named, d) && !l.names(d) {
+			l.named = append(l.named, d)
+		}
+	}
+}
+
+// names reports whether a designator stands among those of the kit's line, be
+// it in a range.
+func (l *line) names(designator string) bool {
+	return slices.ContainsFunc(l.Designators, func(text string) bool {
+		ds, _ := list.Designators(text)
+		return slices.Contains(ds, designator)
+	})
+}
+
 // labels finds the positions that the line names.
 func (r *reader) labels(l *line) {
 	var unknown []string
-	for _, text := range l.Designators {
+	for _, text := range l.named {
 		at, missing, err := r.names.find(text)
 		for _, i := range at {
 			if slices.Contains(l.labels, i) {
-				l.say(finding.Caution, "designator-twice", "Line %d names %s twice; one part goes there.", l.Line.Line, r.m.Positions[i].Designator)
+				l.tell(finding.Caution, "designator-twice", "Line %d names %s twice; one part goes there.", l.Line.Line, r.m.Positions[i].Designator)
 				continue
 			}
 			l.labels = append(l.labels, i)
 		}
 		unknown = append(unknown, missing...)
 		if err != nil {
-			l.say(finding.Caution, "designator-unreadable", "Line %d is labelled %q: %v; write designators like C1, C3-C5.", l.Line.Line, text, err)
+			l.tell(finding.Caution, "designator-unreadable", "Line %d is labelled %q: %v; write designators like C1, C3-C5.", l.Line.Line, text, err)
 		}
 	}
 	l.unknown = len(unknown)
 	if len(unknown) > 0 {
-		l.say(finding.Caution, "designator-unknown", "Line %d is labelled %s, which this build of the board does not have; check the board's markings and variant.",
+		l.tell(finding.Caution, "designator-unknown", "Line %d is labelled %s, which this build of the board does not have; check the board's markings and variant.",
 			l.Line.Line, spell(unknown))
 	}
 }
@@ -89,85 +131,132 @@ func (r *reader) labels(l *line) {
 // read takes the line's part or reads its text.
 func (r *reader) read(l *line) {
 	if l.Part != nil {
-		l.offer = &part.Offer{Part: *l.Part}
+		l.offers, l.sure = []*part.Offer{{Part: *l.Part}}, true
 	} else {
 		r.readText(l)
 	}
-	if l.offer != nil && l.Body != nil {
-		l.offer.Body = *l.Body
+	for _, o := range l.offers {
+		if l.Body != nil {
+			o.Body = *l.Body
+		}
+	}
+	if len(l.offers) > 0 {
+		l.offer = l.offers[0]
 	}
 }
 
 func (r *reader) readText(l *line) {
 	text, err := r.readings(l)
 	if err != nil {
-		reason := err.Error()
-		if e, ok := fault.As(err); ok {
-			reason = e.Detail
-		}
-		l.say(finding.Caution, "line-unreadable", "Line %d could not be read and was not placed. %s", l.Line.Line, reason)
+		l.unread(err)
 		return
 	}
-	if len(text.Readings) != 1 {
+	l.sure, l.left, l.say = text.Sure, text.LeftOver, text.Readings[0].Canonical
+	for i := range text.Readings {
+		l.offers = append(l.offers, &part.Offer{Part: text.Readings[i].Part, Body: text.Readings[i].Body})
+	}
+	l.doubt(&text)
+	if x := &text.Readings[0]; x.Quantity != 0 && x.Quantity != l.Quantity {
+		l.tell(finding.Caution, "quantity-differs", "Line %d counts %d but its text says %d; %d was used.", l.Line.Line, l.Quantity, x.Quantity, l.Quantity)
+	}
+}
+
+// unread tells of a line that is no part. What plainly speaks of no part, a
+// heading or a greeting, is only noted.
+func (l *line) unread(err error) {
+	reason, severity := err.Error(), finding.Caution
+	if e, ok := fault.As(err); ok {
+		reason = e.Detail
+	}
+	if !l.labelled() && aside(l.text) {
+		severity = finding.Note
+	}
+	l.tell(severity, "line-unreadable", "Line %d could not be read and was not placed. %s", l.Line.Line, reason)
+}
+
+// doubt tells what a person has to confirm of the line before it may be
+// trusted, and how to write it.
+func (l *line) doubt(text *part.Text) {
+	switch x := &text.Readings[0]; {
+	case l.sure && len(l.left) > 0:
+		l.tell(finding.Note, "line-words", "Line %d: nothing was made of %s.", l.Line.Line, spell(l.left))
+	case l.sure:
+	case len(text.Readings) > 1:
 		ways := make([]string, len(text.Readings))
 		for i := range ways {
 			ways[i] = text.Readings[i].Canonical
 		}
-		l.say(finding.Caution, "line-ambiguous", "Line %d, %q, reads %d ways and was not placed: %s. Write it out in full.",
-			l.Line.Line, l.Text, len(ways), strings.Join(ways, "; "))
-		return
-	}
-	x := &text.Readings[0]
-	l.offer = &part.Offer{Part: x.Part, Body: x.Body}
-	for _, d := range x.Doubts {
-		l.say(finding.Caution, "line-doubtful", "Line %d, %q, was read as %s, but %s.", l.Line.Line, l.Text, x.Canonical, strings.TrimSuffix(d, "."))
-	}
-	if len(text.LeftOver) > 0 {
-		l.say(finding.Note, "line-words", "Line %d: nothing was made of %s.", l.Line.Line, spell(text.LeftOver))
-	}
-	if x.Quantity != 0 && x.Quantity != l.Quantity {
-		l.say(finding.Caution, "quantity-differs", "Line %d counts %d but its text says %d; %d was used.", l.Line.Line, l.Quantity, x.Quantity, l.Quantity)
+		l.say = strings.Join(ways, ", or: ")
+		l.tell(finding.Caution, "line-ambiguous", "Line %d, %q, reads %d ways: find out which is right and write it out: %s.", l.Line.Line, l.Text, len(ways), l.say)
+	case len(x.Doubts) > 0:
+		l.tell(finding.Caution, "line-doubtful", "Line %d, %q, was read as %s, but %s. If it is right, write it so.",
+			l.Line.Line, l.Text, x.Canonical, strings.TrimSuffix(strings.Join(x.Doubts, " "), "."))
+	case len(l.left) > 0:
+		l.tell(finding.Caution, "line-unsure", "Line %d, %q, was read as %s, and nothing was made of %s. If it is right, write it so.",
+			l.Line.Line, l.Text, x.Canonical, spell(l.left))
+	default:
+		l.tell(finding.Caution, "line-unsure", "Line %d, %q, was read as %s, but some word in it may turn that round. If it is right, write it so.",
+			l.Line.Line, l.Text, x.Canonical)
 	}
 }
 
-// readings reads the line's text. What the line is labelled for decides
-// between several readings, and helps where there is none; it never overrules
-// what the text says.
+// readings reads the line's text. What the line is labelled for, or the map's
+// part of the very type, decides between several readings, and helps where
+// there is none or a doubtful one; it never overrules what the text says.
 func (r *reader) readings(l *line) (part.Text, error) {
-	text, err := readPart(l.Text, r.context)
-	if err == nil && len(text.Readings) == 1 {
+	text, err := readPart(l.text, r.context)
+	if err == nil && text.Sure {
 		return text, nil
 	}
 	class := r.class(l)
 	if class == "" {
 		return text, err
 	}
-	if of := ofClass(text.Readings, class); len(of) > 0 {
-		text.Readings = of
-		return text, nil
-	}
 	c := r.context
 	c.Class = class
-	if again, e := readPart(l.Text, c); e == nil {
-		return again, nil
+	again, e := readPart(l.text, c)
+	if err != nil {
+		if e == nil {
+			return again, nil
+		}
+		return text, err
 	}
-	return text, err
+	if of := ofClass(text.Readings, class); len(of) > 0 {
+		text.Readings = of
+		if of = ofClass(again.Readings, class); e == nil && len(of) == 1 && len(text.Readings) == 1 {
+			return again, nil
+		}
+	}
+	return text, nil
 }
 
-// readPart reads a text as a part; a text that tells a quantity alone is none.
+// readPart reads a text as a part; a text that tells a quantity, or a class
+// alone, is none.
 func readPart(text string, c quantity.Context) (part.Text, error) {
 	t, err := part.Read(text, c)
 	if err != nil {
 		return t, err
 	}
-	t.Readings = slices.DeleteFunc(t.Readings, func(x part.Reading) bool {
-		return keyOf(&x.Part) == partKey{class: "other"} || x.Part.Class == ""
-	})
+	t.Readings = slices.DeleteFunc(t.Readings, func(x part.Reading) bool { return !tells(&x.Part) })
 	if len(t.Readings) == 0 {
 		return t, fault.New(fault.Invalid, "part-unreadable",
 			fmt.Sprintf("Nothing in %q says what part it is; write value and ratings with their units, such as: 47 µF 16 V 105 °C.", text))
 	}
 	return t, nil
+}
+
+// tells reports whether what was read is a part that could be judged: it has a
+// value, a rating, a class of safety, a chemistry or a type number. "Battery"
+// alone, a heading and a rate of tax have not.
+func tells(p *part.Part) bool {
+	switch p.Class {
+	case "":
+		return false
+	case "other":
+		return p.Text != ""
+	}
+	rated := !p.Value.IsZero() || !p.Voltage.IsZero() || !p.Current.IsZero() || !p.Power.IsZero()
+	return rated || p.SafetyClass != "" || p.Chemistry != "" || strings.ContainsFunc(p.Text, unicode.IsDigit)
 }
 
 func ofClass(all []part.Reading, class string) []part.Reading {
@@ -197,7 +286,7 @@ func (r *reader) class(l *line) string {
 	if r.types == nil {
 		r.types = types(r.m)
 	}
-	return r.types[foldType(l.Text)]
+	return r.types[foldType(l.text)]
 }
 
 func types(m *board.Map) map[string]string {
@@ -224,4 +313,24 @@ func spell(names []string) string {
 		return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
 	}
 	return strings.Join(names, ", ")
+}
+
+// readable refuses a kit of which no line reads as a part: a verdict on it would
+// say nothing.
+func (p *plan) readable() error {
+	e := fault.New(fault.Invalid, "kit-refused", "No line of the kit reads as a part, so that nothing can be judged. "+
+		"Write one part a line with its quantity, value and ratings, such as: 4 x 47 µF 16 V 105 °C.")
+	for l := range p.lines {
+		x := &p.lines[l]
+		if x.offer != nil {
+			return nil
+		}
+		for _, f := range x.findings {
+			if f.Code == "line-unreadable" {
+				f.Severity, f.Found, f.Pointer = finding.Stop, x.Text, fmt.Sprintf("/lines/%d/text", x.at)
+				e.Findings = append(e.Findings, f)
+			}
+		}
+	}
+	return e
 }

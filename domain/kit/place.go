@@ -28,7 +28,7 @@ func (n network) place(groups []int32, stocks []stock) []int {
 				n.capacity[l] += part.parts
 			}
 		}
-		rank[l] = first(left[l])
+		rank[l] = lowestLine(left[l])
 	}
 	rank[len(stocks)] = math.MaxInt - 1
 	c := newCanon(n.solve())
@@ -42,15 +42,15 @@ func (n network) place(groups []int32, stocks []stock) []int {
 		out[i] = left[l][0].line
 		if left[l][0].parts--; left[l][0].parts == 0 {
 			left[l] = left[l][1:]
-			rank[l] = first(left[l])
+			rank[l] = lowestLine(left[l])
 		}
 	}
 	return out
 }
 
-// first is the rank of the lowest line with parts left; behind everything
+// lowestLine is the rank of the lowest line with parts left; behind everything
 // where there is none.
-func first(s stock) int {
+func lowestLine(s stock) int {
 	if len(s) == 0 {
 		return math.MaxInt
 	}

@@ -15,65 +15,113 @@ import (
 type plan struct {
 	m      *board.Map
 	names  *names
-	in     []int       // positions in scope, natural order of designators
-	index  map[int]int // position of the map to index of in
+	spots  []int       // positions of the map: those in scope, then those out of it that a line is labelled for
+	in     []int       // the first of spots: positions in scope, natural order of designators
+	index  map[int]int // position of the map to index of spots
 	groups []group
-	of     []int32 // group of each position in scope
+	of     []int32 // group of each spot
 
 	lines []line
-	kinds []part.Candidate // different offers
-	kind  []int32          // of each line, unplaced where it was not read
+	kinds []kind
+	kind  []int32 // of each line, unplaced where it was not read
 
-	judges  []*part.Judge // of each group; nil where not yet weighed
-	weights [][]int32     // by group and kind: the penalty, below nought for stop; nil where not yet weighed
-	label   []int         // line that each position in scope is labelled on, or unplaced
-	to      []int         // line that each position in scope gets, or unplaced
-	bad     []bool        // labelled, with a stop finding
+	judges   []*part.Judge // of each group; nil where not yet weighed
+	weights  [][]int32     // by group and kind: the penalty, below nought for stop; nil where not yet weighed
+	verdicts []verdict     // of every label, wherever it points
+	label    []int         // sure line that each position in scope is labelled on, or unplaced
+	tied     [][]int       // unsure lines that each position in scope is labelled on and that may stand there
+	to       []int         // line that each position in scope gets, or unplaced
+	bad      []bool        // the position has a labelled line with a stop finding
 }
 
+// kind is the parts that a line may hold: one, or where it is not sure every
+// way in which it reads.
+type kind []part.Candidate
+
 // newPlan reads the kit for the map and places it: labelled lines at their
-// word, the others by the optimum.
+// word, the others by the optimum; sure lines first.
 func newPlan(r Request) (*plan, error) {
 	p := &plan{m: r.Map, names: newNames(r.Map)}
 	var err error
 	if p.in, err = r.Scope.positions(r.Map, p.names); err != nil {
 		return nil, err
 	}
-	p.index = make(map[int]int, len(p.in))
-	for i, at := range p.in {
-		p.index[at] = i
-	}
-	p.groups, p.of = groups(r.Map, p.in)
 	lines := reader{m: r.Map, names: p.names, context: quantity.Context{Found: "list", Language: r.Language}}
 	p.lines = lines.lines(r.Kit)
+	p.look()
+	p.groups, p.of = groups(r.Map, p.spots)
 	p.sort()
 	p.judges, p.weights = make([]*part.Judge, len(p.groups)), make([][]int32, len(p.groups))
 	p.labels()
 	p.place()
+	p.provide(p.to)
+	p.admit()
 	return p, nil
 }
 
-// sort puts lines with like parts together.
+// look lists the positions that are to be judged.
+func (p *plan) look() {
+	p.spots = slices.Clip(slices.Clone(p.in))
+	p.index = make(map[int]int, len(p.in))
+	for i, at := range p.in {
+		p.index[at] = i
+	}
+	var beyond []int
+	for l := range p.lines {
+		for _, at := range p.lines[l].labels {
+			if _, known := p.index[at]; !known {
+				p.index[at] = unplaced
+				beyond = append(beyond, at)
+			}
+		}
+	}
+	slices.SortFunc(beyond, p.compare)
+	for _, at := range beyond {
+		p.index[at] = len(p.spots)
+		p.spots = append(p.spots, at)
+	}
+	p.in = p.spots[:len(p.in)]
+}
+
+// compare puts positions of the map in the natural order of designators.
+func (p *plan) compare(a, b int) int {
+	return board.CompareDesignators(p.m.Positions[a].Designator, p.m.Positions[b].Designator)
+}
+
+// inside reports whether a spot is in scope.
+func (p *plan) inside(i int) bool { return i < len(p.in) }
+
+// sort puts lines with like parts together. A line that is not sure is alike to
+// none.
 func (p *plan) sort() {
 	p.kind = make([]int32, len(p.lines))
 	seen := map[offerKey]int32{}
 	for i := range p.lines {
-		o := p.lines[i].offer
-		if o == nil {
+		x := &p.lines[i]
+		if x.offer == nil {
 			p.kind[i] = unplaced
 			continue
 		}
-		key := offerKey{keyOf(&o.Part), bodyKeyOf(&o.Body)}
+		key := offerKey{keyOf(&x.offer.Part), bodyKeyOf(&x.offer.Body)}
 		k, ok := seen[key]
-		if !ok {
+		if !ok || !x.sure {
 			k = int32(len(p.kinds))
+			p.kinds = append(p.kinds, candidates(x.offers))
+		}
+		if x.sure {
 			seen[key] = k
-			c := part.NewCandidate(o)
-			c.Fitting = key.body == bodyKey{}
-			p.kinds = append(p.kinds, c)
 		}
 		p.kind[i] = k
 	}
+}
+
+func candidates(offers []*part.Offer) kind {
+	k := make(kind, len(offers))
+	for i, o := range offers {
+		k[i] = part.NewCandidate(o)
+		k[i].Fitting = bodyKeyOf(&o.Body) == bodyKey{}
+	}
+	return k
 }
 
 // judge is the judging for a group's places, prepared once.
@@ -91,15 +139,24 @@ func (p *plan) judge(g int32) *part.Judge {
 func (p *plan) row(g int32) []int32 {
 	if p.weights[g] == nil {
 		judge, row := p.judge(g), make([]int32, len(p.kinds))
-		for k := range p.kinds {
-			row[k] = -1
-			if penalty, fits := judge.Cost(&p.kinds[k]); fits {
-				row[k] = int32(penalty)
-			}
+		for k, ways := range p.kinds {
+			row[k] = ways.least(judge)
 		}
 		p.weights[g] = row
 	}
 	return p.weights[g]
+}
+
+// least is the penalty of the way to read a line that suits best, below nought
+// where none may stand there.
+func (k kind) least(judge *part.Judge) int32 {
+	least := int32(-1)
+	for i := range k {
+		if penalty, fits := judge.Cost(&k[i]); fits && (least < 0 || int32(penalty) < least) {
+			least = int32(penalty)
+		}
+	}
+	return least
 }
 
 // manyPairs is from where on it pays to weigh on all processors.
@@ -123,68 +180,16 @@ func (p *plan) weigh(groups []int32) {
 	wait.Wait()
 }
 
-// cost of the pair of a position in scope with a line, below nought for a stop.
+// cost of the pair of a spot with a line, below nought for a stop.
 func (p *plan) cost(i, l int) int32 { return p.row(p.of[i])[p.kind[l]] }
 
-// labels takes the labelled lines at their word. Of two lines that name one
-// position the lower goes there; a line with too few parts serves its first
-// designators in natural order. What is not served in this way is left to the
-// optimum, as are the labels of a line that could not be read.
-func (p *plan) labels() {
-	p.label, p.bad = make([]int, len(p.in)), make([]bool, len(p.in))
-	for i := range p.label {
-		p.label[i] = unplaced
-	}
-	for l := range p.lines {
-		p.labelLine(l)
-	}
-	p.to = slices.Clone(p.label)
-	for i, l := range p.label {
-		p.bad[i] = l != unplaced && p.cost(i, l) < 0
-	}
-}
-
-func (p *plan) labelLine(l int) {
-	x := &p.lines[l]
-	slices.SortFunc(x.labels, func(a, b int) int {
-		return board.CompareDesignators(p.m.Positions[a].Designator, p.m.Positions[b].Designator)
-	})
-	var outside []string
-	served := int32(0)
-	for _, at := range x.labels {
-		i, inside := p.index[at]
-		d := p.m.Positions[at].Designator
-		switch {
-		case !inside:
-			outside = append(outside, d)
-		case x.offer == nil:
-		case p.label[i] != unplaced:
-			x.say(finding.Caution, "designator-twice", "Line %d is labelled %s, but so is line %d, which was taken.",
-				x.Line.Line, d, p.lines[p.label[i]].Line.Line)
-		case served < x.parts:
-			p.label[i] = l
-			served++
-		}
-	}
-	if len(outside) > 0 {
-		x.say(finding.Note, "label-out-of-scope", "Line %d is also labelled %s, which this check does not ask for.", x.Line.Line, spell(outside))
-	}
-	parts, known, named := int(x.parts), len(x.labels), len(x.labels)+x.unknown
-	switch {
-	case parts < known:
-		x.say(finding.Caution, "quantity-short", "Line %d holds %d but is labelled for %d positions.", x.Line.Line, parts, known)
-	case known > 0 && parts > named:
-		x.say(finding.Note, "quantity-over", "Line %d holds %d but is labelled for %d.", x.Line.Line, parts, named)
-	}
-}
-
-// place gives the positions without a label to the lines without one.
+// place gives the positions without a label to the sure lines without one.
 func (p *plan) place() {
 	stocks, kinds := p.stocks()
 	free := make([]int32, len(p.groups))
-	for i, g := range p.of {
+	for i := range p.in {
 		if p.label[i] == unplaced {
-			free[g]++
+			free[p.of[i]]++
 		}
 	}
 	var open []int32
@@ -210,9 +215,9 @@ func (p *plan) place() {
 	}
 	var positions []int
 	var of []int32
-	for i, g := range p.of {
+	for i := range p.in {
 		if p.label[i] == unplaced {
-			positions, of = append(positions, i), append(of, at[g])
+			positions, of = append(positions, i), append(of, at[p.of[i]])
 		}
 	}
 	for j, l := range n.place(of, c.merge(stocks)) {
@@ -220,14 +225,14 @@ func (p *plan) place() {
 	}
 }
 
-// stocks puts the unlabelled lines of each kind together; the second result is
+// stocks puts the sure, unlabelled lines of each kind together; the second result is
 // the kind of each stock.
 func (p *plan) stocks() ([]stock, []int32) {
 	var stocks []stock
 	var kinds []int32
 	at := map[int32]int{}
 	for l, k := range p.kind {
-		if k == unplaced || p.lines[l].labelled() || p.lines[l].parts == 0 {
+		if k == unplaced || !p.lines[l].sure || p.lines[l].labelled() || p.lines[l].parts == 0 {
 			continue
 		}
 		s, ok := at[k]
@@ -241,62 +246,34 @@ func (p *plan) stocks() ([]stock, []int32) {
 	return stocks, kinds
 }
 
-// filled reports whether a position in scope has a part that may stand there.
-func (p *plan) filled(i int) bool { return p.to[i] != unplaced && !p.bad[i] }
-
-// differs reports whether a position is labelled with another value than it
-// wants.
-func (p *plan) differs(i int) bool {
-	if p.label[i] == unplaced {
-		return false
-	}
-	w, o := &p.groups[p.of[i]].wanted, p.lines[p.label[i]].offer
-	if w.Class != o.Class {
-		return true
-	}
-	if _, has := part.ValueKind(w.Class); has {
-		return unlike(w.Value, o.Value)
-	}
-	return w.Class == "fuse" && unlike(w.Current, o.Current)
-}
-
-// unlike reports whether both are known and not equal.
-func unlike(a, b quantity.Quantity) bool { return !a.IsZero() && !b.IsZero() && a != b }
-
-// conflict reports whether some label puts a wrong part on a position.
-func (p *plan) conflict() bool {
-	for i := range p.in {
-		if p.bad[i] || p.differs(i) {
-			return true
-		}
-	}
-	return false
-}
-
 // worst is the gravest finding of a filled position.
 func (p *plan) worst(i int) finding.Severity {
-	offer := part.NewCandidate(p.lines[p.to[i]].offer) // as it is, its outside unknown
+	x := &p.lines[p.to[i]]
+	if !x.sure {
+		return finding.Caution
+	}
+	offer := part.NewCandidate(x.offer) // as it is, its outside unknown
 	return p.judge(p.of[i]).Weigh(&offer).Worst
 }
 
 func (p *plan) summary() Summary {
 	s := Summary{Positions: len(p.in)}
+	flagged := p.flaggedLabels()
 	for i := range p.in {
-		switch {
-		case p.bad[i]:
-			s.Unfilled++
-			s.Flagged++
-			continue
-		case p.to[i] == unplaced:
+		if !p.filled(i) {
 			s.Unfilled++
 			continue
 		}
 		s.Filled++
 		s.Penalty += int(p.cost(i, p.to[i]))
-		if p.differs(i) || p.worst(i) == finding.Caution {
-			s.Flagged++
+		if !p.lines[p.to[i]].sure {
+			s.Provisional++
+		}
+		if p.worst(i) == finding.Caution {
+			flagged[i] = true
 		}
 	}
+	s.Flagged = len(flagged)
 	for l := range p.lines {
 		s.Surplus += max(p.lines[l].Quantity, 0)
 	}
@@ -304,12 +281,18 @@ func (p *plan) summary() Summary {
 	return s
 }
 
-func (p *plan) outcome(s Summary) string {
+// outcome is Complete only where nothing at all is left to be looked at.
+func (p *plan) outcome(s Summary, flags []Flag) string {
 	switch {
 	case p.conflict():
 		return Conflict
 	case s.Unfilled > 0:
 		return Short
+	}
+	for i := range flags {
+		if flags[i].Severity.Rank() >= finding.Caution.Rank() {
+			return ToCheck
+		}
 	}
 	return Complete
 }

@@ -12,8 +12,15 @@ import (
 // rearranged is the placing that the whole kit would allow if no line were
 // labelled, as close to the present one as can be: the most positions filled,
 // then the least penalty, then the fewest positions whose line changes. Parts
-// that are labelled for positions out of scope stay with these.
+// that are labelled for positions out of scope stay with these where they may
+// stand there. Lines that are not sure fill what is left.
 func (p *plan) rearranged() []int {
+	now := p.rearrangedSure()
+	p.provide(now)
+	return now
+}
+
+func (p *plan) rearrangedSure() []int {
 	stocks, at := p.wholeKit()
 	type key struct {
 		group int32
@@ -22,8 +29,8 @@ func (p *plan) rearranged() []int {
 	seen := map[key]int32{}
 	of := make([]int32, len(p.in))
 	var keys []key
-	for i, g := range p.of {
-		k := key{g, p.to[i]}
+	for i := range p.in {
+		k := key{p.of[i], p.to[i]}
 		n, ok := seen[k]
 		if !ok {
 			n = int32(len(keys))
@@ -67,25 +74,31 @@ func (p *plan) moveCost(penalty int32, changes bool) int32 {
 	return cost
 }
 
-// wholeKit makes a stock of each line that was read, less what is labelled for
-// positions out of scope.
+// wholeKit makes a stock of each sure line, less what is labelled for positions
+// out of scope and may stand there.
 func (p *plan) wholeKit() (stocks []stock, lines []int) {
 	for l := range p.lines {
 		x := &p.lines[l]
-		if x.offer == nil {
+		if !x.sure {
 			continue
 		}
-		parts := x.parts
-		for _, at := range x.labels {
-			if _, inside := p.index[at]; !inside && parts > 0 {
-				parts--
-			}
-		}
-		if parts > 0 {
+		if parts := p.kept(l); parts > 0 {
 			stocks, lines = append(stocks, stock{{l, parts}}), append(lines, l)
 		}
 	}
 	return stocks, lines
+}
+
+// kept is how many parts of a line are not bound by labels out of scope.
+func (p *plan) kept(l int) int32 {
+	x := &p.lines[l]
+	parts := x.parts
+	for _, at := range x.labels {
+		if i := p.index[at]; !p.inside(i) && parts > 0 && (x.offer == nil || p.cost(i, l) >= 0) {
+			parts--
+		}
+	}
+	return parts
 }
 
 // moves tells the way from the present placing to another.
@@ -143,7 +156,7 @@ func (p *plan) swapped(i int, now []int) bool {
 	return false
 }
 
-func (p *plan) designator(i int) string { return p.m.Positions[p.in[i]].Designator }
+func (p *plan) designator(i int) string { return p.m.Positions[p.spots[i]].Designator }
 func (p *plan) line(l int) int          { return p.lines[l].Line.Line }
 func (p *plan) brief(l int) string      { return brief(&p.lines[l].offer.Part) }
 

@@ -19,22 +19,32 @@ import (
 // placing that gives the first designator in natural order the lowest line,
 // then the second, and so on.
 //
-// A scope that names designators which the map lacks is a *fault.Error of kind
+// Lines that are not sure come in a second pass; see provide.
+//
+// A kit of which no line reads as a part, and a scope that names designators which the map lacks is a *fault.Error of kind
 // Invalid; an error of Others comes back as it is.
 func Reconcile(r Request) (Report, error) {
 	p, err := newPlan(r)
 	if err != nil {
 		return Report{}, err
 	}
+	if err := p.readable(); err != nil {
+		return Report{}, err
+	}
+	return p.report(r)
+}
+
+// report puts a plan into words.
+func (p *plan) report(r Request) (out Report, err error) {
 	now := p.to
-	if p.conflict() {
+	if p.doubted() {
 		now = p.rearranged()
 	}
 	t := teller{plan: p, now: now, suits: map[pairKey][]finding.Finding{}, missing: map[missingKey][]finding.Finding{}}
 	s := p.summary()
-	out := Report{
+	out = Report{
 		Board: r.Map.Board, Revision: r.Revision, Variant: r.Variant, Digest: r.Digest,
-		Outcome: p.outcome(s), Summary: s,
+		Summary:   s,
 		Positions: t.tellPositions(), Rearrangement: p.moves(now), ToBuy: p.purchases(now),
 		Problems: r.Problems, Cautions: p.cautions(),
 	}
@@ -44,6 +54,7 @@ func Reconcile(r Request) (Report, error) {
 	t.surplus()
 	out.Lines = t.tellLines()
 	out.Flags = append(t.flags(), whole(&r, s)...)
+	out.Outcome = p.outcome(s, out.Flags)
 	if r.Pairs {
 		out.Pairs = p.pairs()
 	}
@@ -65,14 +76,16 @@ func (p *plan) pairs() []Pair {
 	for i := range p.in {
 		if l := p.label[i]; l != unplaced {
 			if c := p.cost(i, l); c >= 0 {
-				out = append(out, Pair{p.designator(i), p.line(l), int(c)})
+				out = append(out, Pair{p.designator(i), p.line(l), int(c), false})
 			}
 			continue
 		}
 		row := p.row(p.of[i])
 		for l, k := range p.kind {
-			if k != unplaced && !p.lines[l].labelled() && row[k] >= 0 {
-				out = append(out, Pair{p.designator(i), p.line(l), int(row[k])})
+			x := &p.lines[l]
+			free := !x.labelled() || slices.Contains(p.tied[i], l)
+			if k != unplaced && free && row[k] >= 0 {
+				out = append(out, Pair{p.designator(i), p.line(l), int(row[k]), !x.sure})
 			}
 		}
 	}
@@ -93,6 +106,7 @@ type teller struct {
 type (
 	pairKey struct {
 		group, kind    int32
+		way            int
 		function, rail string
 	}
 	missingKey struct {
@@ -102,31 +116,59 @@ type (
 )
 
 func (t *teller) tellPositions() []PositionReport {
+	wrong := t.labels()
 	out := make([]PositionReport, len(t.in))
 	for i, at := range t.in {
 		r := PositionReport{
 			Designator: t.designator(i), Wanted: *t.m.Positions[at].Wanted(), Line: t.number(t.to[i]),
-			Labelled: t.label[i] != unplaced,
+			Labelled: t.to[i] != unplaced && t.labelled(i, t.to[i]),
 		}
 		if l := t.to[i]; l == unplaced {
 			r.Fit, r.Findings = None, t.why(i)
 		} else {
-			t.placed(i, l, &r)
+			t.placed(i, l, wrong[labelKey{i, l}], &r)
 		}
 		out[i] = r
 	}
 	return out
 }
 
+// labelled reports whether a line is labelled for a position in scope.
+func (p *plan) labelled(i, l int) bool { return slices.Contains(p.lines[l].labels, p.in[i]) }
+
+// labelKey is a line at a spot that it is labelled for.
+type labelKey struct{ spot, line int }
+
+// labels flags the labels that a person has to look at.
+func (t *teller) labels() map[labelKey]*Flag {
+	t.wrong = make([]Flag, 0, len(t.verdicts)) // so that pointers to it hold
+	at := map[labelKey]*Flag{}
+	slices.SortStableFunc(t.verdicts, func(a, b verdict) int { return cmp.Compare(a.spot, b.spot) })
+	for _, v := range t.verdicts {
+		if v.flagged() {
+			t.wrong = append(t.wrong, t.wrongLabel(v))
+			at[labelKey{v.spot, v.line}] = &t.wrong[len(t.wrong)-1]
+		}
+	}
+	return at
+}
+
 // placed judges a position that has a line, and flags what a person should
-// look at.
-func (t *teller) placed(i, l int, r *PositionReport) {
-	r.Findings = t.suit(i, l)
+// look at. wrong is the flag of the label, nil where nothing is wrong with it.
+func (t *teller) placed(i, l int, wrong *Flag, r *PositionReport) {
+	way := 0
+	if wrong == nil {
+		way = t.best(i, l)
+	} else {
+		way = t.verdicts[slices.IndexFunc(t.verdicts, func(v verdict) bool { return v.spot == i && v.line == l })].way
+	}
+	r.Findings = t.suit(i, l, way)
 	worst := finding.Worst(r.Findings)
+	sure := t.lines[l].sure
 	switch {
-	case worst == finding.Stop:
+	case worst == finding.Stop || t.bad[i]:
 		r.Fit = Unsuitable
-	case worst == finding.Caution:
+	case worst == finding.Caution || !sure:
 		r.Fit = Doubtful
 	case t.cost(i, l) == 0:
 		r.Fit = Match
@@ -136,13 +178,15 @@ func (t *teller) placed(i, l int, r *PositionReport) {
 	if c := t.cost(i, l); c >= 0 {
 		r.Penalty = int(c)
 	}
+	if !sure {
+		r.Findings = slices.Insert(slices.Clone(r.Findings), stopsOf(r.Findings), t.provisional(l))
+	}
 	switch {
-	case t.bad[i] || t.differs(i):
-		f := t.wrongLabel(i, l, r.Findings)
-		t.wrong = append(t.wrong, f)
-		own := finding.Finding{Code: f.Code, Severity: f.Severity, Sentence: f.Sentence, Expected: f.Expected, Found: f.Found, Limit: f.Limit, Basis: f.Basis}
+	case wrong != nil:
+		own := finding.Finding{Code: wrong.Code, Severity: wrong.Severity, Sentence: wrong.Sentence, Expected: wrong.Expected, Found: wrong.Found,
+			Limit: wrong.Limit, Basis: wrong.Basis}
 		r.Findings = append([]finding.Finding{own}, r.Findings...)
-	case worst == finding.Caution:
+	case r.Fit == Doubtful:
 		g := r.Findings[0]
 		t.doubts = append(t.doubts, Flag{Code: g.Code, Severity: g.Severity, Designator: r.Designator, Line: r.Line,
 			Sentence: fmt.Sprintf("%s, line %d (%s): %s", r.Designator, *r.Line, t.brief(l), g.Sentence),
@@ -150,18 +194,50 @@ func (t *teller) placed(i, l int, r *PositionReport) {
 	}
 }
 
-// wrongLabel is the flag of a position that the kit itself gives a part to
-// which does not suit or has another value.
-func (t *teller) wrongLabel(i, l int, fs []finding.Finding) Flag {
-	wanted, offered := &t.groups[t.of[i]].wanted.Part, &t.lines[l].offer.Part
+// provisional is the finding of a position that only a line fills which is not
+// sure.
+func (t *teller) provisional(l int) finding.Finding {
+	return finding.Finding{Code: "line-unsure", Severity: finding.Caution, Basis: "common practice", Expected: t.lines[l].say, Found: t.lines[l].Text,
+		Sentence: fmt.Sprintf("Only line %d fills this position, and it is not sure what the line is: confirm it before fitting.", t.line(l))}
+}
+
+func stopsOf(fs []finding.Finding) (n int) {
+	for n < len(fs) && fs[n].Severity == finding.Stop {
+		n++
+	}
+	return n
+}
+
+// best is the reading of a line that suits a spot best.
+func (t *teller) best(i, l int) int {
+	ways := t.kinds[t.kind[l]]
+	judge := t.judge(t.of[i])
+	for n := range ways {
+		if penalty, fits := judge.Cost(&ways[n]); fits && int32(penalty) == t.cost(i, l) {
+			return n
+		}
+	}
+	return 0
+}
+
+// wrongLabel is the flag of a label that gives a spot a part which does not suit
+// or has another value.
+func (t *teller) wrongLabel(v verdict) Flag {
+	i, l := v.spot, v.line
+	fs := t.suit(i, l, v.way)
+	wanted, offered := &t.groups[t.of[i]].wanted.Part, &t.lines[l].offers[v.way].Part
 	f := Flag{Severity: finding.Caution, Designator: t.designator(i), Line: t.number(l), Expected: wanted.String(), Found: offered.String(),
 		Basis: "common practice", Code: "label-value-differs"}
 	advice := "find out which of the two is right before fitting it"
-	if finding.Worst(fs) == finding.Stop {
+	if v.stop {
 		f.Severity, advice = finding.Stop, "do not fit it there"
 	}
-	f.Sentence = fmt.Sprintf("Line %d (%s) is labelled %s, which wants %s: %s.", t.line(l), brief(offered), f.Designator, brief(wanted), advice)
-	if !t.differs(i) {
+	holds := brief(offered)
+	if !t.lines[l].sure {
+		holds = "which may be " + holds
+	}
+	f.Sentence = fmt.Sprintf("Line %d (%s) is labelled %s, which wants %s: %s.", t.line(l), holds, f.Designator, brief(wanted), advice)
+	if !v.differs && len(fs) > 0 {
 		f.Code, f.Limit, f.Basis = "label-unsuitable", fs[0].Limit, fs[0].Basis
 	}
 	for _, x := range fs {
@@ -173,15 +249,15 @@ func (t *teller) wrongLabel(i, l int, fs []finding.Finding) Flag {
 	return f
 }
 
-// suit is the findings of a position's pair with a line.
-func (t *teller) suit(i, l int) []finding.Finding {
-	g, x := t.of[i], &t.m.Positions[t.in[i]]
-	key := pairKey{g, t.kind[l], x.Function, x.Rail}
+// suit is the findings of a spot's pair with a reading of a line.
+func (t *teller) suit(i, l, way int) []finding.Finding {
+	g, x := t.of[i], &t.m.Positions[t.spots[i]]
+	key := pairKey{g, t.kind[l], way, x.Function, x.Rail}
 	fs, ok := t.suits[key]
 	if !ok {
 		place := t.groups[g].place
 		place.Function, place.Rail = x.Function, x.Rail
-		fs = part.Suit(&t.groups[g].wanted, t.lines[l].offer, &place)
+		fs = part.Suit(&t.groups[g].wanted, t.lines[l].offers[way], &place)
 		t.suits[key] = fs
 	}
 	return fs
@@ -239,7 +315,7 @@ func (t *teller) nearest(i int) (code, sentence string) {
 			continue
 		}
 		n++
-		fs := t.suit(i, l)
+		fs := t.suit(i, l, 0)
 		if stops := countStops(fs); stops > 0 && (least == 0 || stops < least) {
 			least = stops
 			code, sentence = "value-only", fmt.Sprintf("Line %d (%s) has the value but does not suit. %s", t.line(l), t.brief(l), fs[0].Sentence)
@@ -262,10 +338,8 @@ func (t *teller) tellLines() []LineReport {
 	for l := range t.lines {
 		x := &t.lines[l]
 		finding.Sort(x.findings)
-		out[l] = LineReport{Line: x.Line.Line, Quantity: max(x.Quantity, 0), Text: x.Text, Findings: x.findings}
-		if x.offer != nil {
-			out[l].Read = &x.offer.Part
-		}
+		out[l] = LineReport{Line: x.Line.Line, Quantity: max(x.Quantity, 0), Text: x.Text, Sure: x.sure, LeftOver: x.left, Findings: x.findings}
+		out[l].read(x)
 	}
 	for i := range t.in {
 		if t.filled(i) {
@@ -278,6 +352,20 @@ func (t *teller) tellLines() []LineReport {
 		out[l].Surplus = out[l].Quantity - out[l].Used
 	}
 	return out
+}
+
+// read says how a line was read.
+func (r *LineReport) read(x *line) {
+	if x.unsure() {
+		r.Say = x.say
+	}
+	if len(x.offers) == 1 {
+		r.Read = &x.offer.Part
+		return
+	}
+	for _, o := range x.offers {
+		r.Readings = append(r.Readings, o.Part)
+	}
 }
 
 // flags are the wrong labels, then what else is wrong with the kit's lines or

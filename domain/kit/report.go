@@ -38,9 +38,10 @@ func Builds(o Other) iter.Seq2[Other, error] {
 
 // Outcomes of a reconciliation.
 const (
-	Complete = "complete" // every position in scope gets a part that may stand there
-	Short    = "short"    // some get none
-	Conflict = "conflict" // the kit's own labels put a wrong part somewhere
+	Complete = "complete" // every position in scope gets a part that suits, and nothing is left to be looked at
+	ToCheck  = "to-check" // every one gets a part, but something is doubtful or not sure
+	Short    = "short"    // some stay empty, whatever a person confirms
+	Conflict = "conflict" // the kit's own labels put a part where it must not stand
 )
 
 // Fits of a position.
@@ -58,7 +59,7 @@ type Report struct {
 	Revision int    `json:"revision"`
 	Variant  string `json:"variant"`
 	Digest   string `json:"digest"`
-	Outcome  string `json:"outcome"` // Complete, Short or Conflict
+	Outcome  string `json:"outcome"` // Complete, ToCheck, Short or Conflict
 
 	Summary       Summary          `json:"summary"`
 	Pairs         []Pair           `json:"pairs,omitzero"` // nil unless asked for
@@ -75,27 +76,36 @@ type Report struct {
 // Summary counts. Positions = Filled + Unfilled; the quantities of all lines
 // together are Filled + Surplus.
 type Summary struct {
-	Positions int `json:"positions"` // in scope
-	Filled    int `json:"filled"`    // have a part without a stop finding
-	Unfilled  int `json:"unfilled"`  // have none, or one that must not stand there
-	Flagged   int `json:"flagged"`   // positions that some flag names
-	Surplus   int `json:"surplus"`   // parts that fill no position
-	Penalty   int `json:"penalty"`   // of all filled positions together
+	Positions   int `json:"positions"`            // in scope
+	Filled      int `json:"filled"`               // have a part without a stop finding
+	Provisional int `json:"provisional,omitzero"` // of these: by a line that is not sure
+	Unfilled    int `json:"unfilled"`             // have none, or one that must not stand there
+	Flagged     int `json:"flagged"`              // positions that some flag names, in scope or not
+	Surplus     int `json:"surplus"`              // parts that fill no position
+	Penalty     int `json:"penalty"`              // of all filled positions together
 }
 
 // Pair is a line that may go to a position.
 //
-// The pairs are exactly the problem that the placing solves: over them, with
-// at most one line for a position and at most its quantity from a line, the
-// most positions that can be filled is Summary.Filled and the least penalty at
-// which so many can be is Summary.Penalty. A position that a line is labelled
-// for has that one pair, or none where the label has a stop finding; labelled
-// lines have no other pairs. The penalty is that of the findings, except that a
-// line without a word on its outside pays nothing for that.
+// The pairs that are not provisional are exactly the problem of the first pass,
+// over the sure lines: with at most one line for a position and at most its
+// quantity from a line, they fill at most Summary.Filled - Summary.Provisional
+// positions. The provisional ones are the pairs of lines that are not sure,
+// which join in the second pass: over all pairs at most Summary.Filled positions
+// can be filled. Where no line is provisional, Summary.Penalty is the least at
+// which so many can be; where some are, it is the least for the sure lines alone
+// and then for the others on what is left empty, unless the sure lines have to
+// move for the most positions to be filled.
+//
+// A position that a sure line is labelled for has that one pair, or none where
+// the label has a stop finding; labelled lines have no pairs but at their
+// labels. The penalty is that of the findings, except that a line without a word
+// on its outside pays nothing for that.
 type Pair struct {
-	Designator string `json:"designator"`
-	Line       int    `json:"line"`
-	Penalty    int    `json:"penalty"`
+	Designator  string `json:"designator"`
+	Line        int    `json:"line"`
+	Penalty     int    `json:"penalty"`
+	Provisional bool   `json:"provisional,omitzero"`
 }
 
 // PositionReport says what happens to one position.
@@ -114,8 +124,12 @@ type LineReport struct {
 	Line     int               `json:"line"`
 	Quantity int               `json:"quantity"`
 	Text     string            `json:"text,omitzero"`
-	Read     *part.Part        `json:"read"` // how the line was read; nil where it could not be
-	Used     int               `json:"used"` // parts that fill a position
+	Read     *part.Part        `json:"read"`                // how the line was read; nil where it could not be, or reads several ways
+	Readings []part.Part       `json:"readings,omitzero"`   // where it reads several ways
+	LeftOver []string          `json:"left_over,omitempty"` // words of which nothing was made
+	Sure     bool              `json:"sure"`                // may be taken as it stands; else a person has to confirm it
+	Say      string            `json:"say,omitzero"`        // how to write what was read, where it is not sure
+	Used     int               `json:"used"`                // parts that fill a position
 	Surplus  int               `json:"surplus"`
 	For      []string          `json:"for"` // positions that it fills
 	Findings []finding.Finding `json:"findings"`

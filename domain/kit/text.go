@@ -55,6 +55,9 @@ func (w *writer) head(r Report) {
 	}
 	s := r.Summary
 	w.item("", name+": "+strings.ToUpper(r.Outcome))
+	if r.Outcome == ToCheck {
+		w.item("", "Not yet complete: every position gets a part, but what stands first below has to be checked.")
+	}
 	w.item("", fmt.Sprintf("%d positions, %d filled, %d unfilled, %d flagged; %d parts left over; penalty %d",
 		s.Positions, s.Filled, s.Unfilled, s.Flagged, s.Surplus, s.Penalty))
 	if r.Digest != "" {
@@ -228,8 +231,11 @@ func (w *writer) lines(ls []LineReport) {
 	rows := [][]string{{"line", "quantity", "used", "left", "read as"}}
 	for _, l := range ls {
 		read := "NOT READ: " + l.Text
-		if l.Read != nil {
+		switch {
+		case l.Read != nil && l.Sure:
 			read = l.Read.String()
+		case l.unsure():
+			read = "NOT SURE: " + l.Text
 		}
 		rows = append(rows, []string{strconv.Itoa(l.Line), strconv.Itoa(l.Quantity), strconv.Itoa(l.Used), strconv.Itoa(l.Surplus), read})
 	}
@@ -343,13 +349,15 @@ func wrap(text string, width int) []string {
 
 // CSV is the report's positions as RFC 4180 text with a line of headings, then
 // the lines with parts left over or not read, whose designator is empty; all
-// findings of a position or line stand in one cell.
+// findings of a position or line stand in one cell. Labels that are wrong out of
+// scope have rows of their own, and every row says the outcome, so that a part of
+// the table can't be taken for all clear.
 func (r Report) CSV() []byte {
 	parts := map[int]*LineReport{}
 	for i := range r.Lines {
 		parts[r.Lines[i].Line] = &r.Lines[i]
 	}
-	rows := [][]string{{"designator", "wanted", "line", "part", "fit", "penalty", "findings"}}
+	rows := [][]string{{"designator", "wanted", "line", "part", "fit", "penalty", "findings", "outcome"}}
 	for _, p := range r.Positions {
 		row := []string{p.Designator, p.Wanted.String(), "", "", p.Fit, strconv.Itoa(p.Penalty), sentences(p.Findings)}
 		if p.Line != nil {
@@ -361,18 +369,48 @@ func (r Report) CSV() []byte {
 		rows = append(rows, row)
 	}
 	for i := range r.Lines {
-		if l := &r.Lines[i]; l.Surplus > 0 || l.Read == nil {
+		if l := &r.Lines[i]; l.Surplus > 0 || !l.Sure {
 			rows = append(rows, l.cells())
 		}
+	}
+	rows = append(rows, r.beyond()...)
+	for n := 1; n < len(rows); n++ {
+		rows[n] = append(rows[n], r.Outcome)
 	}
 	return list.CSV(rows)
 }
 
+// beyond has a row for each flagged label out of scope.
+func (r *Report) beyond() [][]string {
+	inside := map[string]bool{}
+	for i := range r.Positions {
+		inside[r.Positions[i].Designator] = true
+	}
+	var rows [][]string
+	for _, f := range r.Flags {
+		if f.Designator == "" || inside[f.Designator] {
+			continue
+		}
+		fit := Doubtful
+		if f.Severity == finding.Stop {
+			fit = Unsuitable
+		}
+		rows = append(rows, []string{f.Designator, f.Expected, strconv.Itoa(number(f.Line)), f.Found, fit, "", string(f.Severity) + ": " + f.Sentence})
+	}
+	return rows
+}
+
+// unsure reports whether a line reads as a part that a person has to confirm.
+func (l *LineReport) unsure() bool { return !l.Sure && (l.Read != nil || l.Readings != nil) }
+
 // cells tells of a line's parts that no position has.
 func (l *LineReport) cells() []string {
 	text, fit := l.Text, "not read"
-	if l.Read != nil {
+	switch {
+	case l.Read != nil && l.Sure:
 		text, fit = l.Read.String(), "left over"
+	case l.unsure():
+		fit = "not sure"
 	}
 	return []string{"", "", strconv.Itoa(l.Line), text, fit, "", strings.TrimSpace(fmt.Sprintf("%d left over. %s", l.Surplus, sentences(l.Findings)))}
 }

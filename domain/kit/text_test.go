@@ -34,7 +34,7 @@ func TestCSV(t *testing.T) {
 	}
 	left := 0
 	for _, l := range r.Lines {
-		if l.Surplus > 0 || l.Read == nil {
+		if l.Surplus > 0 || !l.Sure {
 			left++
 			if row := rows[len(r.Positions)+left]; row[0] != "" || row[2] != strconv.Itoa(l.Line) || row[4] == "" {
 				t.Errorf("%v for %+v", row, l)

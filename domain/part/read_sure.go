@@ -50,7 +50,7 @@ func (p *Part) delicate() bool {
 
 func turned(text string) bool {
 	words := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool {
-		return !unicode.IsLetter(r) && r != '/'
+		return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '/' // the u of 47u is no word
 	})
 	return slices.ContainsFunc(words, func(w string) bool { return turning[strings.Trim(w, "/")] || turning[w] })
 }
