@@ -138,7 +138,7 @@ func boardLinks(id string) links {
 	return links{
 		"self": under, "map": under + "/map", "revisions": under + "/revisions",
 		"drawing_top": under + "/drawing.svg?side=top", "drawing_bottom": under + "/drawing.svg?side=bottom",
-		"reconciliations": under + "/reconciliations", "events": under + "/events", "feed": under + "/events.atom",
+		"reconciliations": under + "/reconciliations", "plan": under + "/plan", "events": under + "/events", "feed": under + "/events.atom",
 		"proposals": at("proposals") + "?board=" + id, "kits": at("kits") + "?board=" + id,
 	}
 }

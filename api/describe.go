@@ -70,6 +70,8 @@ var describe = map[string]described{
 	"GET /v1/boards/:board/drawing.svg": {about: "the map drawn, one side, seen from that side", gives: "image/svg+xml", tagged: true, query: []param{
 		sideParam, variantParam, {name: "revision", about: "the revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
 		{name: "mark", about: "designator to highlight", many: true}}, problems: []string{"board-unknown", "revision-unknown", "variant-not-found"}},
+	"GET /v1/boards/:board/plan": {about: "the working order: make safe, check, take out, fit, check, power up", detail: aboutPlan, schema: "plan", query: planParams,
+		problems: []string{"board-unknown", "revision-unknown", "variant-not-found", "plan-invalid", "plan-too-large", "scope-unknown", "scope-unknown-designator"}},
 	"GET /v1/boards/:board/positions/:designator/history": {about: "who changed a position, when, and on what evidence", schema: "history",
 		problems: []string{"board-unknown", "designator-unknown"}},
 	"GET /v1/boards/:board/events": {about: "what happened to a board", schema: "events", query: []param{orderParam, limitParam, cursorParam},

@@ -309,7 +309,7 @@ func parameters(r *route, d described) []object {
 		switch {
 		case p.number:
 			s = object{"type": "integer", "minimum": p.least, "maximum": p.most}
-		case p.decimal:
+		case p.decimal, p.figure:
 			s = object{"type": "number", "minimum": p.least, "maximum": p.most}
 		case p.choices != nil:
 			s = object{"type": "string", "enum": p.choices}

@@ -85,6 +85,8 @@ var problemTypes = []problemType{
 	{"decision-invalid", 422, "Reason refused", "The reason that goes along with a release, a decline or a withdrawal is too long or holds control characters."},
 	{"scope-unknown", 422, "No such scope", "A scope is service, all, or a list of designators."},
 	{"scope-unknown-designator", 422, "Scope beyond the map", "The scope names positions that the map does not have; errors lists them."},
+	{"plan-invalid", 422, "Plan refused", "A figure of the plan is out of its range, or the resistor can't be read; errors lists every one."},
+	{"plan-too-large", 422, "Plan too large", "The scope has more parts within reach of each other than one plan weighs. Ask with a smaller reach_mm, or for fewer positions."},
 	{"no-difference", 422, "Nothing changes", "The proposed map says the same as the revision that it would follow. Make the change in the map, then submit it."},
 	{"idempotency-key-reused", 422, "Key used before", "The Idempotency-Key came before with another request. Use a new key for each new act."},
 	{"text-unreadable", 422, "Text not readable", "Nothing can be read from the text with certainty. Write value and ratings with their units, or say what is known of it in context."},

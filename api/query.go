@@ -26,6 +26,7 @@ type param struct {
 	least   int      // also the fewest characters of a text
 	most    int
 	many    bool // may stand several times
+	figure  bool // as decimal, where the contract answers 422: the handler holds it to that
 }
 
 // Parameters that several routes share.

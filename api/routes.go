@@ -47,6 +47,7 @@ func routes() []route {
 		{get, "/v1/boards/:board/revisions/:n", anyone, Reads, noBody, (*server).revision},
 		{get, "/v1/boards/:board/differences", anyone, Labour, noBody, (*server).differences},
 		{get, "/v1/boards/:board/drawing.svg", anyone, Labour, noBody, (*server).drawing},
+		{get, "/v1/boards/:board/plan", anyone, Labour, noBody, (*server).plan},
 		{get, "/v1/boards/:board/positions/:designator/history", anyone, Labour, noBody, (*server).positionHistory},
 		{get, "/v1/boards/:board/events", anyone, Reads, noBody, (*server).boardEvents},
 		{get, "/v1/boards/:board/events.atom", anyone, Reads, noBody, (*server).boardFeed},

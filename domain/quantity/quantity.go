@@ -14,6 +14,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"math/big"
 	"math/bits"
 	"strconv"
 )
@@ -150,6 +151,32 @@ func (q Quantity) MulRatio(num, den int64) (Quantity, bool) {
 		coef *= f
 	}
 	return New(coef, exp, q.unit)
+}
+
+// Plus returns q + o, and false where their units differ, one of them is absent, or the sum is not an exact decimal
+// within the limits of New.
+func (q Quantity) Plus(o Quantity) (Quantity, bool) {
+	if q.unit != o.unit || q.unit == None {
+		return Quantity{}, false
+	}
+	if q.exp < o.exp {
+		q, o = o, q
+	}
+	ten := new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(q.exp)-int64(o.exp)), nil)
+	sum := ten.Mul(ten, big.NewInt(q.coef))
+	sum.Add(sum, big.NewInt(o.coef))
+	exp, nought, rest := int(o.exp), new(big.Int), new(big.Int)
+	for !sum.IsInt64() && exp < maxExp {
+		tenth, _ := new(big.Int).QuoRem(sum, big.NewInt(10), rest)
+		if rest.Cmp(nought) != 0 {
+			return Quantity{}, false
+		}
+		sum, exp = tenth, exp+1
+	}
+	if !sum.IsInt64() {
+		return Quantity{}, false
+	}
+	return New(sum.Int64(), exp, q.unit)
 }
 
 // Neg returns -q.

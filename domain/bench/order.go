@@ -1,0 +1,177 @@
+package bench
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"boardlore/domain/board"
+	"boardlore/domain/fault"
+)
+
+// What one plan may cost. A board of 5,000 chips at the densest spacing that
+// the trade solders has under two million pairs within the usual reach.
+const (
+	maxPairs = 2_000_000   // of a part in scope and an obstacle within reach of it
+	maxSteps = 600_000_000 // the squares of each part's obstacles, added up
+)
+
+// even is the difference, in degrees, below which two free angles count as the
+// same, so that rounding does not decide between parts that stand alike.
+const even = 1e-9
+
+// order is the board while parts leave it.
+type order struct {
+	m        *board.Map
+	tool     Tool
+	discs    []disc
+	at       []int      // scope, natural order: indexes of positions
+	horizons []*horizon // of each in at
+	angles   []float64  // of each in at, now
+	spans    [][]span   // by position: what it blocks, of which horizon
+	east     []int      // positions from left to right, to find those in reach
+}
+
+// newOrder looks around every part of the scope.
+func newOrder(m *board.Map, at []int, t Tool) (*order, error) {
+	o := &order{m: m, tool: t, at: at, discs: make([]disc, len(m.Positions)), horizons: make([]*horizon, len(at)),
+		angles: make([]float64, len(at)), spans: make([][]span, len(m.Positions)), east: make([]int, len(m.Positions))}
+	for i := range m.Positions {
+		o.discs[i], o.east[i] = discOf(&m.Positions[i], t), i
+	}
+	slices.SortFunc(o.east, func(a, b int) int { return cmp.Or(cmp.Compare(o.discs[a].x, o.discs[b].x), a-b) })
+	pairs, steps := 0, 0
+	var bs []blocked
+	for k, i := range at {
+		bs = o.around(bs[:0], i)
+		if pairs, steps = pairs+len(bs), steps+len(bs)*len(bs); pairs > maxPairs || steps > maxSteps {
+			return nil, tooDense(t)
+		}
+		h, spans := newHorizon(bs)
+		o.horizons[k], o.angles[k] = h, h.angle()
+		for n, s := range spans {
+			s.of = int32(k)
+			o.spans[bs[n].by] = append(o.spans[bs[n].by], s)
+		}
+	}
+	return o, nil
+}
+
+// around adds to bs what stands in the way at position i while every part is there.
+func (o *order) around(bs []blocked, i int) []blocked {
+	x := o.discs[i].x
+	from, _ := slices.BinarySearchFunc(o.east, x-o.tool.Reach, func(j int, left float64) int { return cmp.Compare(o.discs[j].x, left) })
+	for _, j := range o.east[from:] {
+		if o.discs[j].x > x+o.tool.Reach {
+			break
+		}
+		if j == i {
+			continue
+		}
+		middle, half, ok := o.tool.blocks(&o.discs[i], &o.discs[j])
+		switch {
+		case !ok:
+		case half >= 180:
+			bs = append(bs, blocked{by: int32(j), from: -1})
+		default:
+			bs = append(bs, blocked{by: int32(j), from: turned(middle - half), to: turned(middle + half)})
+		}
+	}
+	return bs
+}
+
+func tooDense(t Tool) error {
+	return fault.New(fault.Invalid, "plan-too-large", fmt.Sprintf(
+		"Within a reach of %v mm the parts of this scope have more than %d obstacles together, more than one plan weighs: ask with a smaller reach_mm, or for fewer positions in scope.",
+		t.Reach, maxPairs))
+}
+
+// remove takes the parts at these places of the scope off, always the one with
+// the widest free angle next. Since parts that leave only widen the angles of
+// the others, no other order has a larger smallest angle.
+func (o *order) remove(places []int) []Removal {
+	out := make([]Removal, 0, len(places))
+	places = slices.Clone(places)
+	for len(places) > 0 {
+		n := o.widest(places)
+		k := places[n]
+		places = slices.Delete(places, n, n+1)
+		for _, s := range o.spans[o.at[k]] {
+			o.horizons[s.of].leave(s)
+			o.angles[s.of] = o.horizons[s.of].angle()
+		}
+		out = append(out, Removal{Designator: o.m.Positions[o.at[k]].Designator, Angle: o.angles[k]})
+	}
+	return out
+}
+
+// widest finds the part with the widest free angle now, the first in natural
+// order of those that have it: its index among the places.
+func (o *order) widest(places []int) int {
+	most := -1.0
+	for _, k := range places {
+		most = max(most, o.angles[k])
+	}
+	return slices.IndexFunc(places, func(k int) bool { return o.angles[k] >= most-even })
+}
+
+// stages sorts the scope into stages and works each out, in the order of
+// removal.
+func (o *order) stages() []Stage {
+	first := firstOut(o.m)
+	groups := map[string][]int{}
+	for k, i := range o.at {
+		g := o.m.Positions[i].Side
+		if first[o.m.Positions[i].Designator] {
+			g = ""
+		}
+		groups[g] = append(groups[g], k)
+	}
+	stages := []Stage{}
+	for _, g := range []string{"", "top", "bottom"} {
+		if len(groups[g]) > 0 {
+			stages = append(stages, o.stage(g, groups[g]))
+		}
+	}
+	return stages
+}
+
+var stageWords = map[string][2]string{
+	"":       {"What must come out first", "Cells, and parts of a failure that bars power-up, leak, burn or short: they leave before anything else is heated, on both sides, and come back last."},
+	"top":    {"Top side", "One side at a time, so that the board lies still; the part with the most room leaves first."},
+	"bottom": {"Bottom side", "One side at a time, so that the board lies still; the part with the most room leaves first."},
+}
+
+func (o *order) stage(side string, places []int) Stage {
+	s := Stage{Title: stageWords[side][0], Reason: stageWords[side][1], Removal: o.remove(places), Smallest: 360}
+	if side != "" {
+		s.Side = &side
+	}
+	for _, r := range s.Removal {
+		s.Smallest = min(s.Smallest, r.Angle)
+		s.Fitting = append(s.Fitting, Fitting{Designator: r.Designator, Angle: r.Angle})
+	}
+	slices.Reverse(s.Fitting)
+	return s
+}
+
+// firstOut tells the positions that make a stage of their own: cells, and
+// those of a failure point that bars power-up.
+func firstOut(m *board.Map) map[string]bool {
+	first := map[string]bool{}
+	for i := range m.Positions {
+		if m.Positions[i].Part.Class == "cell" {
+			first[m.Positions[i].Designator] = true
+		}
+	}
+	for i := range m.FailurePoints {
+		f := &m.FailurePoints[i]
+		if f.BarsPowerUp == nil || !*f.BarsPowerUp {
+			continue
+		}
+		for _, d := range f.Positions {
+			first[d] = true
+		}
+	}
+	return first
+}

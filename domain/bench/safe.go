@@ -1,0 +1,278 @@
+package bench
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"boardlore/domain/board"
+	"boardlore/domain/part"
+	"boardlore/domain/quantity"
+)
+
+// What a charge must be to be made safe first. The voltage is the limit of
+// extra-low direct voltage, dry (IEC 61140, from memory); the energies are
+// common practice: a thousandth of a joule at such a voltage startles, two
+// joules melt a probe's tip and throw metal at any.
+const (
+	shockVolts  = 60.0
+	shockJoules = 1e-3
+	flashJoules = 2.0
+)
+
+// patience is how long a discharge may take where nobody names a resistor, s.
+const patience = 5.0
+
+const chargeBasis = "E = ½CV² and t = R·C·ln(V/v): OpenStax, College Physics, 19.7 and 21.6; over 60 V (the limit of extra-low direct voltage, " +
+	"IEC 61140) and 1 mJ, or 2 J at any voltage: common practice"
+
+// Charge is what one capacitor, or several in parallel, may hold after
+// unplugging, and how to be rid of it.
+type Charge struct {
+	Positions   []string          `json:"positions"` // natural order
+	Capacitance quantity.Quantity `json:"capacitance"`
+	Voltage     quantity.Quantity `json:"voltage"`
+	Rated       bool              `json:"rated"`       // the voltage is a rating, since the map gives no working voltage
+	Alternating bool              `json:"alternating"` // it stands on alternating mains, and may hold the peak
+	Energy      float64           `json:"energy_j"`    // ½CV²
+	Resistor    quantity.Quantity `json:"resistor,omitzero"`
+	Peak        *float64          `json:"peak_w,omitzero"` // in the resistor at the first moment
+	Time        float64           `json:"time_s"`          // through the resistor down to ToVolts
+	ToVolts     float64           `json:"to_v"`
+	Bleeders    []Bleeder         `json:"bleeders"`
+	Text        string            `json:"text"`
+	Basis       string            `json:"basis"`
+}
+
+// Bleeder is a resistor of the board that discharges, while it is whole.
+type Bleeder struct {
+	Designator string            `json:"designator"`
+	Resistance quantity.Quantity `json:"resistance"`
+	Time       float64           `json:"time_s"` // down to ToVolts through it alone
+}
+
+// parallel are capacitors between one rail and its return, or a single one.
+type parallel struct {
+	at   []*board.Position // natural order
+	rail string            // "" for a single one
+}
+
+// charges works out what may stay charged, the greatest energy first, and
+// what is not told of capacitors that might be among it.
+func charges(r Request) ([]Charge, map[string][]string) {
+	out, untold := []Charge{}, map[string][]string{}
+	for _, g := range parallels(r.Map) {
+		c, ok := g.charge(untold)
+		if !ok {
+			continue
+		}
+		c.discharge(r.Resistor, r.ToVolts)
+		c.Bleeders = bleeders(r.Map, &g, c.seconds)
+		c.Text, c.Basis = c.words(), chargeBasis
+		out = append(out, c)
+	}
+	slices.SortStableFunc(out, func(a, b Charge) int { return cmp.Compare(b.Energy, a.Energy) })
+	return out, untold
+}
+
+// parallels sorts the map's capacitors into groups. A coupling or series part
+// does not lie between a rail and its return, and neither does one to earth or
+// across the isolation, whatever rail it names.
+func parallels(m *board.Map) []parallel {
+	var out []parallel
+	of := map[string]int{}
+	for _, p := range capacitors(m) {
+		rail := p.Rail
+		if !betweenRails(p) {
+			rail = ""
+		}
+		if rail == "" {
+			out = append(out, parallel{at: []*board.Position{p}})
+			continue
+		}
+		k, ok := of[rail]
+		if !ok {
+			k = len(out)
+			of[rail], out = k, append(out, parallel{rail: rail})
+		}
+		out[k].at = append(out[k].at, p)
+	}
+	return out
+}
+
+func capacitors(m *board.Map) []*board.Position {
+	var out []*board.Position
+	for i := range m.Positions {
+		if m.Positions[i].Part.Class == "capacitor" {
+			out = append(out, &m.Positions[i])
+		}
+	}
+	slices.SortFunc(out, func(a, b *board.Position) int { return board.CompareDesignators(a.Designator, b.Designator) })
+	return out
+}
+
+func betweenRails(p *board.Position) bool {
+	if part.DutyOf(p.Function)&(part.Coupling|part.Snubber|part.MainsX|part.MainsY) != 0 || p.Part.SafetyClass != "" {
+		return false
+	}
+	for _, w := range strings.Fields(strings.ToLower(p.Function)) {
+		if w == "series" || strings.HasPrefix(w, "série") || strings.HasPrefix(w, "serie") || strings.HasPrefix(w, "reihe") {
+			return false
+		}
+	}
+	return true
+}
+
+// charge adds a group up; ok is false where it holds nothing that matters, or
+// where that can't be told: then untold says what is missing.
+func (g *parallel) charge(untold map[string][]string) (c Charge, ok bool) {
+	for _, p := range g.at {
+		c.Positions = append(c.Positions, p.Designator)
+		c.Alternating = c.Alternating || p.Part.SafetyClass != "" || part.DutyOf(p.Function)&(part.MainsX|part.MainsY) != 0
+		v, rated := p.WorkingVoltage, false
+		if v.IsZero() {
+			v, rated = p.Part.Voltage, true
+		}
+		if !v.IsZero() && (c.Voltage.IsZero() || v.Compare(c.Voltage) > 0) {
+			c.Voltage, c.Rated = v, rated
+		}
+		if p.Part.Value.IsZero() {
+			continue
+		}
+		if c.Capacitance.IsZero() {
+			c.Capacitance = p.Part.Value
+		} else if sum, ok := c.Capacitance.Plus(p.Part.Value); ok {
+			c.Capacitance = sum
+		}
+	}
+	g.missing(&c, untold)
+	if c.Capacitance.IsZero() || c.Voltage.IsZero() {
+		return c, false
+	}
+	v := c.Voltage.Float()
+	c.Energy = c.Capacitance.Float() * v * v / 2
+	return c, v > shockVolts && c.Energy > shockJoules || c.Energy > flashJoules
+}
+
+// missing tells what a charge can't be judged without, where it might matter.
+func (g *parallel) missing(c *Charge, untold map[string][]string) {
+	for _, p := range g.at {
+		if p.Part.Value.IsZero() && (c.Voltage.IsZero() || c.Voltage.Float() > shockVolts || mayBeLarge(&p.Part)) {
+			untold[p.Designator] = append(untold[p.Designator], "value")
+		}
+		if c.Voltage.IsZero() && (p.Part.Value.IsZero() || p.Part.Value.Float() >= smallFarads) {
+			untold[p.Designator] = append(untold[p.Designator], "voltage")
+		}
+	}
+}
+
+// smallFarads hold less than a thousandth of a joule at 450 V, above which
+// small boards don't go: common practice.
+const smallFarads = 10e-9
+
+// mayBeLarge tells the constructions that are made in millifarads.
+func mayBeLarge(p *part.Part) bool {
+	switch p.Construction {
+	case "", "aluminium-electrolytic", "aluminium-polymer", "supercapacitor":
+		return true
+	}
+	return false
+}
+
+// discharge works out the resistor, the given one or the largest of the E6
+// series that is quick enough, its first power and the time.
+func (c *Charge) discharge(given quantity.Quantity, to float64) {
+	c.ToVolts, c.Resistor = to, given
+	if given.IsZero() {
+		c.Resistor = largestE6(patience / c.seconds(1))
+	}
+	if c.Resistor.IsZero() {
+		return
+	}
+	v, r := c.Voltage.Float(), c.Resistor.Float()
+	peak := v * v / r
+	c.Peak, c.Time = &peak, c.seconds(r)
+}
+
+// seconds is how long the charge takes to fall to ToVolts through ohms.
+func (c *Charge) seconds(ohms float64) float64 {
+	v := c.Voltage.Float()
+	if v <= c.ToVolts {
+		return 0
+	}
+	return ohms * c.Capacitance.Float() * math.Log(v/c.ToVolts)
+}
+
+// largestE6 is the largest value of the E6 series (IEC 60063) up to ohms;
+// absent where any value will do.
+func largestE6(ohms float64) quantity.Quantity {
+	if math.IsInf(ohms, 1) {
+		return quantity.Quantity{}
+	}
+	ohms *= 1 + 1e-12 // what is equal but for rounding
+	exp := int(math.Floor(math.Log10(ohms)))
+	best := quantity.Quantity{}
+	for _, e := range []int{exp - 1, exp} {
+		for _, v := range quantity.E6.Values() {
+			if q, ok := quantity.New(v, e-2, quantity.Ohm); ok && q.Float() <= ohms {
+				best = q
+			}
+		}
+	}
+	return best
+}
+
+// bleeders are the resistors that the map says discharge a group: on its rail,
+// or naming one of its positions.
+func bleeders(m *board.Map, g *parallel, seconds func(float64) float64) []Bleeder {
+	out := []Bleeder{}
+	for i := range m.Positions {
+		p := &m.Positions[i]
+		if p.Part.Class != "resistor" || p.Part.Value.IsZero() || part.DutyOf(p.Function)&part.Bleeder == 0 || !g.bledBy(p) {
+			continue
+		}
+		out = append(out, Bleeder{p.Designator, p.Part.Value, seconds(p.Part.Value.Float())})
+	}
+	slices.SortFunc(out, func(a, b Bleeder) int { return board.CompareDesignators(a.Designator, b.Designator) })
+	return out
+}
+
+func (g *parallel) bledBy(r *board.Position) bool {
+	if r.Rail != "" && r.Rail == g.at[0].Rail {
+		return true
+	}
+	words := strings.FieldsFunc(r.Function, func(c rune) bool { return strings.ContainsRune(" ,;:()/", c) })
+	return slices.ContainsFunc(g.at, func(p *board.Position) bool { return slices.Contains(words, p.Designator) })
+}
+
+// words say what to do, and every time to measure.
+func (c *Charge) words() string {
+	var b strings.Builder
+	what := c.Positions[0]
+	if len(c.Positions) > 1 {
+		what += " and what lies in parallel"
+	}
+	fmt.Fprintf(&b, "Measure across %s before touching anything, and again a minute after discharging, since charge comes back.", what)
+	if c.Rated {
+		b.WriteString(" The map gives no working voltage: the figures take the rated one, and what the meter shows goes before them.")
+	}
+	if c.Alternating {
+		b.WriteString(" The voltage is alternating: what stays may be its peak, 1.41 times as much, with twice the energy.")
+	}
+	if c.Resistor.IsZero() {
+		fmt.Fprintf(&b, " It stands below %v V in any case.", c.ToVolts)
+	} else {
+		fmt.Fprintf(&b, " Discharge through %v, rated for %v and held with insulated tools, never with a screwdriver; %.3g s to %v V.",
+			c.Resistor, c.Voltage, c.Time, c.ToVolts)
+	}
+	if len(c.Bleeders) == 0 {
+		b.WriteString(" The map knows no bleeder: the charge may stay for days.")
+		return b.String()
+	}
+	for _, l := range c.Bleeders {
+		fmt.Fprintf(&b, " Bleeder %s takes %.3g s; where it is open, the whole charge stays.", l.Designator, l.Time)
+	}
+	return b.String()
+}
