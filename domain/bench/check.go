@@ -155,9 +155,19 @@ func wetCapacitor(p board.Position) bool {
 }
 
 // onMains tells whether mains is on the board; where the map does not say so,
-// voltages that come of it do.
+// parts and voltages that come of it do.
 func onMains(m *board.Map) bool {
 	return slices.ContainsFunc(m.Positions, func(p board.Position) bool {
-		return p.Part.SafetyClass != "" || part.DutyOf(p.Function)&(part.MainsX|part.MainsY) != 0 || !p.WorkingVoltage.IsZero() && p.WorkingVoltage.Float() >= 100
+		switch p.Circuit {
+		case "":
+			return alternating(&p) || !p.WorkingVoltage.IsZero() && p.WorkingVoltage.Float() >= mainsVolts
+		case part.Secondary:
+			return false
+		}
+		return true
 	})
 }
+
+// mainsVolts is the least working voltage that is taken to come of the mains
+// where nothing else is told: the lowest mains in use is 100 V.
+const mainsVolts = 100

@@ -114,7 +114,7 @@ func capacitors(m *board.Map) []*board.Position {
 }
 
 func betweenRails(p *board.Position) bool {
-	if part.DutyOf(p.Function)&(part.Coupling|part.Snubber|part.MainsX|part.MainsY) != 0 || p.Part.SafetyClass != "" {
+	if part.DutyOf(p.Function)&(part.Coupling|part.Snubber) != 0 || alternating(p) {
 		return false
 	}
 	for _, w := range strings.Fields(strings.ToLower(p.Function)) {
@@ -125,12 +125,24 @@ func betweenRails(p *board.Position) bool {
 	return true
 }
 
+// alternating tells a capacitor that lies across the mains, to earth or across
+// the isolation.
+func alternating(p *board.Position) bool {
+	switch p.Circuit {
+	case part.AcrossMains, part.MainsToEarth, part.AcrossIsolation:
+		return true
+	case "":
+		return p.Part.SafetyClass != "" || part.DutyOf(p.Function)&(part.MainsX|part.MainsY) != 0
+	}
+	return false
+}
+
 // charge adds a group up; ok is false where it holds nothing that matters, or
 // where that can't be told: then untold says what is missing.
 func (g *parallel) charge(untold map[string][]string) (c Charge, ok bool) {
 	for _, p := range g.at {
 		c.Positions = append(c.Positions, p.Designator)
-		c.Alternating = c.Alternating || p.Part.SafetyClass != "" || part.DutyOf(p.Function)&(part.MainsX|part.MainsY) != 0
+		c.Alternating = c.Alternating || alternating(p)
 		v, rated := p.WorkingVoltage, false
 		if v.IsZero() {
 			v, rated = p.Part.Voltage, true

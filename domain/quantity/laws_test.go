@@ -215,3 +215,26 @@ func TestUnitsProgram(t *testing.T) {
 		}
 	}
 }
+
+// TestPlus holds the sum to arithmetic with big rationals.
+func TestPlus(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		u := anyUnit(t)
+		a, b := quantities(u).Draw(t, "a"), quantities(u).Draw(t, "b")
+		x, _ := new(big.Rat).SetString(a.SI())
+		y, _ := new(big.Rat).SetString(b.SI())
+		sum, ok := a.Plus(b)
+		if !ok {
+			if digits := strings.Trim(strings.Replace(x.Add(x, y).FloatString(maxExp), ".", "", 1), "0-"); len(digits) <= maxDigits {
+				t.Fatalf("%v + %v was refused and has %d digits", a, b, len(digits))
+			}
+			return
+		}
+		if got, _ := new(big.Rat).SetString(sum.SI()); got.Cmp(x.Add(x, y)) != 0 {
+			t.Fatalf("%v + %v = %v", a, b, sum)
+		}
+	})
+	if _, ok := (Quantity{}).Plus(Quantity{}); ok {
+		t.Error("nothing and nothing have a sum")
+	}
+}
