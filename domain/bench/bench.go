@@ -108,7 +108,11 @@ func Make(r Request) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &Plan{Board: r.Map.Board, Revision: r.Revision, Variant: r.Variant, Digest: r.Digest, Tool: r.Tool, Cautions: kit.Cautions(r.Map, at)}
+	cautions, err := kit.Cautions(r.Map, r.Scope)
+	if err != nil {
+		return nil, err
+	}
+	p := &Plan{Board: r.Map.Board, Revision: r.Revision, Variant: r.Variant, Digest: r.Digest, Tool: r.Tool, Cautions: cautions}
 	charges, untold := charges(r)
 	p.MakeSafe, p.Stages, p.Unknown = charges, o.stages(), o.unknown(untold)
 	p.ChecksBefore, p.PowerUp, p.ChecksAfter = checks(r.Map)
