@@ -27,11 +27,11 @@ func itoa(n int64) string { return strconv.FormatInt(n, 10) }
 
 // reply writes v as JSON.
 func reply(c echo.Context, status int, v any) error {
-	body, err := json.Marshal(v, json.Deterministic(true))
-	if err != nil {
-		return err
+	var body Short
+	if err := json.MarshalWrite(&body, v, json.Deterministic(true)); err != nil {
+		return Writing(err)
 	}
-	return send(c, status, "application/json", append(body, '\n'))
+	return send(c, status, "application/json", append(body.b, '\n'))
 }
 
 // send writes a whole body; of a HEAD request only its headers.
@@ -45,6 +45,9 @@ func send(c echo.Context, status int, media string, body []byte) error {
 		h.Set("Content-Length", strconv.Itoa(len(body)))
 		c.Response().WriteHeader(status)
 		return nil
+	}
+	if err := Bounded(c, len(body)); err != nil {
+		return err
 	}
 	c.Response().WriteHeader(status)
 	_, err := c.Response().Write(body)

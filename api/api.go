@@ -83,7 +83,7 @@ func assemble(cfg Config) (*server, *echo.Echo, error) {
 		cfg.Timeout = 30 * time.Second
 	}
 	s := &server{store: cfg.Store, log: cfg.Log, version: cfg.Version, public: cfg.PublicURL, timeout: cfg.Timeout,
-		gate: &Gate{cfg.Store, newLimiter(cfg.Limits)}, metrics: newMetrics(cfg.Store, cfg.Version), errorPage: cfg.ErrorPage}
+		gate: &Gate{cfg.Store, newLimiter(cfg.Limits), newTurns()}, metrics: newMetrics(cfg.Store, cfg.Version), errorPage: cfg.ErrorPage}
 	var err error
 	if s.openapi, err = openAPI(cfg.Version); err != nil {
 		return nil, nil, err
@@ -92,7 +92,7 @@ func assemble(cfg Config) (*server, *echo.Echo, error) {
 	e.HideBanner, e.HidePort = true, true
 	e.IPExtractor = addressOf(cfg.TrustedProxies)
 	e.HTTPErrorHandler = s.answerError
-	e.Use(s.observe, s.headers, s.recover, s.deadline, s.path)
+	e.Use(s.observe, s.clear, s.headers, s.recover, s.deadline, s.path)
 	s.register(e)
 	if cfg.Pages != nil {
 		cfg.Pages(e, s.gate)

@@ -2,7 +2,6 @@ package api
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 
 	"github.com/labstack/echo/v4"
@@ -43,7 +42,12 @@ func (s *server) guard(r *route) echo.HandlerFunc {
 			return err
 		}
 		if r.body > 0 {
-			if err := limitBody(c, int64(r.body)); err != nil {
+			if err := s.gate.Body(c, a, r.budget, int64(r.body)); err != nil {
+				return err
+			}
+		}
+		if r.budget != Reads {
+			if err := s.gate.Turn(c, a); err != nil {
 				return err
 			}
 		}
@@ -71,6 +75,7 @@ func (s *server) identify(c echo.Context) (store.Actor, error) {
 type Gate struct {
 	store   *store.Store
 	limiter *limiter
+	turns   *turns
 }
 
 // Identify finds the account of a token. An address whose tokens were refused
@@ -89,12 +94,10 @@ func (g *Gate) Identify(c echo.Context, token string) (store.Actor, error) {
 
 // Take draws one request from the allowance of the account, or of the address
 // of a caller without one; the error says how long to wait.
-func (g *Gate) Take(c echo.Context, a store.Actor, b Budget) error {
-	caller := addressKey(c.RealIP())
-	if a.ID != 0 {
-		caller = "account:" + strconv.FormatInt(a.ID, 10)
-	}
-	if wait := g.limiter.take(caller, b, 1); wait > 0 {
+func (g *Gate) Take(c echo.Context, a store.Actor, b Budget) error { return g.charge(c, a, b, 1) }
+
+func (g *Gate) charge(c echo.Context, a store.Actor, b Budget, n int) error {
+	if wait := g.limiter.take(callerOf(c, a), b, n); wait > 0 {
 		return tooMany(c, wait)
 	}
 	return nil

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -12,20 +13,77 @@ import (
 
 	"boardlore/domain/finding"
 	"boardlore/schema"
+	"boardlore/store"
 )
 
 // size is how many bytes a body may have.
 type size int64
 
-// Sizes of bodies.
+// Sizes of bodies. MostBody is the most that anything but a photograph has.
 const (
 	noBody   size = 0
 	small    size = 256 << 10
-	document size = 4 << 20      // the limit of a document
-	wrapped  size = 5 << 20      // a document with what goes along with it
-	twoLists size = 8<<20 + 4096 // a placement list and a parts list
-	picture  size = 8 << 20
+	document size = MostBody
+	picture  size = 20 << 20
+
+	MostBody = 4 << 20
 )
+
+// unit is how many bytes of a body cost as much as a request: what a body makes
+// the server do goes with its length.
+const unit = 32 << 10
+
+// Body reads a request's body of at most so many bytes, all of it, before
+// anything is done about it: a slow sender holds room, of which each caller has
+// a share, and no core. Its length is charged to the caller.
+func (g *Gate) Body(c echo.Context, a store.Actor, b Budget, most int64) error {
+	if err := limitBody(c, most); err != nil {
+		return err
+	}
+	r := c.Request()
+	if r.ContentLength == 0 {
+		return nil
+	}
+	length := most
+	if r.ContentLength > 0 {
+		length = r.ContentLength
+	}
+	if err := g.hold(c, a, length); err != nil {
+		return err
+	}
+	var data bytes.Buffer
+	if r.ContentLength > 0 {
+		data.Grow(int(length) + bytes.MinRead)
+	}
+	if _, err := data.ReadFrom(r.Body); err != nil {
+		return bodyError(err)
+	}
+	r.Body = &heldBody{bytes.NewReader(data.Bytes()), data.Bytes()}
+	if n := data.Len() / unit; n > 0 {
+		return g.charge(c, a, b, n)
+	}
+	return nil
+}
+
+// heldBody is a body that has been read.
+type heldBody struct {
+	*bytes.Reader
+	whole []byte
+}
+
+func (*heldBody) Close() error { return nil }
+
+// wholeBody is the body of a request, without copying one that has been read.
+func wholeBody(r *http.Request) ([]byte, error) {
+	if held, ok := r.Body.(*heldBody); ok {
+		return held.whole, nil
+	}
+	data, err := io.ReadAll(r.Body)
+	if err != nil {
+		return nil, bodyError(err)
+	}
+	return data, nil
+}
 
 // limitBody refuses a body that says that it is too large, and cuts off one
 // that turns out to be.
@@ -52,11 +110,8 @@ func readBody(c echo.Context, media ...string) ([]byte, string, error) {
 	if err != nil {
 		return nil, "", err
 	}
-	data, err := io.ReadAll(c.Request().Body)
-	if err != nil {
-		return nil, "", bodyError(err)
-	}
-	return data, got, nil
+	data, err := wholeBody(c.Request())
+	return data, got, err
 }
 
 func bodyError(err error) error {

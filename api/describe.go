@@ -143,12 +143,15 @@ var describe = map[string]described{
 // refusals names the types of problem that a route answers with: its own, and
 // those that follow from what sort of route it is.
 func refusals(r *route, d described) []string {
-	names := append([]string{"parameter-invalid", "token-invalid", "too-many-requests", "internal", "unavailable", "database-unavailable"}, d.problems...)
+	names := append([]string{"parameter-invalid", "token-invalid", "too-many-requests", "internal", "unavailable", "database-unavailable", "busy"}, d.problems...)
 	if strings.Contains(r.path, ":") {
 		names = append(names, "not-found")
 	}
 	if r.role != review.Anonymous {
 		names = append(names, "token-needed", "role-needed")
+	}
+	if r.budget == Labour {
+		names = append(names, "answer-too-large")
 	}
 	if r.body > 0 {
 		names = append(names, "malformed", "too-large", "unsupported-media-type")

@@ -110,7 +110,7 @@ func (l *limiter) take(caller string, b Budget, n int) (wait time.Duration) {
 		}
 		return 0
 	}
-	if lim.AllowN(time.Now(), n) {
+	if n = min(n, lim.Burst()); lim.AllowN(time.Now(), n) { // what costs more than a whole rest takes it all
 		return 0
 	}
 	need := float64(n) - lim.Tokens()

@@ -93,6 +93,8 @@ var problemTypes = []problemType{
 	{"placements-refused", 422, "Placement list refused", "No map can be made from the list; errors lists why."},
 	{"photograph-unreadable", 422, "Photograph not readable", "The file is no JPEG, PNG or WebP picture. Convert it to one."},
 	{"if-match-needed", 428, "If-Match needed", "Send the ETag of the map that you amended as If-Match."},
+	{"answer-too-large", 422, "Answer too large", "What was asked for is larger than an answer may be; detail names the limit. Ask for less of it."},
+	{"busy", 503, "Busy", "The server computes as much as it can at once. Try again after Retry-After seconds; those who ask for less come first."},
 	{"try-again", 503, "Try again", "Another act came first. Repeat the request after Retry-After seconds."},
 	{"database-unavailable", 503, "Database unavailable", "The database does not answer. Try again after Retry-After seconds."},
 }

@@ -188,11 +188,11 @@ func (s *server) proposal(c echo.Context) error {
 	a.CarryForward = carryForwardAnswer{
 		Needed:   d.Current != nil && d.State.Open() && d.Current.Number != d.Base,
 		Possible: len(d.Conflicts) == 0, Conflicts: full(d.Conflicts)}
-	body, err := json.Marshal(&a, json.Deterministic(true))
-	if err != nil {
-		return err
+	var body Short
+	if err := json.MarshalWrite(&body, &a, json.Deterministic(true)); err != nil {
+		return Writing(err)
 	}
-	return sendTagged(c, http.StatusOK, "application/json", d.Digest+"."+hash(body)[:16], append(body, '\n'))
+	return sendTagged(c, http.StatusOK, "application/json", d.Digest+"."+hash(body.b)[:16], append(body.b, '\n'))
 }
 
 // full makes a list that is written as [] where it is empty.

@@ -1,7 +1,6 @@
 package api
 
 import (
-	"io"
 	"mime"
 	"net/http"
 	"slices"
@@ -117,9 +116,9 @@ func listOnly(c echo.Context, names ...string) error {
 
 // readList reads the body as a list of parts, whatever its encoding.
 func readList(c echo.Context) (*kit.Kit, []kit.Problem, error) {
-	data, err := io.ReadAll(c.Request().Body)
+	data, err := wholeBody(c.Request())
 	if err != nil {
-		return nil, nil, bodyError(err)
+		return nil, nil, err
 	}
 	k, problems := kit.ReadList(data)
 	switch n := len(k.Lines); {

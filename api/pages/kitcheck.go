@@ -9,6 +9,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"boardlore/api"
 	"boardlore/api/paper"
 	"boardlore/domain/fault"
 	"boardlore/domain/kit"
@@ -185,5 +186,8 @@ func (p *Pages) kitReport(c echo.Context, _ *visit) error {
 func sendPDF(c echo.Context, name string, b []byte) error {
 	h := c.Response().Header()
 	h.Set("Content-Disposition", `inline; filename="`+name+`"`)
+	if err := api.Bounded(c, len(b)); err != nil {
+		return err
+	}
 	return c.Blob(http.StatusOK, "application/pdf", b)
 }

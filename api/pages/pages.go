@@ -8,7 +8,6 @@
 package pages
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"embed"
 	"encoding/hex"
@@ -176,9 +175,12 @@ func (p *Pages) render(c echo.Context, status int, name string, v view) error {
 	if t == nil {
 		return fmt.Errorf("no template %q", name)
 	}
-	var b bytes.Buffer
+	var b api.Short
 	if err := t.ExecuteTemplate(&b, "base.html", v); err != nil {
-		return fmt.Errorf("write page %s: %w", name, err)
+		return fmt.Errorf("write page %s: %w", name, api.Writing(err))
+	}
+	if err := api.Bounded(c, len(b.Bytes())); err != nil {
+		return err
 	}
 	return c.HTMLBlob(status, b.Bytes())
 }

@@ -13,6 +13,7 @@ import (
 
 	"boardlore/api"
 	"boardlore/domain/fault"
+	"boardlore/domain/photograph"
 	"boardlore/store"
 )
 
@@ -26,9 +27,10 @@ const (
 // csrfField is the hidden field of every form.
 const csrfField = "form_key"
 
-// mostForm bounds a form's body: a map document, its lists and the fields
-// beside them, percent-encoded.
-const mostForm = 24 << 20
+// mostUpload bounds the body of a form with files that somebody signed in sends:
+// a photograph and the fields beside it. Every other form is bounded as the
+// bodies of the contract are.
+const mostUpload = photograph.MaxBytes + 1<<20
 
 // visit is who looks at a page.
 type visit struct {
@@ -116,6 +118,18 @@ func (p *Pages) secureHeaders(c echo.Context) {
 // page wraps the handler of a page: who asks, their share of the server, and
 // what every page bears.
 func (p *Pages) page(b api.Budget, h func(echo.Context, *visit) error) echo.HandlerFunc {
+	return p.visited(b, func(c echo.Context, v *visit) error {
+		if b == api.Reads {
+			return h(c, v)
+		}
+		if err := p.gate.Turn(c, v.Actor); err != nil {
+			return err
+		}
+		return h(c, v)
+	})
+}
+
+func (p *Pages) visited(b api.Budget, h func(echo.Context, *visit) error) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		v, err := p.visitOf(c)
 		if err != nil {
@@ -134,14 +148,20 @@ func (p *Pages) page(b api.Budget, h func(echo.Context, *visit) error) echo.Hand
 // form wraps the handler of a form. A form that was not made for this visitor
 // by this server is refused before anything is read from it.
 func (p *Pages) form(b api.Budget, h func(echo.Context, *visit) error) echo.HandlerFunc {
-	return p.page(b, func(c echo.Context, v *visit) error {
+	return p.visited(b, func(c echo.Context, v *visit) error {
 		r := c.Request()
 		if err := p.cross.Check(r); err != nil {
 			return fault.New(fault.NotAllowed, "form-foreign", t("form.foreign"))
 		}
-		r.Body = http.MaxBytesReader(c.Response(), r.Body, mostForm)
-		var err error
-		if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
+		files, most := strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data"), int64(api.MostBody)
+		if files && v.SignedIn() {
+			most = mostUpload
+		}
+		err := p.gate.Body(c, v.Actor, b, most)
+		if err != nil {
+			return err
+		}
+		if files {
 			err = r.ParseMultipartForm(8 << 20)
 		} else {
 			err = r.ParseForm()
@@ -151,6 +171,9 @@ func (p *Pages) form(b api.Budget, h func(echo.Context, *visit) error) echo.Hand
 		}
 		if !hmac.Equal([]byte(r.PostFormValue(csrfField)), []byte(v.Key)) {
 			return fault.New(fault.NotAllowed, "form-expired", t("form.expired"))
+		}
+		if err := p.gate.Turn(c, v.Actor); err != nil {
+			return err
 		}
 		return h(c, v)
 	})

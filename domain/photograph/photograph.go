@@ -20,7 +20,7 @@ import (
 )
 
 // MaxBytes is the largest picture taken, in bytes.
-const MaxBytes = 8 << 20
+const MaxBytes = 20 << 20
 
 // MaxSide is the greatest width and height taken, in pixels.
 const MaxSide = 20000
