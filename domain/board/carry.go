@@ -367,7 +367,8 @@ func sameMap(a, b *Map) bool {
 		sameFrame(&a.Frame, &b.Frame) && sameList(a.Markings, b.Markings) && sameExtra(a.Extra, b.Extra) &&
 		sameItems(orEmptyList(a.Positions), orEmptyList(b.Positions), samePosition) &&
 		sameItems(a.Variants, b.Variants, sameVariant) && sameItems(a.FailurePoints, b.FailurePoints, sameFailurePoint) &&
-		sameItems(a.Checks, b.Checks, sameMeasurement) && sameItems(a.Cautions, b.Cautions, sameCaution)
+		sameItems(a.Checks, b.Checks, sameMeasurement) && sameItems(a.Cautions, b.Cautions, sameCaution) &&
+		sameItems(a.Photographs, b.Photographs, samePhotograph)
 }
 
 // sameItems compares optional lists: an absent list is not an empty one.

@@ -165,6 +165,7 @@ func (f *carrier) lists(out, b, c, p *Map) {
 	out.FailurePoints = mergeList(f, f.failurePoints(), b.FailurePoints, c.FailurePoints, p.FailurePoints)
 	out.Checks = mergeList(f, f.measurements(), b.Checks, c.Checks, p.Checks)
 	out.Cautions = mergeList(f, f.cautions(), b.Cautions, c.Cautions, p.Cautions)
+	out.Photographs = mergeList(f, f.photographs(), b.Photographs, c.Photographs, p.Photographs)
 }
 
 // names is a list of texts, of which each is there or not.
@@ -251,5 +252,19 @@ func (f *carrier) cautions() listing[Caution] {
 	return listing[Caution]{name: "cautions", key: cautionText, same: sameCaution,
 		merge: func(b, c, p *Caution) Caution {
 			return Caution{Text: c.Text, When: plainly(f, "when", b.When, c.When, p.When), Extra: f.own(nil, b.Extra, c.Extra, p.Extra)}
+		}}
+}
+
+func photographSHA256(p *Photograph) string { return p.SHA256 }
+
+func (f *carrier) photographs() listing[Photograph] {
+	return listing[Photograph]{name: "photographs", key: photographSHA256, same: samePhotograph,
+		merge: func(b, c, p *Photograph) Photograph {
+			return Photograph{SHA256: c.SHA256, Side: plainly(f, "side", b.Side, c.Side, p.Side),
+				Points: merged(f, "points", b.Points, c.Points, p.Points, func(a, b []PhotographPoint) bool {
+					return (a == nil) == (b == nil) && slices.EqualFunc(a, b, samePhotographPoint)
+				}),
+				Taken:   plainly(f, "taken", b.Taken, c.Taken, p.Taken),
+				Licence: plainly(f, "licence", b.Licence, c.Licence, p.Licence), Extra: f.own(nil, b.Extra, c.Extra, p.Extra)}
 		}}
 }

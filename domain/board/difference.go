@@ -226,6 +226,31 @@ func (d *differ) header() {
 	if !sameList(a.Markings, b.Markings) {
 		d.markings()
 	}
+	if !sameItems(a.Photographs, b.Photographs, samePhotograph) {
+		d.photographs()
+	}
+}
+
+// photographs count as the frame: by them places were had and are shown.
+func (d *differ) photographs() {
+	a, b := d.from.Photographs, d.to.Photographs
+	pairs := byKey(a, b, photographSHA256)
+	var more, gone, other int
+	for i, k := range pairs.now {
+		switch {
+		case k < 0:
+			gone++
+		case !samePhotograph(&a[i], &b[k]):
+			other++
+		}
+	}
+	for _, i := range pairs.was {
+		if i < 0 {
+			more++
+		}
+	}
+	d.add(DifferenceEntry{Kind: FrameChanged, Severity: Material, Pointer: "/photographs", From: listOrNull(a), To: listOrNull(b),
+		Sentence: fmt.Sprintf("Photographs: %d new, %d gone, %d laid otherwise.", more, gone, other)})
 }
 
 func (d *differ) named(member, from, to, what string) {

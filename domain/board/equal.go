@@ -96,6 +96,15 @@ func sameCaution(a, b *Caution) bool {
 	return a.Text == b.Text && a.When == b.When && sameExtra(a.Extra, b.Extra)
 }
 
+func samePhotograph(a, b *Photograph) bool {
+	return a.SHA256 == b.SHA256 && a.Side == b.Side && (a.Points == nil) == (b.Points == nil) &&
+		slices.EqualFunc(a.Points, b.Points, samePhotographPoint) && a.Taken == b.Taken && a.Licence == b.Licence && sameExtra(a.Extra, b.Extra)
+}
+
+func samePhotographPoint(a, b PhotographPoint) bool {
+	return a.Pixel == b.Pixel && a.MM == b.MM && sameExtra(a.Extra, b.Extra)
+}
+
 // The entries of lists that are the same but for their key.
 
 func sameVariantContent(a, b *Variant) bool {

@@ -3,6 +3,7 @@ package board
 import (
 	"cmp"
 	"math"
+	"slices"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
@@ -116,7 +117,25 @@ func (t *Transform) apply(m *Map) *Map {
 		out.Positions[i] = p
 	}
 	out.Variants = t.variants(m.Variants)
+	out.Photographs = t.photographs(m.Photographs)
 	return &out
+}
+
+func (t *Transform) photographs(ps []Photograph) []Photograph {
+	if ps == nil {
+		return nil
+	}
+	out := make([]Photograph, len(ps))
+	for i, p := range ps {
+		p.Side = t.side(p.Side)
+		p.Points = slices.Clone(p.Points)
+		for k := range p.Points {
+			mm := &p.Points[k].MM
+			mm[0], mm[1] = t.point(mm[0], mm[1])
+		}
+		out[i] = p
+	}
+	return out
 }
 
 func (t *Transform) variants(vs []Variant) []Variant {

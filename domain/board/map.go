@@ -40,6 +40,7 @@ type Map struct {
 	FailurePoints []FailurePoint `json:"failure_points,omitzero"`
 	Checks        []Measurement  `json:"checks,omitzero"`
 	Cautions      []Caution      `json:"cautions,omitzero"`
+	Photographs   []Photograph   `json:"photographs,omitzero"`
 	Extra         jsontext.Value `json:",embed"`
 }
 
@@ -184,4 +185,23 @@ func (p *Position) Place() part.Place {
 		pl.Body = *p.Body
 	}
 	return pl
+}
+
+// Photograph is a kept photograph of one side of the board, with places that
+// are known in it, by which it can be laid flat under the drawing.
+type Photograph struct {
+	SHA256  string            `json:"sha256"`           // of the picture as the server keeps it, 64 hexadecimal digits
+	Side    string            `json:"side"`             // top or bottom: the side that it shows
+	Points  []PhotographPoint `json:"points"`           // four or more
+	Taken   string            `json:"taken,omitzero"`   // date, RFC 3339
+	Licence string            `json:"licence,omitzero"` // SPDX identifier; that of the map where absent
+	Extra   jsontext.Value    `json:",embed"`
+}
+
+// PhotographPoint is a place whose pixel is known. Pixels count from the upper
+// left, right and down; millimetres lie in the map's frame.
+type PhotographPoint struct {
+	Pixel [2]float64     `json:"pixel"`
+	MM    [2]float64     `json:"mm"`
+	Extra jsontext.Value `json:",embed"`
 }

@@ -242,6 +242,14 @@ func Reframe(m *board.Map, mirrored bool, quarters int, dx, dy float64, sides bo
 			}
 		}
 	}
+	for i := range m.Photographs {
+		f := &m.Photographs[i]
+		f.Side = side(f.Side)
+		for k := range f.Points {
+			mm := &f.Points[k].MM
+			mm[0], mm[1] = point(mm[0], mm[1])
+		}
+	}
 	for i, p := range m.Frame.Outline {
 		m.Frame.Outline[i][0], m.Frame.Outline[i][1] = point(p[0], p[1])
 	}
@@ -348,7 +356,13 @@ func change(p *board.Position, member, mark string, n float64) {
 
 // inList changes a list other than the positions and the variants.
 func inList(t *rapid.T, id int, mark string) Step {
-	switch rapid.IntRange(0, 8).Draw(t, "list") {
+	switch rapid.IntRange(0, 9).Draw(t, "list") {
+	case 9:
+		return Step{"photographs/" + mark, func(m *board.Map) {
+			m.Photographs = append(m.Photographs, board.Photograph{SHA256: strings.Repeat(mark, 64)[:64], Side: "top", Points: []board.PhotographPoint{
+				{}, {Pixel: [2]float64{900, 0}, MM: [2]float64{90, 0}}, {Pixel: [2]float64{0, 900}, MM: [2]float64{0, 90}},
+				{Pixel: [2]float64{900, 900}, MM: [2]float64{90, 90}}}})
+		}}
 	case 0:
 		return Step{"failure_points/leak/severity", func(m *board.Map) {
 			m.FailurePoints[1].Severity = map[bool]string{true: "major", false: "minor"}[mark == "a"]

@@ -69,7 +69,7 @@ func editPosition(t *rapid.T, m *board.Map, p *board.Position, what int) {
 
 func editHead(t *rapid.T, m *board.Map) {
 	other := Random(t)
-	switch rapid.IntRange(0, 8).Draw(t, "head") {
+	switch rapid.IntRange(0, 9).Draw(t, "head") {
 	case 0:
 		m.Frame = other.Frame
 	case 1:
@@ -87,6 +87,8 @@ func editHead(t *rapid.T, m *board.Map) {
 	case 7:
 		m.Variants = other.Variants
 	case 8:
+		m.Photographs = other.Photographs
+	case 9:
 		slices.Reverse(m.Cautions)
 		slices.Reverse(m.Variants)
 		slices.Reverse(m.FailurePoints)

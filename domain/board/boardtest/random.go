@@ -3,6 +3,8 @@ package boardtest
 import (
 	"fmt"
 	"slices"
+	"strconv"
+	"strings"
 
 	"github.com/go-json-experiment/json/jsontext"
 	"pgregory.net/rapid"
@@ -60,6 +62,11 @@ func Random(t *rapid.T) *board.Map {
 		m.Variants = []board.Variant{}
 		for _, id := range slugs(t) {
 			m.Variants = append(m.Variants, variant(t, m, id))
+		}
+	}
+	if flip(t) {
+		for i := range rapid.IntRange(1, 2).Draw(t, "photographs") {
+			m.Photographs = append(m.Photographs, photograph(t, strings.Repeat(strconv.Itoa(i), 64)))
 		}
 	}
 	return m
@@ -154,6 +161,14 @@ func measurement(t *rapid.T, id string) board.Measurement {
 		c.Expect = &board.Range{Min: of(t, "4.75 V"), Max: of(t, "5.25 V"), Extra: extra(t)}
 	}
 	return c
+}
+
+func photograph(t *rapid.T, sha256 string) board.Photograph {
+	p := board.Photograph{SHA256: sha256, Side: oneOf(t, "top", "bottom"), Licence: maybe(t, word), Extra: extra(t)}
+	for i := range rapid.IntRange(4, 6).Draw(t, "points") {
+		p.Points = append(p.Points, board.PhotographPoint{Pixel: [2]float64{float64(i) * 100, 7}, MM: [2]float64{coordinate(t, 100), coordinate(t, 100)}})
+	}
+	return p
 }
 
 // variant draws changes that apply to the map, each to a position of its own.
