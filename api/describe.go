@@ -112,6 +112,8 @@ var describe = map[string]described{
 		schema: "map-check", problems: []string{"map-refused", "document-too-large"}},
 	"POST /v1/maps/from-placements": {about: "a draft map from a placement list", takes: "placement-import", form: true, schema: "placement-draft",
 		problems: []string{"placements-refused"}},
+	"POST /v1/maps/from-photograph": {about: "a draft map from parts that were marked on photographs", takes: "photograph-import", schema: "photograph-draft",
+		problems: []string{"points-open"}},
 	"GET /v1/rules":            {about: "every rule by which a part is judged in place of another, with its threshold, basis and penalty", schema: "rules"},
 	"POST /v1/parts/read":      {about: "read a text as a part", takes: "part-text", schema: "part-readings", problems: []string{"text-unreadable"}},
 	"POST /v1/quantities/read": {about: "read a text as a quantity", takes: "quantity-text", schema: "quantity-readings", problems: []string{"text-unreadable"}},

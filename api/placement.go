@@ -12,6 +12,7 @@ import (
 	"github.com/go-json-experiment/json/jsontext"
 	"github.com/labstack/echo/v4"
 
+	"boardlore/domain/fault"
 	"boardlore/domain/finding"
 	"boardlore/domain/list"
 	"boardlore/domain/placement"
@@ -29,6 +30,19 @@ func (s *server) fromPlacements(c echo.Context) error {
 		return noMap(r)
 	}
 	r.Problems, r.Questions = full(r.Problems), full(r.Questions)
+	return reply(c, http.StatusOK, r)
+}
+
+// fromPhotograph makes a draft map of marks on photographs.
+func (s *server) fromPhotograph(c echo.Context) error {
+	var in placement.PhotographRequest
+	if _, err := readJSON(c, "photograph-import", &in); err != nil {
+		return err
+	}
+	r, fs := placement.FromPhotographs(in)
+	if len(fs) > 0 {
+		return &fault.Error{Kind: fault.Invalid, Code: "points-open", Detail: fs[0].Sentence, Findings: fs}
+	}
 	return reply(c, http.StatusOK, r)
 }
 

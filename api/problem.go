@@ -89,6 +89,7 @@ var problemTypes = []problemType{
 	{"plan-too-large", 422, "Plan too large", "The scope has more parts within reach of each other than one plan weighs. Ask with a smaller reach_mm, or for fewer positions."},
 	{"no-difference", 422, "Nothing changes", "The proposed map says the same as the revision that it would follow. Make the change in the map, then submit it."},
 	{"idempotency-key-reused", 422, "Key used before", "The Idempotency-Key came before with another request. Use a new key for each new act."},
+	{"points-open", 422, "Photograph not laid flat", "The points known in a photograph leave open how the board lies in it; errors names them. Mark four or more that are far apart, no three in a line."},
 	{"text-unreadable", 422, "Text not readable", "Nothing can be read from the text with certainty. Write value and ratings with their units, or say what is known of it in context."},
 	{"placements-refused", 422, "Placement list refused", "No map can be made from the list; errors lists why."},
 	{"photograph-unreadable", 422, "Photograph not readable", "The file is no JPEG, PNG or WebP picture. Convert it to one."},

@@ -68,6 +68,7 @@ func routes() []route {
 
 		{post, "/v1/maps/check", anyone, Labour, document, (*server).checkMap},
 		{post, "/v1/maps/from-placements", anyone, Labour, document, (*server).fromPlacements},
+		{post, "/v1/maps/from-photograph", anyone, Labour, document, (*server).fromPhotograph},
 		{get, "/v1/rules", anyone, Reads, noBody, (*server).rules},
 		{post, "/v1/parts/read", anyone, Labour, small, (*server).readParts},
 		{post, "/v1/quantities/read", anyone, Labour, small, (*server).readQuantity},
