@@ -68,6 +68,12 @@ func forever(c echo.Context) {
 	c.Response().Header().Set("Cache-Control", "public, max-age=31536000, immutable")
 }
 
+// daily marks an answer that never changes but may be withdrawn: caches have to
+// ask again after a day, so that a withdrawal reaches people.
+func daily(c echo.Context) {
+	c.Response().Header().Set("Cache-Control", "public, max-age=86400, must-revalidate")
+}
+
 // sendTagged writes a body under a strong ETag, or 304 or 412 as the request's
 // conditions have it.
 func sendTagged(c echo.Context, status int, media, opaque string, body []byte) error {

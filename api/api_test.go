@@ -167,8 +167,8 @@ func TestWholeWay(t *testing.T) {
 	f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/map?variant=none", "").want(t, 404, "variant-not-found")
 	f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/map?varaint=x", "").want(t, 400, "parameter-invalid")
 	r := f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/revisions/1", "").want(t, 200, "")
-	if !bytes.Equal(r.body, m.body) || !strings.Contains(r.header.Get("Cache-Control"), "immutable") {
-		t.Errorf("revision 1 differs from the map, or may change: %v", r.header)
+	if !bytes.Equal(r.body, m.body) || r.header.Get("Cache-Control") != "public, max-age=86400, must-revalidate" {
+		t.Errorf("revision 1 differs from the map, or is kept for more than a day: %v", r.header)
 	}
 	f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/revisions/2", "").want(t, 404, "revision-unknown")
 	f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/revisions/two", "").want(t, 400, "parameter-invalid")

@@ -32,7 +32,13 @@ type boardAnswer struct {
 	Size          sizeAnswer      `json:"size"`
 	BarsPowerUp   bool            `json:"bars_power_up"` // a failure point bars power-up
 	OpenProposals []int64         `json:"open_proposals,omitzero"`
+	Withdrawn     []outOfUse      `json:"withdrawn,omitzero"` // revisions out of use, lowest first
 	Links         links           `json:"links"`
+}
+
+type outOfUse struct {
+	Revision int `json:"revision"`
+	withdrawn
 }
 
 type variantAnswer struct {
@@ -117,6 +123,9 @@ func (s *server) board(c echo.Context) error {
 	}
 	a := boardOf(b)
 	a.OpenProposals = append([]int64{}, b.Open...)
+	for _, w := range b.Withdrawn {
+		a.Withdrawn = append(a.Withdrawn, outOfUse{w.Revision, withdrawn{w.Kind, w.Reason, w.At}})
+	}
 	return reply(c, http.StatusOK, a)
 }
 
@@ -127,7 +136,7 @@ func boardOf(b *store.Board) boardAnswer {
 	for i, v := range b.Variants {
 		a.Variants[i] = variantAnswer{v.Variant, v.Title, v.IdentifiedBy, at("boards", b.ID, "map") + "?variant=" + v.Variant}
 	}
-	if b.Revision > 1 {
+	if b.Revision > 1 && len(b.Withdrawn) < b.Revision-1 {
 		a.Links["differences"] = at("boards", b.ID, "differences") + "?from=" + strconv.Itoa(b.Revision-1) + "&to=" + strconv.Itoa(b.Revision)
 	}
 	return a

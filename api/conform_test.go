@@ -127,7 +127,7 @@ func optionalHeader(h, method string, a answer) bool {
 	case "ETag": // the receipt of a review leaves no map
 		return method == http.MethodPost
 	case "Content-Location":
-		return strings.Contains(a.header.Get("Cache-Control"), "immutable")
+		return strings.Contains(a.header.Get("Cache-Control"), "max-age=")
 	}
 	return false
 }

@@ -59,8 +59,10 @@ var describe = map[string]described{
 		problems: []string{"board-unknown", "variant-not-found"}},
 	"GET /v1/boards/:board/revisions": {about: "the released revisions, newest first", schema: "revisions", query: []param{limitParam, cursorParam},
 		problems: []string{"board-unknown", "cursor-malformed"}},
-	"GET /v1/boards/:board/revisions/:n": {about: "the map of one revision, which never changes", query: []param{variantParam}, schema: "map", tagged: true,
+	"GET /v1/boards/:board/revisions/:n": {about: "the map of one revision, which never changes but may be withdrawn", query: []param{variantParam}, schema: "map", tagged: true,
 		problems: []string{"board-unknown", "revision-unknown", "variant-not-found"}},
+	"POST /v1/boards/:board/revisions/:n/withdrawal": {about: "take a revision out of use; the newest one that remains is current", takes: "withdrawal", schema: "withdrawn", once: true,
+		problems: []string{"board-unknown", "revision-unknown", "already-withdrawn", "withdrawal-invalid"}},
 	"GET /v1/boards/:board/differences": {about: "what changed between two revisions or variants", schema: "difference", query: []param{
 		{name: "from", about: "the earlier revision; the one before to where absent", number: true, least: 1, most: 1<<31 - 1},
 		{name: "to", about: "the later revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
@@ -89,7 +91,7 @@ var describe = map[string]described{
 		{name: "state", about: "state, or open", choices: []string{"open", "submitted", "returned", "released", "declined", "withdrawn"}},
 		{name: "board", about: "ID of a board"}, {name: "author", about: "name of the author"}, limitParam, cursorParam}},
 	"POST /v1/proposals": {about: "submit a map", takes: "submission", schema: "receipt", status: 201, once: true,
-		problems: []string{"board-unknown", "board-exists", "base-ahead", "map-refused", "submission-invalid", "no-difference", "document-too-large"}},
+		problems: []string{"board-unknown", "board-exists", "base-ahead", "base-withdrawn", "map-refused", "submission-invalid", "no-difference", "document-too-large"}},
 	"GET /v1/proposals/:id": {about: "one proposal with its differences, findings and reviews", schema: "proposal", tagged: true, problems: []string{"proposal-unknown"}},
 	"GET /v1/proposals/:id/checklist": {about: "what a reviewer should have looked at before a verdict", schema: "checklist",
 		problems: []string{"proposal-unknown"}},
@@ -135,6 +137,9 @@ var describe = map[string]described{
 		problems: []string{"photograph-too-large", "photograph-unreadable", "photograph-quota"}},
 	"GET /v1/photographs/:sha256": {about: "one photograph", gives: "image/*", tagged: true, problems: []string{"photograph-unknown"}},
 
+	"POST /v1/photographs/:sha256/withdrawal": {about: "take a photograph out of use", takes: "withdrawal", schema: "withdrawn", once: true,
+		problems: []string{"photograph-unknown", "already-withdrawn", "withdrawal-invalid"}},
+
 	"GET /problems":       {about: "the types of problem", gives: "text/plain"},
 	"GET /problems/:name": {about: "one type of problem", gives: "text/plain", problems: []string{"not-found"}},
 	"GET /healthz":        {about: "whether the process answers", schema: "health"},
@@ -148,6 +153,9 @@ func refusals(r *route, d described) []string {
 	names := append([]string{"parameter-invalid", "token-invalid", "too-many-requests", "internal", "unavailable", "database-unavailable", "busy"}, d.problems...)
 	if strings.Contains(r.path, ":") {
 		names = append(names, "not-found")
+	}
+	if nameable(r, d) {
+		names = append(names, "withdrawn", "withdrawn-by-law")
 	}
 	if r.role != review.Anonymous {
 		names = append(names, "token-needed", "role-needed")
@@ -172,6 +180,13 @@ func refusals(r *route, d described) []string {
 	}
 	slices.Sort(names)
 	return slices.Compact(names)
+}
+
+// nameable tells the routes on which a revision or a photograph is named that
+// may have been withdrawn.
+func nameable(r *route, d described) bool {
+	return slices.Contains(d.problems, "board-unknown") || slices.Contains(d.problems, "proposal-unknown") ||
+		slices.Contains(d.problems, "photograph-unknown") && r.method == get
 }
 
 // What the descriptions say at length.

@@ -34,7 +34,7 @@ func (s *server) differences(c echo.Context) error {
 		return err
 	}
 	if c.QueryParam("from") != "" && c.QueryParam("to") != "" {
-		forever(c)
+		daily(c)
 	}
 	a, b, err := alike(from, to)
 	if err != nil {
@@ -89,12 +89,14 @@ func (s *server) ends(c echo.Context) (from, to *store.Revision, err error) {
 	}
 	n := number(c, "from", 0)
 	if n == 0 {
-		if n = to.Number - 1; fromVariant != toVariant {
-			n = to.Number
+		if n = to.Number; fromVariant == toVariant {
+			if n, err = s.store.Before(ctx, name, to.Number); err != nil {
+				return nil, nil, err
+			}
 		}
 	}
 	if n == 0 {
-		return nil, nil, refuse("revision-unknown", fmt.Sprintf("Revision 1 of %q is its first; there is none before it to compare with.", name))
+		return nil, nil, refuse("revision-unknown", fmt.Sprintf("Revision %d of %q is the first in use; there is none before it to compare with.", to.Number, name))
 	}
 	from, err = s.store.Revision(ctx, name, n, fromVariant)
 	return from, to, err
@@ -110,7 +112,7 @@ func (s *server) drawing(c echo.Context) error {
 		return err
 	}
 	if c.QueryParam("revision") != "" {
-		forever(c)
+		daily(c)
 	}
 	svg := drawing.Board(rev.Map, drawing.Options{Side: c.QueryParam("side"), Marks: c.QueryParams()["mark"], Revision: rev.Number,
 		Variant: rev.Variant, Digest: rev.Digest, Date: day(rev)})

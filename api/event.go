@@ -60,7 +60,7 @@ func (s *server) events(c echo.Context) error {
 
 func (s *server) boardEvents(c echo.Context) error {
 	name := c.Param("board")
-	if _, err := s.store.Board(c.Request().Context(), name); err != nil {
+	if _, err := s.store.BoardName(c.Request().Context(), name); err != nil {
 		return err
 	}
 	return s.listEvents(c, name, links{"feed": at("boards", name, "events.atom"), "board": at("boards", name)})
@@ -118,11 +118,12 @@ func (s *server) feed(c echo.Context) error {
 }
 
 func (s *server) boardFeed(c echo.Context) error {
-	b, err := s.store.Board(c.Request().Context(), c.Param("board"))
+	id := c.Param("board")
+	name, err := s.store.BoardName(c.Request().Context(), id)
 	if err != nil {
 		return err
 	}
-	return s.writeFeed(c, b.ID, fmt.Sprintf("%s (%s): what happens to its map", b.Name, b.ID), at("boards", b.ID, "events"))
+	return s.writeFeed(c, id, fmt.Sprintf("%s (%s): what happens to its map", name, id), at("boards", id, "events"))
 }
 
 func (s *server) writeFeed(c echo.Context, name, title, list string) error {

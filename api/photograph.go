@@ -44,7 +44,7 @@ func (s *server) photograph(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	forever(c)
+	daily(c)
 	c.Response().Header().Set("Repr-Digest", reprDigest(p.SHA256))
 	return sendTagged(c, http.StatusOK, p.Type, p.SHA256, p.Data)
 }

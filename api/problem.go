@@ -36,12 +36,14 @@ var problemTypes = []problemType{
 	{"method-not-allowed", 405, "Method not allowed", "The address exists and does not take this method; the Allow header lists those that it takes."},
 	{"not-acceptable", 406, "Not acceptable", "The address cannot answer in any of the media types that the Accept header lists; detail names those that it can."},
 	{"conflict", 409, "Conflict", "The act does not fit the present state. Read the state again and decide anew."},
+	{"withdrawn", 410, "Withdrawn", "A steward took this out of use; detail says why, and data names what to use instead. Drop copies of it."},
 	{"stale", 412, "Changed meanwhile", "The If-Match header names an older state. Read the present one and apply your change to that."},
 	{"too-large", 413, "Too large", "The request is larger than a documented limit; detail names the limit."},
 	{"unsupported-media-type", 415, "Unsupported media type", "The route does not read bodies of this Content-Type, or in this Content-Encoding; the Accept or Accept-Encoding header of the answer lists what it reads."},
 	{"invalid", 422, "Refused", "The request was read and does not keep to the rules; errors lists every fault with its place."},
 	{"condition-needed", 428, "If-Match needed", "The act needs an If-Match header, so that nobody's change is overwritten unseen. Send the ETag of what you read."},
 	{"too-many-requests", 429, "Too many requests", "The caller is over its share; Retry-After says in how many seconds to come back."},
+	{"withdrawn-by-law", 451, "Withdrawn by law", "This was taken out of use because the law demands it; data names what to use instead. Drop copies of it."},
 	{"internal", 500, "Internal error", "A defect of the server. Tell the steward the request ID: the log holds the cause under it."},
 	{"unavailable", 503, "Unavailable", "The server cannot answer just now. Try again after Retry-After seconds."},
 
@@ -65,6 +67,8 @@ var problemTypes = []problemType{
 	{"photograph-unknown", 404, "No such photograph", "There is no photograph with this SHA-256. One that no proposal names is cleared after 30 days; bring it again."},
 	{"schema-unknown", 404, "No such schema", "There is no schema of this name. GET /v1/schemas lists them."},
 	{"board-exists", 409, "Board exists", "A proposal of a new board names a board that has a revision already. Name that revision as the base."},
+	{"base-withdrawn", 409, "Base withdrawn", "The base revision was taken out of use. Fetch the current map and make the change there."},
+	{"already-withdrawn", 409, "Withdrawn already", "What should be taken out of use is so already. Nothing is left to do."},
 	{"base-ahead", 409, "Base not released", "The base revision of the proposal has not been released yet. Fetch the current one and make the change there."},
 	{"release-empty", 409, "Nothing to release", "The current revision says all that the proposal says, since both were changed alike. Withdraw or decline the proposal."},
 	{"proposal-closed", 409, "Proposal closed", "The proposal is released, declined or withdrawn; submit another one."},
@@ -82,6 +86,7 @@ var problemTypes = []problemType{
 	{"request-refused", 422, "Request refused", "The body has unknown, missing or wrong members; errors lists every one."},
 	{"submission-invalid", 422, "Submission refused", "Something beside the map is wrong in the submission; errors lists what."},
 	{"review-invalid", 422, "Review refused", "The review lacks something or remarks on a position that is not there."},
+	{"withdrawal-invalid", 422, "Withdrawal refused", "A withdrawal needs a kind (dangerous, illegal or mistaken) and a reason that readers can be told."},
 	{"decision-invalid", 422, "Reason refused", "The reason that goes along with a release, a decline or a withdrawal is too long or holds control characters."},
 	{"scope-unknown", 422, "No such scope", "A scope is service, all, or a list of designators."},
 	{"scope-unknown-designator", 422, "Scope beyond the map", "The scope names positions that the map does not have; errors lists them."},
@@ -113,6 +118,7 @@ var kindProblem = map[fault.Kind]string{
 	fault.Unknown: "internal", fault.NotFound: "not-found", fault.Conflict: "conflict", fault.Stale: "stale",
 	fault.Unconditional: "condition-needed", fault.Unauthenticated: "unauthenticated", fault.NotAllowed: "not-allowed",
 	fault.Malformed: "malformed", fault.Invalid: "invalid", fault.TooLarge: "too-large", fault.Unavailable: "unavailable",
+	fault.Gone: "withdrawn", fault.Unlawful: "withdrawn-by-law",
 }
 
 // Problem is a refusal on its way out, after RFC 9457.

@@ -31,13 +31,13 @@ func (s *server) currentMap(c echo.Context) error {
 	return sendMap(c, rev)
 }
 
-// revision answers one released map, which never changes.
+// revision answers one released map, which never changes but may be withdrawn.
 func (s *server) revision(c echo.Context) error {
 	rev, err := s.store.Revision(c.Request().Context(), c.Param("board"), int(id(c, "n")), c.QueryParam("variant"))
 	if err != nil {
 		return err
 	}
-	forever(c)
+	daily(c)
 	return sendMap(c, rev)
 }
 
@@ -113,14 +113,15 @@ type revisionsAnswer struct {
 }
 
 type revisionAnswer struct {
-	Revision   int       `json:"revision"`
-	Digest     string    `json:"digest"`
-	ReleasedAt time.Time `json:"released_at"`
-	ReleasedBy string    `json:"released_by"`
-	Author     string    `json:"author"`
-	Summary    string    `json:"summary"`
-	Proposal   int64     `json:"proposal"`
-	Links      links     `json:"links"`
+	Revision   int        `json:"revision"`
+	Digest     string     `json:"digest"`
+	ReleasedAt time.Time  `json:"released_at"`
+	ReleasedBy string     `json:"released_by"`
+	Author     string     `json:"author"`
+	Summary    string     `json:"summary"`
+	Proposal   int64      `json:"proposal"`
+	Withdrawn  *withdrawn `json:"withdrawn,omitzero"` // out of use, and why
+	Links      links      `json:"links"`
 }
 
 func (s *server) revisions(c echo.Context) error {
@@ -141,6 +142,11 @@ func revisionOf(r *store.Revision) revisionAnswer {
 	a := revisionAnswer{Revision: r.Number, Digest: r.Digest, ReleasedAt: r.ReleasedAt, ReleasedBy: r.ReleasedBy,
 		Author: r.Author, Summary: r.Summary, Proposal: r.Proposal,
 		Links: links{"map": revisionPath(r), "proposal": at("proposals", itoa(r.Proposal))}}
+	if r.Withdrawn != nil {
+		a.Withdrawn = &withdrawn{r.Withdrawn.Kind, r.Withdrawn.Reason, r.Withdrawn.At}
+		delete(a.Links, "map")
+		return a
+	}
 	if r.Number > 1 {
 		a.Links["differences"] = at("boards", r.Board, "differences") + "?from=" + strconv.Itoa(r.Number-1) + "&to=" + strconv.Itoa(r.Number)
 	}

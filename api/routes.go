@@ -29,6 +29,7 @@ const (
 	anyone      = review.Anonymous
 	contributor = review.Contributor
 	reviewer    = review.Reviewer
+	steward     = review.Steward
 )
 
 // routes is every address of the server but the pages. What answers GET
@@ -45,6 +46,8 @@ func routes() []route {
 		{get, "/v1/boards/:board/map", anyone, Reads, noBody, (*server).currentMap},
 		{get, "/v1/boards/:board/revisions", anyone, Reads, noBody, (*server).revisions},
 		{get, "/v1/boards/:board/revisions/:n", anyone, Labour, noBody, (*server).revision},
+		{get, "/v1/boards/:board/revisions/:n", anyone, Reads, noBody, (*server).revision},
+		{post, "/v1/boards/:board/revisions/:n/withdrawal", steward, Writes, small, (*server).withdrawRevision},
 		{get, "/v1/boards/:board/differences", anyone, Labour, noBody, (*server).differences},
 		{get, "/v1/boards/:board/drawing.svg", anyone, Labour, noBody, (*server).drawing},
 		{get, "/v1/boards/:board/plan", anyone, Labour, noBody, (*server).plan},
@@ -83,6 +86,8 @@ func routes() []route {
 		{get, "/v1/events.atom", anyone, Reads, noBody, (*server).feed},
 		{post, "/v1/photographs", contributor, Writes, picture, (*server).keepPhotograph},
 		{get, "/v1/photographs/:sha256", anyone, Labour, noBody, (*server).photograph},
+		{get, "/v1/photographs/:sha256", anyone, Reads, noBody, (*server).photograph},
+		{post, "/v1/photographs/:sha256/withdrawal", steward, Writes, small, (*server).withdrawPhotograph},
 
 		{get, "/problems", anyone, Reads, noBody, (*server).problemList},
 		{get, "/problems/:name", anyone, Reads, noBody, (*server).problemPage},

@@ -22,7 +22,13 @@ type Actor struct {
 	ID   int64
 	Name string
 	Role review.Role
+
+	operator bool
 }
+
+// Operator is whoever runs the server, at its command line: a steward without
+// an account. What they do is an event of nobody's.
+var Operator = Actor{Name: "the operator", Role: review.Steward, operator: true}
 
 // Account is somebody who may sign in.
 type Account struct {
@@ -204,7 +210,7 @@ func (s *Store) accountChanged(ctx context.Context, tx pgx.Tx, e event) error {
 	if _, err := record(ctx, tx, e); err != nil {
 		return err
 	}
-	_, err := tx.Exec(ctx, `SELECT pg_notify($1, 'accounts')`, channel)
+	_, err := tx.Exec(ctx, `SELECT pg_notify($1, $2)`, channel, noticeAccounts)
 	return err
 }
 

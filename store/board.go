@@ -3,6 +3,8 @@ package store
 import (
 	"context"
 	"fmt"
+	"maps"
+	"slices"
 	"time"
 
 	"github.com/go-json-experiment/json"
@@ -23,10 +25,17 @@ type Board struct {
 	Variants    []VariantName
 	Counts      Counts
 	Size        Size
-	BarsPowerUp bool    // some failure point bars power-up
-	Open        []int64 // open proposals; by Store.Board only
+	BarsPowerUp bool       // some failure point bars power-up
+	Open        []int64    // open proposals; by Store.Board only
+	Withdrawn   []OutOfUse // by Store.Board only
 
 	tier int // of a search; see search
+}
+
+// OutOfUse is a revision that was withdrawn.
+type OutOfUse struct {
+	Revision int
+	Withdrawal
 }
 
 // Size is the outline's extent in millimetres.
@@ -117,6 +126,17 @@ func readBoard(row pgx.CollectableRow, more ...any) (Board, error) {
 	return b, nil
 }
 
+// BoardName is the name of a board that has or had a revision in use, also where
+// all were withdrawn, so that its log can be read then too. NotFound
+// board-unknown.
+func (s *Store) BoardName(ctx context.Context, id string) (name string, err error) {
+	err = s.db.QueryRow(ctx, `SELECT b.name FROM boards b WHERE b.id = $1 AND EXISTS (SELECT FROM revisions r WHERE r.board = b.id)`, id).Scan(&name)
+	if noRows(err) {
+		return "", s.noBoard(ctx, id)
+	}
+	return name, fail(err, "board %s", id)
+}
+
 // Board gets one board, with its open proposals. NotFound board-unknown, also
 // before its first release.
 func (s *Store) Board(ctx context.Context, id string) (*Board, error) {
@@ -135,6 +155,12 @@ func (s *Store) Board(ctx context.Context, id string) (*Board, error) {
 	if err != nil {
 		return nil, fail(err, "board %s", id)
 	}
-	b.Open, err = pgx.CollectRows(rows, pgx.RowTo[int64])
+	if b.Open, err = pgx.CollectRows(rows, pgx.RowTo[int64]); err != nil {
+		return nil, fail(err, "board %s", id)
+	}
+	withdrawn, err := withdrawalsOf(ctx, s.db, id)
+	for _, n := range slices.Sorted(maps.Keys(withdrawn)) {
+		b.Withdrawn = append(b.Withdrawn, OutOfUse{n, *withdrawn[n]})
+	}
 	return &b, fail(err, "board %s", id)
 }

@@ -14,10 +14,13 @@ type cacheKey struct {
 }
 
 // cache keeps revisions in memory, the most recently used ones, bounded by an
-// estimate of their bytes. Revisions never change, so nothing in it can be out
-// of date: which one is current is asked of the database each time.
+// estimate of their bytes. Their maps never change; that one was withdrawn is
+// heard of, and while nothing can be heard the database is asked. Which one is
+// current is asked of the database each time.
 type cache struct {
 	mu           sync.Mutex
+	trusted      bool   // withdrawals are being heard of
+	turn         uint64 // counts what was heard, so that a revision read before is not kept
 	most, size   int64
 	hits, misses int64
 	order        *list.List // of *cached, newest first
@@ -54,11 +57,12 @@ func (c *cache) get(k cacheKey) (*Revision, bool) {
 // with its map beside them; measured on maps of 300 and 2,000 positions.
 const mapCost = 5
 
-func (c *cache) put(k cacheKey, r *Revision) {
+// put keeps a revision that was read in the given round.
+func (c *cache) put(k cacheKey, r *Revision, round uint64) {
 	w := int64(len(r.Canonical)) * mapCost
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	if _, ok := c.byKey[k]; ok || w > c.most {
+	if _, ok := c.byKey[k]; ok || w > c.most || c.turn != round {
 		return
 	}
 	c.byKey[k] = c.order.PushFront(&cached{k, r, w})
@@ -69,6 +73,40 @@ func (c *cache) put(k cacheKey, r *Revision) {
 		delete(c.byKey, old.key)
 		c.size -= old.weight
 	}
+}
+
+func (c *cache) round() uint64 {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.turn
+}
+
+// forget drops what it keeps of a board, of all boards for "".
+func (c *cache) forget(board string) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.turn++
+	for k, e := range c.byKey {
+		if board == "" || k.board == board {
+			c.size -= c.order.Remove(e).(*cached).weight
+			delete(c.byKey, k)
+		}
+	}
+}
+
+// trust says whether withdrawals are heard of from here on. What happened
+// before may have been missed.
+func (c *cache) trust(yes bool) {
+	c.forget("")
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.trusted = yes
+}
+
+func (c *cache) hears() bool {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.trusted
 }
 
 func (c *cache) stats() Stats {

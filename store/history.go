@@ -29,7 +29,7 @@ type Change struct {
 
 // insertChanges writes what a release changes. The first revision changes nothing.
 func insertChanges(ctx context.Context, a *act, p *Proposal, f *forwarded) error {
-	if f.fromCurrent == nil {
+	if f.current == nil || f.fromCurrent == nil {
 		return nil
 	}
 	rows := make([][]any, len(f.fromCurrent.Changes))
@@ -82,9 +82,13 @@ func (s *Store) PositionHistory(ctx context.Context, boardID, designator string)
 		return nil, err
 	}
 	var out []Change
+	line, err := s.line(ctx, boardID, now.Number)
+	if err != nil {
+		return nil, err
+	}
 	name, until, born := designator, now.Number, false
 	for until > 0 {
-		past, err := s.pastChanges(ctx, boardID, name, until)
+		past, err := s.pastChanges(ctx, boardID, name, until, line)
 		if err != nil {
 			return nil, err
 		}
@@ -93,7 +97,7 @@ func (s *Store) PositionHistory(ctx context.Context, boardID, designator string)
 		out = append(steps, out...)
 	}
 	if !born && (len(out) > 0 || knows(now.Map)(designator)) {
-		out = append([]Change{{Revision: 1, Designator: name}}, out...)
+		out = append([]Change{{Revision: slices.Min(line), Designator: name}}, out...)
 	}
 	if len(out) == 0 {
 		return nil, missing("designator-unknown", "Board %s has no position %q and had none: copy the designator from its map.", boardID, designator)
@@ -101,10 +105,27 @@ func (s *Store) PositionHistory(ctx context.Context, boardID, designator string)
 	return out, s.explain(ctx, boardID, out)
 }
 
-// pastChanges reads what happened to a position under one name up to a revision, oldest first.
-func (s *Store) pastChanges(ctx context.Context, boardID, name string, until int) ([]pastChange, error) {
+// line is the numbers of the revisions from which the given one came to be: it,
+// the one that it followed, and so on. One that was withdrawn before the next
+// was released is no part of it.
+func (s *Store) line(ctx context.Context, boardID string, number int) ([]int, error) {
+	rows, err := s.db.Query(ctx, `
+		WITH RECURSIVE line AS (
+			SELECT number, coalesce(follows, number - 1) AS follows FROM revisions WHERE board = $1 AND number = $2
+			UNION ALL SELECT r.number, coalesce(r.follows, r.number - 1) FROM revisions r JOIN line l ON r.board = $1 AND r.number = l.follows)
+		SELECT number FROM line`, boardID, number)
+	if err != nil {
+		return nil, fail(err, "history of %s", boardID)
+	}
+	out, err := pgx.CollectRows(rows, pgx.RowTo[int])
+	return out, fail(err, "history of %s", boardID)
+}
+
+// pastChanges reads what happened to a position under one name up to a
+// revision, oldest first, by the revisions of a line.
+func (s *Store) pastChanges(ctx context.Context, boardID, name string, until int, line []int) ([]pastChange, error) {
 	rows, err := s.db.Query(ctx, `SELECT number, coalesce(renamed_from, ''), change::text FROM revision_changes
-		WHERE board = $1 AND designator = $2 AND number <= $3 ORDER BY number, ordinal`, boardID, name, until)
+		WHERE board = $1 AND designator = $2 AND number <= $3 AND number = ANY ($4) ORDER BY number, ordinal`, boardID, name, until, line)
 	if err != nil {
 		return nil, fail(err, "history of %s on %s", name, boardID)
 	}

@@ -93,8 +93,8 @@ func (s *Store) scores(ctx context.Context, k *kit.Kit, near []nearBoard) ([]Kit
 			break
 		}
 		r, err := s.Revision(ctx, id, 0, "")
-		if fault.Is(err, fault.NotFound) {
-			continue // not on the replica's side of a release
+		if fault.Is(err, fault.NotFound) || fault.Is(err, fault.Gone) || fault.Is(err, fault.Unlawful) {
+			continue // not on the replica's side of a release or a withdrawal
 		}
 		if err != nil {
 			return nil, err
@@ -131,6 +131,9 @@ func (s *Store) Builds(ctx context.Context, r *Revision) iter.Seq2[kit.Other, er
 	return func(yield func(kit.Other, error) bool) {
 		for n := r.Number; n > max(0, r.Number-1-mostEarlier); n-- {
 			base, err := s.Revision(ctx, r.Board, n, "")
+			if fault.Is(err, fault.Gone) || fault.Is(err, fault.Unlawful) {
+				continue
+			}
 			if err != nil {
 				yield(kit.Other{}, err)
 				return

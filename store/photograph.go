@@ -94,7 +94,8 @@ func checkQuota(ctx context.Context, a *act, size int) error {
 
 // namePhotograph marks a photograph as evidence and tells whether it is there.
 func namePhotograph(ctx context.Context, tx pgx.Tx, sum string) (bool, error) {
-	tag, err := tx.Exec(ctx, `UPDATE photographs SET named = true WHERE sha256 = decode($1, 'hex')`, sum)
+	tag, err := tx.Exec(ctx, `UPDATE photographs p SET named = true WHERE sha256 = decode($1, 'hex')
+		AND NOT EXISTS (SELECT FROM withdrawals w WHERE w.photograph = p.sha256)`, sum)
 	return tag.RowsAffected() == 1, err
 }
 
@@ -131,16 +132,31 @@ func keepPicture(ctx context.Context, a *act, sum [32]byte, pic photograph.Pictu
 	return true, err
 }
 
-// Photograph gets a kept picture. NotFound photograph-unknown.
+func noPhotograph(sum string) error {
+	if !review.IsSHA256(sum) {
+		return missing("photograph-unknown", "A photograph is named by its SHA-256, 64 lower-case hexadecimal digits: copy the name from the answer to its upload.")
+	}
+	return missing("photograph-unknown", "There is no photograph %s: bring it (again); one that no proposal names is cleared after %d days.", sum, unnamedDays)
+}
+
+// Photograph gets a kept picture. NotFound photograph-unknown; Gone or Unlawful
+// where it was withdrawn.
 func (s *Store) Photograph(ctx context.Context, sum string) (*Photograph, error) {
 	if !review.IsSHA256(sum) {
-		return nil, missing("photograph-unknown", "A photograph is named by its SHA-256, 64 lower-case hexadecimal digits: copy the name from the answer to its upload.")
+		return nil, noPhotograph(sum)
+	}
+	w, err := photographWithdrawal(ctx, s.db, sum)
+	if err != nil {
+		return nil, fail(err, "photograph %s", sum)
+	}
+	if w != nil {
+		return nil, gonePhotograph(*w, sum)
 	}
 	p := &Photograph{SHA256: sum}
-	err := s.db.QueryRow(ctx, `SELECT p.type, p.width, p.height, p.data, a.name, p.at FROM photographs p JOIN accounts a ON a.id = p.by
+	err = s.db.QueryRow(ctx, `SELECT p.type, p.width, p.height, p.data, a.name, p.at FROM photographs p JOIN accounts a ON a.id = p.by
 		WHERE p.sha256 = decode($1, 'hex')`, sum).Scan(&p.Type, &p.Width, &p.Height, &p.Data, &p.By, &p.At)
 	if noRows(err) {
-		return nil, missing("photograph-unknown", "There is no photograph %s: bring it (again); one that no proposal names is cleared after %d days.", sum, unnamedDays)
+		return nil, noPhotograph(sum)
 	}
 	if err != nil {
 		return nil, fail(err, "photograph %s", sum)

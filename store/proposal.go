@@ -107,10 +107,14 @@ func (s *Store) Proposals(ctx context.Context, f ProposalFilter) (List[Proposal]
 
 // Proposal gets a proposal whole: how it differs from its base and from the
 // current revision, whether it would carry forward today, and what a release
-// needs. NotFound proposal-unknown.
+// needs. NotFound proposal-unknown; Unlawful where it became a revision that
+// the law wants out of use.
 func (s *Store) Proposal(ctx context.Context, id int64) (*Detail, error) {
 	p, err := s.proposal(ctx, s.db, id)
 	if err != nil {
+		return nil, err
+	}
+	if err := proposalInUse(ctx, s.db, id, true); err != nil {
 		return nil, err
 	}
 	f, err := s.forward(ctx, s.db, p)
@@ -179,8 +183,12 @@ func reviews(ctx context.Context, q querier, id int64, version int) ([]review.Re
 }
 
 // ProposalMap gets one of the maps that a proposal had, the newest for version
-// 0. NotFound proposal-unknown.
+// 0. NotFound proposal-unknown; Gone or Unlawful where it became a revision
+// that was withdrawn.
 func (s *Store) ProposalMap(ctx context.Context, id int64, version int) (*Version, error) {
+	if err := proposalInUse(ctx, s.db, id, false); err != nil {
+		return nil, err
+	}
 	v := &Version{Proposal: id}
 	err := s.db.QueryRow(ctx, `SELECT version, encode(digest, 'hex'), document, at FROM proposal_maps
 		WHERE proposal = $1 AND ($2 = 0 OR version = $2) ORDER BY version DESC LIMIT 1`, id, version).

@@ -45,6 +45,14 @@ func (f *forwarded) carried() bool {
 	return f.base != nil && f.current != nil && f.base.Number != f.current.Number
 }
 
+// follows is the number of the revision that a release comes after, 0 for none.
+func (f *forwarded) follows() int {
+	if f.current == nil {
+		return 0
+	}
+	return f.current.Number
+}
+
 // forward brings a proposal onto the current revision of its board, as q sees it.
 func (s *Store) forward(ctx context.Context, q querier, p *Proposal) (*forwarded, error) {
 	var current int
@@ -75,6 +83,8 @@ func (s *Store) carry(ctx context.Context, q querier, p *Proposal, f *forwarded)
 		f.m = p.Map
 	case f.base == nil:
 		f.taken = true
+	case f.current == nil: // all that was released is withdrawn
+		f.m = p.Map
 	case !f.carried():
 		f.m, f.fromCurrent = p.Map, f.fromBase
 	default:
@@ -101,12 +111,13 @@ func (s *Store) blame(ctx context.Context, q querier, p *Proposal, f *forwarded,
 	}
 	after := f.current
 	for n := f.current.Number - 1; len(open) > 0; n-- {
-		before, err := s.revision(ctx, q, cacheKey{p.Board, n, ""})
-		if err != nil {
-			return nil, err
-		}
 		still := map[string]bool{}
+		before := f.base
 		if n > f.base.Number {
+			var err error
+			if before, err = s.revision(ctx, q, cacheKey{p.Board, n, ""}); err != nil {
+				return nil, err
+			}
 			_, cs := board.CarryForward(f.base.Map, before.Map, p.Map)
 			for _, c := range cs {
 				still[conflictKey(c)] = true
@@ -183,9 +194,12 @@ func (s *Store) release(ctx context.Context, a *act, p *Proposal) (Receipt, even
 	if err != nil {
 		return Receipt{}, event{}, err
 	}
-	p.Revision = 1
+	last, err := lastRevision(ctx, a.tx, p.Board)
+	if err != nil {
+		return Receipt{}, event{}, err
+	}
+	p.Revision = last + 1
 	if f.current != nil {
-		p.Revision = f.current.Number + 1
 		if doc.digest == f.current.Digest {
 			return Receipt{}, event{}, fault.New(fault.Conflict, "release-empty",
 				fmt.Sprintf("Revision %d of %s says all that this proposal says: withdraw or decline it.", f.current.Number, p.Board))
@@ -240,26 +254,26 @@ func insertRevision(ctx context.Context, a *act, p *Proposal, doc document, f *f
 	if err := closeProposal(ctx, a, p); err != nil {
 		return err
 	}
-	_, err := a.tx.Exec(ctx, `INSERT INTO revisions (board, number, digest, document, proposal, released_by, released_at)
-		VALUES ($1, $2, decode($3, 'hex'), $4, $5, $6, $7)`, p.Board, p.Revision, doc.digest, doc.canonical, p.ID, a.actor.ID, a.at)
+	_, err := a.tx.Exec(ctx, `INSERT INTO revisions (board, number, digest, document, proposal, released_by, released_at, follows)
+		VALUES ($1, $2, decode($3, 'hex'), $4, $5, $6, $7, $8)`, p.Board, p.Revision, doc.digest, doc.canonical, p.ID, a.actor.ID, a.at, f.follows())
 	if err != nil {
 		return err
 	}
 	if err := insertChanges(ctx, a, p, f); err != nil {
 		return err
 	}
-	return describe(ctx, a, p, doc)
+	return describe(ctx, a, p.Board, p.Revision, doc, a.at)
 }
 
-// describe makes the board's row, by which it is found, that of its new revision.
-func describe(ctx context.Context, a *act, p *Proposal, doc document) error {
+// describe makes the board's row, by which it is found, that of its current revision.
+func describe(ctx context.Context, a *act, boardID string, number int, doc document, released time.Time) error {
 	_, err := a.tx.Exec(ctx, `UPDATE boards SET current = $2, digest = decode($3, 'hex'), released_at = $4 WHERE id = $1`,
-		p.Board, p.Revision, doc.digest, a.at)
+		boardID, number, doc.digest, released)
 	if err != nil {
 		return err
 	}
-	if err := indexBoard(ctx, a.tx, p.Board, doc); err != nil {
+	if err := indexBoard(ctx, a.tx, boardID, doc); err != nil {
 		return err
 	}
-	return insertWants(ctx, a, p.Board, doc.m)
+	return insertWants(ctx, a, boardID, doc.m)
 }

@@ -30,13 +30,16 @@ type Revision struct {
 	ReleasedAt time.Time
 	Summary    string
 	Evidence   []review.Evidence
+	Withdrawn  *Withdrawal // nil while it is in use
 }
 
 // Revision gets a released map, the current one for n = 0, as the variant has
 // it where one is named. NotFound board-unknown, revision-unknown or
-// variant-not-found.
+// variant-not-found; Gone or Unlawful for one that was withdrawn, and where
+// none is left in use.
 func (s *Store) Revision(ctx context.Context, boardID string, n int, variant string) (*Revision, error) {
-	if n == 0 {
+	named := n != 0
+	if !named {
 		var err error
 		if n, err = s.current.ask(ctx, boardID); err != nil {
 			return nil, fail(err, "current revision of %s", boardID)
@@ -46,16 +49,36 @@ func (s *Store) Revision(ctx context.Context, boardID string, n int, variant str
 		}
 	}
 	k := cacheKey{boardID, n, variant}
-	if r, ok := s.cache.get(k); ok {
-		return r, nil
+	if r, ok := s.cache.get(k); ok && (!named || s.cache.hears()) {
+		return s.inUse(ctx, r)
 	}
-	v, err, _ := s.flights.Do(fmt.Sprintf("%s@%d@%s", boardID, n, variant), func() (any, error) {
+	v, err, _ := s.flights.Do(fmt.Sprintf("%s@%d@%s@%d", boardID, n, variant, s.cache.round()), func() (any, error) {
 		return s.load(context.WithoutCancel(ctx), s.db, k)
 	})
 	if err != nil {
 		return nil, err
 	}
-	return v.(*Revision), nil
+	return s.inUse(ctx, v.(*Revision))
+}
+
+// inUse refuses a revision that was withdrawn, and says which is current.
+func (s *Store) inUse(ctx context.Context, r *Revision) (*Revision, error) {
+	if r.Withdrawn == nil {
+		return r, nil
+	}
+	current, err := s.current.ask(ctx, r.Board)
+	if err != nil {
+		return nil, fail(err, "current revision of %s", r.Board)
+	}
+	return nil, goneRevision(*r.Withdrawn, r.Board, r.Number, current)
+}
+
+// Before is the newest revision in use that is older than one of a board; 0
+// for none.
+func (s *Store) Before(ctx context.Context, boardID string, number int) (n int, err error) {
+	err = s.db.QueryRow(ctx, `SELECT coalesce(max(number), 0) FROM revisions r WHERE board = $1 AND number < $2
+		AND NOT EXISTS (SELECT FROM withdrawals w WHERE w.board = r.board AND w.revision = r.number)`, boardID, number).Scan(&n)
+	return n, fail(err, "revision before %d of %s", number, boardID)
 }
 
 // currentNumbers asks for the current revision numbers of boards.
@@ -86,6 +109,7 @@ func (s *Store) revision(ctx context.Context, q querier, k cacheKey) (*Revision,
 
 // load reads a revision and keeps it in the cache.
 func (s *Store) load(ctx context.Context, q querier, k cacheKey) (*Revision, error) {
+	round := s.cache.round()
 	r, err := s.loadBase(ctx, q, k)
 	if err != nil {
 		return nil, err
@@ -95,13 +119,13 @@ func (s *Store) load(ctx context.Context, q querier, k cacheKey) (*Revision, err
 			return nil, err
 		}
 	}
-	s.cache.put(k, r)
+	s.cache.put(k, r, round)
 	return r, nil
 }
 
 func (s *Store) loadBase(ctx context.Context, q querier, k cacheKey) (*Revision, error) {
 	base := cacheKey{k.board, k.number, ""}
-	if k.variant != "" {
+	if k.variant != "" && s.cache.hears() {
 		if r, ok := s.cache.get(base); ok {
 			return r, nil
 		}
@@ -125,6 +149,11 @@ func (s *Store) loadBase(ctx context.Context, q querier, k cacheKey) (*Revision,
 	if err := json.Unmarshal([]byte(evidence), &r.Evidence); err != nil {
 		return nil, fmt.Errorf("evidence of revision %d of %s: %w", k.number, k.board, err)
 	}
+	withdrawn, err := withdrawalsOf(ctx, q, k.board)
+	if err != nil {
+		return nil, fail(err, "revision %d of %s", k.number, k.board)
+	}
+	r.Withdrawn = withdrawn[k.number]
 	return r, nil
 }
 
@@ -160,6 +189,10 @@ func noRevision(ctx context.Context, q querier, k cacheKey) error {
 	var current int
 	err := q.QueryRow(ctx, `SELECT current FROM boards WHERE id = $1`, k.board).Scan(&current)
 	switch {
+	case err == nil:
+		current, err = lastRevision(ctx, q, k.board)
+	}
+	switch {
 	case noRows(err) || err == nil && current == 0:
 		return missing("board-unknown", "There is no board %q with a released revision: search for it under /v1/boards, or submit its first map.", k.board)
 	case err != nil:
@@ -168,8 +201,12 @@ func noRevision(ctx context.Context, q querier, k cacheKey) error {
 	return missing("revision-unknown", "Board %s has no revision %d; its revisions are 1 to %d.", k.board, k.number, current)
 }
 
-// noBoard says that a board has nothing released, and what waits for it.
+// noBoard says that a board has nothing released, and what waits for it; or
+// that all of it was withdrawn.
 func (s *Store) noBoard(ctx context.Context, id string) error {
+	if err := noneInUse(ctx, s.db, id); err != nil {
+		return err
+	}
 	rows, err := s.db.Query(ctx, `SELECT id FROM proposals WHERE board = $1 AND state IN ('submitted', 'returned') ORDER BY id LIMIT 10`, id)
 	if err != nil {
 		return fail(err, "proposals for %s", id)
@@ -217,6 +254,13 @@ func (s *Store) Revisions(ctx context.Context, boardID string, p Page) (List[Rev
 	}
 	if len(out) == 0 && p.After == "" {
 		return List[Revision]{}, s.noBoard(ctx, boardID)
+	}
+	withdrawn, err := withdrawalsOf(ctx, s.db, boardID)
+	if err != nil {
+		return List[Revision]{}, fail(err, "revisions of %s", boardID)
+	}
+	for i := range out {
+		out[i].Withdrawn = withdrawn[out[i].Number]
 	}
 	return page(out, p.limit(), func(r *Revision) string { return strconv.Itoa(r.Number) }), nil
 }

@@ -21,6 +21,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 	"sync"
 	"time"
 
@@ -193,12 +194,12 @@ func (s *Store) tidy(ctx context.Context) {
 	}
 }
 
-// listen keeps the account cache right: it is used only while this connection
+// listen keeps the caches right: they are believed only while this connection
 // hears of changes, and forgotten whenever it might have missed one.
 func (s *Store) listen(ctx context.Context) {
 	for ctx.Err() == nil {
 		s.hear(ctx)
-		s.accounts.trust(false)
+		s.trust(false)
 		select {
 		case <-ctx.Done():
 		case <-time.After(time.Second): // not in a hurry: without it every request asks the database
@@ -206,8 +207,28 @@ func (s *Store) listen(ctx context.Context) {
 	}
 }
 
-// channel is where servers on one database tell each other of changed accounts.
-const channel = "boardlore"
+// channel is where servers on one database tell each other what their memories
+// have to forget: accounts, or the revisions of a board.
+const (
+	channel         = "boardlore"
+	noticeAccounts  = "accounts"
+	noticeRevisions = "revisions " // and the board's ID
+)
+
+// heard forgets what another server says has changed.
+func (s *Store) heard(notice string) {
+	if board, ok := strings.CutPrefix(notice, noticeRevisions); ok {
+		s.cache.forget(board)
+		return
+	}
+	s.accounts.forget()
+}
+
+// trust says whether changes are heard of from here on.
+func (s *Store) trust(yes bool) {
+	s.accounts.trust(yes)
+	s.cache.trust(yes)
+}
 
 // hear listens on one connection until it fails.
 func (s *Store) hear(ctx context.Context) {
@@ -224,12 +245,13 @@ func (s *Store) hear(ctx context.Context) {
 	if _, err := conn.Exec(ctx, "LISTEN "+channel); err != nil {
 		return
 	}
-	s.accounts.trust(true)
+	s.trust(true)
 	for {
-		if _, err := conn.WaitForNotification(ctx); err != nil {
+		n, err := conn.WaitForNotification(ctx)
+		if err != nil {
 			return
 		}
-		s.accounts.forget()
+		s.heard(n.Payload)
 	}
 }
 

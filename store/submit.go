@@ -125,20 +125,36 @@ func (s *Store) base(ctx context.Context, a *act, id string, n int) (*Revision, 
 	var current int
 	err := a.tx.QueryRow(ctx, `SELECT current FROM boards WHERE id = $1`, id).Scan(&current)
 	switch {
-	case noRows(err) || err == nil && current == 0 && n > 0:
+	case noRows(err):
 		return nil, missing("board-unknown", "There is no board %q with a released revision: submit its first map with base_revision 0.", id)
 	case err != nil:
 		return nil, err
 	case n == 0 && current > 0:
 		return nil, fault.New(fault.Conflict, "board-exists",
 			fmt.Sprintf("Board %s has a released map already: fetch revision %d, make the change there, and submit it with base_revision %d.", id, current, current))
-	case n > current:
-		return nil, fault.New(fault.Conflict, "base-ahead",
-			fmt.Sprintf("Board %s has no revision %d, its newest is %d: fetch that, make the change there, and name it as base_revision.", id, n, current))
 	case n == 0:
 		return nil, nil
 	}
-	return s.revision(ctx, a.tx, cacheKey{id, n, ""})
+	base, err := s.revision(ctx, a.tx, cacheKey{id, n, ""})
+	f, _ := fault.As(err)
+	switch {
+	case f != nil && f.Code == "revision-unknown":
+		return nil, fault.New(fault.Conflict, "base-ahead",
+			fmt.Sprintf("Board %s has no revision %d: fetch its current map, make the change there, and name its revision as base_revision.", id, n))
+	case err != nil:
+		return nil, err
+	case base.Withdrawn != nil:
+		return nil, baseWithdrawn(id, n, current)
+	}
+	return base, nil
+}
+
+func baseWithdrawn(id string, n, current int) error {
+	wayOn := "submit the map as that of a new board, with base_revision 0"
+	if current > 0 {
+		wayOn = fmt.Sprintf("fetch revision %d, make the change there, and name it as base_revision", current)
+	}
+	return fault.New(fault.Conflict, "base-withdrawn", fmt.Sprintf("Revision %d of %s was withdrawn: %s.", n, id, wayOn))
 }
 
 // differs refuses a proposal that proposes nothing.

@@ -1,6 +1,7 @@
 package pages
 
 import (
+	"cmp"
 	"html/template"
 	"net/http"
 	"strconv"
@@ -100,7 +101,10 @@ func (p *Pages) differences(c echo.Context, v *visit) error {
 		to = b.Revision
 	}
 	if from == 0 {
-		from = max(1, to-1)
+		if from, err = p.store.Before(ctx, id, to); err != nil {
+			return err
+		}
+		from = cmp.Or(from, to)
 	}
 	dv := differencesView{Board: b, Variant: variant}
 	if dv.From, err = p.store.Revision(ctx, id, from, variant); err != nil {
@@ -113,7 +117,11 @@ func (p *Pages) differences(c echo.Context, v *visit) error {
 	if err != nil {
 		return err
 	}
-	dv.Revisions = rs.Items
+	for _, r := range rs.Items {
+		if r.Withdrawn == nil {
+			dv.Revisions = append(dv.Revisions, r)
+		}
+	}
 	for _, r := range rs.Items {
 		if r.Number > min(from, to) && r.Number <= max(from, to) {
 			dv.Steps = append(dv.Steps, r)

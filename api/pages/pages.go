@@ -214,6 +214,12 @@ func refusalOf(c echo.Context, problem api.Problem) refusal {
 	switch {
 	case problem.Status == http.StatusNotFound:
 		r.Next = t("next.missing")
+	case problem.Status == http.StatusGone, problem.Status == http.StatusUnavailableForLegalReasons:
+		r.Next = t("next.withdrawn")
+		if w, ok := problem.Data.(store.Withdrawn); ok && w.Current > 0 {
+			r.Back, r.Where = "/boards/"+w.Board, t("board.current")
+		}
+		return r
 	case problem.Status == http.StatusUnauthorized:
 		r.Next = t("next.signin")
 		r.Back, r.Where = query("/sign-in", "back", placeOf(c)), t("nav.signin")

@@ -24,8 +24,10 @@ var english = map[string]string{
 	"foot.json": "This page as JSON", "foot.api": "The API",
 
 	"error.board": "No board with the ID %q is known here.", "error.back": "Back to the page",
-	"next.other":     "This is a fault of the server, not yours. Try again in a moment; if it stays, give the number below to whoever runs the server.",
-	"next.missing":   "The address may have a typing error in it, or what it named may have another name now. Search for the board, contribute its map, or look at the desk for proposals.",
+	"next.other":   "This is a fault of the server, not yours. Try again in a moment; if it stays, give the number below to whoever runs the server.",
+	"next.missing": "The address may have a typing error in it, or what it named may have another name now. Search for the board, contribute its map, or look at the desk for proposals.",
+	"withdrawn.as": "withdrawn as %s on %s.", "withdrawn.dangerous": "dangerous", "withdrawn.illegal": "unlawful", "withdrawn.mistaken": "mistaken",
+	"next.withdrawn": "Do not work by a copy of it, on paper or on a screen: throw copies away.",
 	"next.signin":    "Sign in with your token, then do it again. Reading needs no account.",
 	"next.forbidden": "Nothing was done. If the form was open for long, load its page again and send it once more; if your account may not do this, ask a steward.",
 	"next.changed":   "Somebody acted meanwhile, and nothing of yours was done. Look at how it stands now, and decide anew.",

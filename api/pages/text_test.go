@@ -25,7 +25,8 @@ var choices = map[string][]string{
 	"verdict.": {"endorse", "query", "object", "endorse.help", "query.help", "object.help"}, "done.": {"submitted", "amended", "reviewed", "released", "declined", "withdrawn"},
 	"decide.":  {"release", "decline", "withdraw", "release.reason", "decline.reason", "withdraw.reason"},
 	"outcome.": {kit.Complete, kit.ToCheck, kit.Short, kit.Conflict}, "fit.": {kit.Match, kit.Suitable, kit.Doubtful, kit.Unsuitable, kit.None},
-	"when.": {"before-opening", "before-power-up", "while-working", "after"},
+	"withdrawn.": {"dangerous", "illegal", "mistaken"},
+	"when.":      {"before-opening", "before-power-up", "while-working", "after"},
 }
 
 // TestText holds that every key has its sentence and every sentence its use,

@@ -27,6 +27,8 @@ const (
 	Invalid              // the document was read and refused; Findings say why
 	TooLarge             // beyond a documented limit
 	Unavailable          // try again later
+	Gone                 // was here and was taken out of use; Detail says why and where to go on
+	Unlawful             // taken out of use because the law demands it
 )
 
 // Error is an error of a kind, with what a person can do about it.
