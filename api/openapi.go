@@ -351,6 +351,7 @@ var pathParams = map[string]struct {
 	"designator": {"designator of a position, percent-encoded where it needs to be", object{"$ref": component("part") + "/$defs/designator"}},
 	"id":         {"number of a proposal", object{"type": "integer", "minimum": 1}},
 	"review":     {"number of a review", object{"type": "integer", "minimum": 1}},
+	"draft":      {"ID of a draft, which its owner chooses", object{"$ref": component("part") + "/$defs/slug"}},
 	"kit":        {"ID of a kit", object{"$ref": component("part") + "/$defs/slug"}},
 	"sha256":     {"SHA-256 of the photograph as kept, lower-case hexadecimal", object{"$ref": component("common") + "/$defs/digest"}},
 	"name":       {"name, as the list gives it", object{"type": "string"}},

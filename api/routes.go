@@ -25,6 +25,7 @@ const (
 	get  = http.MethodGet
 	put  = http.MethodPut
 	post = http.MethodPost
+	del  = http.MethodDelete
 
 	anyone      = review.Anonymous
 	contributor = review.Contributor
@@ -81,6 +82,15 @@ func routes() []route {
 		{put, "/v1/kits/:kit", contributor, Writes, document, (*server).keepKit},
 		{get, "/v1/kits/:kit/boards", anyone, Labour, noBody, (*server).kitBoards},
 		{get, "/v1/kits/:kit/versions", anyone, Reads, noBody, (*server).kitVersions},
+
+		{get, "/v1/drafts", contributor, Reads, noBody, (*server).drafts},
+		{get, "/v1/drafts/:draft", contributor, Reads, noBody, (*server).draft},
+		{put, "/v1/drafts/:draft", contributor, Writes, document, (*server).saveDraft},
+		{del, "/v1/drafts/:draft", contributor, Writes, noBody, (*server).deleteDraft},
+		{get, "/v1/drafts/:draft/versions", contributor, Reads, noBody, (*server).draftVersions},
+		{post, "/v1/drafts/:draft/link", contributor, Writes, noBody, (*server).shareDraft},
+		{del, "/v1/drafts/:draft/link", contributor, Writes, noBody, (*server).unshareDraft},
+		{get, "/v1/shared-draft", anyone, Reads, noBody, (*server).sharedDraft},
 
 		{get, "/v1/events", anyone, Reads, noBody, (*server).events},
 		{get, "/v1/events.atom", anyone, Reads, noBody, (*server).feed},

@@ -30,6 +30,7 @@ var constraints = map[string]fault.Error{
 	"accounts_name_check":    {Kind: fault.Invalid, Code: "account-invalid", Detail: "An account's name has 1 to 64 characters and no space at either end."},
 	"accounts_role_check":    {Kind: fault.Invalid, Code: "account-invalid", Detail: "A role is contributor, reviewer or steward."},
 	"boards_id_check":        {Kind: fault.Invalid, Code: "submission-invalid", Detail: "A board's ID is made of lower-case letters and digits in words joined by single hyphens, at most 64 characters."},
+	"drafts_id_check":        {Kind: fault.Invalid, Code: "draft-refused", Detail: "A draft's ID is made of lower-case letters and digits in words joined by single hyphens, at most 64 characters."},
 	"kits_id_check":          {Kind: fault.Invalid, Code: "kit-refused", Detail: "A kit's ID is made of lower-case letters and digits in words joined by single hyphens, at most 64 characters."},
 	"revisions_proposal_key": {Kind: fault.Conflict, Code: "proposal-closed", Detail: "The proposal is released, and that is final: submit a new proposal for a further change."},
 	"revisions_pkey":         {Kind: fault.Unavailable, Code: "try-again", Detail: "Another release came first; try again."},
