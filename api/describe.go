@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"boardlore/domain/board"
 	"boardlore/domain/part"
 	"boardlore/domain/review"
 )
@@ -51,7 +52,7 @@ var describe = map[string]described{
 		{name: "height_mm", about: "measured height, likewise", decimal: true, least: 1, most: 10000},
 		{name: "replaced", about: "about how many positions are to be replaced", number: true, least: 1, most: 5000},
 		{name: "sides", about: "whether parts sit on one side or on both", choices: []string{"one", "both"}},
-		{name: "class", about: "class of a part that stands on the board", choices: part.Classes},
+		{name: "class", about: "class of a part that stands on the board", choices: part.Names(part.Classes)},
 		{name: "printed", about: "something printed on one of its parts, three characters or more", least: 3},
 		limitParam, cursorParam}},
 	"GET /v1/boards/:board": {about: "one board: current revision, variants, counts, open proposals", schema: "board", problems: []string{"board-unknown"}},
@@ -219,7 +220,7 @@ const (
 )
 
 var (
-	sideParam    = param{name: "side", about: "side of the board; top where absent", choices: []string{"top", "bottom"}}
+	sideParam    = param{name: "side", about: "side of the board; top where absent", choices: part.Names(board.Sides)}
 	orderParam   = param{name: "order", about: "oldest first where absent", choices: []string{"oldest", "newest"}}
 	versionParam = param{name: "version", about: "a version; the newest where absent", number: true, least: 1, most: 1<<31 - 1}
 )

@@ -57,7 +57,7 @@ func (s *server) differences(c echo.Context) error {
 		return send(c, http.StatusOK, "application/json-patch+json", append(patch, '\n'))
 	case "svg":
 		return send(c, http.StatusOK, "image/svg+xml", drawing.Compare(a, b, d, drawing.Options{
-			Side: c.QueryParam("side"), Revision: to.Number, Variant: to.Variant, Digest: to.Digest, Date: day(to)}))
+			Side: board.Side(c.QueryParam("side")), Revision: to.Number, Variant: to.Variant, Digest: to.Digest, Date: day(to)}))
 	}
 	return reply(c, http.StatusOK, differenceAnswer{Board: to.Board, From: differenceEnd{from.Number, from.Variant, from.Digest},
 		To: differenceEnd{to.Number, to.Variant, to.Digest}, Changes: full(d.Changes), Summary: d.Summary})
@@ -114,7 +114,7 @@ func (s *server) drawing(c echo.Context) error {
 	if c.QueryParam("revision") != "" {
 		daily(c)
 	}
-	svg := drawing.Board(rev.Map, drawing.Options{Side: c.QueryParam("side"), Marks: c.QueryParams()["mark"], Revision: rev.Number,
+	svg := drawing.Board(rev.Map, drawing.Options{Side: board.Side(c.QueryParam("side")), Marks: c.QueryParams()["mark"], Revision: rev.Number,
 		Variant: rev.Variant, Digest: rev.Digest, Date: day(rev)})
 	return sendTagged(c, http.StatusOK, "image/svg+xml", hash(svg), svg)
 }

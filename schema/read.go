@@ -219,7 +219,7 @@ func (n *normaliser) part(p, base map[string]any, pointer string) {
 		}
 	}
 	c := quantity.Context{Class: class, Construction: construction, Found: "list"}
-	if kind, ok := part.ValueKind(class); ok {
+	if kind, ok := part.ValueKind(part.Class(class)); ok {
 		n.quantity(p, "value", kind, c, pointer)
 	} else {
 		n.anyQuantity(p, "value", class, pointer)

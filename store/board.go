@@ -76,9 +76,9 @@ func briefly(m *board.Map) brief {
 		Cautions: len(m.Cautions), Variants: len(m.Variants)}
 	for i := range m.Positions {
 		switch m.Positions[i].Service {
-		case "replace":
+		case board.Replace:
 			b.Counts.Replace++
-		case "inspect":
+		case board.Inspect:
 			b.Counts.Inspect++
 		}
 	}

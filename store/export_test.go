@@ -13,7 +13,7 @@ func WantKey(class, value string) int32 {
 	if err != nil {
 		panic(err)
 	}
-	key, _ := wantKey(&part.Part{Class: class, Value: v})
+	key, _ := wantKey(&part.Part{Class: part.Class(class), Value: v})
 	return key
 }
 

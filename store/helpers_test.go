@@ -86,7 +86,7 @@ func newMap(id string, edits ...func(*board.Map)) *board.Map {
 		Markings: []string{"TW-7120-B"}, Frame: board.Frame{Width: 100, Height: 80, Basis: "measured"}}
 	for i, d := range []string{"C1", "C2", "C3", "C4"} {
 		m.Positions = append(m.Positions, board.Position{Designator: d, Side: "top", X: 10 + 20*float64(i), Y: 20, Negative: of(90.0),
-			Part: part.Part{Class: "capacitor", Construction: "aluminium-electrolytic", Value: q("47 µF"), Voltage: q("25 V"), Polarised: of(true)}, Service: "replace"})
+			Part: part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: q("47 µF"), Voltage: q("25 V"), Polarised: of(true)}, Service: "replace"})
 	}
 	for _, e := range edits {
 		e(m)

@@ -20,7 +20,7 @@ func wantKey(p *part.Part) (int32, bool) {
 	switch {
 	case !p.Value.IsZero():
 		by = p.Value.String()
-	case p.Class == "fuse" && !p.Current.IsZero():
+	case p.Class == part.Fuse && !p.Current.IsZero():
 		by = p.Current.String()
 	default:
 		by = squash(p.Text)
@@ -29,7 +29,7 @@ func wantKey(p *part.Part) (int32, bool) {
 	if by == "" || len(by) > most {
 		return 0, false
 	}
-	sum := md5.Sum([]byte(p.Class + " " + by))
+	sum := md5.Sum([]byte(string(p.Class) + " " + by))
 	return int32(binary.BigEndian.Uint32(sum[:])), true
 }
 
@@ -37,7 +37,7 @@ func wantKey(p *part.Part) (int32, bool) {
 func wants(m *board.Map) (counts map[int32]int, total int) {
 	counts = map[int32]int{}
 	for i := range m.Positions {
-		if p := &m.Positions[i]; p.Service == "replace" {
+		if p := &m.Positions[i]; p.Service == board.Replace {
 			if k, ok := wantKey(p.Wanted()); ok {
 				counts[k]++
 				total++

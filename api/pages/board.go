@@ -14,6 +14,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/drawing"
 	"boardlore/domain/fault"
+	"boardlore/domain/part"
 	"boardlore/store"
 )
 
@@ -26,18 +27,19 @@ type boardView struct {
 	Build    *board.Variant // the variant shown
 	Base     *board.Map     // with its variants
 
-	Side, Service, Mark string
-	Zoom                int
-	Drawing             template.HTML
-	Marked              *board.Position // what Mark names
-	Both                bool            // parts sit on both sides
-	Areas               []drawing.Area
-	Shown               int
-	Counts              map[string]int // positions by service, "" for all
-	Failures            []failure
-	Cautions            []caution
-	Before, After       []board.Measurement
-	Old                 bool // not the current revision
+	Side          board.Side
+	Service, Mark string
+	Zoom          int
+	Drawing       template.HTML
+	Marked        *board.Position // what Mark names
+	Both          bool            // parts sit on both sides
+	Areas         []drawing.Area
+	Shown         int
+	Counts        map[string]int // positions by service, "" for all
+	Failures      []failure
+	Cautions      []caution
+	Before, After []board.Measurement
+	Old           bool // not the current revision
 
 	at address
 }
@@ -81,13 +83,13 @@ func (b *boardView) VariantLink(variant string) string {
 // is in sight however far the drawing is zoomed in.
 func (b *boardView) MarkLink(p *board.Position) string {
 	a := b.at
-	a.mark, a.side = p.Designator, p.Side
+	a.mark, a.side = p.Designator, string(p.Side)
 	return a.String() + "#pos-" + url.PathEscape(p.Designator)
 }
 
 func (b *boardView) rowLink(designator string) string {
 	a := b.at
-	a.mark, a.side = designator, b.Side
+	a.mark, a.side = designator, string(b.Side)
 	return a.String() + "#row-" + url.PathEscape(designator)
 }
 
@@ -97,11 +99,7 @@ func (b *boardView) DetailLink(designator string) string {
 
 // OtherSide is the drawing of the side that is not on the page, for paper.
 func (b *boardView) OtherSide() string {
-	side := drawing.Bottom
-	if b.Side == drawing.Bottom {
-		side = drawing.Top
-	}
-	return query("/v1/boards/"+b.at.board+"/drawing.svg", "side", side, "variant", b.Variant, "revision", b.at.revision)
+	return query("/v1/boards/"+b.at.board+"/drawing.svg", "side", string(b.Side.Opposite()), "variant", b.Variant, "revision", b.at.revision)
 }
 
 func (b *boardView) SheetLink() string {
@@ -186,7 +184,7 @@ func (p *Pages) loadBoard(c echo.Context) (*boardView, error) {
 		}
 	}
 	b := &boardView{Board: s, Revision: r, Map: r.Map, Variant: variant, Base: base.Map, Old: r.Number != s.Revision, Zoom: 1,
-		Service: oneOf(c.QueryParam("service"), "replace", "inspect", "leave"), Mark: c.QueryParam("mark")}
+		Service: oneOf(c.QueryParam("service"), part.Names(board.Services)...), Mark: c.QueryParam("mark")}
 	if z, err := strconv.Atoi(c.QueryParam("zoom")); err == nil && (z == 2 || z == 4) {
 		b.Zoom = z
 	}
@@ -217,27 +215,27 @@ func revisionNumber(s string) (int, error) {
 // fill prepares the lists of the page.
 func (b *boardView) fill(side string) {
 	m := b.Map
-	count := map[string]int{}
+	count := map[board.Side]int{}
 	b.Counts = map[string]int{"": len(m.Positions)}
 	for i := range m.Positions {
 		p := &m.Positions[i]
 		count[p.Side]++
-		for _, s := range []string{"replace", "inspect", "leave"} {
+		for _, s := range part.Names(board.Services) {
 			if has(p, s) {
 				b.Counts[s]++
 			}
 		}
 		if p.Designator == b.Mark {
 			b.Marked = p
-			side = cmp.Or(side, p.Side)
+			side = cmp.Or(side, string(p.Side))
 		}
 	}
-	b.Both = count["top"] > 0 && count["bottom"] > 0
-	b.Side = oneOf(side, "top", "bottom")
+	b.Both = count[board.Top] > 0 && count[board.Bottom] > 0
+	b.Side = board.Side(oneOf(side, part.Names(board.Sides)...))
 	if b.Side == "" {
-		b.Side = "top"
-		if count["top"] == 0 && count["bottom"] > 0 {
-			b.Side = "bottom"
+		b.Side = board.Top
+		if count[board.Top] == 0 && count[board.Bottom] > 0 {
+			b.Side = board.Bottom
 		}
 	}
 	b.Areas = drawing.WorkingOrder(m, func(p *board.Position) bool { return b.Service == "" || has(p, b.Service) })
@@ -252,7 +250,7 @@ func (b *boardView) fill(side string) {
 	b.Failures = failuresOf(m)
 	b.Cautions = cautionsOf(m)
 	for _, k := range m.Checks {
-		if k.When == "after-power-up" {
+		if k.When == board.AfterPowerUp {
 			b.After = append(b.After, k)
 		} else {
 			b.Before = append(b.Before, k)

@@ -40,7 +40,7 @@ func kitCautions(all []kit.Caution) []caution {
 	for i, c := range all {
 		cs[i] = caution{Text: c.Text, Grave: c.Severity == finding.Stop}
 		if c.When != "" {
-			cs[i].Moment = t("when." + c.When)
+			cs[i].Moment = t("when." + string(c.When))
 		}
 	}
 	slices.SortStableFunc(cs, func(a, b caution) int {

@@ -342,7 +342,7 @@ func (e *draftView) table() {
 	n := len(d.positions())
 	e.Pages = (n + rowsShown - 1) / rowsShown
 	e.Page = max(0, min(e.Page, e.Pages-1))
-	e.Suggested = part.Constructions
+	e.Suggested = part.Names(part.Constructions)
 	for i := e.Page * rowsShown; i < min(n, (e.Page+1)*rowsShown); i++ {
 		row := draftRow{Index: i, Name: cmp.Or(d.cell(i, "designator"), t("draft.rowname", i+1))}
 		for _, f := range rowFields {

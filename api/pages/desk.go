@@ -170,14 +170,14 @@ func (pv *proposalView) touched() []string {
 
 // sides draws both sides of a map, those that have parts.
 func sides(m *board.Map, o drawing.Options) (top, bottom any) {
-	draw := func(side string) any {
-		if side == drawing.Bottom && !populated(m, side) {
+	draw := func(side board.Side) any {
+		if side == board.Bottom && !populated(m, side) {
 			return nil
 		}
-		o.Side, o.Prefix = side, side
+		o.Side, o.Prefix = side, string(side)
 		return inline(drawing.Board(m, o))
 	}
-	return draw(drawing.Top), draw(drawing.Bottom)
+	return draw(board.Top), draw(board.Bottom)
 }
 
 // allow works out which forms the visitor is shown; the acts judge anew.

@@ -35,24 +35,24 @@ func compare(from, to *board.Map, d *board.Difference, o drawing.Options) compar
 		}
 	}
 	changed := sidesChanged(from, to, d)
-	draw := func(side string) template.HTML {
+	draw := func(side board.Side) template.HTML {
 		if len(changed) > 0 && !changed[side] || len(changed) == 0 && !populated(from, side) && !populated(to, side) {
 			return ""
 		}
-		o.Side, o.Prefix = side, side
+		o.Side, o.Prefix = side, string(side)
 		return inline(drawing.Compare(from, to, *d, o))
 	}
-	k.Top, k.Bottom = draw(drawing.Top), draw(drawing.Bottom)
+	k.Top, k.Bottom = draw(board.Top), draw(board.Bottom)
 	return k
 }
 
 // sidesChanged are the sides on which a position changed.
-func sidesChanged(from, to *board.Map, d *board.Difference) map[string]bool {
+func sidesChanged(from, to *board.Map, d *board.Difference) map[board.Side]bool {
 	touched := map[string]bool{}
 	for _, c := range d.Changes {
 		touched[c.Designator] = true
 	}
-	sides := map[string]bool{}
+	sides := map[board.Side]bool{}
 	for _, m := range []*board.Map{from, to} {
 		for i := range m.Positions {
 			if p := &m.Positions[i]; touched[p.Designator] {
@@ -63,7 +63,7 @@ func sidesChanged(from, to *board.Map, d *board.Difference) map[string]bool {
 	return sides
 }
 
-func populated(m *board.Map, side string) bool {
+func populated(m *board.Map, side board.Side) bool {
 	for i := range m.Positions {
 		if m.Positions[i].Side == side {
 			return true

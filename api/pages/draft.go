@@ -39,9 +39,9 @@ type field struct {
 
 // rowFields are the columns of the table, by their path in a position.
 var rowFields = []field{
-	{"designator", nil}, {"side", []string{"top", "bottom"}}, {"x_mm", nil}, {"y_mm", nil}, {"rotation_deg", nil},
-	{"part.class", part.Classes}, {"part.construction", nil}, {"part.value", nil}, {"part.voltage", nil},
-	{"negative_deg", nil}, {"service", []string{"", "replace", "inspect", "leave"}}, {"notes", nil},
+	{"designator", nil}, {"side", part.Names(board.Sides)}, {"x_mm", nil}, {"y_mm", nil}, {"rotation_deg", nil},
+	{"part.class", part.Names(part.Classes)}, {"part.construction", nil}, {"part.value", nil}, {"part.voltage", nil},
+	{"negative_deg", nil}, {"service", append([]string{""}, part.Names(board.Services)...)}, {"notes", nil},
 }
 
 // numeric are the members that hold numbers.
@@ -160,7 +160,7 @@ func last(path string) string { return path[strings.LastIndex(path, ".")+1:] }
 
 // add appends an empty position and gives the page of the table that it is on.
 func (d *draft) add() int {
-	ps := append(d.positions(), map[string]any{"designator": "", "side": "top", "x_mm": 0.0, "y_mm": 0.0, "part": map[string]any{"class": "capacitor"}, "service": "replace"})
+	ps := append(d.positions(), map[string]any{"designator": "", "side": board.Top, "x_mm": 0.0, "y_mm": 0.0, "part": map[string]any{"class": part.Capacitor}, "service": board.Replace})
 	d.tree["positions"] = ps
 	return (len(ps) - 1) / rowsShown
 }

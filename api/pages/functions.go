@@ -1,7 +1,6 @@
 package pages
 
 import (
-	"cmp"
 	"html/template"
 	"net/url"
 	"slices"
@@ -77,7 +76,7 @@ func query(path string, pairs ...string) string {
 }
 
 func has(p *board.Position, service string) bool {
-	return cmp.Or(p.Service, "leave") == service
+	return string(p.Service.Or()) == service
 }
 
 // checkTable is a list of checks under its title.

@@ -34,7 +34,7 @@ type boardCard struct {
 func (p *Pages) home(c echo.Context, v *visit) error {
 	q := func(name string) string { return strings.TrimSpace(c.QueryParam(name)) }
 	h := homeView{Query: q("q"), Marking: q("marking"), Maker: q("maker"), Kind: q("kind"), Width: q("width"), Height: q("height"), Replaced: q("replaced"),
-		Sides: oneOf(q("sides"), "one", "both"), Class: oneOf(q("class"), part.Classes...), Printed: q("printed"), Classes: part.Classes}
+		Sides: oneOf(q("sides"), "one", "both"), Class: oneOf(q("class"), part.Names(part.Classes)...), Printed: q("printed"), Classes: part.Names(part.Classes)}
 	l := board.Look{Width: figure(h.Width), Height: figure(h.Height), Replaced: int(figure(h.Replaced)),
 		Sides: h.Sides, Class: h.Class, Printed: h.Printed}
 	h.Looked = l != board.Look{} || h.Maker+h.Kind != ""

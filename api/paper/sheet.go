@@ -28,8 +28,8 @@ func Sheet(b *Board) ([]byte, error) {
 		d.draw(d.fair(), s)
 	}
 	d.positions(b.Map)
-	d.checks(b.Map, "before power-up")
-	d.checks(b.Map, "after power-up")
+	d.checks(b.Map, board.BeforePowerUp)
+	d.checks(b.Map, board.AfterPowerUp)
 	return d.bytes()
 }
 
@@ -53,7 +53,7 @@ func (b *Board) scenes(badges []drawing.Badge) []*drawing.Scene {
 		o.Variant = b.Build.Variant
 	}
 	var out []*drawing.Scene
-	for _, o.Side = range []string{drawing.Top, drawing.Bottom} {
+	for _, o.Side = range board.Sides {
 		if slices.ContainsFunc(b.Map.Positions, func(p board.Position) bool { return p.Side == o.Side }) {
 			out = append(out, drawing.Layout(b.Map, o))
 		}
@@ -62,7 +62,8 @@ func (b *Board) scenes(badges []drawing.Badge) []*drawing.Scene {
 }
 
 // moments of a caution, in words.
-var moments = map[string]string{"before-opening": "Before opening: ", "before-power-up": "Before power-up: ", "while-working": "While working: ", "after": "Afterwards: "}
+var moments = map[board.Moment]string{board.BeforeOpening: "Before opening: ", board.BeforePowerUp: "Before power-up: ",
+	board.WhileWorking: "While working: ", board.Afterwards: "Afterwards: "}
 
 // cautions writes all of them, the gravest first, in one column or two.
 func (d *document) cautions(cs []kit.Caution, columns int) {
@@ -134,7 +135,7 @@ var positionColumns = []column{{6, "", ""}, {18, "Position", "B"}, {88, "Part", 
 func (d *document) positions(m *board.Map) {
 	left := 0
 	areas := drawing.WorkingOrder(m, func(p *board.Position) bool {
-		leave := cmp.Or(p.Service, "leave") == "leave"
+		leave := p.Service.Or() == board.Leave
 		left += rank(leave)
 		return !leave
 	})
@@ -144,13 +145,13 @@ func (d *document) positions(m *board.Map) {
 		d.room(4 * d.line())
 		d.style("B", d.size)
 		d.Ln(1)
-		d.CellFormat(textWide, d.line()*1.3, fmt.Sprintf("%s side, zone %s", strings.ToUpper(a.Side[:1])+a.Side[1:], a.Zone), "", 1, "L", false, 0, "")
+		d.CellFormat(textWide, d.line()*1.3, fmt.Sprintf("%s side, zone %s", strings.ToUpper(string(a.Side[:1]))+string(a.Side[1:]), a.Zone), "", 1, "L", false, 0, "")
 		for _, p := range a.Positions {
 			text := drawing.PartText(&p.Part)
 			if p.Replacement != nil {
 				text = "Fit instead: " + drawing.PartText(&p.Replacement.Part) + " (" + text + ")"
 			}
-			d.row(positionColumns, []string{"", p.Designator, text, p.Service, notes(p)})
+			d.row(positionColumns, []string{"", p.Designator, text, string(p.Service), notes(p)})
 		}
 	}
 	d.Ln(1)
@@ -174,17 +175,17 @@ func notes(p *board.Position) string {
 var checkColumns = []column{{6, "", ""}, {72, "What", ""}, {66, "Between", ""}, {44, "Right is", ""}}
 
 // checks lists the measurements of one moment.
-func (d *document) checks(m *board.Map, when string) {
+func (d *document) checks(m *board.Map, when board.Moment) {
 	var ks []board.Measurement
 	for _, k := range m.Checks {
-		if (k.When == "after-power-up") == (when == "after power-up") {
+		if k.When == when {
 			ks = append(ks, k)
 		}
 	}
 	if len(ks) == 0 {
 		return
 	}
-	d.heading("Checks: " + when)
+	d.heading("Checks: " + when.Words())
 	d.tableHead(checkColumns)
 	for _, k := range ks {
 		expect := ""

@@ -13,7 +13,7 @@ import (
 type disc struct {
 	x, y  float64
 	r     float64 // half the diagonal of the body's outline, mm; 0 where its size is not known
-	side  string
+	side  board.Side
 	bars  bool // present, it stands in a tool's way: its size is known and it is not too low
 	known bool // the size is known
 }

@@ -27,10 +27,10 @@ type Check struct {
 
 // Point is where a probe goes.
 type Point struct {
-	Designator string  `json:"designator"`
-	Side       string  `json:"side"`
-	X          float64 `json:"x_mm"`
-	Y          float64 `json:"y_mm"`
+	Designator string     `json:"designator"`
+	Side       board.Side `json:"side"`
+	X          float64    `json:"x_mm"`
+	Y          float64    `json:"y_mm"`
 }
 
 // checks sorts the map's checks to their moments. What is to be right before
@@ -44,7 +44,7 @@ func checks(m *board.Map) (before, powerUp, after []Check) {
 	}
 	for i := range m.Checks {
 		c := checkOf(&m.Checks[i], at)
-		if m.Checks[i].When == "after-power-up" {
+		if m.Checks[i].When == board.AfterPowerUp {
 			after = append(after, c)
 		} else {
 			before, powerUp = append(before, c), append(powerUp, c)
@@ -106,7 +106,7 @@ var meanings = map[string][2]string{
 func outside(x *board.Measurement) []string {
 	var out []string
 	m := meanings[x.Measure]
-	if x.Measure == "voltage" && x.When == "before-power-up" {
+	if x.Measure == "voltage" && x.When == board.BeforePowerUp {
 		m = [2]string{"", "a charge that is still there, or comes back: discharge again, wait a minute, measure again"}
 	}
 	if !x.Expect.Min.IsZero() && m[0] != "" {
@@ -151,7 +151,7 @@ func firstPowerUp(m *board.Map) []Check {
 }
 
 func wetCapacitor(p board.Position) bool {
-	return p.Part.Construction == "aluminium-electrolytic" || p.Wanted().Construction == "aluminium-electrolytic"
+	return p.Part.Construction == part.AluminiumElectrolytic || p.Wanted().Construction == part.AluminiumElectrolytic
 }
 
 // onMains tells whether mains is on the board; where the map does not say so,

@@ -89,7 +89,7 @@ var removalRules = []removalRule{
 	{"pads-can", func(s *situation) bool { return s.mount == "surface" && s.can }, "", "twisting the can off", "Twisting a can tears weak pads away", practice},
 	{"sensitive", func(s *situation) bool { return isTrue(s.p.HeatSensitive) },
 		"", "hot air", "The map says that heat hurts here: keep each touch under three seconds, and let it cool between", practice},
-	{"cell", func(s *situation) bool { return s.p.Part.Class == "cell" },
+	{"cell", func(s *situation) bool { return s.p.Part.Class == part.Cell },
 		"", "bridging the poles with a tool; heating the cell itself", "A shorted or heated cell gasses, leaks or burns: cut its tabs, then clear the holes", practice},
 	{"crowded", func(s *situation) bool { return s.crowded },
 		"", "", "Neighbours leave the tool less than half of the circle: shield them, and come from the open side", practice},
@@ -149,7 +149,7 @@ func (o *order) sensitive() []int {
 	var out []int
 	for i := range o.m.Positions {
 		p := &o.m.Positions[i]
-		if isTrue(p.HeatSensitive) || p.Part.Class == "cell" || p.Part.Class == "connector" {
+		if isTrue(p.HeatSensitive) || p.Part.Class == part.Cell || p.Part.Class == part.Connector {
 			out = append(out, i)
 		}
 	}
@@ -167,7 +167,7 @@ func leaking(m *board.Map) map[string]bool {
 	}
 	for i := range m.Positions {
 		p := &m.Positions[i]
-		if wet := p.Part.Class == "cell" || p.Part.Construction == "aluminium-electrolytic"; !wet {
+		if wet := p.Part.Class == part.Cell || p.Part.Construction == part.AluminiumElectrolytic; !wet {
 			delete(named, p.Designator)
 		}
 	}
@@ -191,14 +191,14 @@ func mountOf(p *board.Position) string {
 }
 
 func isCan(p *board.Position) bool {
-	return p.Part.Construction == "aluminium-electrolytic" || p.Part.Construction == "aluminium-polymer" ||
-		p.Part.Class == "capacitor" && p.Body != nil && p.Body.Shape == "can"
+	return p.Part.Construction == part.AluminiumElectrolytic || p.Part.Construction == part.AluminiumPolymer ||
+		p.Part.Class == part.Capacitor && p.Body != nil && p.Body.Shape == "can"
 }
 
 // twoLeads tells the classes that have two leads.
 func twoLeads(p *board.Position) bool {
 	switch p.Part.Class {
-	case "capacitor", "resistor", "thermistor", "varistor", "inductor", "fuse", "cell", "diode", "crystal", "lamp":
+	case part.Capacitor, part.Resistor, part.Thermistor, part.Varistor, part.Inductor, part.Fuse, part.Cell, part.Diode, part.Crystal, part.Lamp:
 		return true
 	}
 	return false

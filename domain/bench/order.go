@@ -7,6 +7,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/fault"
+	"boardlore/domain/part"
 )
 
 // What one plan may cost. A board of 5,000 chips at the densest spacing that
@@ -119,7 +120,7 @@ func (o *order) widest(places []int) int {
 // removal.
 func (o *order) stages() []Stage {
 	first := firstOut(o.m)
-	groups := map[string][]int{}
+	groups := map[board.Side][]int{}
 	for k, i := range o.at {
 		g := o.m.Positions[i].Side
 		if first[o.m.Positions[i].Designator] {
@@ -128,7 +129,7 @@ func (o *order) stages() []Stage {
 		groups[g] = append(groups[g], k)
 	}
 	stages := []Stage{}
-	for _, g := range []string{"", "top", "bottom"} {
+	for _, g := range []board.Side{"", board.Top, board.Bottom} {
 		if len(groups[g]) > 0 {
 			stages = append(stages, o.stage(g, groups[g]))
 		}
@@ -136,13 +137,13 @@ func (o *order) stages() []Stage {
 	return stages
 }
 
-var stageWords = map[string][2]string{
-	"":       {"What must come out first", "Cells, and parts of a failure that bars power-up, leak, burn or short: they leave before anything else is heated, on both sides, and come back last."},
-	"top":    {"Top side", "One side at a time, so that the board lies still; the part with the most room leaves first."},
-	"bottom": {"Bottom side", "One side at a time, so that the board lies still; the part with the most room leaves first."},
+var stageWords = map[board.Side][2]string{
+	"":           {"What must come out first", "Cells, and parts of a failure that bars power-up, leak, burn or short: they leave before anything else is heated, on both sides, and come back last."},
+	board.Top:    {"Top side", "One side at a time, so that the board lies still; the part with the most room leaves first."},
+	board.Bottom: {"Bottom side", "One side at a time, so that the board lies still; the part with the most room leaves first."},
 }
 
-func (o *order) stage(side string, places []int) Stage {
+func (o *order) stage(side board.Side, places []int) Stage {
 	s := Stage{Title: stageWords[side][0], Reason: stageWords[side][1], Removal: o.remove(places), Smallest: 360}
 	if side != "" {
 		s.Side = &side
@@ -160,7 +161,7 @@ func (o *order) stage(side string, places []int) Stage {
 func firstOut(m *board.Map) map[string]bool {
 	first := map[string]bool{}
 	for i := range m.Positions {
-		if m.Positions[i].Part.Class == "cell" {
+		if m.Positions[i].Part.Class == part.Cell {
 			first[m.Positions[i].Designator] = true
 		}
 	}

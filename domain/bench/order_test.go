@@ -61,8 +61,8 @@ func freeAngle(at board.Position, present []board.Position, t bench.Tool) float6
 func cluster(t *rapid.T, n int) []board.Position {
 	ps := make([]board.Position, n)
 	for i := range ps {
-		p := board.Position{Designator: fmt.Sprintf("C%d", i+1), Side: rapid.SampledFrom([]string{"top", "top", "bottom"}).Draw(t, "side"), Service: "replace",
-			X: float64(rapid.IntRange(0, 24).Draw(t, "x")), Y: float64(rapid.IntRange(0, 24).Draw(t, "y")), Part: part.Part{Class: "capacitor"}}
+		p := board.Position{Designator: fmt.Sprintf("C%d", i+1), Side: rapid.SampledFrom([]board.Side{"top", "top", "bottom"}).Draw(t, "side"), Service: "replace",
+			X: float64(rapid.IntRange(0, 24).Draw(t, "x")), Y: float64(rapid.IntRange(0, 24).Draw(t, "y")), Part: part.Part{Class: part.Capacitor}}
 		switch rapid.IntRange(0, 3).Draw(t, "body") {
 		case 0:
 			p.Body = &part.Body{Shape: "box", Length: float64(rapid.IntRange(1, 12).Draw(t, "l")), Width: float64(rapid.IntRange(1, 6).Draw(t, "w")), Height: 4}
@@ -161,8 +161,8 @@ func TestAngles(t *testing.T) {
 
 // TestAngleByHand: figures worked out on paper.
 func TestAngleByHand(t *testing.T) {
-	can := func(d, side string, x, y, diameter, height float64) board.Position {
-		return board.Position{Designator: d, Side: side, X: x, Y: y, Service: "replace", Part: part.Part{Class: "capacitor"},
+	can := func(d string, side board.Side, x, y, diameter, height float64) board.Position {
+		return board.Position{Designator: d, Side: side, X: x, Y: y, Service: "replace", Part: part.Part{Class: part.Capacitor},
 			Body: &part.Body{Shape: "can", Diameter: diameter, Height: height}}
 	}
 	body := func(p board.Position, b part.Body) board.Position { p.Body = &b; return p }
@@ -202,7 +202,7 @@ func TestCentreFirst(t *testing.T) {
 	var ps []board.Position
 	for i, at := range [][2]float64{{10, 10}, {4, 10}, {16, 10}, {10, 4}, {10, 16}, {4, 4}, {16, 16}, {4, 16}, {16, 4}} {
 		ps = append(ps, board.Position{Designator: fmt.Sprintf("C%d", i+1), Side: "top", X: at[0], Y: at[1], Service: "replace",
-			Part: part.Part{Class: "capacitor"}, Body: &part.Body{Shape: "can", Diameter: 5, Height: 8}})
+			Part: part.Part{Class: part.Capacitor}, Body: &part.Body{Shape: "can", Diameter: 5, Height: 8}})
 	}
 	fitting := plan(t, ps, bench.StandardTool, kit.Scope{}).Stages[0].Fitting
 	at := slices.IndexFunc(fitting, func(f bench.Fitting) bool { return f.Designator == "C1" })
@@ -218,7 +218,7 @@ func TestStages(t *testing.T) {
 	m := &board.Map{Board: "b", FailurePoints: []board.FailurePoint{{ID: "x", Title: "X burns", BarsPowerUp: &yes, Positions: []string{"C2", "R9"}},
 		{ID: "y", Title: "Y dries", Positions: []string{"C1"}}}}
 	for _, p := range []board.Position{{Designator: "C1", Side: "bottom"}, {Designator: "C2", Side: "bottom"}, {Designator: "C3", Side: "top"},
-		{Designator: "BT1", Side: "top", Part: part.Part{Class: "cell"}}, {Designator: "R9", Side: "top", Part: part.Part{Class: "resistor"}}} {
+		{Designator: "BT1", Side: "top", Part: part.Part{Class: part.Cell}}, {Designator: "R9", Side: "top", Part: part.Part{Class: part.Resistor}}} {
 		if p.Part.Class == "" {
 			p.Part.Class = "capacitor"
 		}
@@ -235,7 +235,7 @@ func TestStages(t *testing.T) {
 	for _, s := range p.Stages {
 		side := "both"
 		if s.Side != nil {
-			side = *s.Side
+			side = string(*s.Side)
 		}
 		for _, r := range s.Removal {
 			side += " " + r.Designator
@@ -261,7 +261,7 @@ func dense(n int) *board.Map {
 	columns := int(math.Sqrt(float64(n)))
 	for i := range n {
 		m.Positions = append(m.Positions, board.Position{Designator: fmt.Sprintf("C%d", i+1), Side: "top", Service: "replace",
-			X: float64(2 * (i % columns)), Y: float64(2 * (i / columns)), Part: part.Part{Class: "capacitor"},
+			X: float64(2 * (i % columns)), Y: float64(2 * (i / columns)), Part: part.Part{Class: part.Capacitor},
 			Body: &part.Body{Shape: "chip", Length: 1, Width: 0.5, Height: 0.5}})
 	}
 	return m

@@ -105,7 +105,7 @@ func parallels(m *board.Map) []parallel {
 func capacitors(m *board.Map) []*board.Position {
 	var out []*board.Position
 	for i := range m.Positions {
-		if m.Positions[i].Part.Class == "capacitor" {
+		if m.Positions[i].Part.Class == part.Capacitor {
 			out = append(out, &m.Positions[i])
 		}
 	}
@@ -242,7 +242,7 @@ func bleeders(m *board.Map, g *parallel, seconds func(float64) float64) []Bleede
 	out := []Bleeder{}
 	for i := range m.Positions {
 		p := &m.Positions[i]
-		if p.Part.Class != "resistor" || p.Part.Value.IsZero() || part.DutyOf(p.Function)&part.Bleeder == 0 || !g.bledBy(p) {
+		if p.Part.Class != part.Resistor || p.Part.Value.IsZero() || part.DutyOf(p.Function)&part.Bleeder == 0 || !g.bledBy(p) {
 			continue
 		}
 		out = append(out, Bleeder{p.Designator, p.Part.Value, seconds(p.Part.Value.Float())})

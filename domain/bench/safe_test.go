@@ -37,7 +37,7 @@ func q(s string) quantity.Quantity {
 
 func capacitor(d, rail, value, rated, working string) board.Position {
 	return board.Position{Designator: d, Side: "top", Rail: rail, WorkingVoltage: q(working), Service: "replace",
-		Part: part.Part{Class: "capacitor", Construction: "aluminium-electrolytic", Value: q(value), Voltage: q(rated)}}
+		Part: part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: q(value), Voltage: q(rated)}}
 }
 
 func safe(t *testing.T, resistor string, to float64, ps ...board.Position) *bench.Plan {
@@ -176,7 +176,7 @@ func TestUntold(t *testing.T) {
 // TestBleeders: by rail or by the name of the part that they discharge.
 func TestBleeders(t *testing.T) {
 	r := func(d, rail, function, value string) board.Position {
-		return board.Position{Designator: d, Side: "top", Rail: rail, Function: function, Part: part.Part{Class: "resistor", Value: q(value)}}
+		return board.Position{Designator: d, Side: "top", Rail: rail, Function: function, Part: part.Part{Class: part.Resistor, Value: q(value)}}
 	}
 	p := safe(t, "1 kΩ", 5, capacitor("C4", "+325V", "150 µF", "400 V", "325 V"), r("R2", "+325V", "bleeder", "220 kΩ"), r("R3", "+325V", "divider", "1 MΩ"),
 		r("R4", "", "discharges C4", "1 MΩ"), r("R5", "", "discharges C40", "1 MΩ"))
@@ -194,14 +194,14 @@ func TestMethods(t *testing.T) {
 	hole := part.Body{Mount: "through-hole", Shape: "can", Diameter: 8, Height: 12}
 	chip := part.Body{Mount: "surface", Shape: "chip", Length: 3.2, Width: 1.6}
 	at := func(class string, b *part.Body, edit func(*board.Position)) board.Position {
-		p := board.Position{Designator: "P1", Side: "top", X: 20, Y: 20, Service: "replace", Part: part.Part{Class: class}, Body: b}
+		p := board.Position{Designator: "P1", Side: "top", X: 20, Y: 20, Service: "replace", Part: part.Part{Class: part.Class(class)}, Body: b}
 		if edit != nil {
 			edit(&p)
 		}
 		return p
 	}
 	glued := func(p *board.Position) { p.Glued = &yes }
-	cell := board.Position{Designator: "BT1", Side: "top", X: 26, Y: 20, Part: part.Part{Class: "cell"}}
+	cell := board.Position{Designator: "BT1", Side: "top", X: 26, Y: 20, Part: part.Part{Class: part.Cell}}
 	for _, c := range []struct {
 		name           string
 		p              board.Position

@@ -296,8 +296,8 @@ func (f *carrier) part(at string, b, c, p *part.Part) part.Part {
 	}
 	texts := func(name string, of func(*part.Part) string) string { return plainly(f, at+name, of(b), of(c), of(p)) }
 	out := part.Part{
-		Class:            texts("class", func(p *part.Part) string { return p.Class }),
-		Construction:     texts("construction", func(p *part.Part) string { return p.Construction }),
+		Class:            plainly(f, at+"class", b.Class, c.Class, p.Class),
+		Construction:     plainly(f, at+"construction", b.Construction, c.Construction, p.Construction),
 		Value:            quantities("value", func(p *part.Part) quantity.Quantity { return p.Value }),
 		Tolerance:        plainly(f, at+"tolerance", b.Tolerance, c.Tolerance, p.Tolerance),
 		Polarised:        flagged(f, at+"polarised", b.Polarised, c.Polarised, p.Polarised),

@@ -60,10 +60,10 @@ type correction struct {
 // most harmless look that it can be given.
 var corrections = []correction{
 	{"added", false, func(m *board.Map) {
-		m.Positions = append(m.Positions, board.Position{Designator: "R3", Side: "top", X: 50, Y: 5, Part: part.Part{Class: "resistor", Value: boardtest.Q("1 kΩ")}})
+		m.Positions = append(m.Positions, board.Position{Designator: "R3", Side: "top", X: 50, Y: 5, Part: part.Part{Class: part.Resistor, Value: boardtest.Q("1 kΩ")}})
 	}},
 	{"added: a fuse", true, func(m *board.Map) {
-		m.Positions = append(m.Positions, board.Position{Designator: "F2", Side: "top", X: 50, Y: 5, Part: part.Part{Class: "fuse", Current: boardtest.Q("2 A")}})
+		m.Positions = append(m.Positions, board.Position{Designator: "F2", Side: "top", X: 50, Y: 5, Part: part.Part{Class: part.Fuse, Current: boardtest.Q("2 A")}})
 	}},
 	{"removed", false, func(m *board.Map) { m.Positions = m.Positions[:9] }},
 	{"removed: a safety part", true, func(m *board.Map) { m.Positions = slices.Delete(m.Positions, 1, 2) }},
@@ -110,7 +110,7 @@ var corrections = []correction{
 	{"part: safety class left out", true, func(m *board.Map) { on(m, "C2").Part.SafetyClass = "" }},
 	{"part: a fuse's speed", true, func(m *board.Map) { on(m, "F1").Part.FuseSpeed = "F" }},
 	{"part: a fuse's text", true, func(m *board.Map) { on(m, "F1").Part.Text = "1 A" }},
-	{"part: a fuse becomes a link", true, func(m *board.Map) { on(m, "F1").Part = part.Part{Class: "other", Text: "wire"} }},
+	{"part: a fuse becomes a link", true, func(m *board.Map) { on(m, "F1").Part = part.Part{Class: part.Other, Text: "wire"} }},
 	{"part: a cell's chemistry", true, func(m *board.Map) {
 		p := &on(m, "BT1").Part
 		p.Chemistry, p.Rechargeable = "CR", to(false)
@@ -137,10 +137,10 @@ var corrections = []correction{
 	{"replacement: a rating lowered", true, func(m *board.Map) { on(m, "C4").Replacement.Part.Voltage = boardtest.Q("25 V") }},
 	{"replacement: taken back", true, func(m *board.Map) { on(m, "C4").Replacement = nil }},
 	{"replacement: without ratings", true, func(m *board.Map) {
-		on(m, "C3").Replacement = &board.Replacement{Part: part.Part{Class: "capacitor", Polarised: to(true)}, Reason: "Any will do."}
+		on(m, "C3").Replacement = &board.Replacement{Part: part.Part{Class: part.Capacitor, Polarised: to(true)}, Reason: "Any will do."}
 	}},
 	{"replacement: for a fuse", true, func(m *board.Map) {
-		on(m, "F1").Replacement = &board.Replacement{Part: part.Part{Class: "fuse", Current: boardtest.Q("2 A"), Voltage: boardtest.Q("250 V"), FuseSpeed: "T"}, Reason: "It blew."}
+		on(m, "F1").Replacement = &board.Replacement{Part: part.Part{Class: part.Fuse, Current: boardtest.Q("2 A"), Voltage: boardtest.Q("250 V"), FuseSpeed: "T"}, Reason: "It blew."}
 	}},
 	{"notes", false, func(m *board.Map) { on(m, "C4").Notes = "Leans on R1 and browns it." }},
 	{"another order", false, func(m *board.Map) { slices.Reverse(m.Positions) }},

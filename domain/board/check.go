@@ -1,7 +1,6 @@
 package board
 
 import (
-	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
@@ -128,7 +127,7 @@ func duplicates[T any](c *checker, code, list, member, what string, items []T, k
 func (c *checker) failurePoints() {
 	fs := c.m.FailurePoints
 	duplicates(c, "failure-point-duplicate", "/failure_points/", "id", "Failure point", fs, func(f *FailurePoint) string { return f.ID })
-	known, services := c.m.designators(), make(map[string]string, len(c.m.Positions))
+	known, services := c.m.designators(), make(map[string]Service, len(c.m.Positions))
 	for i := range c.m.Positions {
 		services[c.m.Positions[i].Designator] = c.m.Positions[i].Service
 	}
@@ -148,7 +147,7 @@ func (c *checker) failurePoints() {
 
 // unserviced finds a position that a hazard names and that nobody is told to
 // look at.
-func (c *checker) unserviced(f *FailurePoint, w where, services map[string]string) {
+func (c *checker) unserviced(f *FailurePoint, w where, services map[string]Service) {
 	if f.Severity != "hazard" && !bars(f) {
 		return
 	}
@@ -156,7 +155,7 @@ func (c *checker) unserviced(f *FailurePoint, w where, services map[string]strin
 		if service, known := services[d]; known && serviceRank[service] == 0 {
 			c.add(finding.Finding{Code: "hazard-left", Severity: finding.Caution, Pointer: w.at("positions/" + strconv.Itoa(j)),
 				Sentence: fmt.Sprintf("Failure point %s names %s, which the map leaves alone; say replace or inspect there, unless another part is the remedy.", f.ID, d),
-				Expected: "replace or inspect", Found: cmp.Or(service, "leave"), Basis: common})
+				Expected: "replace or inspect", Found: string(service.Or()), Basis: common})
 		}
 	}
 }
@@ -165,7 +164,7 @@ func (c *checker) remedy(f *FailurePoint, w where) {
 	if f.Remedy != "" {
 		return
 	}
-	before := slices.ContainsFunc(c.m.Checks, func(k Measurement) bool { return k.When == "before-power-up" })
+	before := slices.ContainsFunc(c.m.Checks, func(k Measurement) bool { return k.When == BeforePowerUp })
 	switch {
 	case f.BarsPowerUp != nil && *f.BarsPowerUp && !before:
 		c.add(finding.Finding{Code: "failure-point-no-way-out", Severity: finding.Caution, Pointer: w.at("bars_power_up"),

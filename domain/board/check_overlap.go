@@ -43,7 +43,7 @@ func (o *overlap) finding(ps []Position, w where) finding.Finding {
 // footprint is a body seen from above.
 type footprint struct {
 	i             int
-	side          string
+	side          Side
 	x, y          float64
 	round         bool
 	along, across float64 // half sizes, mm; along is the radius of a round body

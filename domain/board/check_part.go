@@ -69,7 +69,7 @@ func (c *checker) units(designator string, p *part.Part, w where, member string)
 	c.unit(designator, "load_capacitance", p.LoadCapacitance, quantity.Capacitance, w, member)
 	if !p.Tolerance.IsZero() {
 		u := p.Tolerance.High().Unit()
-		if u != quantity.Percent && !(u == quantity.Farad && p.Class == "capacitor") {
+		if u != quantity.Percent && !(u == quantity.Farad && p.Class == part.Capacitor) {
 			c.add(wrongUnit(designator, "tolerance", p.Tolerance.String(), "%", w.at(member+"/tolerance")))
 		}
 	}
@@ -78,7 +78,7 @@ func (c *checker) units(designator string, p *part.Part, w where, member string)
 // preferred finds a value that stands in no series: it is more often misread
 // than odd. Only capacitors and resistors are made by series throughout.
 func (c *checker) preferred(designator string, p *part.Part, w where) {
-	if p.Class != "capacitor" && p.Class != "resistor" || p.Value.Sign() <= 0 {
+	if p.Class != part.Capacitor && p.Class != part.Resistor || p.Value.Sign() <= 0 {
 		return
 	}
 	in, likely := quantity.Preferred(p.Value)
@@ -153,7 +153,7 @@ func (c *checker) working(p *Position, w where) {
 }
 
 // bears reports whether the part's voltage is a limit; a cell's is what it gives.
-func bears(p *part.Part) bool { return p.Class != "cell" }
+func bears(p *part.Part) bool { return p.Class != part.Cell }
 
 func overRated(p *Position, what string, rated quantity.Quantity, s finding.Severity, pointer string) finding.Finding {
 	return finding.Finding{Code: "working-voltage-above-rating", Severity: s, Pointer: pointer,
@@ -168,15 +168,15 @@ func polarised(p *part.Part) bool {
 		return *p.Polarised
 	}
 	switch p.Class {
-	case "cell":
+	case part.Cell:
 		return true
-	case "capacitor":
+	case part.Capacitor:
 		return slices.Contains(polarConstructions, p.Construction)
 	}
 	return false
 }
 
-var polarConstructions = []string{"aluminium-electrolytic", "aluminium-polymer", "tantalum", "tantalum-polymer", "supercapacitor"}
+var polarConstructions = []part.Construction{part.AluminiumElectrolytic, part.AluminiumPolymer, part.Tantalum, part.TantalumPolymer, part.Supercapacitor}
 
 func (c *checker) polarity(p *Position, w where) {
 	switch {
@@ -191,7 +191,7 @@ func (c *checker) polarity(p *Position, w where) {
 		c.add(finding.Finding{Code: "polarity-needless", Severity: finding.Note, Pointer: w.at("negative_deg"),
 			Sentence: fmt.Sprintf("%s is %s, which has no polarity, so negative_deg says nothing; correct the part or take it back.", p.Designator, oneOfKind(&p.Part)), Basis: common})
 	}
-	if is := p.Part.Polarised; is != nil && (*is && bipolar(&p.Part) || !*is && p.Part.Class == "cell") {
+	if is := p.Part.Polarised; is != nil && (*is && bipolar(&p.Part) || !*is && p.Part.Class == part.Cell) {
 		c.add(finding.Finding{Code: "polarity-contradicts", Severity: finding.Caution, Pointer: w.at("part/polarised"),
 			Sentence: fmt.Sprintf("%s is %s and is said to be %s; one of the two is wrong.", p.Designator, oneOfKind(&p.Part), choice(is, "polarised", "bipolar")), Basis: common})
 	}
@@ -200,15 +200,15 @@ func (c *checker) polarity(p *Position, w where) {
 // bipolar reports whether parts of this kind never have a polarity.
 func bipolar(p *part.Part) bool {
 	switch p.Class {
-	case "resistor", "potentiometer", "thermistor", "varistor", "fuse", "inductor", "crystal":
+	case part.Resistor, part.Potentiometer, part.Thermistor, part.Varistor, part.Fuse, part.Inductor, part.Crystal:
 		return true
-	case "capacitor":
+	case part.Capacitor:
 		return slices.Contains(bipolarConstructions, p.Construction)
 	}
 	return false
 }
 
-var bipolarConstructions = []string{"ceramic", "film", "paper", "mica"}
+var bipolarConstructions = []part.Construction{part.Ceramic, part.Film, part.Paper, part.Mica}
 
 // safetyLetter is the letter that a position asks for: X or Y, 0 for neither.
 // Its circuit says it, or where that is not given, its function.
@@ -233,10 +233,10 @@ func (c *checker) safety(p *Position, w where) {
 	if letter == 0 {
 		return
 	}
-	if p.Part.Class == "capacitor" && !hasClass(&p.Part, letter) {
+	if p.Part.Class == part.Capacitor && !hasClass(&p.Part, letter) {
 		c.add(unclassed(p, "original", &p.Part, letter, finding.Caution, w.at("part/safety_class")))
 	}
-	if r := p.Replacement; r != nil && r.Part.Class == "capacitor" && !hasClass(&r.Part, letter) {
+	if r := p.Replacement; r != nil && r.Part.Class == part.Capacitor && !hasClass(&r.Part, letter) {
 		c.add(unclassed(p, "replacement", &r.Part, letter, finding.Stop, w.at("replacement/part/safety_class")))
 	}
 }
@@ -271,7 +271,7 @@ func (c *checker) replacement(p *Position, w where) {
 		case a.IsZero() || b.IsZero() || a.Unit() != b.Unit():
 		case b.Compare(a) < 0:
 			c.add(replaced(p, "replacement-rating-lower", r, a, b, "lower", w))
-		case b.Compare(a) > 0 && now.Class == "fuse" && r.member == "current":
+		case b.Compare(a) > 0 && now.Class == part.Fuse && r.member == "current":
 			c.add(replaced(p, "replacement-fuse-higher", r, a, b, "higher", w))
 		}
 	}
@@ -288,7 +288,7 @@ func (c *checker) replacement(p *Position, w where) {
 	if was.Class != now.Class {
 		c.otherClass(p, w)
 	}
-	if was.Class == "fuse" && now.Class == "fuse" && was.FuseSpeed != "" && now.FuseSpeed != "" && was.FuseSpeed != now.FuseSpeed {
+	if was.Class == part.Fuse && now.Class == part.Fuse && was.FuseSpeed != "" && now.FuseSpeed != "" && was.FuseSpeed != now.FuseSpeed {
 		c.add(finding.Finding{Code: "replacement-fuse-speed", Severity: finding.Caution, Pointer: w.at("replacement/part/fuse_speed"),
 			Sentence: fmt.Sprintf("%s is a fuse of speed %s and its replacement is of speed %s; make sure that this is meant.", p.Designator, was.FuseSpeed, now.FuseSpeed),
 			Expected: was.FuseSpeed, Found: now.FuseSpeed, Basis: "IEC 60127"})
@@ -302,9 +302,9 @@ func (c *checker) replacement(p *Position, w where) {
 // otherClass looks at a replacement of another class. What protects is never
 // replaced by what does not.
 func (c *checker) otherClass(p *Position, w where) {
-	f := finding.Finding{Code: "replacement-class", Severity: finding.Caution, Pointer: w.at("replacement/part/class"), Expected: p.Part.Class, Found: p.Replacement.Part.Class, Basis: common,
+	f := finding.Finding{Code: "replacement-class", Severity: finding.Caution, Pointer: w.at("replacement/part/class"), Expected: string(p.Part.Class), Found: string(p.Replacement.Part.Class), Basis: common,
 		Sentence: fmt.Sprintf("%s is of class %s and its replacement of class %s; make sure that this is meant.", p.Designator, p.Part.Class, p.Replacement.Part.Class)}
-	if p.Part.Class == "fuse" {
+	if p.Part.Class == part.Fuse {
 		f.Severity = finding.Stop
 		f.Sentence = fmt.Sprintf("%s is a fuse and its replacement is none; whatever it protects could burn. Name a fuse.", p.Designator)
 	}
@@ -328,13 +328,13 @@ func letterOf(class string) byte {
 // recommend one is a stop.
 func (c *checker) charged(p *Position, w where) {
 	charges := part.DutyOf(p.Function)&part.Charged != 0
-	if charges && p.Part.Class == "cell" && p.Part.Rechargeable != nil && !*p.Part.Rechargeable {
+	if charges && p.Part.Class == part.Cell && p.Part.Rechargeable != nil && !*p.Part.Rechargeable {
 		c.add(finding.Finding{Code: "cell-charged", Severity: finding.Caution, Pointer: w.at("part/rechargeable"),
 			Sentence: fmt.Sprintf("The circuit charges %s, and it is said to be a primary cell; one of the two is wrong, or the cell is.", p.Designator),
 			Expected: "rechargeable true", Found: "rechargeable false", Basis: "IEC 60086-4"})
 	}
-	charges = charges || p.Part.Class == "cell" && p.Part.Rechargeable != nil && *p.Part.Rechargeable
-	if p.Replacement == nil || !charges || p.Replacement.Part.Class != "cell" {
+	charges = charges || p.Part.Class == part.Cell && p.Part.Rechargeable != nil && *p.Part.Rechargeable
+	if p.Replacement == nil || !charges || p.Replacement.Part.Class != part.Cell {
 		return
 	}
 	switch now := p.Replacement.Part.Rechargeable; {
@@ -355,16 +355,16 @@ func (c *checker) specified(p *Position, w where) {
 	if p.Replacement != nil {
 		at = "replacement/part"
 	}
-	if p.Service != "replace" || q.Text != "" {
+	if p.Service != Replace || q.Text != "" {
 		return
 	}
 	var lacks string
 	switch {
-	case q.Class == "fuse" && q.Current.IsZero():
+	case q.Class == part.Fuse && q.Current.IsZero():
 		lacks = "rated current"
-	case q.Class == "cell" && q.Chemistry == "" && q.Voltage.IsZero():
+	case q.Class == part.Cell && q.Chemistry == "" && q.Voltage.IsZero():
 		lacks = "chemistry and voltage"
-	case (q.Class == "capacitor" || q.Class == "resistor" || q.Class == "inductor") && q.Value.IsZero():
+	case (q.Class == part.Capacitor || q.Class == part.Resistor || q.Class == part.Inductor) && q.Value.IsZero():
 		lacks = "value"
 	default:
 		return

@@ -18,16 +18,16 @@ type span struct{ least, most, voltage quantity.Quantity }
 
 // spans are wider than any maker's list; what is outside was misread or
 // mistyped. Common practice.
-var spans = map[string]span{
-	"aluminium-electrolytic": spanned("47 nF", "1 F", "750 V"),
-	"aluminium-polymer":      spanned("1 µF", "22000 µF", "250 V"),
-	"tantalum":               spanned("47 nF", "10000 µF", "150 V"),
-	"tantalum-polymer":       spanned("470 nF", "10000 µF", "150 V"),
-	"ceramic":                spanned("0.1 pF", "1000 µF", ""),
-	"film":                   spanned("10 pF", "10000 µF", ""),
-	"paper":                  spanned("10 pF", "1000 µF", ""),
-	"mica":                   spanned("0.5 pF", "2.2 µF", ""),
-	"supercapacitor":         spanned("1000 µF", "10000 F", ""),
+var spans = map[part.Construction]span{
+	part.AluminiumElectrolytic: spanned("47 nF", "1 F", "750 V"),
+	part.AluminiumPolymer:      spanned("1 µF", "22000 µF", "250 V"),
+	part.Tantalum:              spanned("47 nF", "10000 µF", "150 V"),
+	part.TantalumPolymer:       spanned("470 nF", "10000 µF", "150 V"),
+	part.Ceramic:               spanned("0.1 pF", "1000 µF", ""),
+	part.Film:                  spanned("10 pF", "10000 µF", ""),
+	part.Paper:                 spanned("10 pF", "1000 µF", ""),
+	part.Mica:                  spanned("0.5 pF", "2.2 µF", ""),
+	part.Supercapacitor:        spanned("1000 µF", "10000 F", ""),
 }
 
 // temperatures are the upper category temperatures that parts are made for.
@@ -54,7 +54,7 @@ func (c *checker) plausible(designator string, p *part.Part, w where, member str
 		c.add(finding.Finding{Code: "quantity-implausible", Severity: finding.Caution, Pointer: w.at(member + "/" + of),
 			Sentence: fmt.Sprintf("%s is %s with a figure of %s, and none is made like that; read it again.", designator, oneOfKind(p), q), Expected: expected, Found: q.String(), Basis: common})
 	}
-	if s, known := spans[p.Construction]; known && p.Class == "capacitor" {
+	if s, known := spans[p.Construction]; known && p.Class == part.Capacitor {
 		if v := p.Value; v.Unit() == quantity.Farad && v.Sign() > 0 && (v.Compare(s.least) < 0 || v.Compare(s.most) > 0) {
 			odd("value", fmt.Sprintf("%s to %s", s.least, s.most), v)
 		}
@@ -78,11 +78,11 @@ func oneOfKind(p *part.Part) string {
 
 // construction finds a capacitor's construction on what is no capacitor.
 func (c *checker) construction(designator string, p *part.Part, w where, member string) {
-	if p.Class == "capacitor" || !slices.Contains(part.Constructions, p.Construction) || p.Construction == "ceramic" || p.Construction == "film" {
+	if p.Class == part.Capacitor || !slices.Contains(part.Constructions, p.Construction) || p.Construction == part.Ceramic || p.Construction == part.Film {
 		return // there are ceramic resonators and film resistors
 	}
 	c.add(finding.Finding{Code: "construction-foreign", Severity: finding.Caution, Pointer: w.at(member + "/construction"),
-		Sentence: fmt.Sprintf("%s is %s, a construction that only capacitors have; correct the class or take it out.", designator, oneOfKind(p)), Found: p.Construction, Basis: common})
+		Sentence: fmt.Sprintf("%s is %s, a construction that only capacitors have; correct the class or take it out.", designator, oneOfKind(p)), Found: string(p.Construction), Basis: common})
 }
 
 // coincidence finds two positions at one place of one side. Where both bodies
@@ -91,7 +91,7 @@ type coincidence struct{ i, j int }
 
 func coincidences(ps []Position, skip func(i int) bool) []coincidence {
 	type place struct {
-		side string
+		side Side
 		x, y float64
 	}
 	first := make(map[place]int, len(ps))
@@ -165,12 +165,12 @@ const vagueShare = 0.1
 
 // powered finds measurements that can't be made when they are asked for.
 func (c *checker) powered(k *Measurement, w where) {
-	f := finding.Finding{Code: "check-when", Severity: finding.Caution, Pointer: w.at("when"), Found: k.When, Basis: common}
+	f := finding.Finding{Code: "check-when", Severity: finding.Caution, Pointer: w.at("when"), Found: string(k.When), Basis: common}
 	switch {
-	case k.When == "before-power-up" && k.Measure == "current":
-		f.Expected, f.Sentence = "after-power-up", fmt.Sprintf("Check %s measures a current before power-up, when none flows; correct one of the two.", k.ID)
-	case k.When == "after-power-up" && (k.Measure == "resistance" || k.Measure == "continuity"):
-		f.Expected, f.Sentence = "before-power-up", fmt.Sprintf("Check %s measures %s on a board under power, which shows nothing and can destroy the meter; correct one of the two.", k.ID, k.Measure)
+	case k.When == BeforePowerUp && k.Measure == "current":
+		f.Expected, f.Sentence = string(AfterPowerUp), fmt.Sprintf("Check %s measures a current before power-up, when none flows; correct one of the two.", k.ID)
+	case k.When == AfterPowerUp && (k.Measure == "resistance" || k.Measure == "continuity"):
+		f.Expected, f.Sentence = string(BeforePowerUp), fmt.Sprintf("Check %s measures %s on a board under power, which shows nothing and can destroy the meter; correct one of the two.", k.ID, k.Measure)
 	default:
 		return
 	}

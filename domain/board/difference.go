@@ -258,7 +258,7 @@ func (d *differ) named(member, from, to, what string) {
 		Sentence: fmt.Sprintf("%s was %s, is now %s.", what, quoted(from), quoted(to))})
 }
 
-func orNull(s string) jsontext.Value {
+func orNull[T ~string](s T) jsontext.Value {
 	if s == "" {
 		return null
 	}

@@ -104,7 +104,7 @@ type group struct {
 var (
 	functionGroup = group{FunctionChanged, "function",
 		func(p *Position) object {
-			return present(object{"function": orNull(p.Function), "rail": orNull(p.Rail), "working_voltage": orNull(voltageText(p)), "circuit": orNull(string(p.Circuit))})
+			return present(object{"function": orNull(p.Function), "rail": orNull(p.Rail), "working_voltage": orNull(voltageText(p)), "circuit": orNull(p.Circuit)})
 		},
 		func(a, b *Position) bool {
 			return a.Function == b.Function && a.Rail == b.Rail && a.WorkingVoltage == b.WorkingVoltage && a.Circuit == b.Circuit

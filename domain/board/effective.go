@@ -287,9 +287,9 @@ func wellFormed(p *Position) error {
 	switch {
 	case p.Designator == "":
 		return fmt.Errorf("it has no designator")
-	case p.Side != "top" && p.Side != "bottom":
+	case !slices.Contains(Sides, p.Side):
 		return fmt.Errorf("its side is %q; write top or bottom", p.Side)
-	case p.Service != "" && !slices.Contains(services, p.Service):
+	case p.Service != "" && !slices.Contains(Services, p.Service):
 		return fmt.Errorf("its service is %q; write replace, inspect or leave", p.Service)
 	case p.Circuit != "" && !slices.Contains(part.Circuits, p.Circuit):
 		return fmt.Errorf("its circuit is %q; write across-mains, mains-to-earth, across-isolation, primary or secondary", p.Circuit)
@@ -315,9 +315,8 @@ func wellFormed(p *Position) error {
 }
 
 var (
-	services = []string{"replace", "inspect", "leave"}
-	shapes   = []string{"", "can", "chip", "box", "axial", "disc", "coin", "other"}
-	mounts   = []string{"", "surface", "through-hole"}
+	shapes = []string{"", "can", "chip", "box", "axial", "disc", "coin", "other"}
+	mounts = []string{"", "surface", "through-hole"}
 )
 
 func wellFormedBody(b *part.Body) error {

@@ -69,17 +69,11 @@ func (t *Transform) angle(deg float64) float64 {
 	return tidy(normal(deg + t.Turned))
 }
 
-func (t *Transform) side(s string) string {
+func (t *Transform) side(s Side) Side {
 	if !t.Sides {
 		return s
 	}
-	switch s {
-	case "top":
-		return "bottom"
-	case "bottom":
-		return "top"
-	}
-	return s
+	return s.Opposite()
 }
 
 // position gives a position in the new frame.
@@ -198,7 +192,7 @@ func (t *Transform) patch(o object) {
 	if n, ok := figure(o["negative_deg"]); ok {
 		o["negative_deg"] = raw(t.angle(n))
 	}
-	var side string
+	var side Side
 	if v := o["side"]; v != nil && json.Unmarshal(v, &side) == nil {
 		o["side"] = raw(t.side(side))
 	}

@@ -43,7 +43,7 @@ func partHazards(a, b *part.Part) []string {
 	}
 	if protects(a) && protects(b) && a.Class == b.Class {
 		if !sameButExtra(a, b) {
-			why = append(why, a.Class+" changed")
+			why = append(why, string(a.Class)+" changed")
 		}
 	} else if protects(a) || protects(b) {
 		why = append(why, "a "+protector(a, b)+" exchanged")
@@ -70,17 +70,17 @@ func partHazards(a, b *part.Part) []string {
 var safetyWords = []string{"fusible", "flameproof"}
 
 func saysOf(p *part.Part, word string) bool {
-	return p.Class == "resistor" && strings.Contains(strings.ToLower(p.Construction+" "+p.Text), word)
+	return p.Class == part.Resistor && strings.Contains(strings.ToLower(string(p.Construction)+" "+p.Text), word)
 }
 
 // protects reports whether the part is one whose exchange is always a hazard.
-func protects(p *part.Part) bool { return p.Class == "fuse" || p.Class == "cell" }
+func protects(p *part.Part) bool { return p.Class == part.Fuse || p.Class == part.Cell }
 
 func protector(a, b *part.Part) string {
 	if protects(a) {
-		return a.Class
+		return string(a.Class)
 	}
-	return b.Class
+	return string(b.Class)
 }
 
 func sameButExtra(a, b *part.Part) bool {
@@ -106,7 +106,7 @@ func polarityOf(p *part.Part) int {
 func critical(p *part.Part) string {
 	switch {
 	case protects(p):
-		return "a " + p.Class
+		return "a " + string(p.Class)
 	case p.SafetyClass != "":
 		return "a part of safety class " + p.SafetyClass
 	}
@@ -131,7 +131,7 @@ func blindlyTurned(a, b *Position) bool {
 // turnsPolarity tells a part that has a polarity, of which nothing but its
 // rotation says which way round it is.
 func turnsPolarity(p *Position) bool {
-	return p.Negative == nil && (p.Part.Class == "diode" || polarised(&p.Part))
+	return p.Negative == nil && (p.Part.Class == part.Diode || polarised(&p.Part))
 }
 
 // functionHazards says what makes a change of what a position does a hazard:
@@ -192,7 +192,7 @@ func workingHazards(a, b quantity.Quantity) []string {
 }
 
 // serviceRank orders what is done with a position; absent is leave.
-var serviceRank = map[string]int{"inspect": 1, "replace": 2}
+var serviceRank = map[Service]int{Inspect: 1, Replace: 2}
 
 // serviceHazards says whether a position that a hazard hangs on gets less
 // attention than before.
@@ -291,7 +291,7 @@ var severityRank = map[string]int{"minor": 1, "major": 2, "hazard": 3}
 // checkHazards says how a check that comes before power-up was weakened, on a
 // board of which something bars power-up; b is nil for one that was taken out.
 func (d *differ) checkHazards(a, b *Measurement) []string {
-	if a.When != "before-power-up" || !slices.ContainsFunc(d.from.FailurePoints, func(f FailurePoint) bool { return bars(&f) }) {
+	if a.When != BeforePowerUp || !slices.ContainsFunc(d.from.FailurePoints, func(f FailurePoint) bool { return bars(&f) }) {
 		return nil
 	}
 	const barred = " while something bars power-up"
@@ -318,7 +318,7 @@ func laxer(a, b *Range) bool {
 }
 
 // cautionTimes orders when a caution is for; one without a time is always.
-var cautionTimes = map[string]int{"before-opening": 1, "before-power-up": 2, "while-working": 3, "after": 4}
+var cautionTimes = map[Moment]int{BeforeOpening: 1, BeforePowerUp: 2, WhileWorking: 3, Afterwards: 4}
 
 // later reports whether a caution comes later than it did, or only at a time
 // where it was for always.

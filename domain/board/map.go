@@ -66,7 +66,7 @@ type Frame struct {
 // Position is one place on the board.
 type Position struct {
 	Designator     string            `json:"designator"` // reference designator, ASME Y14.44
-	Side           string            `json:"side"`       // top or bottom
+	Side           Side              `json:"side"`       // top or bottom
 	X              float64           `json:"x_mm"`
 	Y              float64           `json:"y_mm"`
 	Rotation       float64           `json:"rotation_deg"`
@@ -80,7 +80,7 @@ type Position struct {
 	Glued          *bool             `json:"glued,omitzero"`
 	HeatSensitive  *bool             `json:"heat_sensitive,omitzero"` // the part suffers from the iron
 	HotPlace       *bool             `json:"hot_place,omitzero"`      // the position gets hot; see Hot
-	Service        string            `json:"service,omitzero"`        // replace, inspect or leave; leave where absent
+	Service        Service           `json:"service,omitzero"`        // replace, inspect or leave; leave where absent
 	Replacement    *Replacement      `json:"replacement,omitzero"`
 	Notes          string            `json:"notes,omitzero"`
 	Extra          jsontext.Value    `json:",embed"`
@@ -131,7 +131,7 @@ type FailurePoint struct {
 type Measurement struct {
 	ID      string         `json:"id"`
 	Title   string         `json:"title"`
-	When    string         `json:"when"`    // before-power-up or after-power-up
+	When    Moment         `json:"when"`    // before-power-up or after-power-up
 	Measure string         `json:"measure"` // resistance, voltage, current or continuity
 	Between []string       `json:"between"` // points, by designator or in words
 	Expect  *Range         `json:"expect,omitzero"`
@@ -149,7 +149,7 @@ type Range struct {
 // Caution is a warning to the person at the bench.
 type Caution struct {
 	Text  string         `json:"text"`
-	When  string         `json:"when,omitzero"` // before-opening, before-power-up, while-working or after
+	When  Moment         `json:"when,omitzero"` // before-opening, before-power-up, while-working or after
 	Extra jsontext.Value `json:",embed"`
 }
 
@@ -191,7 +191,7 @@ func (p *Position) Place() part.Place {
 // are known in it, by which it can be laid flat under the drawing.
 type Photograph struct {
 	SHA256  string            `json:"sha256"`           // of the picture as the server keeps it, 64 hexadecimal digits
-	Side    string            `json:"side"`             // top or bottom: the side that it shows
+	Side    Side              `json:"side"`             // top or bottom: the side that it shows
 	Points  []PhotographPoint `json:"points"`           // four or more
 	Taken   string            `json:"taken,omitzero"`   // date, RFC 3339
 	Licence string            `json:"licence,omitzero"` // SPDX identifier; that of the map where absent

@@ -25,8 +25,8 @@ func placements(t *testing.T, file string) *board.Map {
 			return v
 		}
 		m.Positions = append(m.Positions, board.Position{
-			Designator: row["Designator"], Side: row["Side"], X: figure("Center X (mm)"), Y: figure("Center Y (mm)"), Rotation: figure("Rotation"),
-			Part: part.Part{Class: "other", Text: row["Value"]},
+			Designator: row["Designator"], Side: board.Side(row["Side"]), X: figure("Center X (mm)"), Y: figure("Center Y (mm)"), Rotation: figure("Rotation"),
+			Part: part.Part{Class: part.Other, Text: row["Value"]},
 			Body: &part.Body{Mount: row["Mount"], Shape: "other", Length: figure("Length (mm)"), Width: figure("Width (mm)")}})
 	}
 	return m

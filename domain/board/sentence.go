@@ -88,7 +88,7 @@ func quotedText(s string) string {
 }
 
 func kindOf(p *part.Part) string {
-	return strings.TrimSpace(p.Construction + " " + p.Class)
+	return strings.TrimSpace(string(p.Construction) + " " + string(p.Class))
 }
 
 // describe spells a part: value and ratings, and whatever it has otherwise

@@ -24,12 +24,12 @@ func corrected(t testing.TB) *board.Map {
 	at("C2").X += 6
 	at("C6").Rotation = 90
 	at("C5").Part.Voltage = qty(t, "25 V")
-	at("D1").Side = Bottom
+	at("D1").Side = board.Bottom
 	at("U1").Notes = "Socketed."
 	at("R7").Designator = "R70"
 	m.Positions = slices.DeleteFunc(m.Positions, func(p board.Position) bool { return p.Designator == "F1" })
-	m.Positions = append(m.Positions, board.Position{Designator: "C9", Side: Top, X: 20, Y: 15, Body: radial(5), Negative: ptr(90.0), Service: "replace",
-		Part: part.Part{Class: "capacitor", Construction: "aluminium-electrolytic", Value: qty(t, "22 µF"), Voltage: qty(t, "25 V")}})
+	m.Positions = append(m.Positions, board.Position{Designator: "C9", Side: board.Top, X: 20, Y: 15, Body: radial(5), Negative: ptr(90.0), Service: "replace",
+		Part: part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: qty(t, "22 µF"), Voltage: qty(t, "25 V")}})
 	return m
 }
 
@@ -39,7 +39,7 @@ func TestCompareGolden(t *testing.T) {
 	o := Options{Revision: 4, Digest: strings.Repeat("60303ae2", 8), Date: "2025-12-01"}
 	top := Compare(from, to, d, o)
 	golden(t, "compare-top.svg", top)
-	o.Side = Bottom
+	o.Side = board.Bottom
 	golden(t, "compare-bottom.svg", Compare(from, to, d, o))
 	if from.Positions[0].Negative == to.Positions[0].Negative {
 		t.Error("the maps share a member")
@@ -66,7 +66,7 @@ func TestCompareAny(t *testing.T) {
 		from := boardtest.Random(t)
 		to := boardtest.Random(t)
 		d := board.Diff(from, to)
-		for _, side := range []string{Top, Bottom} {
+		for _, side := range board.Sides {
 			p := read(t, Compare(from, to, d, Options{Side: side}))
 			var all []rectangle
 			for _, bs := range p.labels {

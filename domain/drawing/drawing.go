@@ -22,22 +22,16 @@ import (
 	"boardlore/domain/part"
 )
 
-// Sides.
-const (
-	Top    = "top"
-	Bottom = "bottom"
-)
-
 // Options say what to draw of a map and what to write beside it.
 type Options struct {
-	Side     string   // top or bottom; anything else means top
-	Marks    []string // designators to highlight
-	Badges   []Badge  // signs before designators, such as the outcome of a kit check
-	Revision int      // 0: not released
-	Variant  string   // "" for the base map
-	Digest   string   // of the map drawn, lower-case hex
-	Date     string   // of the revision, as it is to be written
-	Prefix   string   // before the names of patterns and titles; letters only
+	Side     board.Side // top or bottom; anything else means top
+	Marks    []string   // designators to highlight
+	Badges   []Badge    // signs before designators, such as the outcome of a kit check
+	Revision int        // 0: not released
+	Variant  string     // "" for the base map
+	Digest   string     // of the map drawn, lower-case hex
+	Date     string     // of the revision, as it is to be written
+	Prefix   string     // before the names of patterns and titles; letters only
 
 	Link func(designator string) string // where a part links to; nil or "": nowhere
 }
@@ -73,7 +67,7 @@ func Layout(m *board.Map, o Options) *Scene {
 	o = o.tidy()
 	l := newLayout(m, o)
 	for i := range m.Positions {
-		if p := &m.Positions[i]; p.Side == o.Side || (p.Side != Bottom && o.Side == Top) {
+		if p := &m.Positions[i]; p.Side == o.Side || (p.Side != board.Bottom && o.Side == board.Top) {
 			l.place(p, service(p.Service))
 		}
 	}
@@ -86,8 +80,8 @@ func Layout(m *board.Map, o Options) *Scene {
 }
 
 func (o Options) tidy() Options {
-	if o.Side != Bottom {
-		o.Side = Top
+	if o.Side != board.Bottom {
+		o.Side = board.Top
 	}
 	return o
 }
@@ -119,11 +113,11 @@ const (
 	duties
 )
 
-func service(s string) duty {
+func service(s board.Service) duty {
 	switch s {
-	case "replace":
+	case board.Replace:
 		return replace
-	case "inspect":
+	case board.Inspect:
 		return inspect
 	}
 	return leave
@@ -213,7 +207,7 @@ func (l *layout) at(x, y float64) Point {
 	px, py := sound(x)*l.scale, sound(y)*l.scale
 	px = math.Max(-l.size.X, math.Min(2*l.size.X, px))
 	py = math.Max(-l.size.Y, math.Min(2*l.size.Y, py))
-	if l.o.Side == Bottom {
+	if l.o.Side == board.Bottom {
 		px = l.size.X - px
 	}
 	return Point{px, l.size.Y - py}
@@ -222,7 +216,7 @@ func (l *layout) at(x, y float64) Point {
 // turn is the reader's angle in radians for an angle of the frame in degrees.
 func (l *layout) turn(deg float64) float64 {
 	a := math.Mod(sound(deg), 360)
-	if l.o.Side == Bottom {
+	if l.o.Side == board.Bottom {
 		a = 180 - a
 	}
 	return a * math.Pi / 180
@@ -254,5 +248,5 @@ func hasPolarity(p *part.Part) bool {
 	case "aluminium-electrolytic", "aluminium-polymer", "tantalum", "tantalum-polymer", "supercapacitor":
 		return true
 	}
-	return p.Class == "cell"
+	return p.Class == part.Cell
 }

@@ -39,15 +39,15 @@ func golden(t *testing.T, file string, got []byte) {
 	}
 }
 
-func preampOptions(side string) Options {
+func preampOptions(side board.Side) Options {
 	return Options{Side: side, Revision: 3, Digest: strings.Repeat("9f86d081", 8), Date: "2025-11-03",
 		Marks: []string{"C5"}, Badges: []Badge{{"C1", Good}, {"C2", Bad}, {"C4", Doubt}, {"BT1", Empty}}}
 }
 
 func TestGolden(t *testing.T) {
 	m := preamp(t)
-	golden(t, "preamp-top.svg", Board(m, preampOptions(Top)))
-	golden(t, "preamp-bottom.svg", Board(m, preampOptions(Bottom)))
+	golden(t, "preamp-top.svg", Board(m, preampOptions(board.Top)))
+	golden(t, "preamp-bottom.svg", Board(m, preampOptions(board.Bottom)))
 }
 
 // picture is what an independent reader finds in a drawing.
@@ -201,7 +201,7 @@ func walk(t interface{ Fatalf(string, ...any) }, v rectangle, d string) {
 func checkLabels(t interface {
 	Fatalf(string, ...any)
 	Errorf(string, ...any)
-}, p picture, m *board.Map, side string) {
+}, p picture, m *board.Map, side board.Side) {
 	var all []rectangle
 	want := 0
 	for i := range m.Positions {
@@ -233,20 +233,20 @@ func checkLabels(t interface {
 func TestLabels(t *testing.T) {
 	for _, file := range []string{"StickHub.csv", "video.csv"} {
 		m := realBoard(t, file)
-		for _, side := range []string{Top, Bottom} {
+		for _, side := range board.Sides {
 			checkLabels(t, read(t, Board(m, Options{Side: side})), m, side)
 		}
 	}
 	for _, n := range []int{0, 1, 300, 2000} {
 		m := crowd(n)
-		checkLabels(t, read(t, Board(m, Options{Badges: []Badge{{"C1", Good}, {"C2", Hazard}}, Marks: []string{"C3"}})), m, Top)
+		checkLabels(t, read(t, Board(m, Options{Badges: []Badge{{"C1", Good}, {"C2", Hazard}}, Marks: []string{"C3"}})), m, board.Top)
 	}
 	t.Run("all at one place", func(t *testing.T) {
 		m := crowd(400)
 		for i := range m.Positions {
 			m.Positions[i].X, m.Positions[i].Y = 150, 100
 		}
-		checkLabels(t, read(t, Board(m, Options{})), m, Top)
+		checkLabels(t, read(t, Board(m, Options{})), m, board.Top)
 	})
 }
 
@@ -261,8 +261,8 @@ func TestAnyMap(t *testing.T) {
 		}
 		ds := rapid.SliceOfNDistinct(rapid.StringMatching(`[A-Z]{1,3}[0-9]{1,4}`), 0, 40, rapid.ID[string]).Draw(t, "designators")
 		for _, d := range ds {
-			p := board.Position{Designator: d, Side: rapid.SampledFrom([]string{Top, Bottom}).Draw(t, "side"), X: length.Draw(t, "x"), Y: length.Draw(t, "y"),
-				Rotation: length.Draw(t, "r"), Service: rapid.SampledFrom([]string{"", "replace", "inspect", "leave"}).Draw(t, "service"),
+			p := board.Position{Designator: d, Side: rapid.SampledFrom(board.Sides).Draw(t, "side"), X: length.Draw(t, "x"), Y: length.Draw(t, "y"),
+				Rotation: length.Draw(t, "r"), Service: rapid.SampledFrom([]board.Service{"", "replace", "inspect", "leave"}).Draw(t, "service"),
 				Part: part.Part{Class: rapid.SampledFrom(part.Classes).Draw(t, "class"), Text: rapid.String().Draw(t, "text")}}
 			if rapid.Bool().Draw(t, "body") {
 				p.Body = &part.Body{Shape: rapid.SampledFrom(shapes).Draw(t, "shape"), Diameter: length.Draw(t, "d"), Length: length.Draw(t, "l"), Width: length.Draw(t, "wd"), LeadPitch: length.Draw(t, "lp")}
@@ -272,7 +272,7 @@ func TestAnyMap(t *testing.T) {
 			}
 			m.Positions = append(m.Positions, p)
 		}
-		o := Options{Side: rapid.SampledFrom([]string{Top, Bottom}).Draw(t, "draw"), Marks: ds[:len(ds)/3], Variant: rapid.String().Draw(t, "variant")}
+		o := Options{Side: rapid.SampledFrom(board.Sides).Draw(t, "draw"), Marks: ds[:len(ds)/3], Variant: rapid.String().Draw(t, "variant")}
 		if rapid.Bool().Draw(t, "links") {
 			o.Link = func(d string) string { return "?mark=" + d }
 		}
@@ -305,12 +305,12 @@ func TestHostile(t *testing.T) {
 // left to right, says so, and turns polarity with it.
 func TestSides(t *testing.T) {
 	m := &board.Map{Board: "b", Name: "n", Frame: board.Frame{Width: 100, Height: 50}}
-	p := board.Position{Designator: "C1", Side: Top, X: 20, Y: 10, Body: radial(10), Negative: ptr(0.0), Part: part.Part{Class: "capacitor"}}
+	p := board.Position{Designator: "C1", Side: board.Top, X: 20, Y: 10, Body: radial(10), Negative: ptr(0.0), Part: part.Part{Class: part.Capacitor}}
 	m.Positions = []board.Position{p}
-	top := Layout(m, Options{Side: Top})
-	p.Side = Bottom
+	top := Layout(m, Options{Side: board.Top})
+	p.Side = board.Bottom
 	m.Positions[0] = p
-	bottom := Layout(m, Options{Side: Bottom})
+	bottom := Layout(m, Options{Side: board.Bottom})
 	find := func(s *Scene, k Kind, i Ink) Item {
 		for _, it := range s.Items {
 			if it.Kind == k && it.Ink == i {
@@ -344,7 +344,7 @@ func TestSides(t *testing.T) {
 // negative lead at 270 fill the lower end of a chip.
 func TestPole(t *testing.T) {
 	m := &board.Map{Board: "b", Name: "n", Frame: board.Frame{Width: 100, Height: 100}, Positions: []board.Position{{
-		Designator: "C1", Side: Top, X: 50, Y: 50, Rotation: 90, Negative: ptr(270.0), Body: chip(10, 4), Part: part.Part{Class: "capacitor"}}}}
+		Designator: "C1", Side: board.Top, X: 50, Y: 50, Rotation: 90, Negative: ptr(270.0), Body: chip(10, 4), Part: part.Part{Class: part.Capacitor}}}}
 	s := Layout(m, Options{})
 	for _, it := range s.Items {
 		if it.Ink != InkPole || it.Kind != Polygon {

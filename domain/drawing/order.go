@@ -9,8 +9,9 @@ import (
 
 // Area is the positions of one zone of one side.
 type Area struct {
-	Side, Zone string
-	Positions  []*board.Position
+	Side      board.Side
+	Zone      string
+	Positions []*board.Position
 }
 
 // WorkingOrder puts positions in the order of work: one side after the other,
@@ -24,7 +25,7 @@ func WorkingOrder(m *board.Map, keep func(*board.Position) bool) []Area {
 			continue
 		}
 		z := Zone(&m.Frame, p)
-		k := [2]string{p.Side, z}
+		k := [2]string{string(p.Side), z}
 		if byZone[k] == nil {
 			byZone[k] = &Area{Side: p.Side, Zone: z}
 			as = append(as, byZone[k])

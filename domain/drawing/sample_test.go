@@ -80,8 +80,8 @@ func preamp(t testing.TB) *board.Map {
 			Outline: [][2]float64{{0, 0}, {100, 0}, {100, 50}, {90, 60}, {0, 60}}},
 	}
 	for _, r := range rows {
-		p := board.Position{Designator: r.designator, Side: r.side, X: r.x, Y: r.y, Rotation: r.rot, Body: r.body, Negative: r.negative, Service: r.service,
-			Part: part.Part{Class: r.class, Construction: r.made, Value: qty(t, r.value), Voltage: qty(t, r.voltage)}}
+		p := board.Position{Designator: r.designator, Side: board.Side(r.side), X: r.x, Y: r.y, Rotation: r.rot, Body: r.body, Negative: r.negative, Service: board.Service(r.service),
+			Part: part.Part{Class: part.Class(r.class), Construction: part.Construction(r.made), Value: qty(t, r.value), Voltage: qty(t, r.voltage)}}
 		if r.designator == "C8" {
 			p.Part.Polarised = ptr(false)
 		}
@@ -96,7 +96,7 @@ func crowd(n int) *board.Map {
 	m := &board.Map{Board: "crowd", Name: "Crowd", Frame: board.Frame{Width: 300, Height: 200, Basis: "measured"}}
 	for i := range n {
 		p := board.Position{Designator: "C" + strconv.Itoa(i+1), Side: "top", X: rng.Float64() * 300, Y: rng.Float64() * 200, Rotation: float64(rng.IntN(8)) * 45,
-			Part: part.Part{Class: "capacitor", Construction: "aluminium-electrolytic", Text: "47 µF 25 V"}, Service: [...]string{"replace", "inspect", "leave"}[i%3]}
+			Part: part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Text: "47 µF 25 V"}, Service: [...]board.Service{"replace", "inspect", "leave"}[i%3]}
 		d := 0.35 * math.Sqrt(300*200/float64(n)) * (0.4 + rng.Float64())
 		switch i % 4 {
 		case 0:
@@ -119,8 +119,8 @@ func realBoard(t testing.TB, file string) *board.Map {
 	m := &board.Map{Board: "real", Name: strings.TrimSuffix(file, ".csv"), Frame: board.Frame{Basis: "design-data"}}
 	for _, r := range tabletest.Rows(t, "testdata/"+file) {
 		num := func(h string) float64 { x, _ := strconv.ParseFloat(r[h], 64); return x }
-		p := board.Position{Designator: r["Designator"], Side: r["Side"], X: num("Center X (mm)"), Y: num("Center Y (mm)"),
-			Rotation: num("Rotation"), Body: chip(num("Length (mm)"), num("Width (mm)")), Part: part.Part{Class: "other", Text: r["Value"]}}
+		p := board.Position{Designator: r["Designator"], Side: board.Side(r["Side"]), X: num("Center X (mm)"), Y: num("Center Y (mm)"),
+			Rotation: num("Rotation"), Body: chip(num("Length (mm)"), num("Width (mm)")), Part: part.Part{Class: part.Other, Text: r["Value"]}}
 		if strings.HasPrefix(p.Designator, "C") {
 			p.Service = "replace"
 		}

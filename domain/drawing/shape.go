@@ -33,11 +33,11 @@ type shape struct {
 
 // Sizes in millimetres where a map tells none: middling ones of the trade, and
 // drawn dashed so that nobody takes them for measured.
-var usual = map[string][2]float64{
-	"capacitor": {5, 5}, "resistor": {6.3, 2.3}, "potentiometer": {9.5, 9.5}, "thermistor": {5, 5}, "varistor": {9, 4.5},
-	"inductor": {7, 7}, "transformer": {25, 20}, "fuse": {20, 5.2}, "cell": {20, 20}, "diode": {4.2, 2},
-	"transistor": {4.8, 3.8}, "integrated-circuit": {19, 6.4}, "crystal": {11, 4.7}, "relay": {20, 10},
-	"switch": {12, 8}, "connector": {15, 6}, "lamp": {5, 5}, "other": {5, 5},
+var usual = map[part.Class][2]float64{
+	part.Capacitor: {5, 5}, part.Resistor: {6.3, 2.3}, part.Potentiometer: {9.5, 9.5}, part.Thermistor: {5, 5}, part.Varistor: {9, 4.5},
+	part.Inductor: {7, 7}, part.Transformer: {25, 20}, part.Fuse: {20, 5.2}, part.Cell: {20, 20}, part.Diode: {4.2, 2},
+	part.Transistor: {4.8, 3.8}, part.IntegratedCircuit: {19, 6.4}, part.Crystal: {11, 4.7}, part.Relay: {20, 10},
+	part.Switch: {12, 8}, part.Connector: {15, 6}, part.Lamp: {5, 5}, part.Other: {5, 5},
 }
 
 // canByPitch gives the usual diameter of a radial can for its lead pitch, both
@@ -82,7 +82,7 @@ func bareShape(p *board.Position, b *part.Body) shape {
 		return roundOf(p, b)
 	case b.Length > 0:
 		return shape{rx: b.Length, ry: first(b.Width, b.Length)}
-	case p.Part.Class == "capacitor" && hasPolarity(&p.Part), p.Part.Class == "cell", p.Part.Class == "lamp":
+	case p.Part.Class == part.Capacitor && hasPolarity(&p.Part), p.Part.Class == part.Cell, p.Part.Class == part.Lamp:
 		return roundOf(p, b)
 	}
 	return shape{guessed: true}
@@ -92,7 +92,7 @@ func roundOf(p *board.Position, b *part.Body) shape {
 	s := shape{form: round, rx: first(b.Diameter, b.Width), base: b.Shape == "can" && b.Mount == "surface", coin: b.Shape == "coin"}
 	if s.rx == 0 {
 		s.guessed = true
-		if p.Part.Class == "capacitor" {
+		if p.Part.Class == part.Capacitor {
 			s.rx = pitchCan(b.LeadPitch)
 		}
 	}
@@ -113,10 +113,10 @@ func pitchCan(pitch float64) float64 {
 }
 
 // scaled fills in what is missing and turns full millimetres into half sheet units.
-func (s shape) scaled(class string, scale float64) shape {
+func (s shape) scaled(class part.Class, scale float64) shape {
 	u, ok := usual[class]
 	if !ok {
-		u = usual["other"]
+		u = usual[part.Other]
 	}
 	half := func(x, instead float64) float64 {
 		if !(x > 0) {

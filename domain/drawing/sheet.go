@@ -54,7 +54,7 @@ func (l *layout) shift(dx, dy float64) {
 // at once whether a side is mirrored.
 func (l *layout) drawOrigin() {
 	o, r := l.origin, 7*l.s.Unit
-	if l.o.Side == Bottom {
+	if l.o.Side == board.Bottom {
 		o.X += l.size.X
 	}
 	l.s.lines(InkRule, Point{o.X - r, o.Y}, Point{o.X + r, o.Y}, Point{o.X, o.Y - r}, Point{o.X, o.Y + r})

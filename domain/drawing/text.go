@@ -42,7 +42,7 @@ type title struct {
 func boardWords(m *board.Map, o Options, count int) title {
 	t := title{title: join(" ", m.Name, "("+m.Board+"),", sideTitle(o.Side))}
 	t.desc = "Drawing of " + strconv.Itoa(count) + " positions to scale. The list of positions says the same in words."
-	if o.Side == Bottom {
+	if o.Side == board.Bottom {
 		t.desc += " The board is turned over from left to right."
 	}
 	rev := words.draft
@@ -72,15 +72,15 @@ func bodyRow(m *board.Map) []cell {
 	}
 }
 
-func sideText(side string) string {
-	if side == Bottom {
+func sideText(side board.Side) string {
+	if side == board.Bottom {
 		return words.bottom
 	}
 	return words.top
 }
 
-func sideTitle(side string) string {
-	if side == Bottom {
+func sideTitle(side board.Side) string {
+	if side == board.Bottom {
 		return words.bottomTitle
 	}
 	return words.topTitle
@@ -131,7 +131,7 @@ func positionText(p *board.Position) string {
 		t += ", fit " + PartText(&p.Replacement.Part)
 	}
 	if p.Service != "" {
-		t += ", " + p.Service
+		t += ", " + string(p.Service)
 	}
 	if p.Negative == nil && unsure(p) {
 		t += ", " + words.unsure
@@ -165,7 +165,7 @@ func PartText(p *part.Part) string {
 	}
 	add(p.SafetyClass)
 	add(p.Chemistry)
-	if p.Polarised != nil && !*p.Polarised && p.Class == "capacitor" {
+	if p.Polarised != nil && !*p.Polarised && p.Class == part.Capacitor {
 		add("bipolar")
 	}
 	add(kindText(p))
@@ -177,10 +177,10 @@ func PartText(p *part.Part) string {
 
 func kindText(p *part.Part) string {
 	switch {
-	case p.Class == "capacitor" && p.Construction != "":
-		return strings.ReplaceAll(p.Construction, "-", " ")
-	case p.Class == "other":
+	case p.Class == part.Capacitor && p.Construction != "":
+		return p.Construction.Words()
+	case p.Class == part.Other:
 		return ""
 	}
-	return strings.ReplaceAll(p.Class, "-", " ")
+	return p.Class.Words()
 }

@@ -21,7 +21,7 @@ func Zone(f *board.Frame, p *board.Position) string {
 	w, h := frame(f)
 	cols, rows := zones(w, h)
 	x, y := sound(p.X)/w, 1-sound(p.Y)/h
-	if p.Side == Bottom {
+	if p.Side == board.Bottom {
 		x = 1 - x
 	}
 	return column(index(x, cols)) + strconv.Itoa(index(y, rows)+1)

@@ -199,7 +199,7 @@ type gap struct {
 func (t *teller) empty() []gap {
 	var out []gap
 	type key struct {
-		class string
+		class part.Class
 		value quantity.Quantity
 	}
 	at := map[key]int{}

@@ -23,13 +23,6 @@ var (
 	safeEnergy = big.NewRat(35, 100)
 )
 
-// Moments of a caution.
-const (
-	beforeOpening = "before-opening"
-	beforePowerUp = "before-power-up"
-	whileWorking  = "while-working"
-)
-
 // hazards sorts the positions that cautions are about, in natural order.
 type hazards struct {
 	charged, mains, classed, chargedCells, cells, lithium []string
@@ -54,35 +47,35 @@ func (p *plan) cautions() []Caution {
 	h := p.hazards()
 	out := p.ownCautions()
 	out = append(out, p.barred()...)
-	add := func(at []string, when string, s finding.Severity, code, text string) {
+	add := func(at []string, when board.Moment, s finding.Severity, code, text string) {
 		if len(at) > 0 {
 			out = append(out, Caution{Text: fmt.Sprintf(text, enumerate(at)), When: when, Severity: s, Code: code})
 		}
 	}
-	out = append(out, Caution{Code: "unplug", When: beforeOpening, Severity: finding.Caution,
+	out = append(out, Caution{Code: "unplug", When: board.BeforeOpening, Severity: finding.Caution,
 		Text: "Unplug the equipment and take out its cells before opening it; wear eye protection while soldering and at the first power-up."})
-	add(h.mains, beforeOpening, finding.Stop, "mains",
+	add(h.mains, board.BeforeOpening, finding.Stop, "mains",
 		"Mains is on this board (%s): it kills. Unplug, don't only switch off, and measure that nothing is left before touching anything.")
-	add(h.charged, beforeOpening, finding.Stop, "stored-charge",
+	add(h.charged, board.BeforeOpening, finding.Stop, "stored-charge",
 		"A dangerous charge, 50 V or 0.35 J or more, may stay after unplugging (%s). Discharge through a resistor, measure, and measure again before handling, since charge comes back.")
-	add(h.classed, whileWorking, finding.Stop, "safety-parts",
+	add(h.classed, board.WhileWorking, finding.Stop, "safety-parts",
 		"Safety parts (%s): fit only parts with the same X or Y class or a better one and its approval marks, never a part without a class, whatever its voltage.")
-	add(h.chargedCells, whileWorking, finding.Stop, "charged-cell",
+	add(h.chargedCells, board.WhileWorking, finding.Stop, "charged-cell",
 		"The circuit charges the cell (%s): never fit a primary cell there; it may gas, leak or burst.")
-	add(h.cells, whileWorking, finding.Caution, "cell",
+	add(h.cells, board.WhileWorking, finding.Caution, "cell",
 		"Cells (%s): mind the polarity, never short a cell, never solder to a bare one, and clean away what has leaked before fitting another.")
-	add(h.lithium, whileWorking, finding.Stop, "lithium",
+	add(h.lithium, board.WhileWorking, finding.Stop, "lithium",
 		"Lithium cells (%s) burn when shorted, charged wrongly, punctured or heated by soldering.")
-	add(h.polarised, whileWorking, finding.Caution, "polarity",
+	add(h.polarised, board.WhileWorking, finding.Caution, "polarity",
 		"Polarised parts (%s): mark which way round each stood before taking it out; fitted the wrong way round they burst or burn.")
-	add(h.regulator, whileWorking, finding.Caution, "regulator-output",
+	add(h.regulator, board.WhileWorking, finding.Caution, "regulator-output",
 		"A regulator stays stable only with the right part (%s): its series resistance must be neither too high nor too low; compare it with the regulator's data.")
-	add(h.glued, whileWorking, finding.Caution, "glued",
+	add(h.glued, board.WhileWorking, finding.Caution, "glued",
 		"Glued parts (%s): loosen the glue first and don't lever, or the tracks come off; old glue may conduct.")
-	add(h.heat, whileWorking, finding.Caution, "heat-sensitive",
+	add(h.heat, board.WhileWorking, finding.Caution, "heat-sensitive",
 		"Parts that don't stand much heat (%s): keep the iron short, and hot air away.")
 	if len(h.mains)+len(h.classed)+len(h.lithium) > 0 {
-		out = append(out, Caution{Code: "local-codes", When: whileWorking, Severity: finding.Caution,
+		out = append(out, Caution{Code: "local-codes", When: board.WhileWorking, Severity: finding.Caution,
 			Text: "Work on mains parts and lithium cells belongs to people who may do it by the rules of the place: local codes and licensed practice go before anything said here."})
 	}
 	slices.SortStableFunc(out, func(a, b Caution) int {
@@ -92,9 +85,9 @@ func (p *plan) cautions() []Caution {
 }
 
 // momentOf is when a caution counts; while working where it does not say.
-func momentOf(c Caution) string {
+func momentOf(c Caution) board.Moment {
 	if turn(c) == len(moments) {
-		return whileWorking
+		return board.WhileWorking
 	}
 	return c.When
 }
@@ -134,7 +127,7 @@ func (p *plan) barred() []Caution {
 		if f.Remedy != "" {
 			text += " " + sentence(f.Remedy)
 		}
-		out = append(out, Caution{Text: text, When: beforePowerUp, Severity: finding.Stop, Code: "bars-power-up"})
+		out = append(out, Caution{Text: text, When: board.BeforePowerUp, Severity: finding.Stop, Code: "bars-power-up"})
 	}
 	return out
 }
@@ -197,10 +190,10 @@ func (h *hazards) board(x *board.Position, duty part.Duty) {
 // scope looks for what matters at the positions that are worked on.
 func (h *hazards) scope(x *board.Position, duty part.Duty) {
 	d, w := x.Designator, x.Wanted()
-	if x.Part.SafetyClass != "" || w.SafetyClass != "" || w.Class == "capacitor" && duty&(part.MainsX|part.MainsY) != 0 {
+	if x.Part.SafetyClass != "" || w.SafetyClass != "" || w.Class == part.Capacitor && duty&(part.MainsX|part.MainsY) != 0 {
 		h.classed = append(h.classed, d)
 	}
-	if w.Class == "cell" || x.Part.Class == "cell" {
+	if w.Class == part.Cell || x.Part.Class == part.Cell {
 		h.cells = append(h.cells, d)
 		if duty&part.Charged != 0 || isTrue(x.Part.Rechargeable) || isTrue(w.Rechargeable) {
 			h.chargedCells = append(h.chargedCells, d)
@@ -223,7 +216,7 @@ func (h *hazards) scope(x *board.Position, duty part.Duty) {
 // holdsCharge reports whether a capacitor may hold a charge that hurts: at its
 // working voltage or, where the map doesn't give it, at the rated one.
 func holdsCharge(x *board.Position) bool {
-	if x.Part.Class != "capacitor" {
+	if x.Part.Class != part.Capacitor {
 		return false
 	}
 	v := x.WorkingVoltage
@@ -251,7 +244,7 @@ func holdsCharge(x *board.Position) bool {
 
 // isLithium knows the IEC 60086 letters and trade names of lithium cells.
 func isLithium(p *part.Part) bool {
-	if p.Class != "cell" {
+	if p.Class != part.Cell {
 		return false
 	}
 	switch c := strings.ToUpper(p.Chemistry); c {
@@ -272,7 +265,7 @@ func isPolarised(p *part.Part) bool {
 	case "aluminium-electrolytic", "aluminium-polymer", "tantalum", "tantalum-polymer", "supercapacitor":
 		return true
 	}
-	return p.Class == "diode"
+	return p.Class == part.Diode
 }
 
 func isTrue(b *bool) bool { return b != nil && *b }

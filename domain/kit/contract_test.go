@@ -17,7 +17,7 @@ import (
 
 // wet is an electrolytic of a value at 25 V and 105 °C.
 func wet(t testing.TB, value string) part.Part {
-	return part.Part{Class: "capacitor", Construction: "aluminium-electrolytic", Value: q(t, value), Voltage: q(t, "25 V"), TemperatureMax: q(t, "105 °C"), Polarised: ptr(true)}
+	return part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: q(t, value), Voltage: q(t, "25 V"), TemperatureMax: q(t, "105 °C"), Polarised: ptr(true)}
 }
 
 // bench is a board of electrolytics, "C1 47 µF" each, all to be replaced.

@@ -16,13 +16,15 @@ type group struct {
 // partKey holds the members of a part by value, so that equal parts are equal
 // keys. The members for the submitter's own use don't count.
 type partKey struct {
-	class, construction, dielectric, safety, speed, chemistry, text, windings string
-	supply                                                                    part.Supply
-	breaking                                                                  part.Breaking
-	value, voltage, current, power, temperature, endurance                    quantity.Quantity
-	esr, ripple, load                                                         quantity.Quantity
-	tolerance                                                                 quantity.Tolerance
-	polarised, rechargeable                                                   int8
+	class                                                  part.Class
+	construction                                           part.Construction
+	dielectric, safety, speed, chemistry, text, windings   string
+	supply                                                 part.Supply
+	breaking                                               part.Breaking
+	value, voltage, current, power, temperature, endurance quantity.Quantity
+	esr, ripple, load                                      quantity.Quantity
+	tolerance                                              quantity.Tolerance
+	polarised, rechargeable                                int8
 }
 
 func keyOf(p *part.Part) partKey {

@@ -37,7 +37,7 @@ func capacitors(t *rapid.T, n int) *board.Map {
 			Designator: fmt.Sprintf("C%d", i+1), Side: "top", Part: capacitor(t), Negative: ptr(0.0),
 			Function: rapid.SampledFrom([]string{"decoupling", "bulk", "coupling", "timing", ""}).Draw(t, "function"),
 			Body:     &part.Body{Mount: "through-hole", Shape: "can", Diameter: 5, Height: 11, LeadPitch: 2},
-			Service:  rapid.SampledFrom([]string{"replace", "replace", "replace", "leave"}).Draw(t, "service"),
+			Service:  rapid.SampledFrom([]board.Service{"replace", "replace", "replace", "leave"}).Draw(t, "service"),
 		})
 	}
 	return m
@@ -48,7 +48,7 @@ func capacitor(t *rapid.T) part.Part {
 		return q(t, rapid.SampledFrom(texts).Draw(t, name))
 	}
 	return part.Part{
-		Class: "capacitor", Construction: "aluminium-electrolytic", Value: of("value", "10 µF", "47 µF", "68 µF"),
+		Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: of("value", "10 µF", "47 µF", "68 µF"),
 		Voltage: of("voltage", "6.3 V", "16 V", "25 V", "100 V"), TemperatureMax: of("temperature", "85 °C", "105 °C"), Polarised: ptr(rapid.Bool().Draw(t, "polarised")),
 	}
 }
@@ -415,10 +415,10 @@ func drawnFree(k *Kit) *Kit {
 
 func TestScope(t *testing.T) {
 	m := &board.Map{Board: "b", Positions: []board.Position{
-		{Designator: "C10", Part: part.Part{Class: "capacitor"}, Service: "replace"},
-		{Designator: "C2", Part: part.Part{Class: "capacitor"}},
-		{Designator: "C1", Part: part.Part{Class: "capacitor"}, Service: "replace"},
-		{Designator: "C3-C4", Part: part.Part{Class: "capacitor"}, Service: "inspect"},
+		{Designator: "C10", Part: part.Part{Class: part.Capacitor}, Service: "replace"},
+		{Designator: "C2", Part: part.Part{Class: part.Capacitor}},
+		{Designator: "C1", Part: part.Part{Class: part.Capacitor}, Service: "replace"},
+		{Designator: "C3-C4", Part: part.Part{Class: part.Capacitor}, Service: "inspect"},
 	}}
 	for text, want := range map[string][]string{
 		`"service"`:           {"C1", "C10"},
@@ -455,7 +455,7 @@ func TestScope(t *testing.T) {
 
 func TestLabels(t *testing.T) {
 	c := func(value string) *part.Part {
-		return &part.Part{Class: "capacitor", Construction: "film", Value: q(t, value), Voltage: q(t, "100 V")}
+		return &part.Part{Class: part.Capacitor, Construction: part.Film, Value: q(t, value), Voltage: q(t, "100 V")}
 	}
 	m := &board.Map{Board: "b"}
 	for i, v := range []string{"1 µF", "1 µF", "1 µF", "2.2 µF", "2.2 µF"} {
@@ -530,14 +530,14 @@ func huge(b *testing.B, positions, lines, like, values int) Request {
 		p := board.Position{Designator: fmt.Sprintf("C%d", i+1), Service: "replace", Negative: ptr(0.0), Function: "bulk", WorkingVoltage: q(b, fmt.Sprintf("%d mV", 100+i%like%900)),
 			Body: &part.Body{Mount: "through-hole", Shape: "can", Diameter: 8, Height: 12, LeadPitch: 3.5}}
 		p.Body.HeightLimit = 20 + float64(i%like)
-		p.Part = part.Part{Class: "capacitor", Construction: "aluminium-electrolytic", Value: q(b, fmt.Sprintf("%d µF", 100+rng.IntN(values))),
+		p.Part = part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: q(b, fmt.Sprintf("%d µF", 100+rng.IntN(values))),
 			Voltage: q(b, "16 V"), TemperatureMax: q(b, "85 °C"), Polarised: ptr(true)}
 		m.Positions = append(m.Positions, p)
 	}
 	k := &Kit{}
 	for i := range lines {
 		l := Line{Line: i + 1, Quantity: (positions + lines - 1) / lines, Body: m.Positions[0].Body}
-		l.Part = &part.Part{Class: "capacitor", Construction: "aluminium-electrolytic", Value: q(b, fmt.Sprintf("%d µF", 100+rng.IntN(values))),
+		l.Part = &part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: q(b, fmt.Sprintf("%d µF", 100+rng.IntN(values))),
 			Voltage: q(b, []string{"16 V", "25 V", "35 V", "50 V"}[rng.IntN(min(values, 4))]), TemperatureMax: q(b, "105 °C"), Polarised: ptr(true), Text: fmt.Sprintf("type %d", i)}
 		k.Lines = append(k.Lines, l)
 	}

@@ -50,7 +50,7 @@ type reader struct {
 	m       *board.Map
 	names   *names
 	context quantity.Context
-	types   map[string]string // class by type text, "" where several; made on first use
+	types   map[string]part.Class // class by type text, "" where several; made on first use
 }
 
 // lines reads all lines of the kit, in ascending order of their numbers.
@@ -213,7 +213,7 @@ func (r *reader) readings(l *line) (part.Text, error) {
 		return text, err
 	}
 	c := r.context
-	c.Class = class
+	c.Class = string(class)
 	again, e := readPart(l.text, c)
 	if err != nil {
 		if e == nil {
@@ -252,14 +252,14 @@ func tells(p *part.Part) bool {
 	switch p.Class {
 	case "":
 		return false
-	case "other":
+	case part.Other:
 		return p.Text != ""
 	}
 	rated := !p.Value.IsZero() || !p.Voltage.IsZero() || !p.Current.IsZero() || !p.Power.IsZero()
 	return rated || p.SafetyClass != "" || p.Chemistry != "" || strings.ContainsFunc(p.Text, unicode.IsDigit)
 }
 
-func ofClass(all []part.Reading, class string) []part.Reading {
+func ofClass(all []part.Reading, class part.Class) []part.Reading {
 	var of []part.Reading
 	for i := range all {
 		if all[i].Part.Class == class {
@@ -271,8 +271,8 @@ func ofClass(all []part.Reading, class string) []part.Reading {
 
 // class is the one that all positions have that the line is labelled for, or
 // that the map's parts of the very type have.
-func (r *reader) class(l *line) string {
-	class := ""
+func (r *reader) class(l *line) part.Class {
+	class := part.Class("")
 	for _, i := range l.labels {
 		c := r.m.Positions[i].Wanted().Class
 		if class != "" && c != class {
@@ -289,8 +289,8 @@ func (r *reader) class(l *line) string {
 	return r.types[foldType(l.text)]
 }
 
-func types(m *board.Map) map[string]string {
-	out := map[string]string{}
+func types(m *board.Map) map[string]part.Class {
+	out := map[string]part.Class{}
 	for i := range m.Positions {
 		p := m.Positions[i].Wanted()
 		t := foldType(p.Text)

@@ -523,7 +523,7 @@ func bareLabels(text string) (rest, labels string) {
 // the class that a designator says.
 func sameWithout(text string, kept []string, designator string) bool {
 	class := placement.ClassOf(designator)
-	if class == "other" || len(kept) == 0 {
+	if class == part.Other || len(kept) == 0 {
 		return false
 	}
 	short := strings.Join(kept, " ")
@@ -531,7 +531,7 @@ func sameWithout(text string, kept []string, designator string) bool {
 	if err != nil || len(ofClass(free.Readings, class)) == 0 {
 		return false
 	}
-	c := quantity.Context{Found: "list", Class: class}
+	c := quantity.Context{Found: "list", Class: string(class)}
 	whole, err := readPart(text, c)
 	if err != nil {
 		return false
@@ -557,7 +557,7 @@ func said(x *part.Reading) []string {
 func (r *listReader) check(at int, l *Line) (says int, read bool) {
 	text, err := readPart(l.Text, quantity.Context{Found: "list"})
 	if err != nil && len(l.Designators) > 0 {
-		c := quantity.Context{Found: "list", Class: placement.ClassOf(l.Designators[0])}
+		c := quantity.Context{Found: "list", Class: string(placement.ClassOf(l.Designators[0]))}
 		text, err = readPart(l.Text, c)
 	}
 	if err != nil {

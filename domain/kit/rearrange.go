@@ -177,14 +177,14 @@ func brief(x *part.Part) string {
 			words = append(words, s)
 		}
 	}
-	if x.Polarised != nil && !*x.Polarised && strings.Contains(x.Construction, "electrolytic") {
+	if x.Polarised != nil && !*x.Polarised && strings.Contains(string(x.Construction), "electrolytic") {
 		words = append(words, "bipolar")
 	}
 	if x.Value.IsZero() && x.Text != "" {
 		words = append(words, x.Text)
 	}
 	if len(words) == 0 {
-		return strings.ReplaceAll(x.Class, "-", " ")
+		return x.Class.Words()
 	}
 	return strings.Join(words, " ")
 }

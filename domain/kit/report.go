@@ -182,7 +182,7 @@ type BetterFit struct {
 // Caution is a warning to the person at the bench.
 type Caution struct {
 	Text     string           `json:"text"`
-	When     string           `json:"when,omitzero"` // before-opening, before-power-up, while-working or after
+	When     board.Moment     `json:"when,omitzero"` // before-opening, before-power-up, while-working or after
 	Severity finding.Severity `json:"severity"`
 	Code     string           `json:"code"`
 }

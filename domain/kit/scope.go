@@ -80,7 +80,7 @@ func (s Scope) positions(m *board.Map, names *names) ([]int, error) {
 		}
 	case s.Name == "", s.Name == ScopeService, s.Name == ScopeAll:
 		for i := range m.Positions {
-			if s.Name == ScopeAll || m.Positions[i].Service == "replace" {
+			if s.Name == ScopeAll || m.Positions[i].Service == board.Replace {
 				in = append(in, i)
 			}
 		}

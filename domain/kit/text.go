@@ -8,6 +8,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"boardlore/domain/board"
 	"boardlore/domain/finding"
 	"boardlore/domain/list"
 )
@@ -254,8 +255,11 @@ func (w *writer) buy(ps []Purchase) {
 }
 
 // moments of cautions, in order, with their titles.
-var moments = []struct{ when, title string }{
-	{beforeOpening, "BEFORE YOU OPEN IT"}, {whileWorking, "WHILE YOU WORK"}, {beforePowerUp, "BEFORE YOU SWITCH ON"}, {"after", "AFTERWARDS"},
+var moments = []struct {
+	when  board.Moment
+	title string
+}{
+	{board.BeforeOpening, "BEFORE YOU OPEN IT"}, {board.WhileWorking, "WHILE YOU WORK"}, {board.BeforePowerUp, "BEFORE YOU SWITCH ON"}, {board.Afterwards, "AFTERWARDS"},
 }
 
 func (w *writer) cautions(cs []Caution) {

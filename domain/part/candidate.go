@@ -178,7 +178,7 @@ const (
 	strangeClass // none of Classes
 )
 
-func kindOf(class string) classKind {
+func kindOf(class Class) classKind {
 	if class == "" {
 		return noClass
 	}

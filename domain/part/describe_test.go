@@ -31,7 +31,7 @@ func describeReading(x *Reading) string {
 	if x.Quantity != 0 {
 		w = append(w, fmt.Sprintf("%dx", x.Quantity))
 	}
-	for _, s := range []string{p.Class, p.Construction, p.Value.String(), p.Tolerance.String(), p.Current.String(), p.Voltage.String(), p.Power.String(),
+	for _, s := range []string{string(p.Class), string(p.Construction), p.Value.String(), p.Tolerance.String(), p.Current.String(), p.Voltage.String(), p.Power.String(),
 		p.TemperatureMax.String(), p.Endurance.String(), labelledText("ESR ", p.ESRMax.String()), labelledText("ripple ", p.Ripple.String()), p.Dielectric, p.SafetyClass, p.FuseSpeed, p.Chemistry,
 		choice(p.Polarised, "polarised", "bipolar"), choice(p.Rechargeable, "rechargeable", "primary")} {
 		if s != "" {

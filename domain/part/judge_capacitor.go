@@ -21,7 +21,7 @@ const (
 	superGroup
 )
 
-func groupOf(construction string) group {
+func groupOf(construction Construction) group {
 	switch construction {
 	case "aluminium-electrolytic":
 		return wetAluminium

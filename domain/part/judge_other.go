@@ -163,7 +163,7 @@ func (j *judgement) resistorKind() {
 		j.hit(resistorUnknown)
 	case w&wirewound != 0:
 		j.hit(wirewoundMissing)
-	case compareTypes(want, have, false) != typeEqual:
+	case compareTypes(string(want), string(have), false) != typeEqual:
 		j.hit(resistorDiffers)
 	}
 }

@@ -43,11 +43,11 @@ func drawTolerance(t *rapid.T) (tol quantity.Tolerance) {
 
 // drawOffer draws a part of any class, with any members known or not.
 func drawOffer(t *rapid.T) (o Offer) {
-	return drawOfClass(t, pick(t, "class", append([]string{"", "strange", "capacitor", "capacitor", "capacitor", "fuse", "cell", "resistor"}, Classes...)...))
+	return drawOfClass(t, pick(t, "class", append([]string{"", "strange", "capacitor", "capacitor", "capacitor", "fuse", "cell", "resistor"}, Names(Classes)...)...))
 }
 
 func drawOfClass(t *rapid.T, class string) (o Offer) {
-	o.Class = class
+	o.Class = Class(class)
 	switch class {
 	case "capacitor":
 		drawCapacitor(t, &o)
@@ -66,7 +66,7 @@ func drawOfClass(t *rapid.T, class string) (o Offer) {
 		o.Value = q(t, "value", "10 kΩ", "12 kΩ", "1 MΩ", "0 Ω")
 	}
 	if class != "capacitor" {
-		o.Construction = pick(t, "construction", append([]string{"", "", "wirewound"}, words[class]...)...)
+		o.Construction = Construction(pick(t, "construction", append([]string{"", "", "wirewound"}, words[class]...)...))
 	}
 	o.Tolerance = drawTolerance(t)
 	o.Voltage = q(t, "voltage", "1.5 V", "3 V", "3.6 V", "6.3 V", "10 V", "16 V", "25 V", "250 V", "275 V", "400 V", "630 V")
@@ -96,7 +96,7 @@ var words = map[string][]string{
 }
 
 func drawCapacitor(t *rapid.T, o *Offer) {
-	o.Construction = pick(t, "construction", append([]string{"", "unheard-of"}, Constructions...)...)
+	o.Construction = Construction(pick(t, "construction", append([]string{"", "unheard-of"}, Names(Constructions)...)...))
 	o.Value = q(t, "value", "22 pF", "2.2 nF", "20 nF", "47 nF", "100 nF", "120 nF", "5 µF", "47 µF", "50 µF", "80 µF", "100 µF", "120 µF", "1000 µF", "0.1 F")
 	o.Dielectric = pick(t, "dielectric", "", "X7R", "X5R", "Z5U", "Y5V", "C0G", "U2J", "polyester", "MKP", "paper", "odd")
 	o.SafetyClass = pick(t, "safety", "", "", "", "X1", "X2", "X3", "Y1", "Y2", "X1/Y2", "Y4", "X9")
@@ -209,7 +209,7 @@ func improve(t *rapid.T, o Offer, d Duty) Offer {
 	case "fuse":
 		up("voltage+", &o.Voltage, 5, 4)
 	}
-	if o.Class != "fuse" {
+	if o.Class != Fuse {
 		up("temperature+", &o.TemperatureMax, 6, 5)
 	}
 	if !o.Tolerance.IsZero() && rapid.Bool().Draw(t, "closer") {
@@ -227,7 +227,7 @@ func improve(t *rapid.T, o Offer, d Duty) Offer {
 func TestBetterIsNoWorse(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		w := drawOffer(t)
-		o := drawOfClass(t, w.Class)
+		o := drawOfClass(t, string(w.Class))
 		p := drawPlace(t, w.Body)
 		d := DutyOf(p.Function)
 		b := improve(t, o, d)
@@ -295,7 +295,7 @@ func TestStopsStay(t *testing.T) {
 	names := slices.Sorted(maps.Keys(faults))
 	rapid.Check(t, func(t *rapid.T) {
 		w := drawOffer(t)
-		o := drawOfClass(t, w.Class)
+		o := drawOfClass(t, string(w.Class))
 		p := drawPlace(t, w.Body)
 		name := rapid.SampledFrom(names).Draw(t, "fault")
 		before := Suit(&w, &o, &p)
@@ -328,11 +328,11 @@ func TestSymmetry(t *testing.T) {
 		w := drawOffer(t)
 		o := drawOffer(t)
 		if rapid.Bool().Draw(t, "one class") {
-			o = drawOfClass(t, w.Class)
+			o = drawOfClass(t, string(w.Class))
 		}
 		there, back := codesOf(Suit(&w, &o, nil)), codesOf(Suit(&o, &w, nil))
 		for _, c := range both {
-			if w.Class != o.Class && c != "class-differs" || w.Class == "varistor" && c == "value-differs" || w.Class == "cell" && c == "type-differs" {
+			if w.Class != o.Class && c != "class-differs" || w.Class == Varistor && c == "value-differs" || w.Class == Cell && c == "type-differs" {
 				continue // each is judged by its own class; a varistor may be a little higher; a cell's size says more than its name
 			}
 			if there[c] != back[c] {
@@ -355,7 +355,7 @@ func codesOf(fs []finding.Finding) map[string]bool {
 func TestKnowingHelps(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		w := drawOffer(t)
-		o := drawOfClass(t, w.Class)
+		o := drawOfClass(t, string(w.Class))
 		p := drawPlace(t, w.Body)
 		known := o
 		for _, m := range []struct{ to, from *quantity.Quantity }{

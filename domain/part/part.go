@@ -16,8 +16,8 @@ import (
 // Part is a specification: what a position wants or what a kit line offers.
 // The zero value of every optional member means "not known".
 type Part struct {
-	Class            string             `json:"class"`                      // one of Classes
-	Construction     string             `json:"construction,omitzero"`      // for capacitors one of Constructions; free for other classes
+	Class            Class              `json:"class"`                      // one of Classes
+	Construction     Construction       `json:"construction,omitzero"`      // for capacitors one of Constructions; free for other classes
 	Value            quantity.Quantity  `json:"value,omitzero"`             // F, Ω, H or Hz by class; see ValueKind
 	Tolerance        quantity.Tolerance `json:"tolerance,omitzero"`         // % or, for small capacitors, pF
 	Voltage          quantity.Quantity  `json:"voltage,omitzero"`           // rated voltage, V; alternating where SafetyClass is set and for fuses
@@ -75,28 +75,20 @@ type Place struct {
 	RailTemp       quantity.Quantity // temperature at the place where it is known, °C
 }
 
-// Classes of parts, as the map's schema lists them.
-var Classes = []string{"capacitor", "resistor", "potentiometer", "thermistor", "varistor", "inductor", "transformer",
-	"fuse", "cell", "diode", "transistor", "integrated-circuit", "crystal", "relay", "switch", "connector", "lamp", "other"}
-
-// Constructions of capacitors.
-var Constructions = []string{"aluminium-electrolytic", "aluminium-polymer", "tantalum", "tantalum-polymer", "ceramic",
-	"film", "paper", "mica", "supercapacitor"}
-
 // ValueKind is the kind of quantity that `value` holds for a class; false
 // where a part of that class has no such quantity (its ratings and text say
 // what it is).
-func ValueKind(class string) (quantity.Kind, bool) {
+func ValueKind(class Class) (quantity.Kind, bool) {
 	switch class {
-	case "capacitor":
+	case Capacitor:
 		return quantity.Capacitance, true
-	case "resistor", "potentiometer", "thermistor":
+	case Resistor, Potentiometer, Thermistor:
 		return quantity.Resistance, true
-	case "inductor":
+	case Inductor:
 		return quantity.Inductance, true
-	case "crystal":
+	case Crystal:
 		return quantity.Frequency, true
-	case "varistor":
+	case Varistor:
 		return quantity.Voltage, true
 	}
 	return 0, false

@@ -109,7 +109,7 @@ func (r *reader) reset(text string, c quantity.Context) {
 	r.roughly, r.designed = false, ""
 	r.values, r.value = nil, [2]int{}
 	r.out = Reading{Fields: make([]Field, 0, 10)}
-	r.out.Part.Class = c.Class
+	r.out.Part.Class = Class(c.Class)
 }
 
 func (r *reader) lower(i int) []byte { return r.low[r.words[i].lo:r.words[i].hi] }
@@ -295,8 +295,8 @@ func (r *reader) withValue(x *Reading, k int) {
 	span := r.span(where[0], where[1])
 	x.Part.Value = v.Quantity
 	if kind, _ := ValueKind(x.Part.Class); x.Part.Class == "" || kind != 0 && kind.Unit() != v.Quantity.Unit() {
-		x.Part.Class = classOfUnit(v.Quantity.Unit()) // in the second case a doubt says so
-		x.Fields = append(x.Fields, Field{"class", x.Part.Class, span})
+		x.Part.Class = Class(classOfUnit(v.Quantity.Unit())) // in the second case a doubt says so
+		x.Fields = append(x.Fields, Field{"class", string(x.Part.Class), span})
 	}
 	x.Fields = append(x.Fields, Field{"value", v.Quantity.String(), span})
 	if !v.Tolerance.IsZero() && x.Part.Tolerance.IsZero() {

@@ -650,6 +650,6 @@ func ratingKind(tail []byte) quantity.Kind {
 // listed is the context of a rating that stands in a line.
 func (r *reader) listed() quantity.Context {
 	c := r.ctx
-	c.Class, c.Found = r.out.Part.Class, "list"
+	c.Class, c.Found = string(r.out.Part.Class), "list"
 	return c
 }

@@ -16,18 +16,18 @@ import (
 // drawPart draws a part of any class with the members that such parts have, and
 // some that they should not.
 func drawPart(t *rapid.T) Part {
-	p := drawOfClass(t, pick(t, "class", Classes...)).Part
+	p := drawOfClass(t, pick(t, "class", Names(Classes)...)).Part
 	if kind, valued := ValueKind(p.Class); p.Value.Unit() != kind.Unit() || !valued {
 		p.Value = quantity.Quantity{}
 	}
 	switch p.Class {
-	case "resistor":
-		p.Construction = pick(t, "resistor", "", "metal-film", "carbon-film", "wirewound", "fusible", "unheard-of")
-	case "thermistor", "potentiometer":
+	case Resistor:
+		p.Construction = Construction(pick(t, "resistor", "", "metal-film", "carbon-film", "wirewound", "fusible", "unheard-of"))
+	case Thermistor, Potentiometer:
 		p.Text = pick(t, "kind", "", "NTC", "PTC", "trimmer", "linear", "logarithmic", "linear low ESR")
-	case "diode", "transistor", "integrated-circuit":
+	case Diode, Transistor, IntegratedCircuit:
 		p.Text = pick(t, "type", "", "1N4148", "BC547B", "2SC1815", "LM317", "74HC00", "Zener", "4011 B")
-	case "cell":
+	case Cell:
 		p.Text = pick(t, "cell", "", "CR2032", "CR2032 tabbed", "LR44", "60 mAh", "CR1/3N")
 	}
 	p.Text = pick(t, "words", p.Text, p.Text, p.Text, `printed "x" 5`, "10 µF", "low ESR long life", "AC", "tabbed", "T", "9")
@@ -248,7 +248,7 @@ func TestScrambledLines(t *testing.T) {
 			picked = append(picked, strings.ToValidUTF8(w[:k]+sign+w[k:], ""))
 		}
 		text := strings.Join(picked, pick(t, "between", " ", " ", " ", "/", "-", ", ", "_", "  "))
-		c := quantity.Context{Class: pick(t, "class", append([]string{"", "", "", "capacitor"}, Classes...)...), Found: pick(t, "found", "", "", "list", "marking", "order-code")}
+		c := quantity.Context{Class: pick(t, "class", append([]string{"", "", "", "capacitor"}, Names(Classes)...)...), Found: pick(t, "found", "", "", "list", "marking", "order-code")}
 		if got, err := Read(text, c); err == nil {
 			checkCover(t, text, got)
 		}
@@ -265,7 +265,7 @@ func FuzzRead(f *testing.F) {
 	f.Add("01C", "resistor", "marking")
 	f.Fuzz(func(t *testing.T, text, class, found string) {
 		c := quantity.Context{Class: class, Found: found}
-		if class != "" && !slices.Contains(Classes, class) {
+		if class != "" && !slices.Contains(Classes, Class(class)) {
 			return
 		}
 		got, err := Read(text, c)

@@ -33,7 +33,7 @@ func (r *reader) classify() {
 	p := &r.out.Part
 	for k := range r.said {
 		if s := &r.said[k]; s.act == sayClass && p.Class == "" && !r.weak(s) {
-			p.Class = s.value
+			p.Class = Class(s.value)
 		}
 	}
 	if p.Class != "" {
@@ -41,7 +41,7 @@ func (r *reader) classify() {
 	}
 	for _, find := range [...]func(*reader) evidence{byHertz, byFarads, byCode, byConstruction, byFitting, byUnit, byFuse, byResistor, byRatings, byDesignator} {
 		if e := find(r); e.class != "" {
-			p.Class = e.class
+			p.Class = Class(e.class)
 			if e.j > e.i {
 				r.note("class", e.class, e.i, e.j)
 			}
@@ -285,7 +285,7 @@ func (r *reader) say(s *said) bool {
 	case sayFilm:
 		return capacitor && r.sayFilm(s)
 	case sayResistor:
-		return (p.Class == "resistor" || p.Class == "potentiometer") && r.name(&p.Construction, "construction", s.value, s.i, s.j)
+		return (p.Class == "resistor" || p.Class == "potentiometer") && r.name((*string)(&p.Construction), "construction", s.value, s.i, s.j)
 	case sayFusible:
 		return r.sayFusible(s)
 	case sayPolarised:
@@ -326,7 +326,7 @@ func (r *reader) name(to *string, member, value string, i, j int) bool {
 func (r *reader) sayClass(s *said) bool {
 	p := &r.out.Part
 	switch {
-	case p.Class == s.value:
+	case p.Class == Class(s.value):
 		r.note("class", s.value, s.i, s.j)
 	case r.weak(s):
 	default:
@@ -345,7 +345,7 @@ func (r *reader) sayClass(s *said) bool {
 
 func (r *reader) sayConstruction(s *said) bool {
 	p := &r.out.Part
-	c := s.value
+	c := Construction(s.value)
 	switch {
 	case p.Construction == "" || p.Construction == c:
 	case s.act == sayElectrolytic:
@@ -358,20 +358,20 @@ func (r *reader) sayConstruction(s *said) bool {
 		return false
 	}
 	p.Construction = c
-	r.note("construction", c, s.i, s.j)
+	r.note("construction", string(c), s.i, s.j)
 	return true
 }
 
 func (r *reader) sayFilm(s *said) bool {
 	p := &r.out.Part
-	if p.Dielectric != "" && p.Dielectric != s.value || p.Construction != "" && p.Construction != s.also {
-		r.doubt("The text says %s and %s; the first is kept.", p.Construction+p.Dielectric, s.value)
+	if p.Dielectric != "" && p.Dielectric != s.value || p.Construction != "" && p.Construction != Construction(s.also) {
+		r.doubt("The text says %s and %s; the first is kept.", string(p.Construction)+p.Dielectric, s.value)
 		return false
 	}
 	p.Dielectric = s.value
 	r.note("dielectric", s.value, s.i, s.j)
 	if p.Construction == "" {
-		p.Construction = s.also
+		p.Construction = Construction(s.also)
 		r.note("construction", s.also, s.i, s.j)
 	}
 	return true
@@ -386,7 +386,7 @@ func (r *reader) sayFusible(s *said) bool {
 		return true
 	case "resistor":
 		if p.Construction == "" {
-			return r.name(&p.Construction, "construction", s.value, s.i, s.j)
+			return r.name((*string)(&p.Construction), "construction", s.value, s.i, s.j)
 		}
 		return r.sayText("fusible", s)
 	}
@@ -497,7 +497,7 @@ func (r *reader) settleTimes() {
 
 // safetyLike reports whether nothing rules out that a capacitor of this value
 // and construction is a safety part.
-func (p *Part) safetyLike(construction string, value quantity.Quantity) bool {
+func (p *Part) safetyLike(construction Construction, value quantity.Quantity) bool {
 	return p.Polarised == nil && !groupOf(construction).electrolytic() && (p.Voltage.IsZero() || p.Voltage.Compare(leastMains) >= 0) &&
 		(value.Unit() != quantity.Farad || value.Compare(mostSafety) <= 0)
 }
@@ -515,7 +515,7 @@ func (r *reader) settleFuse(c *code) bool {
 
 func (r *reader) settleQuoted(c *code) bool {
 	p := &r.out.Part
-	to := map[string]*string{labelDielectric: &p.Dielectric, labelConstruction: &p.Construction, labelChemistry: &p.Chemistry, labelSafety: &p.SafetyClass}[c.name]
+	to := map[string]*string{labelDielectric: &p.Dielectric, labelConstruction: (*string)(&p.Construction), labelChemistry: &p.Chemistry, labelSafety: &p.SafetyClass}[c.name]
 	member := c.name
 	if member == labelSafety {
 		member = "safety_class"
@@ -943,7 +943,7 @@ func (r *reader) typed(i, j int) {
 			return
 		}
 		if class != "" {
-			p.Class = class
+			p.Class = Class(class)
 			r.note("class", class, i, j)
 			r.doubt("By its letters %s is taken for %s.", r.source(i, j), kind)
 		}

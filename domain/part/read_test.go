@@ -72,7 +72,7 @@ func TestReadMembers(t *testing.T) {
 		t.Fatalf("%+v, %v", r, err)
 	}
 	p := r.Readings[0].Part
-	if p.Class != "capacitor" || p.Value.String() != "47 µF" || p.Voltage.String() != "6.3 V" || p.Tolerance.String() != "±20 %" ||
+	if p.Class != Capacitor || p.Value.String() != "47 µF" || p.Voltage.String() != "6.3 V" || p.Tolerance.String() != "±20 %" ||
 		p.TemperatureMax.String() != "105 °C" || p.Polarised == nil || *p.Polarised || r.Readings[0].Body.Mount != "surface" {
 		t.Errorf("read as %s, %+v", p, r.Readings[0].Body)
 	}
@@ -84,7 +84,7 @@ func TestReadMembers(t *testing.T) {
 		t.Errorf("104 with no class has one reading: %+v, %v", r, err)
 	}
 	for text, class := range map[string]string{"1N4148": "diode", "BC547B": "transistor", "2N3904": "transistor"} {
-		if r, err = Read(text, quantity.Context{}); err != nil || len(r.Readings) != 1 || r.Readings[0].Part.Class != class || !r.Readings[0].Part.Value.IsZero() {
+		if r, err = Read(text, quantity.Context{}); err != nil || len(r.Readings) != 1 || r.Readings[0].Part.Class != Class(class) || !r.Readings[0].Part.Value.IsZero() {
 			t.Errorf("%s: %+v, %v", text, r, err)
 		}
 	}

@@ -429,7 +429,7 @@ func (r *reader) impliedVoltage(i, j int) {
 		return
 	}
 	c := r.ctx
-	c.Class, c.Construction = "capacitor", r.construction()
+	c.Class, c.Construction = "capacitor", string(r.construction())
 	found, err := quantity.Read(r.source(i, j), quantity.Voltage, c)
 	switch {
 	case err != nil:
@@ -443,11 +443,11 @@ func (r *reader) impliedVoltage(i, j int) {
 }
 
 // construction is what the text says or, if nothing, what the caller knows.
-func (r *reader) construction() string {
+func (r *reader) construction() Construction {
 	if c := r.out.Part.Construction; c != "" && (r.out.Part.Class == "" || r.out.Part.Class == "capacitor") {
 		return c
 	}
-	return r.ctx.Construction
+	return Construction(r.ctx.Construction)
 }
 
 // asKind reads words i to j-1 as a value of a kind; kind 0 means every kind that some
@@ -455,7 +455,7 @@ func (r *reader) construction() string {
 func (r *reader) asKind(i, j int, kind quantity.Kind) []quantity.Reading {
 	s := r.source(i, j)
 	c := r.ctx
-	c.Class, c.Construction = r.out.Part.Class, r.construction()
+	c.Class, c.Construction = string(r.out.Part.Class), string(r.construction())
 	if c.Found == "" && len(r.words) > 1 {
 		c.Found = "list" // a print is mostly one word; figures beside others are written out
 	}

@@ -136,7 +136,7 @@ func checkCell(t *testing.T, row map[string]string, code string) {
 	t.Helper()
 	checkBody(t, row, code)
 	x := read1(t, code)
-	if p := &x.Part; p.Class != "cell" || p.Rechargeable == nil || *p.Rechargeable != (row["rechargeable"] == "yes") || p.Voltage.String() != row["voltage_v"]+" V" {
+	if p := &x.Part; p.Class != Cell || p.Rechargeable == nil || *p.Rechargeable != (row["rechargeable"] == "yes") || p.Voltage.String() != row["voltage_v"]+" V" {
 		t.Errorf("%s reads as %s; want %s V, rechargeable: %s", code, p, row["voltage_v"], row["rechargeable"])
 	}
 	got, okGot := chemistryOf(x.Part.Chemistry)
@@ -149,7 +149,7 @@ func checkCell(t *testing.T, row map[string]string, code string) {
 func checkBattery(t *testing.T, row map[string]string) {
 	t.Helper()
 	p := &read1(t, strings.TrimSuffix(row["code"], " barrel")).Part
-	if want, _ := chemistryOf(row["chemistry"]); p.Class != "cell" || p.Voltage.String() != row["voltage_v"]+" V" {
+	if want, _ := chemistryOf(row["chemistry"]); p.Class != Cell || p.Voltage.String() != row["voltage_v"]+" V" {
 		t.Errorf("%s reads as %s", row["code"], p)
 	} else if got, ok := chemistryOf(p.Chemistry); !ok || got != want {
 		t.Errorf("%s: chemistry %s, want %s", row["code"], p.Chemistry, row["chemistry"])
@@ -159,7 +159,7 @@ func checkBattery(t *testing.T, row map[string]string) {
 func checkFuse(t *testing.T, text, speed, breaking string) {
 	t.Helper()
 	p := &read1(t, text).Part
-	if p.Class != "fuse" || p.FuseSpeed != speed || p.Current.String() != "1 A" || p.Text != breaking {
+	if p.Class != Fuse || p.FuseSpeed != speed || p.Current.String() != "1 A" || p.Text != breaking {
 		t.Errorf("%s reads as %s", text, p)
 	}
 }

@@ -169,9 +169,9 @@ func (j *judgement) compared(m member) (want, have string) {
 	w, o := j.w, j.o
 	switch m {
 	case ofClass:
-		return w.Class, o.Class
+		return string(w.Class), string(o.Class)
 	case ofConstruction:
-		return w.Construction, o.Construction
+		return string(w.Construction), string(o.Construction)
 	case ofValue:
 		return w.Value.String(), o.Value.String()
 	case ofTolerance:

@@ -15,17 +15,17 @@ func (p Part) String() string {
 }
 
 func (p *Part) appendTo(b []byte) []byte {
-	b = appendWords(b, p.Class)
+	b = appendWords(b, string(p.Class))
 	b = p.appendConstruction(b)
 	b = appendQuantity(b, "", p.Value)
 	if !p.Tolerance.IsZero() {
 		b = p.Tolerance.AppendTo(space(b))
 	}
 	voltage, current := "", ""
-	if p.Class == "varistor" {
+	if p.Class == Varistor {
 		voltage = "voltage"
 	}
-	if p.Class == "capacitor" {
+	if p.Class == Capacitor {
 		current = "current"
 	}
 	if p.FuseSpeed != "" {
@@ -125,12 +125,12 @@ func (p *Part) appendConstruction(b []byte) []byte {
 	}
 	s, known := vocabulary[string(room[:n])]
 	switch {
-	case n < len(p.Construction) || !known || s.value != p.Construction:
-	case (s.act == sayConstruction || s.act == sayElectrolytic) && p.Class == "capacitor",
-		(s.act == sayResistor || s.act == sayFusible) && p.Class == "resistor":
+	case n < len(p.Construction) || !known || Construction(s.value) != p.Construction:
+	case (s.act == sayConstruction || s.act == sayElectrolytic) && p.Class == Capacitor,
+		(s.act == sayResistor || s.act == sayFusible) && p.Class == Resistor:
 		return append(space(b), room[:n]...)
 	}
-	return appendQuoted(b, "construction", p.Construction)
+	return appendQuoted(b, "construction", string(p.Construction))
 }
 
 func (p *Part) appendNames(b []byte) []byte {
@@ -138,14 +138,14 @@ func (p *Part) appendNames(b []byte) []byte {
 		s, known := vocabulary[d]
 		_, code := class2([]byte(strings.ToLower(d)))
 		switch {
-		case p.Class == "capacitor" && (known && s.act == sayFilm && s.value == d && p.Construction == s.also || d == "C0G" || code && strings.ToUpper(d) == d):
+		case p.Class == Capacitor && (known && s.act == sayFilm && s.value == d && p.Construction == Construction(s.also) || d == "C0G" || code && strings.ToUpper(d) == d):
 			b = append(space(b), d...)
 		default:
 			b = appendQuoted(b, "dielectric", d)
 		}
 	}
 	if c := p.SafetyClass; c != "" {
-		if p.Class == "capacitor" && p.safetyLike(p.Construction, p.Value) && isSafety([]byte(strings.ToLower(c))) && strings.ToUpper(c) == c {
+		if p.Class == Capacitor && p.safetyLike(p.Construction, p.Value) && isSafety([]byte(strings.ToLower(c))) && strings.ToUpper(c) == c {
 			b = append(space(b), c...)
 		} else {
 			b = appendQuoted(b, "safety", c)
@@ -153,7 +153,7 @@ func (p *Part) appendNames(b []byte) []byte {
 	}
 	if c := p.Chemistry; c != "" {
 		s, known := vocabulary[strings.ToLower(strings.ReplaceAll(c, "-", " "))]
-		if p.Class == "cell" && known && (s.act == sayChemistry || s.act == sayChemistryLetters) && s.value == c {
+		if p.Class == Cell && known && (s.act == sayChemistry || s.act == sayChemistryLetters) && s.value == c {
 			b = append(space(b), c...)
 		} else {
 			b = appendQuoted(b, "chemistry", c)
@@ -179,8 +179,8 @@ func (p *Part) appendText(b []byte) []byte {
 // spelling.
 func (p *Part) tradeWords() bool {
 	for rest := p.Text; rest != ""; {
-		n := tradeWord(rest, p.Class)
-		if n == 0 || rest[:n] == "AC" && (p.Class != "capacitor" || p.SafetyClass != "") {
+		n := tradeWord(rest, string(p.Class))
+		if n == 0 || rest[:n] == "AC" && (p.Class != Capacitor || p.SafetyClass != "") {
 			return false
 		}
 		rest = strings.TrimPrefix(rest[n:], " ")
@@ -209,7 +209,7 @@ func tradeWord(text, class string) int {
 }
 
 func (p *Part) plainType() bool {
-	if _, valued := ValueKind(p.Class); valued || p.Class == "" || p.Class == "other" || p.Class == "cell" || p.Class == "fuse" || len(p.Text) > 20 {
+	if _, valued := ValueKind(p.Class); valued || p.Class == "" || p.Class == Other || p.Class == Cell || p.Class == Fuse || len(p.Text) > 20 {
 		return false
 	}
 	for i := range len(p.Text) {
@@ -223,11 +223,11 @@ func (p *Part) plainType() bool {
 		class, _ = byHabit(low)
 		sure = class != ""
 	}
-	return class == p.Class && sure
+	return Class(class) == p.Class && sure
 }
 
 func (p *Part) plainCell() bool {
-	if p.Class != "cell" || len(p.Text) > 16 || strings.ToUpper(p.Text) != p.Text || strings.ContainsAny(p.Text, "- ") {
+	if p.Class != Cell || len(p.Text) > 16 || strings.ToUpper(p.Text) != p.Text || strings.ContainsAny(p.Text, "- ") {
 		return false
 	}
 	c, ok := cellOf([]byte(strings.ToLower(p.Text)))

@@ -30,7 +30,7 @@ func setMember(t testing.TB, o *Offer, name, value string) {
 	t.Helper()
 	quantities := map[string]*quantity.Quantity{"value": &o.Value, "voltage": &o.Voltage, "current": &o.Current, "power": &o.Power,
 		"temp": &o.TemperatureMax, "endurance": &o.Endurance, "esr": &o.ESRMax, "ripple": &o.Ripple}
-	words := map[string]*string{"class": &o.Class, "construction": &o.Construction, "dielectric": &o.Dielectric, "safety": &o.SafetyClass,
+	words := map[string]*string{"class": (*string)(&o.Class), "construction": (*string)(&o.Construction), "dielectric": &o.Dielectric, "safety": &o.SafetyClass,
 		"speed": &o.FuseSpeed, "chemistry": &o.Chemistry, "text": &o.Text, "mount": &o.Body.Mount, "shape": &o.Body.Shape}
 	lengths := map[string]*float64{"d": &o.Body.Diameter, "l": &o.Body.Length, "w": &o.Body.Width, "h": &o.Body.Height,
 		"limit": &o.Body.HeightLimit, "pitch": &o.Body.LeadPitch}

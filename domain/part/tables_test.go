@@ -51,7 +51,7 @@ func TestSafetyClasses(t *testing.T) {
 }
 
 func safetyPart(class string) Offer {
-	p := Part{Class: "capacitor", Construction: "film", Value: mustQ(22, -10, quantity.Farad), Voltage: mustQ(275, 0, quantity.Volt)}
+	p := Part{Class: Capacitor, Construction: Film, Value: mustQ(22, -10, quantity.Farad), Voltage: mustQ(275, 0, quantity.Volt)}
 	if !strings.HasPrefix(class, "none") {
 		p.SafetyClass = class
 	}
@@ -152,7 +152,7 @@ func checkBias(t *testing.T, r map[string]string) {
 	at, _ = strconv.ParseFloat(words[len(words)-2], 64)
 	left, _ := strconv.ParseFloat(r["expected"], 64)
 	micro := func(x float64) quantity.Quantity { return mustQ(int64(math.Round(x*100)), -8, quantity.Farad) }
-	o := Offer{Part: Part{Class: "capacitor", Construction: "ceramic", Dielectric: "X5R", Value: micro(c), Voltage: mustQ(int64(v), 0, quantity.Volt)}}
+	o := Offer{Part: Part{Class: Capacitor, Construction: Ceramic, Dielectric: "X5R", Value: micro(c), Voltage: mustQ(int64(v), 0, quantity.Volt)}}
 	w := o
 	w.Construction, w.Dielectric, w.Value = "aluminium-electrolytic", "", micro(left)
 	p := Place{Function: "decoupling", WorkingVoltage: mustQ(int64(at), 0, quantity.Volt)}
@@ -178,7 +178,7 @@ func checkWindow(t *testing.T, r map[string]string) {
 		}
 		ends = append(ends, x)
 	}
-	w := Offer{Part: Part{Class: "capacitor", Construction: "tantalum", Value: mustQ(10, -6, quantity.Farad), Voltage: mustQ(16, 0, quantity.Volt)}}
+	w := Offer{Part: Part{Class: Capacitor, Construction: Tantalum, Value: mustQ(10, -6, quantity.Farad), Voltage: mustQ(16, 0, quantity.Volt)}}
 	for _, tt := range []struct {
 		ohms float64
 		want string
@@ -220,9 +220,9 @@ func checkDerating(t *testing.T, r map[string]string, in map[string]float64) {
 	case "tantalum temperature derating":
 		v /= 2 // the figure is the category voltage, of which half is used
 	}
-	w := Offer{Part: Part{Class: "capacitor", Construction: "aluminium-electrolytic", Value: mustQ(10, -6, quantity.Farad)}}
+	w := Offer{Part: Part{Class: Capacitor, Construction: AluminiumElectrolytic, Value: mustQ(10, -6, quantity.Farad)}}
 	o := w
-	o.Construction = construction
+	o.Construction = Construction(construction)
 	o.Voltage, _ = quantity.New(int64(math.Round(rated*100)), -2, quantity.Volt)
 	for _, more := range []int64{0, 2} { // hundredths; the printed figures are rounded
 		p := Place{Function: "bulk"}

@@ -110,8 +110,8 @@ func traitsOf(p *Part) (t traits) {
 	if p.Text != "" {
 		t = findTraits(p.Text)
 	}
-	if p.Construction != "" && p.Class != "capacitor" {
-		t |= findTraits(p.Construction)
+	if p.Construction != "" && p.Class != Capacitor {
+		t |= findTraits(string(p.Construction))
 	}
 	if t&aboutLow != 0 && t&aboutESR != 0 {
 		t |= lowESR

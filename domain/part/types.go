@@ -1,5 +1,65 @@
 package part
 
+import "strings"
+
+// Class says what sort of part it is.
+type Class string
+
+// The classes, as the map's schema lists them.
+const (
+	Capacitor         Class = "capacitor"
+	Resistor          Class = "resistor"
+	Potentiometer     Class = "potentiometer"
+	Thermistor        Class = "thermistor"
+	Varistor          Class = "varistor"
+	Inductor          Class = "inductor"
+	Transformer       Class = "transformer"
+	Fuse              Class = "fuse"
+	Cell              Class = "cell"
+	Diode             Class = "diode"
+	Transistor        Class = "transistor"
+	IntegratedCircuit Class = "integrated-circuit"
+	Crystal           Class = "crystal"
+	Relay             Class = "relay"
+	Switch            Class = "switch"
+	Connector         Class = "connector"
+	Lamp              Class = "lamp"
+	Other             Class = "other"
+)
+
+// Classes are all classes.
+var Classes = []Class{Capacitor, Resistor, Potentiometer, Thermistor, Varistor, Inductor, Transformer, Fuse, Cell, Diode,
+	Transistor, IntegratedCircuit, Crystal, Relay, Switch, Connector, Lamp, Other}
+
+// Words is the class as people say it.
+func (c Class) Words() string { return spaced(string(c)) }
+
+// Construction says how a part is made. Of capacitors it is one of
+// Constructions, of other classes any text.
+type Construction string
+
+// The constructions of capacitors.
+const (
+	AluminiumElectrolytic Construction = "aluminium-electrolytic"
+	AluminiumPolymer      Construction = "aluminium-polymer"
+	Tantalum              Construction = "tantalum"
+	TantalumPolymer       Construction = "tantalum-polymer"
+	Ceramic               Construction = "ceramic"
+	Film                  Construction = "film"
+	Paper                 Construction = "paper"
+	Mica                  Construction = "mica"
+	Supercapacitor        Construction = "supercapacitor"
+)
+
+// Constructions are all constructions of capacitors.
+var Constructions = []Construction{AluminiumElectrolytic, AluminiumPolymer, Tantalum, TantalumPolymer, Ceramic, Film, Paper, Mica, Supercapacitor}
+
+// Words is the construction as people say it.
+func (c Construction) Words() string { return spaced(string(c)) }
+
+// spaced is a name of the documents as people say it.
+func spaced(name string) string { return strings.ReplaceAll(name, "-", " ") }
+
 // Supply is what a coil or a lamp is made for.
 type Supply string
 
@@ -34,3 +94,12 @@ func (c Circuit) Bridges() bool { return c == MainsToEarth || c == AcrossIsolati
 
 // OnMains reports whether a part there is on the mains side or reaches to it.
 func (c Circuit) OnMains() bool { return c != "" && c != Secondary }
+
+// Names are the names of a type's values, as documents and queries have them.
+func Names[T ~string](of []T) []string {
+	names := make([]string, len(of))
+	for i, n := range of {
+		names[i] = string(n)
+	}
+	return names
+}

@@ -65,10 +65,10 @@ const longestPhrase = 4
 var vocabulary = func() map[string]*saying {
 	m := make(map[string]*saying, 1024)
 	for _, c := range Classes {
-		learn(m, strings.ReplaceAll(c, "-", " "), saying{act: sayClass, value: c})
+		learn(m, c.Words(), saying{act: sayClass, value: string(c)})
 	}
 	for _, c := range Constructions {
-		learn(m, strings.ReplaceAll(c, "-", " "), saying{act: sayConstruction, value: c})
+		learn(m, c.Words(), saying{act: sayConstruction, value: string(c)})
 	}
 	for _, list := range [...][]phrase{classWords, constructionWords, fittingWords, ratingWords, textWords, labelWords} {
 		for _, p := range list {

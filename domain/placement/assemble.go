@@ -109,7 +109,7 @@ func (im *importer) part(r row, listed string) part.Part {
 	class := ClassOf(r.designator)
 	own, ownOK := readPart(r.value, class)
 	if listed == "" {
-		if !ownOK && r.value != "" && class != "other" {
+		if !ownOK && r.value != "" && class != part.Other {
 			im.unread(r.designator, r.value, class)
 		}
 		return own
@@ -118,7 +118,7 @@ func (im *importer) part(r row, listed string) part.Part {
 	if ownOK && otherOK && !own.Value.IsZero() && !other.Value.IsZero() && own.Value != other.Value {
 		im.ask("part", fmt.Sprintf("%s is %s in the placement list and %s in the parts list; the parts list was used.", r.designator, r.value, listed), listed, r.value)
 	}
-	if !otherOK && class != "other" {
+	if !otherOK && class != part.Other {
 		im.unread(r.designator, listed, class)
 	}
 	return other
@@ -126,7 +126,7 @@ func (im *importer) part(r row, listed string) part.Part {
 
 // unread tells of a value that could not be read for a class whose value is a
 // quantity; type numbers of other classes are text and stay so.
-func (im *importer) unread(designator, text, class string) {
+func (im *importer) unread(designator, text string, class part.Class) {
 	if _, ok := part.ValueKind(class); ok {
 		im.ask("part", fmt.Sprintf("%s: %q could not be read as a %s with certainty; it was kept as text.", designator, text, class))
 	}
@@ -134,17 +134,17 @@ func (im *importer) unread(designator, text, class string) {
 
 // readPart reads a value text for a class; where it can't be read one way only
 // the text is kept as it stands.
-func readPart(text, class string) (part.Part, bool) {
+func readPart(text string, class part.Class) (part.Part, bool) {
 	known := class
-	if class == "other" {
+	if class == part.Other {
 		known = ""
 	}
-	read, err := part.Read(text, quantity.Context{Class: known, Found: "list"})
+	read, err := part.Read(text, quantity.Context{Class: string(known), Found: "list"})
 	if err != nil || len(read.Readings) != 1 || len(read.LeftOver) > 0 {
 		return part.Part{Class: class, Text: clip(text)}, false
 	}
 	p := read.Readings[0].Part
-	if p.Class != class && class != "other" {
+	if p.Class != class && class != part.Other {
 		return part.Part{Class: class, Text: clip(text)}, false
 	}
 	return p, true

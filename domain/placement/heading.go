@@ -3,7 +3,9 @@ package placement
 import (
 	"strings"
 
+	"boardlore/domain/board"
 	"boardlore/domain/list"
+	"boardlore/domain/part"
 )
 
 // column is what a column of a list holds.
@@ -81,30 +83,30 @@ func heading(text string) (column, string) {
 var units = map[string]string{"mm": "mm", "millimeter": "mm", "millimetre": "mm", "in": "inch", "inch": "inch", "inches": "inch", "mil": "mil", "mils": "mil", "thou": "mil"}
 
 // sideOf reads the side of a row.
-func sideOf(text string) (string, bool) {
+func sideOf(text string) (board.Side, bool) {
 	switch list.Fold(text) {
 	case "top", "t", "toplayer", "fcu", "front", "f", "component", "componentside", "oben", "dessus", "bestuckungsseite", "topside":
-		return "top", true
+		return board.Top, true
 	case "bottom", "b", "bot", "bottomlayer", "bcu", "back", "solder", "solderside", "unten", "dessous", "lotseite", "bottomside":
-		return "bottom", true
+		return board.Bottom, true
 	}
 	return "", false
 }
 
 // classes maps the leading letters of a designator to a part class, after
 // ASME Y14.44 and the habits of older European drawings (common practice).
-var classes = map[string]string{
-	"C": "capacitor", "CN": "connector", "R": "resistor", "RN": "resistor", "RV": "potentiometer", "VR": "potentiometer", "P": "connector",
-	"RT": "thermistor", "TH": "thermistor", "NTC": "thermistor", "MOV": "varistor", "VDR": "varistor",
-	"L": "inductor", "FB": "inductor", "T": "transformer", "TR": "transformer", "F": "fuse", "BT": "cell", "BAT": "cell", "B": "cell",
-	"D": "diode", "CR": "diode", "LED": "diode", "ZD": "diode", "Q": "transistor", "V": "other", "U": "integrated-circuit", "IC": "integrated-circuit",
-	"Y": "crystal", "X": "crystal", "XTAL": "crystal", "K": "relay", "RL": "relay", "S": "switch", "SW": "switch", "J": "connector", "CON": "connector",
-	"BUS": "connector", "DS": "lamp", "LA": "lamp",
+var classes = map[string]part.Class{
+	"C": part.Capacitor, "CN": part.Connector, "R": part.Resistor, "RN": part.Resistor, "RV": part.Potentiometer, "VR": part.Potentiometer, "P": part.Connector,
+	"RT": part.Thermistor, "TH": part.Thermistor, "NTC": part.Thermistor, "MOV": part.Varistor, "VDR": part.Varistor,
+	"L": part.Inductor, "FB": part.Inductor, "T": part.Transformer, "TR": part.Transformer, "F": part.Fuse, "BT": part.Cell, "BAT": part.Cell, "B": part.Cell,
+	"D": part.Diode, "CR": part.Diode, "LED": part.Diode, "ZD": part.Diode, "Q": part.Transistor, "V": part.Other, "U": part.IntegratedCircuit, "IC": part.IntegratedCircuit,
+	"Y": part.Crystal, "X": part.Crystal, "XTAL": part.Crystal, "K": part.Relay, "RL": part.Relay, "S": part.Switch, "SW": part.Switch, "J": part.Connector, "CON": part.Connector,
+	"BUS": part.Connector, "DS": part.Lamp, "LA": part.Lamp,
 }
 
 // ClassOf is the class that a designator suggests; "other" where it suggests
 // none.
-func ClassOf(designator string) string {
+func ClassOf(designator string) part.Class {
 	letters := strings.ToUpper(designator)
 	if i := strings.IndexFunc(letters, func(r rune) bool { return r < 'A' || r > 'Z' }); i >= 0 {
 		letters = letters[:i]
@@ -112,5 +114,5 @@ func ClassOf(designator string) string {
 	if c, ok := classes[letters]; ok {
 		return c
 	}
-	return "other"
+	return part.Other
 }

@@ -34,7 +34,7 @@ type Marked struct {
 	SHA256 string                  `json:"sha256,omitzero"` // where the server keeps the picture
 	Width  int                     `json:"width_px"`
 	Height int                     `json:"height_px"`
-	Side   string                  `json:"side"` // top or bottom: what it shows
+	Side   board.Side              `json:"side"` // top or bottom: what it shows
 	Points []board.PhotographPoint `json:"points"`
 	Marks  []Mark                  `json:"marks"`
 }
@@ -42,12 +42,12 @@ type Marked struct {
 // Mark is a part that a person pointed at: by its two leads, and perhaps which
 // of them is the negative one, or by its centre alone.
 type Mark struct {
-	Designator string       `json:"designator"`
-	Text       string       `json:"text,omitzero"` // as printed on it
-	Service    string       `json:"service,omitzero"`
-	Leads      [][2]float64 `json:"leads,omitzero"` // two pixels
-	Negative   *[2]float64  `json:"negative,omitzero"`
-	Centre     *[2]float64  `json:"centre,omitzero"`
+	Designator string        `json:"designator"`
+	Text       string        `json:"text,omitzero"` // as printed on it
+	Service    board.Service `json:"service,omitzero"`
+	Leads      [][2]float64  `json:"leads,omitzero"` // two pixels
+	Negative   *[2]float64   `json:"negative,omitzero"`
+	Centre     *[2]float64   `json:"centre,omitzero"`
 }
 
 // PhotographResult is a draft map with how far off it may be.
@@ -61,10 +61,10 @@ type PhotographResult struct {
 
 // PhotographFit is how well the points of one photograph fit a flat board.
 type PhotographFit struct {
-	Side  string  `json:"side"`
-	RMS   float64 `json:"rms_mm"`
-	Max   float64 `json:"max_mm"`
-	Pixel float64 `json:"pixel_mm"` // of the board that one pixel shows
+	Side  board.Side `json:"side"`
+	RMS   float64    `json:"rms_mm"`
+	Max   float64    `json:"max_mm"`
+	Pixel float64    `json:"pixel_mm"` // of the board that one pixel shows
 }
 
 // MarkFit is one standard deviation of the distance from the true place.

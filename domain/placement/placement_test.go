@@ -73,14 +73,14 @@ func TestManners(t *testing.T) {
 			sides := map[string]int{}
 			for _, p := range r.Map.Positions {
 				at[p.Designator] = p
-				sides[p.Side]++
+				sides[string(p.Side)]++
 			}
 			if r.Rows.Used != want.Parts || sides["top"] != want.Top || sides["bottom"] != want.Bottom {
 				t.Errorf("%d used, %v; want %d, %d top, %d bottom", r.Rows.Used, sides, want.Parts, want.Top, want.Bottom)
 			}
 			for _, w := range want.Probes {
 				p := at[w.Designator]
-				if math.Abs(p.X-w.X) > want.Tolerance || math.Abs(p.Y-w.Y) > want.Tolerance || p.Rotation != w.Rotation || p.Side != w.Side {
+				if math.Abs(p.X-w.X) > want.Tolerance || math.Abs(p.Y-w.Y) > want.Tolerance || p.Rotation != w.Rotation || string(p.Side) != w.Side {
 					t.Errorf("%s at %g, %g, %g°, %s; want %g, %g, %g°, %s", w.Designator, p.X, p.Y, p.Rotation, p.Side, w.X, w.Y, w.Rotation, w.Side)
 				}
 			}
@@ -112,7 +112,7 @@ func TestPartsLists(t *testing.T) {
 					if p.Text == w.Value {
 						continue
 					}
-					readings, err := quantity.Read(w.Value, kindOf(p.Class), quantity.Context{Class: p.Class, Found: "list"})
+					readings, err := quantity.Read(w.Value, kindOf(string(p.Class)), quantity.Context{Class: string(p.Class), Found: "list"})
 					if err != nil || len(readings) != 1 || readings[0].Quantity != p.Value {
 						t.Errorf("%s is %s, list says %q", d, p.String(), w.Value)
 					}

@@ -18,7 +18,7 @@ type row struct {
 	value      string
 	pkg        string
 	mount      string
-	side       string
+	side       board.Side
 	x, y       float64 // mm, in the list's own frame
 	rotation   float64 // degrees as written
 	length     float64 // mm; 0 where the list does not say
@@ -142,7 +142,7 @@ func (im *importer) unit(l layout, x column) string {
 }
 
 func (im *importer) row(r list.Row, l layout, f figures, x, y column, unit string) (row, bool) {
-	p := row{line: r.Line, designator: l.cell(r, colDesignator), value: l.cell(r, colValue), pkg: l.cell(r, colPackage), side: "top"}
+	p := row{line: r.Line, designator: l.cell(r, colDesignator), value: l.cell(r, colValue), pkg: l.cell(r, colPackage), side: board.Top}
 	refuse := func(text, reason string) (row, bool) {
 		im.problem(listPlacements, r.Line, text, reason)
 		return row{}, false
@@ -213,7 +213,7 @@ func (im *importer) frame(rows []row) {
 		r.x, r.y = round(r.x-dx), round(r.y-dy)
 		reach := max(r.length, r.width) / 2
 		maxX, maxY = max(maxX, r.x+reach), max(maxY, r.y+reach)
-		bottom = bottom || r.side == "bottom"
+		bottom = bottom || r.side == board.Bottom
 	}
 	width, height := o.Width, o.Height
 	if width <= 0 || height <= 0 {
@@ -249,7 +249,7 @@ func (im *importer) mirror(rows []row, width float64) {
 	switch im.request.Options.Bottom {
 	case "seen-from-bottom":
 		for i := range rows {
-			if r := &rows[i]; r.side == "bottom" {
+			if r := &rows[i]; r.side == board.Bottom {
 				r.x, r.rotation = round(width-r.x), 180-r.rotation
 			}
 		}

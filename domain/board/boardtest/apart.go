@@ -35,7 +35,7 @@ func Numbered(n int) *board.Map {
 	name := func(i int) string { return m.Positions[i].Designator }
 	m.FailurePoints = append(m.FailurePoints, board.FailurePoint{ID: "leak", Title: "Cell leaks", Mechanism: "Lye creeps along traces.", Severity: "hazard",
 		Positions: []string{name(0), name(3)}, Symptoms: []string{"Green crust"}, BarsPowerUp: ptr(true), Remedy: "Clean and rinse."})
-	m.Checks = append(m.Checks, board.Measurement{ID: "short", Title: "No short", When: "before-power-up", Measure: "resistance",
+	m.Checks = append(m.Checks, board.Measurement{ID: "short", Title: "No short", When: board.BeforePowerUp, Measure: "resistance",
 		Between: []string{name(0) + " plus", "ground"}, Expect: &board.Range{Min: Q("100 Ω")}})
 	m.Variants = []board.Variant{
 		{Variant: "eu", Title: "European build", IdentifiedBy: "Marked EU", Changes: []board.Change{
@@ -217,11 +217,11 @@ func Reframe(m *board.Map, mirrored bool, quarters int, dx, dy float64, sides bo
 		}
 		return round(math.Mod(deg+float64(90*quarters)+720, 360))
 	}
-	side := func(s string) string {
+	side := func(s board.Side) board.Side {
 		if !sides {
 			return s
 		}
-		return map[string]string{"top": "bottom", "bottom": "top"}[s]
+		return s.Opposite()
 	}
 	place := func(p *board.Position) {
 		p.X, p.Y = point(p.X, p.Y)
@@ -258,7 +258,7 @@ func Reframe(m *board.Map, mirrored bool, quarters int, dx, dy float64, sides bo
 	}
 }
 
-func reframedSet(set jsontext.Value, quarters int, point func(x, y float64) (float64, float64), angle func(float64) float64, side func(string) string) jsontext.Value {
+func reframedSet(set jsontext.Value, quarters int, point func(x, y float64) (float64, float64), angle func(float64) float64, side func(board.Side) board.Side) jsontext.Value {
 	var o map[string]any
 	if json.Unmarshal(set, &o) != nil {
 		return set
@@ -283,7 +283,7 @@ func reframedSet(set jsontext.Value, quarters int, point func(x, y float64) (flo
 		}
 	}
 	if s, ok := o["side"].(string); ok {
-		o["side"] = side(s)
+		o["side"] = side(board.Side(s))
 	}
 	b, err := json.Marshal(o, json.Deterministic(true))
 	if err != nil {
@@ -345,7 +345,7 @@ func change(p *board.Position, member, mark string, n float64) {
 	case "glued":
 		p.Glued = ptr(mark == "a")
 	case "service":
-		p.Service = map[bool]string{true: "inspect", false: "leave"}[mark == "a"]
+		p.Service = map[bool]board.Service{true: board.Inspect, false: board.Leave}[mark == "a"]
 	case "replacement", "replacement/reason":
 		if p.Replacement == nil {
 			p.Replacement = &board.Replacement{Part: part.Part{Class: p.Part.Class}, Reason: "Because of " + mark}
@@ -379,7 +379,7 @@ func inList(t *rapid.T, id int, mark string) Step {
 		}}
 	case 4:
 		return Step{"cautions/" + mark, func(m *board.Map) {
-			m.Cautions = append(m.Cautions, board.Caution{Text: "Mind what " + mark + " says.", When: "after"})
+			m.Cautions = append(m.Cautions, board.Caution{Text: "Mind what " + mark + " says.", When: board.Afterwards})
 		}}
 	case 5:
 		return Step{"markings/" + mark, func(m *board.Map) { m.Markings = append(m.Markings, "TW-"+mark) }}
@@ -387,7 +387,7 @@ func inList(t *rapid.T, id int, mark string) Step {
 		return Step{"checks/short/expect/max", func(m *board.Map) { m.Checks[1].Expect.Max = Q("1." + strconv.Itoa(int(mark[0])) + " kΩ") }}
 	case 7:
 		return Step{"checks/new-" + mark, func(m *board.Map) {
-			m.Checks = append(m.Checks, board.Measurement{ID: "new-" + mark, Title: "New", When: "after-power-up", Measure: "voltage", Between: []string{"a", "b"}, Expect: &board.Range{Max: Q("5 V")}})
+			m.Checks = append(m.Checks, board.Measurement{ID: "new-" + mark, Title: "New", When: board.AfterPowerUp, Measure: "voltage", Between: []string{"a", "b"}, Expect: &board.Range{Max: Q("5 V")}})
 		}}
 	}
 	return Step{"equipment/kind", func(m *board.Map) { m.Equipment.Kind = "recorder " + mark }}

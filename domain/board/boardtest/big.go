@@ -33,37 +33,37 @@ func Big(n int) *board.Map {
 	if n > 3 {
 		m.FailurePoints = []board.FailurePoint{{ID: "dries-out", Title: "Dries out", Mechanism: "Electrolyte evaporates.",
 			Positions: []string{m.Positions[0].Designator}, Severity: "minor", Remedy: "Replace it."}}
-		m.Checks = []board.Measurement{{ID: "rail-5", Title: "+5 V in bounds", When: "after-power-up", Measure: "voltage",
+		m.Checks = []board.Measurement{{ID: "rail-5", Title: "+5 V in bounds", When: board.AfterPowerUp, Measure: "voltage",
 			Between: []string{"+5V", "ground"}, Expect: &board.Range{Min: Q("4.75 V"), Max: Q("5.25 V")}}}
-		m.Cautions = []board.Caution{{Text: "Unplug and let the rails fall before touching the board.", When: "before-opening"}}
+		m.Cautions = []board.Caution{{Text: "Unplug and let the rails fall before touching the board.", When: board.BeforeOpening}}
 	}
 	return m
 }
 
 func place(i int, x, y float64) board.Position {
-	p := board.Position{Side: "top", X: x, Y: y, Rotation: float64(90 * (i % 4))}
+	p := board.Position{Side: board.Top, X: x, Y: y, Rotation: float64(90 * (i % 4))}
 	if i%5 == 4 {
-		p.Side = "bottom"
+		p.Side = board.Bottom
 	}
 	switch i % 4 {
 	case 0:
 		p.Designator = fmt.Sprintf("C%d", i/4+1)
-		p.Part = part.Part{Class: "capacitor", Construction: "aluminium-electrolytic", Value: Q("47 µF"), Tolerance: tolerance("±20 %"),
+		p.Part = part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: Q("47 µF"), Tolerance: tolerance("±20 %"),
 			Voltage: Q("16 V"), TemperatureMax: Q("85 °C"), Polarised: ptr(true)}
 		p.Body = &part.Body{Mount: "through-hole", Shape: "can", Diameter: 6.3, Height: 11, LeadPitch: 2.5}
 		p.Negative = ptr(math.Mod(p.Rotation+180, 360))
-		p.Function, p.Rail, p.WorkingVoltage, p.Service = "decoupling", "+5V", Q("5 V"), "replace"
+		p.Function, p.Rail, p.WorkingVoltage, p.Service = "decoupling", "+5V", Q("5 V"), board.Replace
 	case 1:
 		p.Designator = fmt.Sprintf("R%d", i/4+1)
-		p.Part = part.Part{Class: "resistor", Value: Q("4.7 kΩ"), Tolerance: tolerance("±5 %"), Power: Q("250 mW")}
+		p.Part = part.Part{Class: part.Resistor, Value: Q("4.7 kΩ"), Tolerance: tolerance("±5 %"), Power: Q("250 mW")}
 		p.Body = &part.Body{Mount: "through-hole", Shape: "axial", Diameter: 2.5, Length: 6.3}
 	case 2:
 		p.Designator = fmt.Sprintf("U%d", i/4+1)
-		p.Part = part.Part{Class: "integrated-circuit", Text: "TW4011"}
+		p.Part = part.Part{Class: part.IntegratedCircuit, Text: "TW4011"}
 		p.Body = &part.Body{Mount: "surface", Shape: "box", Length: 5, Width: 4, Height: 1.5}
 	case 3:
 		p.Designator = fmt.Sprintf("D%d", i/4+1)
-		p.Part = part.Part{Class: "diode", Voltage: Q("75 V"), Current: Q("150 mA")}
+		p.Part = part.Part{Class: part.Diode, Voltage: Q("75 V"), Current: Q("150 mA")}
 		p.Body = &part.Body{Mount: "through-hole", Shape: "axial", Diameter: 1.8, Length: 3.9}
 	}
 	return p

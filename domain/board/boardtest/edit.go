@@ -56,7 +56,7 @@ func editPosition(t *rapid.T, m *board.Map, p *board.Position, what int) {
 		q := &m.Positions[rapid.IntRange(0, len(m.Positions)-1).Draw(t, "other")]
 		p.Designator, q.Designator = q.Designator, p.Designator
 	case 7:
-		p.Side, p.Service, p.Rail = oneOf(t, "top", "bottom"), oneOf(t, "", "replace"), oneOf(t, "", "-5V")
+		p.Side, p.Service, p.Rail = oneOf(t, board.Sides...), oneOf(t, "", board.Replace), oneOf(t, "", "-5V")
 	case 8:
 		p.Replacement = nil
 		if p.Body = nil; flip(t) {
@@ -122,7 +122,7 @@ func Scatter(n int) *board.Map {
 		case 32:
 			p.Notes = "Read again."
 		case 43:
-			p.Part = part.Part{Class: "diode", Voltage: quantity.Quantity{}, Text: "TW4148"}
+			p.Part = part.Part{Class: part.Diode, Voltage: quantity.Quantity{}, Text: "TW4148"}
 		}
 	}
 	for i := n - 1; i >= 0; i -= 97 {

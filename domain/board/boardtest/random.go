@@ -55,7 +55,7 @@ func Random(t *rapid.T) *board.Map {
 	if flip(t) {
 		m.Cautions = []board.Caution{}
 		for range rapid.IntRange(0, 3).Draw(t, "cautions") {
-			m.Cautions = append(m.Cautions, board.Caution{Text: word(t), When: oneOf(t, "", "before-opening", "after"), Extra: extra(t)})
+			m.Cautions = append(m.Cautions, board.Caution{Text: word(t), When: oneOf(t, "", board.BeforeOpening, board.Afterwards), Extra: extra(t)})
 		}
 	}
 	if flip(t) {
@@ -75,10 +75,10 @@ func Random(t *rapid.T) *board.Map {
 // Position draws a position with a designator.
 func Position(t *rapid.T, designator string) board.Position {
 	p := board.Position{
-		Designator: designator, Side: oneOf(t, "top", "bottom"), X: coordinate(t, 200), Y: coordinate(t, 100),
+		Designator: designator, Side: oneOf(t, board.Sides...), X: coordinate(t, 200), Y: coordinate(t, 100),
 		Rotation: oneOf(t, 0.0, 45, 90, 180, 270), Part: Part(t),
 		Function: oneOf(t, "", "decoupling", "coupling"), Rail: oneOf(t, "", "+5V", "+12V"),
-		Service: oneOf(t, "", "replace", "inspect", "leave"), Notes: maybe(t, word), Extra: extra(t),
+		Service: oneOf(t, "", board.Replace, board.Inspect, board.Leave), Notes: maybe(t, word), Extra: extra(t),
 	}
 	if flip(t) {
 		p.Body = body(t)
@@ -100,7 +100,7 @@ func Position(t *rapid.T, designator string) board.Position {
 // replacing draws a part that may be recommended in place of another: another
 // make of the same where the choice is a matter of safety.
 func replacing(t *rapid.T, original part.Part) part.Part {
-	if original.SafetyClass != "" || original.Class == "cell" || original.Class == "fuse" {
+	if original.SafetyClass != "" || original.Class == part.Cell || original.Class == part.Fuse {
 		original.Text = word(t)
 		return original
 	}
@@ -109,28 +109,28 @@ func replacing(t *rapid.T, original part.Part) part.Part {
 
 // Part draws a part of one of a few classes.
 func Part(t *rapid.T) part.Part {
-	p := part.Part{Class: oneOf(t, "capacitor", "resistor", "fuse", "cell", "diode", "crystal", "relay", "transformer"), Tolerance: toleranceOf(t), Voltage: of(t, "6.3 V", "16 V", "25 V"),
+	p := part.Part{Class: oneOf(t, part.Capacitor, part.Resistor, part.Fuse, part.Cell, part.Diode, part.Crystal, part.Relay, part.Transformer), Tolerance: toleranceOf(t), Voltage: of(t, "6.3 V", "16 V", "25 V"),
 		Text: maybe(t, word), Extra: extra(t)}
 	switch p.Class {
-	case "capacitor":
-		p.Construction = oneOf(t, "", "aluminium-electrolytic", "film")
+	case part.Capacitor:
+		p.Construction = oneOf(t, "", part.AluminiumElectrolytic, part.Film)
 		p.Value, p.Polarised, p.TemperatureMax = of(t, "47 µF", "100 µF", "100 nF"), flag(t), of(t, "85 °C", "105 °C")
 		p.Endurance, p.ESRMax, p.Ripple = of(t, "1000 h", "2000 h"), of(t, "220 mΩ"), of(t, "100 mA")
 		p.SafetyClass, p.Dielectric = oneOf(t, "", "", "X2", "Y2"), oneOf(t, "", "X7R")
-	case "resistor":
+	case part.Resistor:
 		p.Value, p.Power = of(t, "4.7 kΩ", "0 Ω", "10 Ω"), of(t, "250 mW", "1 W")
-	case "fuse":
+	case part.Fuse:
 		p.Current, p.FuseSpeed = of(t, "630 mA", "1 A"), oneOf(t, "", "F", "T")
 		p.BreakingCapacity = breaking(oneOf(t, "", "L", "H", "1 kA"))
-	case "crystal":
+	case part.Crystal:
 		p.Value, p.LoadCapacitance = of(t, "4 MHz"), of(t, "18 pF", "20 pF")
-	case "relay":
+	case part.Relay:
 		p.Supply = oneOf(t, "", part.Alternating, part.Direct)
-	case "transformer":
+	case part.Transformer:
 		if flip(t) {
 			p.Windings = &part.Windings{Primary: []quantity.Quantity{Q("230 V")}, Secondary: []quantity.Quantity{Q("12 V"), Q(oneOf(t, "5 V", "6.3 V"))}, Extra: extra(t)}
 		}
-	case "cell":
+	case part.Cell:
 		p.Chemistry, p.Rechargeable = oneOf(t, "", "CR", "Ni-Cd"), flag(t)
 	}
 	return p
@@ -155,7 +155,7 @@ func failurePoint(t *rapid.T, m *board.Map, id string) board.FailurePoint {
 }
 
 func measurement(t *rapid.T, id string) board.Measurement {
-	c := board.Measurement{ID: id, Title: word(t), When: oneOf(t, "before-power-up", "after-power-up"), Measure: "voltage",
+	c := board.Measurement{ID: id, Title: word(t), When: oneOf(t, board.BeforePowerUp, board.AfterPowerUp), Measure: "voltage",
 		Between: []string{word(t), word(t)}, Note: maybe(t, word), Extra: extra(t)}
 	if flip(t) {
 		c.Expect = &board.Range{Min: of(t, "4.75 V"), Max: of(t, "5.25 V"), Extra: extra(t)}
@@ -164,7 +164,7 @@ func measurement(t *rapid.T, id string) board.Measurement {
 }
 
 func photograph(t *rapid.T, sha256 string) board.Photograph {
-	p := board.Photograph{SHA256: sha256, Side: oneOf(t, "top", "bottom"), Licence: maybe(t, word), Extra: extra(t)}
+	p := board.Photograph{SHA256: sha256, Side: oneOf(t, board.Sides...), Licence: maybe(t, word), Extra: extra(t)}
 	for i := range rapid.IntRange(4, 6).Draw(t, "points") {
 		p.Points = append(p.Points, board.PhotographPoint{Pixel: [2]float64{float64(i) * 100, 7}, MM: [2]float64{coordinate(t, 100), coordinate(t, 100)}})
 	}
