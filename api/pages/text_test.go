@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"boardlore/domain/board"
 	"boardlore/domain/kit"
 	"boardlore/domain/part"
 )
@@ -20,13 +21,14 @@ var (
 // choices are the words that keys made at run time end with.
 var choices = map[string][]string{
 	"severity.": {"minor", "major", "hazard"}, "measure.": {"resistance", "voltage", "current", "continuity"},
-	"finding.": {"stop", "caution", "note"}, "change.": {"hazard", "change", "editorial"}, "service.": {"replace", "inspect", "leave"},
-	"side.": {"top", "bottom"}, "state.": {"submitted", "returned", "released", "declined", "withdrawn"},
+	"finding.": {"stop", "caution", "note"}, "change.": {"hazard", "change", "editorial"}, "service.": part.Names(board.Services),
+	"side.": part.Names(board.Sides), "state.": {"submitted", "returned", "released", "declined", "withdrawn"},
 	"verdict.": {"endorse", "query", "object", "endorse.help", "query.help", "object.help"}, "done.": {"submitted", "amended", "reviewed", "released", "declined", "withdrawn"},
 	"decide.":  {"release", "decline", "withdraw", "release.reason", "decline.reason", "withdraw.reason"},
 	"outcome.": {kit.Complete, kit.ToCheck, kit.Short, kit.Conflict}, "fit.": {kit.Match, kit.Suitable, kit.Doubtful, kit.Unsuitable, kit.None},
 	"withdrawn.": {"dangerous", "illegal", "mistaken"},
 	"when.":      {"before-opening", "before-power-up", "while-working", "after"},
+	"circuit.":   part.Names(part.Circuits), "supply.": part.Names(part.Supplies),
 }
 
 // TestText holds that every key has its sentence and every sentence its use,
