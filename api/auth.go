@@ -28,6 +28,7 @@ func (s *server) guard(r *route) echo.HandlerFunc {
 		}
 		if a.ID != 0 {
 			c.Set(actorKey, a)
+			c.SetRequest(c.Request().WithContext(store.Fresh(c.Request().Context()))) // they read what they wrote
 		}
 		if err := s.gate.Take(c, a, r.budget); err != nil {
 			return err

@@ -156,19 +156,22 @@ var describe = map[string]described{
 	"GET /problems":       {about: "the types of problem", gives: "text/plain"},
 	"GET /problems/:name": {about: "one type of problem", gives: "text/plain", problems: []string{"not-found"}},
 	"GET /healthz":        {about: "whether the process answers", schema: "health"},
-	"GET /readyz":         {about: "whether requests can be served", schema: "health", problems: []string{"database-unavailable"}},
+	"GET /readyz":         {about: "whether requests can be served", schema: "health", problems: []string{"database-unavailable", "database-read-only", "database-ahead", "disk-full"}},
 	"GET /metrics":        {about: "figures for a monitor", gives: "text/plain"},
 }
 
 // refusals names the types of problem that a route answers with: its own, and
 // those that follow from what sort of route it is.
 func refusals(r *route, d described) []string {
-	names := append([]string{"parameter-invalid", "token-invalid", "too-many-requests", "internal", "unavailable", "database-unavailable", "busy"}, d.problems...)
+	names := append([]string{"parameter-invalid", "token-invalid", "too-many-requests", "internal", "unavailable", "database-unavailable", "deadline-cut", "busy"}, d.problems...)
 	if strings.Contains(r.path, ":") {
 		names = append(names, "not-found")
 	}
 	if nameable(r, d) {
 		names = append(names, "withdrawn", "withdrawn-by-law")
+	}
+	if r.budget == Writes {
+		names = append(names, "outcome-unknown", "disk-full", "database-read-only", "database-ahead")
 	}
 	if r.role != review.Anonymous {
 		names = append(names, "token-needed", "role-needed")

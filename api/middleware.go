@@ -127,10 +127,18 @@ func (s *server) recover(next echo.HandlerFunc) echo.HandlerFunc {
 	}
 }
 
+// readTime bounds a request that only reads, unless it asked to wait (RFC 7240):
+// a database that is stuck costs its reader seconds.
+const readTime = 10 * time.Second
+
 // deadline bounds the work for one request.
 func (s *server) deadline(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
-		ctx, cancel := context.WithTimeout(c.Request().Context(), s.timeout)
+		most := s.timeout
+		if r := c.Request(); (r.Method == http.MethodGet || r.Method == http.MethodHead) && r.Header.Get("Prefer") == "" {
+			most = min(most, readTime)
+		}
+		ctx, cancel := context.WithTimeout(c.Request().Context(), most)
 		defer cancel()
 		c.SetRequest(c.Request().WithContext(ctx))
 		return next(c)

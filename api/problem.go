@@ -106,6 +106,11 @@ var problemTypes = []problemType{
 	{"answer-too-large", 422, "Answer too large", "What was asked for is larger than an answer may be; detail names the limit. Ask for less of it."},
 	{"busy", 503, "Busy", "The server computes as much as it can at once. Try again after Retry-After seconds; those who ask for less come first."},
 	{"try-again", 503, "Try again", "Another act came first. Repeat the request after Retry-After seconds."},
+	{"outcome-unknown", 503, "Outcome unknown", "The database went away during the commit: the act may be done or not. Send it again with the same Idempotency-Key; without one, look first."},
+	{"deadline-cut", 503, "Cut off", "The work took longer than it may and was cut off, an act before its commit. Try again after Retry-After seconds."},
+	{"disk-full", 503, "Disk full", "The disk that the database lies on is full. Reading goes on; tell the steward."},
+	{"database-read-only", 503, "Read only", "The database can only be read just now, as while a standby takes over. Try again after Retry-After seconds."},
+	{"database-ahead", 503, "Newer server at work", "A newer version of the server has migrated the database; this one only reads. Ask again, and the newer one answers."},
 	{"database-unavailable", 503, "Database unavailable", "The database does not answer. Try again after Retry-After seconds."},
 }
 
@@ -183,7 +188,7 @@ func problemOf(err error) *Problem {
 		return echoProblem(he)
 	}
 	if errors.Is(err, context.DeadlineExceeded) || errors.Is(err, context.Canceled) {
-		p = refuse("unavailable", "The server did not finish in time. Try again in a few seconds.")
+		p = refuse("deadline-cut", "The server did not finish in time. Try again in a few seconds.")
 	} else {
 		p = refuse("internal", "The server met an error of its own. Try again; if it stays, tell the steward the request ID.")
 	}

@@ -3,6 +3,7 @@ package store
 import (
 	"container/list"
 	"context"
+	"errors"
 	"sync"
 )
 
@@ -154,6 +155,20 @@ func (b *batcher) ask(ctx context.Context, board string) (int, error) {
 	}
 }
 
+// twice runs a batch within a time that a reader waits, and once more, over
+// another connection, where the first is stuck.
+func (b *batcher) twice(ctx context.Context, boards []string) (found map[string]int, err error) {
+	for range 2 {
+		once, cancel := context.WithTimeout(ctx, batchTime)
+		found, err = b.run(once, boards)
+		cancel()
+		if err == nil || !lost(err) && !errors.Is(err, context.DeadlineExceeded) {
+			break
+		}
+	}
+	return found, err
+}
+
 // work runs one batch after the other until none waits.
 func (b *batcher) work(ctx context.Context) {
 	for {
@@ -166,7 +181,7 @@ func (b *batcher) work(ctx context.Context) {
 			return
 		}
 		b.mu.Unlock()
-		now.found, now.err = b.run(ctx, now.boards)
+		now.found, now.err = b.twice(ctx, now.boards)
 		close(now.done)
 	}
 }

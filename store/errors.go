@@ -17,6 +17,9 @@ const (
 	serialization  = "40001"
 	deadlock       = "40P01"
 	tooManyConns   = "53300"
+	diskFull       = "53100"
+	readOnly       = "25006"
+	canceled       = "57014"
 )
 
 // ErrDamaged is in the chain where a stored document is not the one that was
@@ -47,27 +50,49 @@ func refusal(err error) error {
 	if _, ok := fault.As(err); ok || errors.Is(err, context.Canceled) {
 		return err
 	}
+	if errors.Is(err, context.DeadlineExceeded) {
+		return machine("deadline-cut", "This took longer than it may and was cut off; try again in a moment.", err)
+	}
 	var pe *pgconn.PgError
 	if errors.As(err, &pe) {
 		if f, ok := constraints[pe.ConstraintName]; ok {
 			f.Err = err
 			return &f
 		}
-		if pe.Code != serialization && pe.Code != deadlock && pe.Code != tooManyConns && !strings.HasPrefix(pe.Code, "57P") {
-			return err
-		}
-		return unavailable(err)
+		return spoken(pe, err)
 	}
-	var ce *pgconn.ConnectError
-	if errors.As(err, &ce) || errors.Is(err, context.DeadlineExceeded) || pgconn.SafeToRetry(err) {
+	if lost(err) {
 		return unavailable(err)
 	}
 	return err
 }
 
+// spoken sorts what the database said: of the machine, or of the moment.
+func spoken(pe *pgconn.PgError, err error) error {
+	switch pe.Code {
+	case diskFull:
+		return machine("disk-full", "The database's disk is full: it takes nothing in until there is room.", err)
+	case readOnly:
+		return machine("database-read-only", "The database can only be read now: ask again in a moment, or tell the steward.", err)
+	case canceled:
+		return machine("deadline-cut", "This took longer than it may and was cut off; try again in a moment.", err)
+	case serialization, deadlock, tooManyConns:
+		return unavailable(err)
+	}
+	for _, class := range []string{"57P", "08", "53", "58", "XX"} { // shutdown, connection, resources, system, damage
+		if strings.HasPrefix(pe.Code, class) {
+			return unavailable(err)
+		}
+	}
+	return err
+}
+
 func unavailable(err error) error {
-	return &fault.Error{Kind: fault.Unavailable, Code: "database-unavailable", Err: err,
-		Detail: "The database could not take this now and nothing was changed; try again in a moment."}
+	return machine("database-unavailable", "The database could not take this now; try again in a moment.", err)
+}
+
+func machine(code, detail string, err error) error {
+	return &fault.Error{Kind: fault.Unavailable, Code: code, Err: err, Detail: detail}
 }
 
 // fail names what was attempted, and turns the database's own refusals into faults.

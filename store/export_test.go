@@ -1,6 +1,8 @@
 package store
 
 import (
+	"time"
+
 	"context"
 
 	"boardlore/domain/part"
@@ -19,3 +21,10 @@ func WantKey(class, value string) int32 {
 
 // Reindex brings up what boards are found by, as a start of the server does.
 func (s *Store) Reindex(ctx context.Context) error { return s.reindex(ctx) }
+
+// Again has Ready look again at once.
+func Again(s *Store) {
+	s.ready.mu.Lock()
+	defer s.ready.mu.Unlock()
+	s.ready.at = time.Time{}
+}

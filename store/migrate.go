@@ -29,17 +29,17 @@ const migrationLock = 4_172_026_001
 // then find nothing to do. progress, if not nil, is told of each step. A
 // database that is ahead of this program is refused and left as it is.
 func Migrate(ctx context.Context, url string, progress func(string)) error {
-	c, err := pgx.ParseConfig(url)
+	c, err := parse(url)
 	if err != nil {
-		return fmt.Errorf("database address: %w", err)
+		return err
 	}
 	lock, err := pgx.ConnectConfig(ctx, c)
 	if err != nil {
 		return fmt.Errorf("database: %w", err)
 	}
 	defer lock.Close(context.WithoutCancel(ctx)) // which also lets go of the lock
-	if _, err := lock.Exec(ctx, `SELECT pg_advisory_lock($1)`, migrationLock); err != nil {
-		return fmt.Errorf("wait for another server's migration: %w", err)
+	if err := lockMigration(ctx, lock, progress); err != nil {
+		return err
 	}
 	if err := compare(ctx, lock); err == nil || errors.Is(err, errAhead) {
 		return err
@@ -47,6 +47,22 @@ func Migrate(ctx context.Context, url string, progress func(string)) error {
 	db := stdlib.OpenDB(*c)
 	defer db.Close()
 	return up(ctx, db, progress)
+}
+
+// lockMigration waits until no other server migrates, and says so where it has to wait.
+func lockMigration(ctx context.Context, conn *pgx.Conn, progress func(string)) error {
+	var mine bool
+	err := conn.QueryRow(ctx, `SELECT pg_try_advisory_lock($1)`, migrationLock).Scan(&mine)
+	if err == nil && !mine {
+		if progress != nil {
+			progress("waiting for another server, which migrates the database")
+		}
+		_, err = conn.Exec(ctx, `SELECT pg_advisory_lock($1)`, migrationLock)
+	}
+	if err != nil {
+		return fmt.Errorf("wait for another server's migration: %w", err)
+	}
+	return nil
 }
 
 // up runs the steps that a database lacks.

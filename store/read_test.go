@@ -486,7 +486,7 @@ func TestMigrate(t *testing.T) {
 		t.Errorf("steps told: %v", steps)
 	}
 	for s, n := range steps {
-		if n != 1 {
+		if n != 1 && !strings.HasPrefix(s, "waiting for ") {
 			t.Errorf("%s was done %d times", s, n)
 		}
 	}

@@ -53,7 +53,9 @@ func (s *Store) Revision(ctx context.Context, boardID string, n int, variant str
 		return s.inUse(ctx, r)
 	}
 	v, err, _ := s.flights.Do(fmt.Sprintf("%s@%d@%s@%d", boardID, n, variant, s.cache.round()), func() (any, error) {
-		return s.load(context.WithoutCancel(ctx), s.db, k)
+		load, cancel := context.WithTimeout(context.WithoutCancel(ctx), loadTime)
+		defer cancel()
+		return s.load(load, s.db, k)
 	})
 	if err != nil {
 		return nil, err

@@ -23,6 +23,7 @@ import (
 	"fmt"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -30,8 +31,6 @@ import (
 	"github.com/jackc/pgx/v5/pgtype"
 	"github.com/jackc/pgx/v5/pgxpool"
 	"golang.org/x/sync/singleflight"
-
-	"boardlore/domain/fault"
 )
 
 // Options says how a database is used. The zero value is right for one server
@@ -46,6 +45,9 @@ type Options struct {
 	// MaxConns is the most connections held to each database; 0 for 16.
 	MaxConns int32
 
+	// Disk measures the room where the database lies; nil where it lies elsewhere.
+	Disk func() (Disk, error)
+
 	// CacheBytes bounds the memory that released maps are kept in, roughly; 0 for 256 MiB.
 	CacheBytes int64
 }
@@ -58,7 +60,10 @@ const (
 // Store is an open database. It may be used by any number of goroutines.
 type Store struct {
 	db       *pgxpool.Pool // the primary
-	replica  *pgxpool.Pool // where lists are read; the primary where there is no replica
+	replica  *reader       // where lists are read
+	measure  func() (Disk, error)
+	ready    readiness
+	ahead    atomic.Bool // a newer program has migrated the database
 	cache    *cache
 	flights  singleflight.Group
 	current  batcher
@@ -77,14 +82,15 @@ type querier interface {
 // Open connects to a database and makes sure that it is neither behind nor
 // ahead of this program. Both come back as plain errors that say what to run.
 func Open(ctx context.Context, url string, o Options) (*Store, error) {
-	s := &Store{cache: newCache(o.CacheBytes)}
+	s := &Store{cache: newCache(o.CacheBytes), measure: o.Disk}
 	var err error
 	if s.db, err = connect(ctx, url, o); err != nil {
 		return nil, err
 	}
-	s.replica = s.db
+	s.replica = &reader{primary: s.db}
 	if o.Replica != "" {
-		if s.replica, err = connect(ctx, o.Replica, o); err != nil {
+		// One that is down is done without until it comes back.
+		if s.replica.replica, err = pool(ctx, o.Replica, o); err != nil {
 			s.db.Close()
 			return nil, fmt.Errorf("replica: %w", err)
 		}
@@ -98,14 +104,34 @@ func Open(ctx context.Context, url string, o Options) (*Store, error) {
 	s.stop = stop
 	s.done.Go(func() { s.listen(background) })
 	s.done.Go(func() { s.tidy(background) })
+	s.done.Go(func() { s.watchVersion(background) })
+	if s.replica.replica != nil {
+		s.done.Go(func() { s.replica.watch(background) })
+	}
 	return s, nil
 }
 
-// connect makes a pool whose times are in UTC.
+// connect makes a pool that has reached its database.
 func connect(ctx context.Context, url string, o Options) (*pgxpool.Pool, error) {
+	p, err := pool(ctx, url, o)
+	if err != nil {
+		return nil, err
+	}
+	if err := p.Ping(ctx); err != nil {
+		p.Close()
+		return nil, fmt.Errorf("database: %w", err)
+	}
+	return p, nil
+}
+
+// pool makes a pool whose times are in UTC.
+func pool(ctx context.Context, url string, o Options) (*pgxpool.Pool, error) {
 	c, err := pgxpool.ParseConfig(url)
 	if err != nil {
-		return nil, fmt.Errorf("database address: %w", err)
+		return nil, errAddress
+	}
+	if c.ConnConfig.ConnectTimeout == 0 {
+		c.ConnConfig.ConnectTimeout = 5 * time.Second
 	}
 	c.MaxConns = defaultConns
 	if o.MaxConns > 0 {
@@ -116,15 +142,11 @@ func connect(ctx context.Context, url string, o Options) (*pgxpool.Pool, error) 
 			Codec: &pgtype.TimestamptzCodec{ScanLocation: time.UTC}})
 		return nil
 	}
-	pool, err := pgxpool.NewWithConfig(ctx, c)
+	p, err := pgxpool.NewWithConfig(ctx, c)
 	if err != nil {
 		return nil, fmt.Errorf("database: %w", err)
 	}
-	if err := pool.Ping(ctx); err != nil {
-		pool.Close()
-		return nil, fmt.Errorf("database: %w", err)
-	}
-	return pool, nil
+	return p, nil
 }
 
 // Close ends the background work and lets go of all connections, once what is
@@ -136,20 +158,10 @@ func (s *Store) Close() {
 }
 
 func (s *Store) closePools() {
-	if s.replica != s.db {
-		s.replica.Close()
+	if s.replica.replica != nil {
+		s.replica.replica.Close()
 	}
 	s.db.Close()
-}
-
-// Ready reports whether the database answers: nil, or Unavailable
-// database-unavailable.
-func (s *Store) Ready(ctx context.Context) error {
-	if err := s.db.Ping(ctx); err != nil {
-		return &fault.Error{Kind: fault.Unavailable, Code: "database-unavailable", Err: err,
-			Detail: "The database does not answer; try again in a moment."}
-	}
-	return nil
 }
 
 // Stats is what an operator watches.
@@ -158,6 +170,10 @@ type Stats struct {
 	CacheBytes             int64 // estimate of what the cache holds
 	Conns, ConnsIdle       int32 // connections to the primary
 	Waits                  int64 // how often work waited for a free connection
+
+	Replica string        // "" for none, else "follows" or "away"
+	Behind  time.Duration // of the replica, as last seen
+	Disk    Disk          // zero where the database lies elsewhere
 }
 
 // Stats tells how the cache and the pool of connections do.
@@ -165,13 +181,9 @@ func (s *Store) Stats() Stats {
 	p := s.db.Stat()
 	st := s.cache.stats()
 	st.Conns, st.ConnsIdle, st.Waits = p.TotalConns(), p.IdleConns(), p.EmptyAcquireCount()
+	st.Replica, st.Behind = s.replica.state(), time.Duration(s.replica.behind.Load())
+	st.Disk, _ = s.disk() // a disk that can't be measured has no room
 	return st
-}
-
-// write runs do in a transaction and commits it. READ COMMITTED: do takes the
-// locks that it needs.
-func (s *Store) write(ctx context.Context, do func(pgx.Tx) error) error {
-	return refusal(pgx.BeginTxFunc(ctx, s.db, pgx.TxOptions{IsoLevel: pgx.ReadCommitted}, do))
 }
 
 // answers remembers an idempotent answer for this long.
@@ -247,12 +259,27 @@ func (s *Store) hear(ctx context.Context) {
 	}
 	s.trust(true)
 	for {
-		n, err := conn.WaitForNotification(ctx)
-		if err != nil {
+		quiet, cancel := context.WithTimeout(ctx, quietTime)
+		n, err := conn.WaitForNotification(quiet)
+		cancel()
+		if err == nil {
+			s.heard(n.Payload)
+			continue
+		}
+		if ctx.Err() != nil || !pgconn.Timeout(err) || !answers(ctx, conn) {
 			return
 		}
-		s.heard(n.Payload)
 	}
+}
+
+// quietTime is how long a listener waits before it asks whether anybody is
+// there at the other end.
+const quietTime = 15 * time.Second
+
+func answers(ctx context.Context, conn *pgx.Conn) bool {
+	ctx, cancel := context.WithTimeout(ctx, batchTime)
+	defer cancel()
+	return conn.Ping(ctx) == nil
 }
 
 // noRows tells an empty result apart from a failure.

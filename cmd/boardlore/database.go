@@ -15,11 +15,26 @@ import (
 // stopTime bounds how long the private database may take to stop cleanly.
 const stopTime = time.Minute
 
+// awaitTime is how long a server waits for a database that is not up yet.
+const awaitTime = 2 * time.Minute
+
 // database is the database in use: the private cluster, or one given by its
 // address.
 type database struct {
 	url     string
 	cluster *cluster.Cluster // nil for a given database
+	dir     string           // of the private cluster
+}
+
+// disk measures the room of the private cluster; a given database's is its own.
+func (d *database) disk() func() (store.Disk, error) {
+	if d.cluster == nil {
+		return nil
+	}
+	return func() (store.Disk, error) {
+		free, total, err := cluster.Room(d.dir)
+		return store.Disk{Free: free, Total: total}, err
+	}
 }
 
 // ownDatabase takes the database for a server: the private cluster is owned by
@@ -32,7 +47,7 @@ func ownDatabase(ctx context.Context, c config, progress func(string)) (*databas
 	if err != nil {
 		return nil, err
 	}
-	return &database{url: cl.URL(), cluster: cl}, nil
+	return &database{url: cl.URL(), cluster: cl, dir: c.dataDir}, nil
 }
 
 // useDatabase takes the database for a command: the running cluster of the
@@ -45,7 +60,7 @@ func useDatabase(ctx context.Context, c config, progress func(string)) (*databas
 	if err != nil {
 		return nil, err
 	}
-	return &database{url: cl.URL(), cluster: cl}, nil
+	return &database{url: cl.URL(), cluster: cl, dir: c.dataDir}, nil
 }
 
 // close stops the private cluster, where there is one, even when the command

@@ -56,10 +56,13 @@ func withServer(ctx context.Context, c config, log *slog.Logger, progress func(s
 	}
 	defer func() { err = errors.Join(err, db.close()) }()
 	db.watch(cancel)
+	if err := store.Await(ctx, db.url, awaitTime, progress); err != nil {
+		return err
+	}
 	if err := store.Migrate(ctx, db.url, progress); err != nil {
 		return err
 	}
-	s, err := store.Open(ctx, db.url, store.Options{Replica: c.replicaURL})
+	s, err := store.Open(ctx, db.url, store.Options{Replica: c.replicaURL, Disk: db.disk()})
 	if err != nil {
 		return err
 	}

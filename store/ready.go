@@ -1,0 +1,140 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"sync"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"boardlore/domain/fault"
+)
+
+const (
+	readyTime  = 3 * time.Second // for the database to show that it can be written to
+	readyKept  = time.Second     // for how long the answer is given again
+	aheadEvery = 5 * time.Second // between looks at the database's version
+)
+
+// Disk is how much room there is where the database lies.
+type Disk struct{ Free, Total int64 }
+
+// leastFree is the room that is kept for the database itself: below it nothing
+// large is taken in, and below a quarter of it the server is not ready.
+const leastFree = 512 << 20
+
+// readiness is the last answer to Ready.
+type readiness struct {
+	mu  sync.Mutex
+	at  time.Time
+	err error
+}
+
+// Ready reports whether requests can be served, acts too: nil, or Unavailable
+// database-unavailable, database-read-only, disk-full or database-ahead. It
+// writes to the database's log, since nothing less shows that it can be written
+// to, at most once a second.
+func (s *Store) Ready(ctx context.Context) error {
+	s.ready.mu.Lock()
+	defer s.ready.mu.Unlock()
+	if time.Since(s.ready.at) > readyKept {
+		ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), readyTime)
+		defer cancel()
+		s.ready.err = s.look(ctx)
+		s.ready.at = time.Now()
+	}
+	return s.ready.err
+}
+
+func (s *Store) look(ctx context.Context) error {
+	if err := s.compareNow(ctx); err != nil {
+		return err
+	}
+	if d, err := s.disk(); err != nil || d.Total > 0 && d.Free < leastFree/4 {
+		return diskFault(err)
+	}
+	var mayWrite bool
+	err := pgx.BeginFunc(ctx, s.db, func(tx pgx.Tx) error {
+		return tx.QueryRow(ctx, `SELECT current_setting('transaction_read_only') = 'off', pg_logical_emit_message(true, 'boardlore', 'ready')`).
+			Scan(&mayWrite, nil)
+	})
+	if err == nil && !mayWrite {
+		return machine("database-read-only", "The database can only be read now.", nil)
+	}
+	switch err = refusal(err); {
+	case err == nil:
+		return nil
+	case fault.Is(err, fault.Unavailable):
+		return err
+	}
+	return unavailable(err)
+}
+
+// disk is the room where the database lies, zero where it is not ours to know.
+func (s *Store) disk() (Disk, error) {
+	if s.measure == nil {
+		return Disk{}, nil
+	}
+	return s.measure()
+}
+
+func diskFault(err error) error {
+	if err != nil {
+		return &fault.Error{Kind: fault.Unavailable, Code: "database-unavailable", Err: err,
+			Detail: "The data folder can't be reached: see whether its disk is still there."}
+	}
+	return fault.New(fault.Unavailable, "disk-full", "The disk is nearly full: make room, then try again.")
+}
+
+// Room refuses what would take much of the disk when little is left of it.
+func (s *Store) Room(bytes int) error {
+	d, err := s.disk()
+	if err == nil && (d.Total == 0 || d.Free-int64(bytes) > leastFree) {
+		return nil
+	}
+	return diskFault(err)
+}
+
+// writable refuses acts on a database that a newer program has migrated.
+func (s *Store) writable() error {
+	if s.ahead.Load() {
+		return aheadFault()
+	}
+	return nil
+}
+
+func aheadFault() error {
+	return fault.New(fault.Unavailable, "database-ahead",
+		"A newer version of the server has taken the database over, so that this one only reads: ask again, and the newer one answers.")
+}
+
+// compareNow compares the database's version with this program's.
+func (s *Store) compareNow(ctx context.Context) error {
+	err := compare(ctx, s.db)
+	switch {
+	case err == nil:
+		s.ahead.Store(false)
+		return nil
+	case errors.Is(err, errAhead):
+		s.ahead.Store(true)
+		return aheadFault()
+	case errors.Is(err, errBehind):
+		return unavailable(err)
+	}
+	return unavailable(err)
+}
+
+// watchVersion looks again and again whether a newer program has come.
+func (s *Store) watchVersion(ctx context.Context) {
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-time.After(aheadEvery):
+		}
+		look, cancel := context.WithTimeout(ctx, readyTime)
+		_ = s.compareNow(look) // what else is wrong shows elsewhere
+		cancel()
+	}
+}

@@ -1,0 +1,193 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"sync/atomic"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
+	"github.com/jackc/pgx/v5/pgxpool"
+)
+
+// How a replica is watched. What is read from it is at most mostStale old.
+const (
+	lookEvery = 2 * time.Second
+	mostStale = 10 * time.Second
+	replyTime = 2 * time.Second
+)
+
+// reader reads from the replica while that follows the primary closely, and
+// from the primary otherwise, and for whoever must see what they just wrote.
+type reader struct {
+	primary, replica *pgxpool.Pool // replica is nil where there is none
+	follows          atomic.Bool
+	behind           atomic.Int64 // nanoseconds, as last seen
+}
+
+type freshKey struct{}
+
+// Fresh has all reads under the context go to the primary: for callers who may
+// have written, and would miss it.
+func Fresh(ctx context.Context) context.Context { return context.WithValue(ctx, freshKey{}, true) }
+
+func (r *reader) pool(ctx context.Context) *pgxpool.Pool {
+	if r.replica == nil || !r.follows.Load() || ctx.Value(freshKey{}) != nil {
+		return r.primary
+	}
+	return r.replica
+}
+
+// Query asks the replica, and the primary where that fails: its first row is
+// waited for, since a connection that is gone shows only then.
+func (r *reader) Query(ctx context.Context, sql string, args ...any) (pgx.Rows, error) {
+	if p := r.pool(ctx); p != r.primary {
+		rows, err := r.first(ctx, p, sql, args)
+		if err == nil || !lost(err) && ctx.Err() != nil {
+			return rows, err
+		}
+		r.follows.Store(false) // until the next look
+	}
+	return r.primary.Query(ctx, sql, args...)
+}
+
+func (r *reader) first(ctx context.Context, p *pgxpool.Pool, sql string, args []any) (pgx.Rows, error) {
+	rows, err := p.Query(ctx, sql, args...)
+	if err != nil {
+		return nil, err
+	}
+	begun := &begunRows{Rows: rows, more: rows.Next(), held: true}
+	if !begun.more {
+		rows.Close()
+		if err := rows.Err(); err != nil {
+			return nil, err
+		}
+	}
+	return begun, nil
+}
+
+// begunRows are rows of which the first has been fetched.
+type begunRows struct {
+	pgx.Rows
+	more, held bool
+}
+
+func (b *begunRows) Next() bool {
+	if b.held {
+		b.held = false
+		return b.more
+	}
+	return b.Rows.Next()
+}
+
+func (r *reader) QueryRow(ctx context.Context, sql string, args ...any) pgx.Row {
+	rows, err := r.Query(ctx, sql, args...)
+	return oneRow{rows, err}
+}
+
+type oneRow struct {
+	rows pgx.Rows
+	err  error
+}
+
+func (o oneRow) Scan(to ...any) error {
+	if o.err != nil {
+		return o.err
+	}
+	defer o.rows.Close()
+	if !o.rows.Next() {
+		if err := o.rows.Err(); err != nil {
+			return err
+		}
+		return pgx.ErrNoRows
+	}
+	if err := o.rows.Scan(to...); err != nil {
+		return err
+	}
+	o.rows.Close()
+	return o.rows.Err()
+}
+
+// Exec is for settings that go along with reads.
+func (r *reader) Exec(ctx context.Context, sql string, args ...any) (pgconn.CommandTag, error) {
+	return r.pool(ctx).Exec(ctx, sql, args...)
+}
+
+// BeginTx begins a reading transaction.
+func (r *reader) BeginTx(ctx context.Context, o pgx.TxOptions) (pgx.Tx, error) {
+	if p := r.pool(ctx); p != r.primary {
+		tx, err := p.BeginTx(ctx, o)
+		if err == nil {
+			return tx, nil
+		}
+		r.follows.Store(false)
+	}
+	return r.primary.BeginTx(ctx, o)
+}
+
+// State is how the replica does: "" where there is none, else "follows" or "away".
+func (r *reader) state() string {
+	switch {
+	case r.replica == nil:
+		return ""
+	case r.follows.Load():
+		return "follows"
+	}
+	return "away"
+}
+
+// watch looks again and again how far the replica is behind.
+func (r *reader) watch(ctx context.Context) {
+	var marks []mark
+	for {
+		marks = r.look(ctx, marks)
+		select {
+		case <-ctx.Done():
+			return
+		case <-time.After(lookEvery):
+		}
+	}
+}
+
+// mark is how far the primary had written at a time.
+type mark struct {
+	at  time.Time
+	lsn string
+}
+
+// look notes how far the primary is, and finds the newest of the earlier marks
+// that the replica has reached: it is as old as that mark.
+func (r *reader) look(ctx context.Context, marks []mark) []mark {
+	ctx, cancel := context.WithTimeout(ctx, replyTime)
+	defer cancel()
+	now := mark{at: time.Now()}
+	if err := r.primary.QueryRow(ctx, `SELECT pg_current_wal_lsn()::text`).Scan(&now.lsn); err != nil {
+		return marks // a dead primary says nothing of the replica
+	}
+	marks = append(marks, now)
+	if len(marks) > 100 {
+		marks = marks[1:]
+	}
+	behind, err := r.age(ctx, marks)
+	r.behind.Store(int64(behind))
+	r.follows.Store(err == nil && behind <= mostStale)
+	return marks
+}
+
+func (r *reader) age(ctx context.Context, marks []mark) (time.Duration, error) {
+	lsns := make([]string, len(marks))
+	for i, m := range marks {
+		lsns[i] = m.lsn
+	}
+	var reached int
+	err := r.replica.QueryRow(ctx, `SELECT count(*) FROM unnest($1::text[]) AS m(lsn)
+		WHERE m.lsn::pg_lsn <= coalesce(pg_last_wal_replay_lsn(), '0/0')`, lsns).Scan(&reached)
+	switch {
+	case err != nil:
+		return mostStale * 10, fmt.Errorf("replica: %w", err)
+	case reached == 0:
+		return max(mostStale+1, time.Since(marks[0].at)), nil
+	}
+	return time.Since(marks[reached-1].at), nil
+}
