@@ -47,7 +47,6 @@ func routes() []route {
 		{get, "/v1/boards/:board/map", anyone, Reads, noBody, (*server).currentMap},
 		{get, "/v1/boards/:board/revisions", anyone, Reads, noBody, (*server).revisions},
 		{get, "/v1/boards/:board/revisions/:n", anyone, Labour, noBody, (*server).revision},
-		{get, "/v1/boards/:board/revisions/:n", anyone, Reads, noBody, (*server).revision},
 		{post, "/v1/boards/:board/revisions/:n/withdrawal", steward, Writes, small, (*server).withdrawRevision},
 		{get, "/v1/boards/:board/differences", anyone, Labour, noBody, (*server).differences},
 		{get, "/v1/boards/:board/drawing.svg", anyone, Labour, noBody, (*server).drawing},
@@ -96,7 +95,6 @@ func routes() []route {
 		{get, "/v1/events.atom", anyone, Reads, noBody, (*server).feed},
 		{post, "/v1/photographs", contributor, Writes, picture, (*server).keepPhotograph},
 		{get, "/v1/photographs/:sha256", anyone, Labour, noBody, (*server).photograph},
-		{get, "/v1/photographs/:sha256", anyone, Reads, noBody, (*server).photograph},
 		{post, "/v1/photographs/:sha256/withdrawal", steward, Writes, small, (*server).withdrawPhotograph},
 
 		{get, "/problems", anyone, Reads, noBody, (*server).problemList},
