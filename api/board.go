@@ -147,7 +147,7 @@ func boardLinks(id string) links {
 	return links{
 		"self": under, "map": under + "/map", "revisions": under + "/revisions",
 		"drawing_top": under + "/drawing.svg?side=top", "drawing_bottom": under + "/drawing.svg?side=bottom",
-		"reconciliations": under + "/reconciliations", "plan": under + "/plan", "events": under + "/events", "feed": under + "/events.atom",
+		"reconciliations": under + "/reconciliations", "plan": under + "/plan", "experience": under + "/experience", "records": under + "/records", "events": under + "/events", "feed": under + "/events.atom",
 		"proposals": at("proposals") + "?board=" + id, "kits": at("kits") + "?board=" + id,
 	}
 }

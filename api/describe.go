@@ -62,6 +62,8 @@ var describe = map[string]described{
 		problems: []string{"board-unknown", "cursor-malformed"}},
 	"GET /v1/boards/:board/revisions/:n": {about: "the map of one revision, which never changes but may be withdrawn", query: []param{variantParam}, schema: "map", tagged: true,
 		problems: []string{"board-unknown", "revision-unknown", "variant-not-found"}},
+	"POST /v1/boards/:board/revisions/:n/withdrawal": {about: "take a revision out of use; the newest one that remains is current", takes: "withdrawal", schema: "withdrawn", once: true,
+		problems: []string{"board-unknown", "revision-unknown", "already-withdrawn", "withdrawal-invalid"}},
 	"GET /v1/boards/:board/differences": {about: "what changed between two revisions or variants", schema: "difference", query: []param{
 		{name: "from", about: "the earlier revision; the one before to where absent", number: true, least: 1, most: 1<<31 - 1},
 		{name: "to", about: "the later revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
@@ -71,6 +73,21 @@ var describe = map[string]described{
 	"GET /v1/boards/:board/drawing.svg": {about: "the map drawn, one side, seen from that side", gives: "image/svg+xml", tagged: true, query: []param{
 		sideParam, variantParam, {name: "revision", about: "the revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
 		{name: "mark", about: "designator to highlight", many: true}}, problems: []string{"board-unknown", "revision-unknown", "variant-not-found"}},
+	"GET /v1/boards/:board/records": {about: "records of serviced units, newest first; as CSV with a row for each position", schema: "records", also: recordMedia[1:],
+		query:    []param{{name: "variant", about: "only those of this build; base for the base build"}, {name: "as", about: "the form, whatever Accept says", choices: []string{"json", "csv"}}, limitParam, cursorParam},
+		problems: []string{"board-unknown", "cursor-malformed", "not-acceptable"}},
+	"POST /v1/boards/:board/records": {about: "file a record of a serviced unit", takes: "record", schema: "record-kept", status: 201, once: true,
+		problems: []string{"board-unknown", "record-refused", "document-too-large"}},
+	"GET /v1/boards/:board/experience": {about: "what all records of a board amount to", schema: "experience",
+		query:    []param{{name: "variant", about: "only records of this build; base for the base build; all where absent"}},
+		problems: []string{"board-unknown", "variant-not-found"}},
+	"GET /v1/records":     {about: "the records that the asker filed, with the units' marks", schema: "records", query: []param{limitParam, cursorParam}, problems: []string{"cursor-malformed"}},
+	"GET /v1/records/:id": {about: "one record; the mark of its unit for its author alone", schema: "record-kept", problems: []string{"record-unknown", "withdrawn", "withdrawn-by-law"}},
+	"POST /v1/records/:id/withdrawal": {about: "take a record out of use, as its author or a steward", takes: "record-withdrawal", schema: "withdrawn", once: true,
+		problems: []string{"record-unknown", "record-not-yours", "already-withdrawn", "withdrawal-invalid"}},
+	"GET /v1/symptoms": {about: "what may be behind a symptom, the likeliest first", schema: "suspects",
+		query:    []param{{name: "q", about: "what is noticed, such as no clock, hum, smell of fish"}, {name: "board", about: "ID of a board; all boards where absent"}},
+		problems: []string{"question-empty", "board-unknown"}},
 	"GET /v1/boards/:board/plan": {about: "the working order: make safe, check, take out, fit, check, power up", detail: aboutPlan, schema: "plan", query: planParams,
 		problems: []string{"board-unknown", "revision-unknown", "variant-not-found", "plan-invalid", "plan-too-large", "scope-unknown", "scope-unknown-designator"}},
 	"GET /v1/boards/:board/positions/:designator/history": {about: "who changed a position, when, and on what evidence", schema: "history",
@@ -148,6 +165,9 @@ var describe = map[string]described{
 		problems: []string{"photograph-too-large", "photograph-unreadable", "photograph-quota"}},
 	"GET /v1/photographs/:sha256": {about: "one photograph", gives: "image/*", tagged: true, problems: []string{"photograph-unknown"}},
 
+	"POST /v1/photographs/:sha256/withdrawal": {about: "take a photograph out of use", takes: "withdrawal", schema: "withdrawn", once: true,
+		problems: []string{"photograph-unknown", "already-withdrawn", "withdrawal-invalid"}},
+
 	"GET /problems":       {about: "the types of problem", gives: "text/plain"},
 	"GET /problems/:name": {about: "one type of problem", gives: "text/plain", problems: []string{"not-found"}},
 	"GET /healthz":        {about: "whether the process answers", schema: "health"},
@@ -182,9 +202,6 @@ func refusals(r *route, d described) []string {
 	}
 	if d.tagged {
 		names = append(names, "stale")
-	}
-	if slices.Contains(d.problems, "proposal-closed") {
-		names = append(names, "proposal-suspended")
 	}
 	if d.match != "" {
 		names = append(names, "malformed")

@@ -349,7 +349,7 @@ var pathParams = map[string]struct {
 	"board":      {"ID of a board", object{"$ref": component("part") + "/$defs/slug"}},
 	"n":          {"number of a revision", object{"type": "integer", "minimum": 1}},
 	"designator": {"designator of a position, percent-encoded where it needs to be", object{"$ref": component("part") + "/$defs/designator"}},
-	"id":         {"number of a proposal", object{"type": "integer", "minimum": 1}},
+	"id":         {"number, as the list gives it", object{"type": "integer", "minimum": 1}},
 	"review":     {"number of a review", object{"type": "integer", "minimum": 1}},
 	"draft":      {"ID of a draft, which its owner chooses", object{"$ref": component("part") + "/$defs/slug"}},
 	"kit":        {"ID of a kit", object{"$ref": component("part") + "/$defs/slug"}},

@@ -36,7 +36,7 @@ const (
 // routes is every address of the server but the pages. What answers GET
 // answers HEAD; OPTIONS is answered everywhere.
 func routes() []route {
-	return append(stewardRoutes(), []route{
+	return []route{
 		{get, "/v1", anyone, Reads, noBody, (*server).index},
 		{get, "/v1/openapi.json", anyone, Reads, noBody, (*server).description},
 		{get, "/v1/schemas", anyone, Reads, noBody, (*server).schemas},
@@ -47,8 +47,12 @@ func routes() []route {
 		{get, "/v1/boards/:board/map", anyone, Reads, noBody, (*server).currentMap},
 		{get, "/v1/boards/:board/revisions", anyone, Reads, noBody, (*server).revisions},
 		{get, "/v1/boards/:board/revisions/:n", anyone, Labour, noBody, (*server).revision},
+		{post, "/v1/boards/:board/revisions/:n/withdrawal", steward, Writes, small, (*server).withdrawRevision},
 		{get, "/v1/boards/:board/differences", anyone, Labour, noBody, (*server).differences},
 		{get, "/v1/boards/:board/drawing.svg", anyone, Labour, noBody, (*server).drawing},
+		{get, "/v1/boards/:board/records", anyone, Labour, noBody, (*server).records},
+		{post, "/v1/boards/:board/records", contributor, Writes, document, (*server).keepRecord},
+		{get, "/v1/boards/:board/experience", anyone, Labour, noBody, (*server).experience},
 		{get, "/v1/boards/:board/plan", anyone, Labour, noBody, (*server).plan},
 		{get, "/v1/boards/:board/positions/:designator/history", anyone, Labour, noBody, (*server).positionHistory},
 		{get, "/v1/boards/:board/events", anyone, Reads, noBody, (*server).boardEvents},
@@ -90,15 +94,21 @@ func routes() []route {
 		{del, "/v1/drafts/:draft/link", contributor, Writes, noBody, (*server).unshareDraft},
 		{get, "/v1/shared-draft", anyone, Reads, noBody, (*server).sharedDraft},
 
+		{get, "/v1/records", contributor, Reads, noBody, (*server).ownRecords},
+		{get, "/v1/records/:id", anyone, Reads, noBody, (*server).record},
+		{post, "/v1/records/:id/withdrawal", contributor, Writes, small, (*server).withdrawRecord},
+		{get, "/v1/symptoms", anyone, Labour, noBody, (*server).symptoms},
+
 		{get, "/v1/events", anyone, Reads, noBody, (*server).events},
 		{get, "/v1/events.atom", anyone, Reads, noBody, (*server).feed},
 		{post, "/v1/photographs", contributor, Writes, picture, (*server).keepPhotograph},
 		{get, "/v1/photographs/:sha256", anyone, Labour, noBody, (*server).photograph},
+		{post, "/v1/photographs/:sha256/withdrawal", steward, Writes, small, (*server).withdrawPhotograph},
 
 		{get, "/problems", anyone, Reads, noBody, (*server).problemList},
 		{get, "/problems/:name", anyone, Reads, noBody, (*server).problemPage},
 		{get, "/healthz", anyone, Reads, noBody, (*server).health},
 		{get, "/readyz", anyone, Reads, noBody, (*server).ready},
 		{get, "/metrics", anyone, Reads, noBody, (*server).metricsPage},
-	}...)
+	}
 }

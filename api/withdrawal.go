@@ -28,6 +28,7 @@ type withdrawalAnswer struct {
 	Board      string    `json:"board,omitzero"`
 	Revision   int       `json:"revision,omitzero"`
 	Photograph string    `json:"photograph,omitzero"`
+	Record     int64     `json:"record,omitzero"`
 	Kind       string    `json:"kind"`
 	Reason     string    `json:"reason"`
 	At         time.Time `json:"withdrawn_at"`

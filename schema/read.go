@@ -14,6 +14,7 @@ import (
 	"boardlore/domain/kit"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
+	"boardlore/domain/record"
 )
 
 // ReadMap reads a map document: strict JSON of at most board.MaxBytes, schema,
@@ -41,6 +42,40 @@ func ReadKit(data []byte) (*kit.Kit, []finding.Finding) {
 		return nil, fs
 	}
 	return k, fs
+}
+
+// ReadRecord reads a record as ReadKit reads a kit, but for its readings, which
+// need the map. The record is nil where it can't be read at all; where only a
+// fitted part is at fault, the rest of it is there, so that a judge can tell
+// all faults at once.
+func ReadRecord(data []byte) (*record.Record, []finding.Finding) {
+	r := new(record.Record)
+	var told []finding.Finding
+	fs := read("record", data, record.MaxBytes, r, func(n *normaliser, doc map[string]any) {
+		n.record(doc)
+		told, n.findings = n.findings, nil
+	})
+	if fs != nil {
+		return nil, capped(fs)
+	}
+	return r, capped(told)
+}
+
+// record normalises the fitted parts, and takes out those that can't be read.
+func (n *normaliser) record(doc map[string]any) {
+	for i, p := range list(doc["positions"]) {
+		entry := p.(map[string]any)
+		fitted, ok := entry["fitted"].(map[string]any)
+		if !ok {
+			continue
+		}
+		before := len(n.findings)
+		n.part(fitted["part"].(map[string]any), nil, fmt.Sprintf("/positions/%d/fitted/part", i))
+		if finding.Worst(n.findings[before:]) == finding.Stop {
+			delete(entry, "fitted")
+			n.changed = true
+		}
+	}
 }
 
 // read parses data, holds it to the named schema, normalises its quantities

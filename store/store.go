@@ -68,8 +68,10 @@ type Store struct {
 	flights  singleflight.Group
 	current  batcher
 	accounts accountCache
-	stop     context.CancelFunc
-	done     sync.WaitGroup
+
+	experiences experiences
+	stop        context.CancelFunc
+	done        sync.WaitGroup
 }
 
 // querier is what reads: a pool, or the transaction that an act runs in.

@@ -1,0 +1,264 @@
+package record
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"boardlore/domain/board"
+)
+
+// z is the two-sided 95 % point of the normal distribution.
+const z = 1.959964
+
+// Method says how the limits of every share come about.
+const Method = "Wilson score interval, 95 % (z = 1.959964)"
+
+// FewestUnits is how many units a share is of at least, before anybody is
+// shown a rate: below that it would be one bench's luck.
+const FewestUnits = 3
+
+// Share is k of n with the limits between which the true share may lie.
+type Share struct {
+	Share *float64 `json:"share"` // nil where nothing was counted
+	Low   float64  `json:"low"`
+	High  float64  `json:"high"`
+}
+
+// ShareOf works out k of n with Wilson's limits (E. B. Wilson, Journal of the
+// American Statistical Association 22, 1927).
+func ShareOf(k, n int) Share {
+	if n == 0 {
+		return Share{Low: 0, High: 1}
+	}
+	p, m := float64(k)/float64(n), float64(n)
+	middle := p + z*z/(2*m)
+	half := z * math.Sqrt(p*(1-p)/m+z*z/(4*m*m))
+	s := Share{Share: &p, Low: (middle - half) / (1 + z*z/m), High: (middle + half) / (1 + z*z/m)}
+	if k == 0 {
+		s.Low = 0 // which rounding would miss
+	}
+	if k == n {
+		s.High = 1
+	}
+	return s
+}
+
+// Tally counts the units of a board whose latest word on a position is the same.
+type Tally struct {
+	Designator string
+	Found      string
+	Units      int
+	AsMapped   int // of these units
+}
+
+// PointTally counts units at a failure point.
+type PointTally struct {
+	ID    string
+	Units int // that recorded one of its positions
+	Seen  int // of which one of them failed
+}
+
+// Noticed is a symptom and the units that show it.
+type Noticed struct {
+	Text  string `json:"text"`
+	Units int    `json:"units"`
+}
+
+// Experience is what all records of a board amount to.
+type Experience struct {
+	Board         string             `json:"board"`
+	Variant       string             `json:"variant,omitzero"` // where only its records count
+	Revision      int                `json:"revision"`         // whose failure points they are
+	Units         int                `json:"units"`
+	Positions     []PositionSeen     `json:"positions"`      // natural order
+	FailurePoints []FailurePointSeen `json:"failure_points"` // in the map's order
+	Symptoms      []Noticed          `json:"symptoms"`       // most units first
+	Kits          []KitSeen          `json:"kits"`           // most units first
+	Method        string             `json:"method"`
+	at            map[string]int     // of Positions, by designator
+}
+
+// PositionSeen is what the units of a board showed at one position.
+type PositionSeen struct {
+	Designator string `json:"designator"`
+	Units      int    `json:"units"`
+	Failed     int    `json:"failed"`
+	Share
+	By       []Count `json:"by"`        // most first
+	AsMapped int     `json:"as_mapped"` // whose measured or fitted part is as the map says
+	Differs  int     `json:"differs"`   // that say it is not
+}
+
+// Count is how many units were found so.
+type Count struct {
+	Found string `json:"found"`
+	Count int    `json:"count"`
+}
+
+// FailurePointSeen is how often a failure point was met.
+type FailurePointSeen struct {
+	ID    string `json:"id"`
+	Units int    `json:"units"`
+	Seen  int    `json:"seen"`
+	Share
+}
+
+// KitSeen is how a kit served those who used it.
+type KitSeen struct {
+	Kit      string        `json:"kit"`
+	Units    int           `json:"units"`
+	Whole    int           `json:"whole"` // for which nothing was missing
+	LeftOver []LineCount   `json:"left_over"`
+	Missing  []MissedCount `json:"missing"`
+}
+
+// LineCount is how many units had some of a line left over.
+type LineCount struct {
+	Line  int `json:"line"`
+	Units int `json:"units"`
+}
+
+// MissedCount is for how many units a kit had nothing for a position.
+type MissedCount struct {
+	Designator string `json:"designator"`
+	Units      int    `json:"units"`
+}
+
+// Amount puts counts together. Tallies and points may come in any order.
+func Amount(m *board.Map, units int, tallies []Tally, points []PointTally, symptoms []Noticed, kits []KitSeen) *Experience {
+	e := &Experience{Board: m.Board, Units: units, Positions: positionsSeen(tallies), FailurePoints: []FailurePointSeen{},
+		Symptoms: symptoms, Kits: kits, Method: Method, at: map[string]int{}}
+	if e.Symptoms == nil {
+		e.Symptoms = []Noticed{}
+	}
+	if e.Kits == nil {
+		e.Kits = []KitSeen{}
+	}
+	for i := range e.Positions {
+		e.at[e.Positions[i].Designator] = i
+	}
+	counted := make(map[string]PointTally, len(points))
+	for _, p := range points {
+		counted[p.ID] = p
+	}
+	for i := range m.FailurePoints {
+		p := counted[m.FailurePoints[i].ID]
+		e.FailurePoints = append(e.FailurePoints, FailurePointSeen{ID: m.FailurePoints[i].ID, Units: p.Units, Seen: p.Seen, Share: ShareOf(p.Seen, p.Units)})
+	}
+	return e
+}
+
+// Position is what was seen at one position; nil for nothing.
+func (e *Experience) Position(designator string) *PositionSeen {
+	if e == nil {
+		return nil
+	}
+	if i, ok := e.at[designator]; ok {
+		return &e.Positions[i]
+	}
+	return nil
+}
+
+func positionsSeen(tallies []Tally) []PositionSeen {
+	out, at := []PositionSeen{}, map[string]int{}
+	for _, t := range tallies {
+		i, ok := at[t.Designator]
+		if !ok {
+			i = len(out)
+			at[t.Designator], out = i, append(out, PositionSeen{Designator: t.Designator})
+		}
+		out[i].count(t)
+	}
+	for i := range out {
+		p := &out[i]
+		p.Share = ShareOf(p.Failed, p.Units)
+		slices.SortFunc(p.By, func(a, b Count) int { return cmp.Or(b.Count-a.Count, cmp.Compare(a.Found, b.Found)) })
+	}
+	slices.SortFunc(out, func(a, b PositionSeen) int { return board.CompareDesignators(a.Designator, b.Designator) })
+	return out
+}
+
+func (p *PositionSeen) count(t Tally) {
+	p.By = append(p.By, Count{t.Found, t.Units})
+	if t.Found == Missing {
+		return
+	}
+	p.Units += t.Units
+	p.AsMapped += t.AsMapped
+	if Failed(t.Found) {
+		p.Failed += t.Units
+	}
+	if t.Found == Differs {
+		p.Differs += t.Units
+	}
+}
+
+// Words says in one sentence what was seen: "12 of 14 units had C48 leaking
+// (60–96 %)"; nothing as a rate under three units, and "" for nothing at all.
+func (p *PositionSeen) Words() string {
+	switch {
+	case p == nil || p.Units == 0:
+		return ""
+	case p.Failed == 0:
+		return fmt.Sprintf("%s: no failure in %s%s", p.Designator, unitsOf(p.Units), p.rate())
+	}
+	return fmt.Sprintf("%d of %s had %s %s%s", p.Failed, unitsOf(p.Units), p.Designator, p.how(), p.rate())
+}
+
+func unitsOf(n int) string {
+	if n == 1 {
+		return "1 unit"
+	}
+	return fmt.Sprintf("%d units", n)
+}
+
+// how is the way in which it failed, where there is one.
+func (p *PositionSeen) how() string {
+	how := ""
+	for _, c := range p.By {
+		if Failed(c.Found) {
+			if how != "" {
+				return "failed"
+			}
+			how = c.Found
+		}
+	}
+	return how
+}
+
+func (s Share) rate() string { return fmt.Sprintf(" (%.0f–%.0f %%)", 100*s.Low, 100*s.High) }
+
+func (p *PositionSeen) rate() string {
+	if p.Units < FewestUnits {
+		return ""
+	}
+	return p.Share.rate()
+}
+
+// Evidence says whether the units bear the map's value out: "7 units as
+// mapped, 1 differs: perhaps another build".
+func (p *PositionSeen) Evidence() string {
+	switch {
+	case p == nil || p.AsMapped+p.Differs == 0:
+		return ""
+	case p.Differs == 0:
+		return fmt.Sprintf("%s as mapped", unitsOf(p.AsMapped))
+	case p.AsMapped == 0:
+		return fmt.Sprintf("%s with something else than the map says: perhaps another build, or a fault of the map", unitsOf(p.Differs))
+	}
+	return fmt.Sprintf("%s as mapped, %d with something else: perhaps another build", unitsOf(p.AsMapped), p.Differs)
+}
+
+// Words says how often a failure point was met: "seen in 3 of 7 units
+// (16–75 %)"; "" where no unit tells.
+func (p *FailurePointSeen) Words() string {
+	switch {
+	case p.Units == 0:
+		return ""
+	case p.Units < FewestUnits:
+		return fmt.Sprintf("seen in %d of %s", p.Seen, unitsOf(p.Units))
+	}
+	return fmt.Sprintf("seen in %d of %s%s", p.Seen, unitsOf(p.Units), p.rate())
+}

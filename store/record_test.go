@@ -1,0 +1,272 @@
+package store_test
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/jackc/pgx/v5"
+
+	"boardlore/domain/board"
+	"boardlore/domain/fault"
+	"boardlore/domain/record"
+	"boardlore/store"
+)
+
+var today = time.Date(2026, 6, 1, 12, 0, 0, 0, time.UTC)
+
+// serviced is one record, as the plain reckoning below reads it.
+type serviced struct {
+	who, unit, on, build string
+	found                map[string]string
+	symptoms             []string
+	withdrawn            bool
+}
+
+func (r *serviced) document(id string) string {
+	var positions []string
+	for _, d := range slices.Sorted(mapKeys(r.found)) {
+		positions = append(positions, fmt.Sprintf(`{"designator":%q,"found":%q,"done":"left"}`, d, r.found[d]))
+	}
+	variant := ""
+	if r.build != record.Base {
+		variant = fmt.Sprintf(`,"variant":%q`, r.build)
+	}
+	symptoms := ""
+	if len(r.symptoms) > 0 {
+		symptoms = `,"symptoms":["` + strings.Join(r.symptoms, `","`) + `"]`
+	}
+	return fmt.Sprintf(`{"board":%q,"revision":1,"unit":%q,"serviced_on":%q,"outcome":"working","positions":[%s]%s%s}`,
+		id, r.unit, r.on, strings.Join(positions, ","), variant, symptoms)
+}
+
+func mapKeys[V any](m map[string]V) func(func(string) bool) {
+	return func(yield func(string) bool) {
+		for k := range m {
+			if !yield(k) {
+				return
+			}
+		}
+	}
+}
+
+// reckon counts the records in the plainest way that the definition allows.
+func reckon(m *board.Map, rs []*serviced, build string) *record.Experience {
+	latest, last, tallies := map[[2]string]map[string][2]string{}, map[[2]string]*serviced{}, map[[2]string]*record.Tally{}
+	var units [][2]string
+	for _, r := range rs {
+		if r.withdrawn || build != "" && r.build != build {
+			continue
+		}
+		u := [2]string{r.who, r.unit}
+		if latest[u] == nil {
+			latest[u], units = map[string][2]string{}, append(units, u)
+		}
+		for d, f := range r.found {
+			if r.on >= latest[u][d][0] {
+				latest[u][d] = [2]string{r.on, f}
+			}
+		}
+		if last[u] == nil || r.on >= last[u].on {
+			last[u] = r
+		}
+	}
+	noticed := map[string]int{}
+	for _, u := range units {
+		for d, f := range latest[u] {
+			k := [2]string{d, f[1]}
+			if tallies[k] == nil {
+				tallies[k] = &record.Tally{Designator: d, Found: f[1]}
+			}
+			tallies[k].Units++
+		}
+		for _, s := range last[u].symptoms {
+			noticed[s]++
+		}
+	}
+	var ts []record.Tally
+	for _, k := range tallies {
+		ts = append(ts, *k)
+	}
+	var points []record.PointTally
+	for _, f := range m.FailurePoints {
+		p := record.PointTally{ID: f.ID}
+		for _, u := range units {
+			told, failed := false, false
+			for _, d := range f.Positions {
+				w, ok := latest[u][d]
+				told = told || ok && w[1] != record.Missing
+				failed = failed || ok && record.Failed(w[1])
+			}
+			if told {
+				p.Units++
+			}
+			if failed {
+				p.Seen++
+			}
+		}
+		points = append(points, p)
+	}
+	var symptoms []record.Noticed
+	for s, n := range noticed {
+		symptoms = append(symptoms, record.Noticed{Text: s, Units: n})
+	}
+	slices.SortFunc(symptoms, func(a, b record.Noticed) int {
+		if a.Units != b.Units {
+			return b.Units - a.Units
+		}
+		return strings.Compare(a.Text, b.Text)
+	})
+	e := record.Amount(m, len(units), ts, points, symptoms, nil)
+	e.Revision, e.Variant = 1, build
+	return e
+}
+
+func workshop() *board.Map {
+	return newMap("shop", func(m *board.Map) {
+		m.FailurePoints = []board.FailurePoint{{ID: "a", Title: "A", Mechanism: "m", Severity: "minor", Positions: []string{"C1", "C2"}, Symptoms: []string{"Clock lost"}},
+			{ID: "b", Title: "B", Mechanism: "m", Severity: "minor", Positions: []string{"C3"}}, {ID: "none", Title: "N", Mechanism: "m", Severity: "minor"}}
+		m.Variants = []board.Variant{{Variant: "late", Title: "Late", IdentifiedBy: "ink"}}
+	})
+}
+
+// TestExperienceIsReckoned: whatever is filed and withdrawn in whatever order,
+// the counts are those of a plain reckoning.
+func TestExperienceIsReckoned(t *testing.T) {
+	d, ctx := newDesk(t), context.Background()
+	m := workshop()
+	d.released(t, 0, m)
+	random := rand.New(rand.NewPCG(16, 4))
+	pick := func(from ...string) string { return from[random.IntN(len(from))] }
+	var rs []*serviced
+	ids := map[*serviced]int64{}
+	actors := map[string]store.Actor{"ann": d.ann, "abe": d.abe}
+	for range 150 {
+		if live := slices.DeleteFunc(slices.Clone(rs), func(r *serviced) bool { return r.withdrawn }); len(live) > 0 && random.IntN(5) == 0 {
+			r := live[random.IntN(len(live))]
+			if _, err := d.WithdrawRecord(ctx, d.stew, ids[r], store.Withdrawal{Reason: "a slip"}, store.Once{}); err != nil {
+				t.Fatal(err)
+			}
+			r.withdrawn = true
+		} else {
+			r := &serviced{who: pick("ann", "abe"), unit: pick("1", "2", "3", "4"), on: pick("2024-01-01", "2024-01-02", "2024-01-03"), build: pick(record.Base, record.Base, "late"),
+				found: map[string]string{}}
+			for _, p := range []string{"C1", "C2", "C3", "C4"} {
+				if random.IntN(2) == 0 {
+					r.found[p] = pick("good", "leaking", "open", "missing", "differs")
+				}
+			}
+			for _, s := range []string{"Clock lost", "Hum"} {
+				if random.IntN(2) == 0 {
+					r.symptoms = append(r.symptoms, s)
+				}
+			}
+			k, err := d.KeepRecord(ctx, actors[r.who], "shop", []byte(r.document("shop")), today, store.Once{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			rs, ids[r] = append(rs, r), k.ID
+		}
+		for _, build := range []string{"", record.Base, "late"} {
+			got, err := d.Experience(ctx, "shop", build)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if diff := cmp.Diff(reckon(m, rs, build), got, cmp.Exporter(func(reflect.Type) bool { return true })); diff != "" {
+				t.Fatalf("after %d records, build %q (-want +got):\n%s", len(rs), build, diff)
+			}
+		}
+	}
+}
+
+// TestRecordsStay: nobody alters or deletes a record, not even past the store.
+func TestRecordsStay(t *testing.T) {
+	d := newDesk(t)
+	d.released(t, 0, workshop())
+	r := serviced{unit: "1", on: "2024-01-01", build: record.Base, found: map[string]string{"C1": "open"}}
+	if _, err := d.KeepRecord(context.Background(), d.ann, "shop", []byte(r.document("shop")), today, store.Once{}); err != nil {
+		t.Fatal(err)
+	}
+	for _, sql := range []string{`UPDATE records SET outcome = 'x'`, `DELETE FROM records`, `TRUNCATE records CASCADE`} {
+		conn, err := pgx.Connect(context.Background(), d.dsn)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := conn.Exec(context.Background(), sql); err == nil {
+			t.Errorf("%s went through", sql)
+		}
+		_ = conn.Close(context.Background())
+	}
+	_, err := d.KeepRecord(context.Background(), store.Actor{}, "shop", []byte(r.document("shop")), today, store.Once{})
+	refused(t, err, fault.Unauthenticated, "token-needed")
+	r.on = "2026-06-02"
+	_, err = d.KeepRecord(context.Background(), d.ann, "shop", []byte(r.document("shop")), today, store.Once{})
+	if f := refused(t, err, fault.Invalid, "record-refused"); len(f.Findings) != 1 || f.Findings[0].Pointer != "/serviced_on" {
+		t.Errorf("%+v", f.Findings)
+	}
+}
+
+// BenchmarkExperience works out what 10,000 records of 40 positions amount to,
+// as after a new record, and ranks what is behind a symptom.
+func BenchmarkExperience(b *testing.B) {
+	d, ctx := newDesk(b), context.Background()
+	m := newMap("shop", func(m *board.Map) {
+		one := m.Positions[0]
+		m.Positions = nil
+		for i := range 40 {
+			p := one
+			p.Designator, p.X, p.Y = fmt.Sprintf("C%d", i+1), float64(10*(i%10)), float64(10*(i/10))
+			m.Positions = append(m.Positions, p)
+		}
+		for i := range 12 {
+			m.FailurePoints = append(m.FailurePoints, board.FailurePoint{ID: fmt.Sprintf("f%d", i), Title: "F", Mechanism: "m", Severity: "minor",
+				Positions: []string{fmt.Sprintf("C%d", 3*i+1), fmt.Sprintf("C%d", 3*i+2), fmt.Sprintf("C%d", 3*i+3)}})
+		}
+	})
+	d.released(b, 0, m)
+	fillRecords(b, d)
+	b.Run("count", func(b *testing.B) {
+		for b.Loop() {
+			b.StopTimer()
+			raw(b, d.dsn, `UPDATE record_acts SET acts = acts + 1`)
+			b.StartTimer()
+			if e, err := d.Experience(ctx, "shop", ""); err != nil || e.Units != 10_000 {
+				b.Fatal(e, err)
+			}
+		}
+	})
+	b.Run("symptom", func(b *testing.B) {
+		for b.Loop() {
+			if s, err := d.Suspects(ctx, "no clock", ""); err != nil || len(s) == 0 {
+				b.Fatal(s, err)
+			}
+		}
+	})
+}
+
+// fillRecords puts 10,000 records into the tables, which KeepRecord would take minutes for.
+func fillRecords(b *testing.B, d *desk) {
+	b.Helper()
+	for _, sql := range []string{
+		`INSERT INTO units (board, account, mark) SELECT 'shop', (SELECT min(id) FROM accounts), 'u' || g FROM generate_series(1, 10000) g`,
+		`INSERT INTO records (board, revision, build, unit, account, serviced_on, outcome, positions, failed, digest, document, kept_at)
+			SELECT 'shop', 1, 'base', id, account, '2024-01-01', 'working', 40, 8, decode(repeat('00', 32), 'hex'), '{}', now() FROM units`,
+		`INSERT INTO record_positions SELECT r.id, 'C' || c, CASE WHEN (r.id * 7 + c * 13) % 5 = 0 THEN 'leaking' ELSE 'good' END, (r.id * 7 + c * 13) % 5 = 0, false
+			FROM records r, generate_series(1, 40) c`,
+		`INSERT INTO latest_positions SELECT 'shop', '', p.designator, r.unit, p.found, p.failed, p.mapped, r.serviced_on, r.id FROM records r JOIN record_positions p ON p.record = r.id`,
+		`INSERT INTO latest_records SELECT 'shop', '', unit, serviced_on, id FROM records`,
+		`INSERT INTO symptoms (key, text, words) SELECT 'symptom ' || g, 'symptom ' || g, 'symptom' FROM generate_series(1, 500) g`,
+		`INSERT INTO symptoms (key, text, words) VALUES ('clock lost', 'Clock lost', array_to_tsvector('{clock,lost}'::text[]))`,
+		`INSERT INTO record_symptoms SELECT r.id, (SELECT min(id) FROM symptoms) + r.id % 500 FROM records r`,
+		`INSERT INTO record_symptoms SELECT r.id, (SELECT max(id) FROM symptoms) FROM records r WHERE r.id % 4 = 0`,
+		`INSERT INTO record_acts VALUES ('shop', 1)`, `VACUUM ANALYZE`,
+	} {
+		raw(b, d.dsn, sql)
+	}
+}
