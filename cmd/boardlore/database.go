@@ -81,12 +81,27 @@ func progressTo(w io.Writer) func(string) {
 
 // withStore runs act on the migrated store of cmd's settings.
 func withStore(cmd *cobra.Command, act func(context.Context, *store.Store) error) (err error) {
+	return withDatabase(cmd, func(ctx context.Context, db *database) error {
+		if err := store.Migrate(ctx, db.url, progressTo(cmd.ErrOrStderr())); err != nil {
+			return err
+		}
+		s, err := store.Open(ctx, db.url, store.Options{})
+		if err != nil {
+			return err
+		}
+		defer s.Close()
+		return act(ctx, s)
+	})
+}
+
+// withDatabase runs act on the database of cmd's settings, as it is.
+func withDatabase(cmd *cobra.Command, act func(context.Context, *database) error) (err error) {
 	c, err := readConfig(cmd, databaseSettings)
 	if err != nil {
 		return err
 	}
-	ctx, progress := cmd.Context(), progressTo(cmd.ErrOrStderr())
-	db, err := useDatabase(ctx, c, progress)
+	ctx := cmd.Context()
+	db, err := useDatabase(ctx, c, progressTo(cmd.ErrOrStderr()))
 	if err != nil {
 		return err
 	}
@@ -95,13 +110,5 @@ func withStore(cmd *cobra.Command, act func(context.Context, *store.Store) error
 			err = cerr
 		}
 	}()
-	if err := store.Migrate(ctx, db.url, progress); err != nil {
-		return err
-	}
-	s, err := store.Open(ctx, db.url, store.Options{})
-	if err != nil {
-		return err
-	}
-	defer s.Close()
-	return act(ctx, s)
+	return act(ctx, db)
 }

@@ -98,6 +98,7 @@ a bought parts kit is reconciled against a map before anything is desoldered.
 
 To see it work:    boardlore demo
 To run a server:   boardlore serve, then boardlore account add NAME --role steward`,
+		Version:       version(),
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		Args:          cobra.NoArgs,
@@ -105,7 +106,8 @@ To run a server:   boardlore serve, then boardlore account add NAME --role stewa
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(serveCommand(), demoCommand(), migrateCommand(), accountCommand(), checkCommand(), importCommand(), reconcileCommand())
+	root.AddCommand(serveCommand(), demoCommand(), migrateCommand(), accountCommand(), checkCommand(), importCommand(), reconcileCommand(),
+		backupCommand(), restoreCommand(), checkDataCommand())
 	return root
 }
 

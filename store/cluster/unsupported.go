@@ -35,3 +35,6 @@ func (*Cluster) Err() error { return nil }
 
 // Close does nothing.
 func (*Cluster) Close(context.Context) error { return nil }
+
+// Tool is for systems that PostgreSQL's programs are known on.
+func Tool(context.Context, string, int) (string, error) { return "", ErrNoPostgres }
