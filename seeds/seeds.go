@@ -9,6 +9,7 @@ import (
 	"embed"
 	"fmt"
 	"path"
+	"time"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
@@ -86,6 +87,11 @@ func Load(ctx context.Context, s *store.Store, progress func(string)) ([]Account
 		}
 	}
 	progress(fmt.Sprintf("kept %d kits", len(sc.Kits)))
+	n, err := l.records(ctx)
+	if err != nil {
+		return nil, err
+	}
+	progress(fmt.Sprintf("filed %d records of serviced units", n))
 	return accounts, nil
 }
 
@@ -165,4 +171,35 @@ func (l *loader) kit(ctx context.Context, sc scenario, name string) error {
 	}
 	_, _, err = l.store.PutKit(ctx, l.actors[sc.Accounts[0].Name], store.KitPut{Kit: head.Kit, Document: doc})
 	return err
+}
+
+// lastDay is a day by which all of the scenario's units were serviced.
+var lastDay = time.Date(2025, 12, 31, 0, 0, 0, 0, time.UTC)
+
+// records files the scenario's records, each under a key of its own.
+func (l *loader) records(ctx context.Context) (int, error) {
+	b, err := Document("records.json")
+	if err != nil {
+		return 0, err
+	}
+	var all []struct {
+		By     string         `json:"by"`
+		Record jsontext.Value `json:"record"`
+	}
+	if err := json.Unmarshal(b, &all, json.RejectUnknownMembers(true)); err != nil {
+		return 0, fmt.Errorf("records.json: %w", err)
+	}
+	for i, r := range all {
+		var head struct {
+			Board string `json:"board"`
+		}
+		if err := json.Unmarshal(r.Record, &head); err != nil {
+			return i, fmt.Errorf("scenario record %d: %w", i+1, err)
+		}
+		once := store.Once{Key: fmt.Sprintf("scenario-record-%d", i+1), BodySHA256: sha256.Sum256(r.Record)}
+		if _, err := l.store.KeepRecord(ctx, l.actors[r.By], head.Board, r.Record, lastDay, once); err != nil {
+			return i, fmt.Errorf("scenario record %d: %w", i+1, err)
+		}
+	}
+	return len(all), nil
 }

@@ -3,9 +3,12 @@ package seeds
 import (
 	"context"
 	"os"
+	"slices"
+	"strings"
 	"testing"
 
 	"boardlore/domain/kit"
+	"boardlore/domain/record"
 	"boardlore/store"
 	"boardlore/store/storetest"
 )
@@ -43,6 +46,17 @@ func TestLoadTwice(t *testing.T) {
 		if err != nil || main.Revision != 3 || len(main.Open) != 2 {
 			t.Errorf("main board %+v, %v", main, err)
 		}
+		var records int
+		for _, id := range []string{"tarn-mx12-main", "tarn-ps4-mains", "okeby-fm6-sum"} {
+			l, err := s.Records(t.Context(), store.RecordFilter{Board: id})
+			if err != nil {
+				t.Fatal(err)
+			}
+			records += len(l.Items)
+		}
+		if records != 40 {
+			t.Errorf("%d records", records)
+		}
 		all, err := s.Proposals(t.Context(), store.ProposalFilter{})
 		if err != nil || len(all.Items) != 8 {
 			t.Errorf("%d proposals, %v", len(all.Items), err)
@@ -75,6 +89,34 @@ func TestKits(t *testing.T) {
 		}
 		if len(report.Cautions) == 0 {
 			t.Errorf("%s has no cautions", id)
+		}
+	}
+}
+
+// TestStory: what the figures of the scenario's records tell.
+func TestStory(t *testing.T) {
+	s := open(t)
+	if _, err := Load(t.Context(), s, func(string) {}); err != nil {
+		t.Fatal(err)
+	}
+	e, err := s.Experience(t.Context(), "tarn-mx12-main", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c := e.Position("C48"); c.Failed <= c.Units/2 || !strings.Contains(c.Words(), "C48 leaking (") {
+		t.Errorf("C48: %s", c.Words())
+	}
+	if c := e.Position("C13"); c.Differs != 1 || c.AsMapped != 6 {
+		t.Errorf("C13: %s", c.Evidence())
+	}
+	for question, want := range map[string]string{"smell of fish": "reservoir-leak", "no clock": "backup-cell-leak", "won't start": "start-capacitor-dries", "crackling fader": "coupling-leak"} {
+		points, err := s.Suspects(t.Context(), question, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		first := slices.IndexFunc(points, func(p record.Ranked) bool { return p.ID != "" })
+		if first < 0 || points[first].ID != want || points[first].Score <= 0 {
+			t.Errorf("%s: %+v, want %s first", question, points, want)
 		}
 	}
 }
