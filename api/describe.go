@@ -62,8 +62,6 @@ var describe = map[string]described{
 		problems: []string{"board-unknown", "cursor-malformed"}},
 	"GET /v1/boards/:board/revisions/:n": {about: "the map of one revision, which never changes but may be withdrawn", query: []param{variantParam}, schema: "map", tagged: true,
 		problems: []string{"board-unknown", "revision-unknown", "variant-not-found"}},
-	"POST /v1/boards/:board/revisions/:n/withdrawal": {about: "take a revision out of use; the newest one that remains is current", takes: "withdrawal", schema: "withdrawn", once: true,
-		problems: []string{"board-unknown", "revision-unknown", "already-withdrawn", "withdrawal-invalid"}},
 	"GET /v1/boards/:board/differences": {about: "what changed between two revisions or variants", schema: "difference", query: []param{
 		{name: "from", about: "the earlier revision; the one before to where absent", number: true, least: 1, most: 1<<31 - 1},
 		{name: "to", about: "the later revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
@@ -165,9 +163,6 @@ var describe = map[string]described{
 		problems: []string{"photograph-too-large", "photograph-unreadable", "photograph-quota"}},
 	"GET /v1/photographs/:sha256": {about: "one photograph", gives: "image/*", tagged: true, problems: []string{"photograph-unknown"}},
 
-	"POST /v1/photographs/:sha256/withdrawal": {about: "take a photograph out of use", takes: "withdrawal", schema: "withdrawn", once: true,
-		problems: []string{"photograph-unknown", "already-withdrawn", "withdrawal-invalid"}},
-
 	"GET /problems":       {about: "the types of problem", gives: "text/plain"},
 	"GET /problems/:name": {about: "one type of problem", gives: "text/plain", problems: []string{"not-found"}},
 	"GET /healthz":        {about: "whether the process answers", schema: "health"},
@@ -202,6 +197,9 @@ func refusals(r *route, d described) []string {
 	}
 	if d.tagged {
 		names = append(names, "stale")
+	}
+	if slices.Contains(d.problems, "proposal-closed") {
+		names = append(names, "proposal-suspended")
 	}
 	if d.match != "" {
 		names = append(names, "malformed")

@@ -127,7 +127,7 @@ func (s *server) boardFeed(c echo.Context) error {
 }
 
 func (s *server) writeFeed(c echo.Context, name, title, list string) error {
-	found, err := s.store.Events(c.Request().Context(), store.EventFilter{Board: name, Newest: true, Page: store.Page{Limit: feedEntries}})
+	found, err := s.store.Events(c.Request().Context(), store.EventFilter{Board: name, Things: true, Newest: true, Page: store.Page{Limit: feedEntries}})
 	if err != nil {
 		return err
 	}

@@ -77,8 +77,8 @@ func (s *server) observe(next echo.HandlerFunc) echo.HandlerFunc {
 			slog.Int("status", status), slog.Int64("bytes", c.Response().Size),
 			slog.Float64("ms", float64(took.Microseconds())/1000), slog.String("remote", c.RealIP()),
 		}
-		if a := actor(c); a.Name != "" {
-			line = append(line, slog.String("account", a.Name))
+		if a := actor(c); a.ID != 0 {
+			line = append(line, slog.Int64("account", a.ID)) // a number: a name may have to be erased
 		}
 		if cause, ok := c.Get(causeKey).(error); ok {
 			line = append(line, slog.Any("error", cause))

@@ -36,7 +36,7 @@ const (
 // routes is every address of the server but the pages. What answers GET
 // answers HEAD; OPTIONS is answered everywhere.
 func routes() []route {
-	return []route{
+	return append(stewardRoutes(), []route{
 		{get, "/v1", anyone, Reads, noBody, (*server).index},
 		{get, "/v1/openapi.json", anyone, Reads, noBody, (*server).description},
 		{get, "/v1/schemas", anyone, Reads, noBody, (*server).schemas},
@@ -47,7 +47,6 @@ func routes() []route {
 		{get, "/v1/boards/:board/map", anyone, Reads, noBody, (*server).currentMap},
 		{get, "/v1/boards/:board/revisions", anyone, Reads, noBody, (*server).revisions},
 		{get, "/v1/boards/:board/revisions/:n", anyone, Labour, noBody, (*server).revision},
-		{post, "/v1/boards/:board/revisions/:n/withdrawal", steward, Writes, small, (*server).withdrawRevision},
 		{get, "/v1/boards/:board/differences", anyone, Labour, noBody, (*server).differences},
 		{get, "/v1/boards/:board/drawing.svg", anyone, Labour, noBody, (*server).drawing},
 		{get, "/v1/boards/:board/records", anyone, Labour, noBody, (*server).records},
@@ -103,12 +102,11 @@ func routes() []route {
 		{get, "/v1/events.atom", anyone, Reads, noBody, (*server).feed},
 		{post, "/v1/photographs", contributor, Writes, picture, (*server).keepPhotograph},
 		{get, "/v1/photographs/:sha256", anyone, Labour, noBody, (*server).photograph},
-		{post, "/v1/photographs/:sha256/withdrawal", steward, Writes, small, (*server).withdrawPhotograph},
 
 		{get, "/problems", anyone, Reads, noBody, (*server).problemList},
 		{get, "/problems/:name", anyone, Reads, noBody, (*server).problemPage},
 		{get, "/healthz", anyone, Reads, noBody, (*server).health},
 		{get, "/readyz", anyone, Reads, noBody, (*server).ready},
 		{get, "/metrics", anyone, Reads, noBody, (*server).metricsPage},
-	}
+	}...)
 }

@@ -62,3 +62,44 @@ func TestWithdrawal(t *testing.T) {
 	f.ask(t, "", "GET", under+"/events.atom", "").want(t, 200, "")
 	f.ask(t, "", "GET", "/v1/proposals/1", "").want(t, 451, "withdrawn-by-law")
 }
+
+// TestDiscipline has a steward disable an author and enable them again, by the
+// routes, and reads the acts.
+func TestDiscipline(t *testing.T) {
+	f := serve(t)
+	f.release1(t)
+	f.ask(t, "eve", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, "47 µF", "100 µF", 1), "eve's")).want(t, 201, "")
+	number := map[string]string{}
+	for _, a := range f.ask(t, "sue", "GET", "/v1/accounts", "").want(t, 200, "").doc["accounts"].([]any) {
+		a := a.(map[string]any)
+		number[a["name"].(string)] = strings.TrimSuffix(a["links"].(map[string]any)["disable"].(string), "/disable")
+	}
+	f.ask(t, "rob", "POST", number["eve"]+"/disable", `{"reason":"x"}`).want(t, 403, "role-needed")
+	f.ask(t, "sue", "POST", number["sue"]+"/disable", "").want(t, 409, "last-steward")
+	f.ask(t, "sue", "POST", number["eve"]+"/disable", `{"reason":"Floods the desk."}`).want(t, 200, "")
+	if l := f.ask(t, "", "GET", "/v1/proposals?state=open", "").want(t, 200, ""); len(l.doc["proposals"].([]any)) != 0 {
+		t.Errorf("still on the desk: %s", l.body)
+	}
+	p := f.ask(t, "", "GET", "/v1/proposals/2", "").want(t, 200, "")
+	if p.doc["suspended"] != true {
+		t.Errorf("not told: %s", p.body)
+	}
+	f.ask(t, "rob", "POST", "/v1/proposals/2/decline", `{"reason":"no"}`, "If-Match", p.header.Get("ETag")).want(t, 409, "proposal-suspended")
+	f.ask(t, "eve", "GET", "/v1/boards", "").want(t, 401, "token-invalid")
+	f.ask(t, "rob", "GET", "/v1/acts", "").want(t, 403, "role-needed")
+	acts := f.ask(t, "sue", "GET", "/v1/acts", "").want(t, 200, "").doc["acts"].([]any)
+	if a := acts[0].(map[string]any); a["who"] != "sue" || a["account"] != "eve" || a["why"] != "Floods the desk." || a["what"] != "account-disabled" {
+		t.Errorf("act %v", a)
+	}
+	if e := f.ask(t, "", "GET", "/v1/events", "").want(t, 200, ""); strings.Contains(string(e.body), "Floods") || strings.Contains(string(e.body), `"account":`) {
+		t.Errorf("public: %s", e.body)
+	}
+	f.ask(t, "sue", "POST", number["eve"]+"/enable", "").want(t, 200, "")
+	f.ask(t, "eve", "GET", "/v1/boards", "").want(t, 200, "")
+	f.ask(t, "sue", "POST", number["eve"]+"/role", `{"role":"reviewer"}`).want(t, 200, "")
+	f.ask(t, "sue", "POST", number["eve"]+"/erasure", "").want(t, 200, "")
+	f.ask(t, "sue", "POST", number["eve"]+"/enable", "").want(t, 409, "already-erased")
+	if p := f.ask(t, "", "GET", "/v1/proposals?author=eve", "").want(t, 200, ""); len(p.doc["proposals"].([]any)) != 0 {
+		t.Errorf("the name is still there: %s", p.body)
+	}
+}

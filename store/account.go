@@ -103,7 +103,7 @@ func (s *Store) AddAccount(ctx context.Context, name string, role review.Role) (
 		if _, err := tx.Exec(ctx, `INSERT INTO tokens (hash, account) VALUES ($1, $2)`, hash, id); err != nil {
 			return err
 		}
-		_, err = record(ctx, tx, event{what: "account-added", account: id, sentence: fmt.Sprintf("%s joined as %s.", name, role)})
+		_, err = record(ctx, tx, event{what: "account-added", account: id, sentence: fmt.Sprintf("{account} joined as %s.", role)})
 		return err
 	})
 	if err != nil {
@@ -138,63 +138,13 @@ func (s *Store) NewToken(ctx context.Context, name string) (string, error) {
 		if _, err := tx.Exec(ctx, `INSERT INTO tokens (hash, account) VALUES ($1, $2)`, hash, id); err != nil {
 			return err
 		}
-		return s.accountChanged(ctx, tx, event{what: "token-made", account: id, sentence: fmt.Sprintf("%s was given a new token.", name)})
+		return s.accountChanged(ctx, tx, event{what: "token-made", account: id, sentence: "{account} was given a new token."})
 	})
 	if err != nil {
 		return "", fmt.Errorf("new token for %q: %w", name, err)
 	}
 	s.accounts.forget()
 	return token, nil
-}
-
-// Disable ends an account's access; what it did stays. Disabling twice is
-// fine. NotFound account-unknown.
-func (s *Store) Disable(ctx context.Context, name string) error {
-	err := s.write(ctx, func(tx pgx.Tx) error {
-		id, disabled, err := lockAccount(ctx, tx, name)
-		if err != nil || disabled {
-			return err
-		}
-		if _, err := tx.Exec(ctx, `UPDATE accounts SET disabled_at = now() WHERE id = $1`, id); err != nil {
-			return err
-		}
-		if _, err := tx.Exec(ctx, `DELETE FROM tokens WHERE account = $1`, id); err != nil {
-			return err
-		}
-		return s.accountChanged(ctx, tx, event{what: "account-disabled", account: id, sentence: fmt.Sprintf("The account of %s was disabled.", name)})
-	})
-	if err != nil {
-		return fmt.Errorf("disable account %q: %w", name, err)
-	}
-	s.accounts.forget()
-	return nil
-}
-
-// SetRole gives an account another role; the same one again changes nothing.
-// NotFound account-unknown, Conflict account-disabled, Invalid account-invalid.
-func (s *Store) SetRole(ctx context.Context, name string, role review.Role) error {
-	if r, err := review.ParseRole(string(role)); err != nil || r == review.Anonymous {
-		return fault.New(fault.Invalid, "account-invalid", "A role is contributor, reviewer or steward.")
-	}
-	err := s.write(ctx, func(tx pgx.Tx) error {
-		id, disabled, err := lockAccount(ctx, tx, name)
-		if err != nil {
-			return err
-		}
-		if disabled {
-			return fault.New(fault.Conflict, "account-disabled", fmt.Sprintf("The account %q is disabled; add another account.", name))
-		}
-		tag, err := tx.Exec(ctx, `UPDATE accounts SET role = $2 WHERE id = $1 AND role <> $2`, id, role)
-		if err != nil || tag.RowsAffected() == 0 {
-			return err
-		}
-		return s.accountChanged(ctx, tx, event{what: "role-changed", account: id, sentence: fmt.Sprintf("%s is a %s from now on.", name, role)})
-	})
-	if err != nil {
-		return fmt.Errorf("role of %q: %w", name, err)
-	}
-	s.accounts.forget()
-	return nil
 }
 
 func lockAccount(ctx context.Context, tx pgx.Tx, name string) (id int64, disabled bool, err error) {

@@ -33,6 +33,7 @@ type Receipt struct {
 	Revision       int          // that a release made, or that was withdrawn
 	Current        int          `json:",omitzero"` // revision that is current after a withdrawal; 0 for none
 	Photograph     string       `json:",omitzero"` // that was withdrawn
+	Account        int64        `json:",omitzero"` // that a steward acted on
 	Review         int64        // that a review made
 	Record         int64        `json:",omitzero"` // of a unit, that was filed or withdrawn
 	CarriedForward bool         // by a release: the base was not the current revision

@@ -94,8 +94,15 @@ func briefly(m *board.Map) brief {
 	return b
 }
 
+// suspended tells a proposal p whose author's account is disabled: no list of
+// what waits has it.
+const suspended = `EXISTS (SELECT FROM accounts u WHERE u.id = p.author AND u.disabled_at IS NOT NULL)`
+
+// waiting tells a proposal p that waits for something.
+const waiting = `p.state IN ('submitted', 'returned') AND NOT ` + suspended
+
 const boardColumns = `b.id, b.name, b.current, encode(b.digest, 'hex'), b.released_at, b.summary::text,
-	(SELECT count(*) FROM proposals p WHERE p.board = b.id AND p.state IN ('submitted', 'returned'))`
+	(SELECT count(*) FROM proposals p WHERE p.board = b.id AND ` + waiting + `)`
 
 func scanBoard(row pgx.CollectableRow) (Board, error) { return readBoard(row) }
 
@@ -151,7 +158,7 @@ func (s *Store) Board(ctx context.Context, id string) (*Board, error) {
 	if err != nil {
 		return nil, fail(err, "board %s", id)
 	}
-	rows, err = s.db.Query(ctx, `SELECT id FROM proposals WHERE board = $1 AND state IN ('submitted', 'returned') ORDER BY id`, id)
+	rows, err = s.db.Query(ctx, `SELECT id FROM proposals p WHERE board = $1 AND `+waiting+` ORDER BY id`, id)
 	if err != nil {
 		return nil, fail(err, "board %s", id)
 	}

@@ -1,8 +1,10 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -22,13 +24,16 @@ type Event struct {
 	Account    string // whom an account event is about
 	Photograph string // SHA-256
 	Sentence   string // the act in plain words
+	Why        string // the reason that a steward gave; by Acts only
 }
 
 // EventFilter says which events are wanted.
 type EventFilter struct {
 	Board    string // of this board
 	Proposal int64  // of this proposal
-	Accounts bool   // those about accounts too
+	Accounts bool   // tell what those about accounts are about; else only that there was one
+	Things   bool   // only those about boards, kits and photographs
+	Acts     bool   // only acts of stewards and of the command line, with why
 	Newest   bool   // newest first, else oldest first
 	Page     Page
 }
@@ -45,7 +50,32 @@ type event struct {
 	kit        string
 	account    int64
 	photograph []byte
-	sentence   string
+	sentence   string // with places for whatever somebody wrote or is called, see Event.fill
+	why        string // the reason, kept beside the event
+}
+
+// source is what the places of an event's sentence are filled in from.
+type source struct{ Author, Summary, Reason, Review, Title string }
+
+// fill puts names and texts into the places of the sentence. An event is for
+// ever and a name or a text may have to go, so none is part of it.
+func (e *Event) fill(s source) {
+	e.Sentence = strings.NewReplacer("{who}", cmp.Or(e.Who, "The operator"), "{account}", e.Account, "{author}", s.Author,
+		"{summary}", says(s.Summary), "{reason}", says(s.Reason), "{review}", says(s.Review), "{title}", says(s.Title)).Replace(e.Sentence)
+}
+
+// says ends a sentence with a text, or without one.
+func says(text string) string {
+	if text == "" {
+		return "."
+	}
+	return ": " + text
+}
+
+// veil leaves of an event about an account that it happened, so that the
+// numbers of a public log have no hole.
+func (e *Event) veil() {
+	e.Who, e.Account, e.Sentence = "", "", "Something about an account was changed; stewards see what."
 }
 
 // eventLock is the advisory lock under which events are numbered; the number
@@ -70,6 +100,10 @@ func record(ctx context.Context, tx pgx.Tx, e event) (int64, error) {
 		        nullif($6::int, 0), nullif($7::int, 0), nullif($8, ''), nullif($9::bigint, 0), $10, $11)
 		RETURNING id`,
 		e.at, e.who, e.what, e.board, e.proposal, e.version, e.revision, e.kit, e.account, e.photograph, e.sentence).Scan(&id)
+	if err != nil || e.why == "" {
+		return id, err
+	}
+	_, err = tx.Exec(ctx, `INSERT INTO event_reasons (event, reason) VALUES ($1, $2)`, id, e.why)
 	return id, err
 }
 
@@ -80,24 +114,45 @@ func (s *Store) Events(ctx context.Context, f EventFilter) (List[Event], error) 
 		return List[Event]{}, err
 	}
 	limit := f.Page.limit()
-	sql := `
-		SELECT e.id, e.at, coalesce(w.name, '') AS who, e.what, coalesce(e.board, '') AS board, coalesce(e.proposal, 0) AS proposal,
-		       coalesce(e.version, 0) AS version, coalesce(e.revision, 0) AS revision, coalesce(e.kit, '') AS kit,
-		       coalesce(a.name, '') AS account, coalesce(encode(e.photograph, 'hex'), '') AS photograph, e.sentence
-		FROM events e LEFT JOIN accounts w ON w.id = e.who LEFT JOIN accounts a ON a.id = e.account
-		WHERE ($1 = '' OR e.board = $1) AND ($2::bigint = 0 OR e.proposal = $2) AND ($3 OR e.account IS NULL)`
+	sql := eventColumns + `
+		WHERE ($1 = '' OR e.board = $1) AND ($2::bigint = 0 OR e.proposal = $2) AND (NOT $3 OR k.steward OR e.who IS NULL)
+		  AND (NOT $6 OR e.account IS NULL)`
 	if f.Newest {
 		sql += ` AND ($4::bigint = 0 OR e.id < $4) ORDER BY e.id DESC LIMIT $5`
 	} else {
 		sql += ` AND e.id > $4::bigint ORDER BY e.id LIMIT $5`
 	}
-	rows, err := s.replica.Query(ctx, sql, f.Board, f.Proposal, f.Accounts, after, limit+1)
+	rows, err := s.replica.Query(ctx, sql, f.Board, f.Proposal, f.Acts, after, limit+1, f.Things)
 	if err != nil {
 		return List[Event]{}, fail(err, "read events")
 	}
-	out, err := pgx.CollectRows(rows, pgx.RowToStructByName[Event])
+	out, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (Event, error) { return scanEvent(row, f) })
 	if err != nil {
 		return List[Event]{}, fail(err, "read events")
 	}
 	return page(out, limit, func(e *Event) string { return strconv.FormatInt(e.ID, 10) }), nil
+}
+
+const eventColumns = `
+	SELECT e.id, e.at, coalesce(w.name, ''), e.what, coalesce(e.board, ''), coalesce(e.proposal, 0), coalesce(e.version, 0),
+	       coalesce(e.revision, 0), coalesce(e.kit, ''), coalesce(a.name, ''), coalesce(encode(e.photograph, 'hex'), ''), e.sentence,
+	       coalesce(y.reason, ''), coalesce(o.name, ''), coalesce(p.summary, ''), coalesce(p.reason, ''),
+	       coalesce((SELECT r.summary FROM reviews r WHERE e.what = 'reviewed' AND r.proposal = e.proposal AND r.at = e.at LIMIT 1), ''),
+	       coalesce((SELECT v.title FROM kit_versions v WHERE v.kit = e.kit AND v.version = e.version), '')
+	FROM events e JOIN event_kinds k ON k.what = e.what LEFT JOIN accounts w ON w.id = e.who LEFT JOIN accounts a ON a.id = e.account
+	     LEFT JOIN proposals p ON p.id = e.proposal LEFT JOIN accounts o ON o.id = p.author LEFT JOIN event_reasons y ON y.event = e.id`
+
+func scanEvent(row pgx.CollectableRow, f EventFilter) (Event, error) {
+	var e Event
+	var s source
+	err := row.Scan(&e.ID, &e.At, &e.Who, &e.What, &e.Board, &e.Proposal, &e.Version, &e.Revision, &e.Kit, &e.Account, &e.Photograph,
+		&e.Sentence, &e.Why, &s.Author, &s.Summary, &s.Reason, &s.Review, &s.Title)
+	e.fill(s)
+	if !f.Acts {
+		e.Why = ""
+	}
+	if e.Account != "" && !f.Accounts && !f.Acts {
+		e.veil()
+	}
+	return e, err
 }

@@ -1,6 +1,8 @@
 package store_test
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"testing"
 
 	"github.com/jackc/pgx/v5"
@@ -63,6 +65,17 @@ func TestEveryActIsOneEvent(t *testing.T) {
 		}
 		return err
 	}
+	role := func(r review.Role) func() error {
+		return func() error { _, err := d.SetRole(ctx, store.Operator, d.abe.ID, r, ""); return err }
+	}
+	disable := func() error { _, err := d.Disable(ctx, store.Operator, d.abe.ID, "gone away"); return err }
+	enable := func() error { _, err := d.Enable(ctx, d.stew, d.abe.ID, "back"); return err }
+	erase := func() error { _, err := d.EraseName(ctx, d.stew, d.abe.ID, "asked for"); return err }
+	erasePhotograph := func() error {
+		sum := sha256.Sum256(picture(t, 7))
+		_, err := d.ErasePhotograph(ctx, d.stew, hex.EncodeToString(sum[:]), "A face.")
+		return err
+	}
 	newToken := func() error { _, err := d.NewToken(ctx, "abe"); return err }
 	add := func() error { _, err := d.AddAccount(ctx, "new", review.Contributor); return err }
 
@@ -97,12 +110,19 @@ func TestEveryActIsOneEvent(t *testing.T) {
 		{"", "account-added", add},
 		{"", "", refuse(add)},
 		{"", "token-made", newToken},
-		{"", "role-changed", func() error { return d.SetRole(ctx, "abe", review.Reviewer) }},
-		{"", "", func() error { return d.SetRole(ctx, "abe", review.Reviewer) }},
-		{"", "account-disabled", func() error { return d.Disable(ctx, "abe") }},
-		{"", "", func() error { return d.Disable(ctx, "abe") }},
+		{"", "role-changed", role(review.Reviewer)},
+		{"", "", role(review.Reviewer)},
+		{"", "account-disabled", disable},
+		{"", "", disable},
 		{"", "", refuse(newToken)},
-		{"", "", refuse(func() error { return d.SetRole(ctx, "abe", review.Steward) })},
+		{"", "", refuse(role(review.Steward))},
+		{"stew", "account-enabled", enable},
+		{"", "", enable},
+		{"stew", "name-erased", erase},
+		{"", "", refuse(erase)},
+		{"stew", "photograph-erased", erasePhotograph},
+		{"", "", refuse(erasePhotograph)},
+		{"stew", "reason-erased", func() error { _, err := d.EraseReason(ctx, d.stew, 19); return err }},
 	}
 	seen := d.events(t)
 	did := map[string]bool{}

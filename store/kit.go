@@ -182,7 +182,7 @@ func addVersion(ctx context.Context, a *act, k *Kit) error {
 		return err
 	}
 	_, err = record(ctx, a.tx, event{at: a.at, who: a.actor.ID, what: "kit-kept", kit: k.ID, version: k.Version,
-		sentence: fmt.Sprintf("%s kept version %d of kit %s: %s", k.KeptBy, k.Version, k.ID, k.Title)})
+		sentence: fmt.Sprintf("{who} kept version %d of kit %s{title}", k.Version, k.ID)})
 	return err
 }
 

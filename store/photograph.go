@@ -131,7 +131,7 @@ func keepPicture(ctx context.Context, a *act, sum [32]byte, pic photograph.Pictu
 		return false, err
 	}
 	_, err = record(ctx, a.tx, event{at: a.at, who: a.actor.ID, what: "photograph-kept", photograph: sum[:],
-		sentence: fmt.Sprintf("%s kept a photograph, %d × %d pixels.", a.actor.Name, pic.Width, pic.Height)})
+		sentence: fmt.Sprintf("{who} kept a photograph, %d × %d pixels.", pic.Width, pic.Height)})
 	return true, err
 }
 

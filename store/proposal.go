@@ -33,6 +33,7 @@ type Proposal struct {
 	Revision    int       // that it became; 0 while it has not
 	ClosedBy    string    // who released, declined or withdrew it
 	Reason      string    // why, where that was said
+	Suspended   bool      // it is open, and its author's account is disabled: nothing can be done with it
 	Canonical   []byte
 	Map         *board.Map
 	Evidence    []review.Evidence
@@ -74,14 +75,15 @@ type ProposalFilter struct {
 }
 
 const proposalColumns = `p.id, p.board, p.base, p.state, a.name, p.author, p.summary, p.submitted_at, p.changed_at, p.version,
-	encode(p.digest, 'hex'), p.title, coalesce(p.revision, 0), coalesce(c.name, ''), p.reason`
+	encode(p.digest, 'hex'), p.title, coalesce(p.revision, 0), coalesce(c.name, ''), p.reason,
+	p.state IN ('submitted', 'returned') AND a.disabled_at IS NOT NULL`
 
 const proposalTables = `proposals p JOIN accounts a ON a.id = p.author LEFT JOIN accounts c ON c.id = p.closed_by`
 
 func scanProposal(row pgx.CollectableRow) (Proposal, error) {
 	var p Proposal
 	err := row.Scan(&p.ID, &p.Board, &p.Base, &p.State, &p.Author, &p.AuthorID, &p.Summary, &p.SubmittedAt, &p.ChangedAt, &p.Version,
-		&p.Digest, &p.Title, &p.Revision, &p.ClosedBy, &p.Reason)
+		&p.Digest, &p.Title, &p.Revision, &p.ClosedBy, &p.Reason, &p.Suspended)
 	return p, err
 }
 
@@ -93,6 +95,7 @@ func (s *Store) Proposals(ctx context.Context, f ProposalFilter) (List[Proposal]
 	}
 	rows, err := s.db.Query(ctx, `SELECT `+proposalColumns+` FROM `+proposalTables+`
 		WHERE ($1 = '' OR p.state = $1 OR $1 = 'open' AND p.state IN ('submitted', 'returned'))
+		  AND NOT (p.state IN ('submitted', 'returned') AND a.disabled_at IS NOT NULL)
 		  AND ($2 = '' OR p.board = $2) AND ($3 = '' OR a.name = $3) AND ($4::bigint = 0 OR p.id < $4)
 		ORDER BY p.id DESC LIMIT $5`, string(f.State), f.Board, f.Author, after, f.Page.limit()+1)
 	if err != nil {
@@ -223,6 +226,10 @@ func (s *Store) lock(ctx context.Context, a *act, id int64) (*Proposal, error) {
 func judge(what review.Act, a *act, p *Proposal, ifMatch string) error {
 	if err := review.Allowed(what, a.actor.Role, a.actor.ID == p.AuthorID, p.State); err != nil {
 		return err
+	}
+	if p.Suspended {
+		return fault.New(fault.Conflict, "proposal-suspended",
+			fmt.Sprintf("The account of the author of proposal %d is disabled, and the proposal waits with it: a steward can enable it again.", p.ID))
 	}
 	if ifMatch != "" && ifMatch != "*" && ifMatch != p.Digest {
 		return fault.New(fault.Stale, "proposal-changed",

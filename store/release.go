@@ -212,7 +212,7 @@ func (s *Store) release(ctx context.Context, a *act, p *Proposal) (Receipt, even
 	return Receipt{Proposal: p.ID, Board: p.Board, State: p.State, Version: p.Version, Digest: doc.digest, Revision: p.Revision,
 			CarriedForward: f.carried(), Standing: st},
 		event{what: "released", board: p.Board, proposal: p.ID, version: p.Version, revision: p.Revision,
-			sentence: fmt.Sprintf("%s released proposal %d of %s as revision %d of %s: %s", a.actor.Name, p.ID, p.Author, p.Revision, p.Board, p.Summary)}, nil
+			sentence: fmt.Sprintf("{who} released proposal %d of {author} as revision %d of %s{summary}", p.ID, p.Revision, p.Board)}, nil
 }
 
 // refusal says why the proposal can't be brought onto the current revision; nil where it can.

@@ -80,11 +80,7 @@ func insertReview(ctx context.Context, a *act, p *Proposal, r *review.Review) er
 
 func reviewed(p *Proposal, r review.Review) string {
 	did := map[string]string{review.Endorse: "endorsed", review.Query: "queried", review.Object: "objected to"}[r.Verdict]
-	says := fmt.Sprintf("%s %s proposal %d for %s", r.Reviewer, did, p.ID, p.Board)
-	if r.Summary != "" {
-		return says + ": " + r.Summary
-	}
-	return says + "."
+	return fmt.Sprintf("{who} %s proposal %d for %s{review}", did, p.ID, p.Board)
 }
 
 // Decision closes a proposal.
@@ -148,9 +144,5 @@ func closeProposal(ctx context.Context, a *act, p *Proposal) error {
 
 func closed(p *Proposal) string {
 	did := map[review.State]string{review.Declined: "declined", review.Withdrawn: "withdrew"}[p.State]
-	says := fmt.Sprintf("%s %s proposal %d for %s", p.ClosedBy, did, p.ID, p.Board)
-	if p.Reason != "" {
-		return says + ": " + p.Reason
-	}
-	return says + "."
+	return fmt.Sprintf("{who} %s proposal %d for %s{reason}", did, p.ID, p.Board)
 }

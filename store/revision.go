@@ -209,7 +209,7 @@ func (s *Store) noBoard(ctx context.Context, id string) error {
 	if err := noneInUse(ctx, s.db, id); err != nil {
 		return err
 	}
-	rows, err := s.db.Query(ctx, `SELECT id FROM proposals WHERE board = $1 AND state IN ('submitted', 'returned') ORDER BY id LIMIT 10`, id)
+	rows, err := s.db.Query(ctx, `SELECT id FROM proposals p WHERE board = $1 AND `+waiting+` ORDER BY id LIMIT 10`, id)
 	if err != nil {
 		return fail(err, "proposals for %s", id)
 	}

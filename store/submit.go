@@ -111,7 +111,7 @@ func (s *Store) submit(ctx context.Context, a *act, in Submission, doc document,
 	}
 	r, err := s.receipt(ctx, a, p, doc.findings)
 	return r, event{what: "submitted", board: p.Board, proposal: p.ID, version: 1,
-		sentence: fmt.Sprintf("%s submitted proposal %d for %s: %s", p.Author, p.ID, p.Board, p.Summary)}, err
+		sentence: fmt.Sprintf("{who} submitted proposal %d for %s{summary}", p.ID, p.Board)}, err
 }
 
 // base finds the revision that a submission says it was made from; nil for a
@@ -309,15 +309,11 @@ func (s *Store) amend(ctx context.Context, a *act, p *Proposal, doc document) (R
 	}
 	r, err := s.receipt(ctx, a, p, doc.findings)
 	r.Lapsed = before
-	return r, event{what: "amended", board: p.Board, proposal: p.ID, version: p.Version, sentence: amended(p, before)}, err
+	return r, event{what: "amended", board: p.Board, proposal: p.ID, version: p.Version, sentence: amended(p)}, err
 }
 
-func amended(p *Proposal, lapsed []string) string {
-	says := fmt.Sprintf("%s amended the map of proposal %d for %s; its version is %d now.", p.Author, p.ID, p.Board, p.Version)
-	if len(lapsed) > 0 {
-		says += fmt.Sprintf(" The endorsement of %s no longer counts.", review.List(lapsed))
-	}
-	return says
+func amended(p *Proposal) string {
+	return fmt.Sprintf("{who} amended the map of proposal %d for %s; its version is %d now.", p.ID, p.Board, p.Version)
 }
 
 func updateMap(ctx context.Context, a *act, p *Proposal) error {

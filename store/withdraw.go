@@ -135,7 +135,7 @@ func (s *Store) withdrawRevision(ctx context.Context, a *act, boardID string, nu
 		return Receipt{}, event{}, err
 	}
 	return Receipt{Board: boardID, Revision: number, Digest: r.Digest, Current: current},
-		event{what: "revision-withdrawn", board: boardID, revision: number,
+		event{what: "revision-withdrawn", why: w.Reason, board: boardID, revision: number,
 			sentence: fmt.Sprintf("Revision %d of %s was withdrawn as %s.%s", number, boardID, w.Kind, instead(current))}, nil
 }
 
@@ -277,7 +277,7 @@ func withdrawPhotograph(ctx context.Context, a *act, sum string, w Withdrawal) (
 	var bytes []byte
 	err = a.tx.QueryRow(ctx, `INSERT INTO withdrawals (photograph, kind, reason, by, at) VALUES (decode($1, 'hex'), $2, $3, nullif($4::bigint, 0), $5) RETURNING photograph`,
 		sum, w.Kind, w.Reason, a.actor.ID, a.at).Scan(&bytes)
-	return Receipt{Photograph: sum}, event{what: "photograph-withdrawn", photograph: bytes,
+	return Receipt{Photograph: sum}, event{what: "photograph-withdrawn", why: w.Reason, photograph: bytes,
 		sentence: fmt.Sprintf("A photograph was withdrawn as %s.", w.Kind)}, err
 }
 

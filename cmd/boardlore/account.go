@@ -20,7 +20,7 @@ func accountCommand() *cobra.Command {
 		Args:  cobra.NoArgs,
 		RunE:  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	cmd.AddCommand(accountAdd(), accountList(), accountToken(), accountRole(), accountDisable())
+	cmd.AddCommand(accountAdd(), accountList(), accountToken(), accountRole(), accountDisable(), accountEnable())
 	return cmd
 }
 
@@ -76,13 +76,15 @@ func accountRole() *cobra.Command {
 		Args:  exactly(1, "one NAME, such as: boardlore account role wren --role reviewer"),
 	}
 	addSettings(cmd, databaseSettings)
-	role := cmd.Flags().String("role", "", "contributor, reviewer or steward")
+	role, why := cmd.Flags().String("role", "", "contributor, reviewer or steward"), whyFlag(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		r, err := wantedRole(*role)
 		if err != nil {
 			return err
 		}
-		return withStore(cmd, func(ctx context.Context, s *store.Store) error { return s.SetRole(ctx, args[0], r) })
+		return onAccount(cmd, args[0], func(ctx context.Context, s *store.Store, id int64) (store.Receipt, error) {
+			return s.SetRole(ctx, store.Operator, id, r, *why)
+		})
 	}
 	return cmd
 }
@@ -96,16 +98,40 @@ func wantedRole(s string) (review.Role, error) {
 }
 
 func accountDisable() *cobra.Command {
-	cmd := &cobra.Command{
-		Use:   "disable NAME",
-		Short: "Disable an account; what it did stays",
-		Args:  exactly(1, "one NAME"),
-	}
+	return accountSwitch("disable NAME", "Disable an account; its open proposals are suspended, what it did stays", (*store.Store).Disable)
+}
+
+func accountEnable() *cobra.Command {
+	return accountSwitch("enable NAME", "Enable a disabled account again, with its open proposals", (*store.Store).Enable)
+}
+
+// accountSwitch is a command that acts on one account.
+func accountSwitch(use, short string, act func(*store.Store, context.Context, store.Actor, int64, string) (store.Receipt, error)) *cobra.Command {
+	cmd := &cobra.Command{Use: use, Short: short, Args: exactly(1, "one NAME")}
 	addSettings(cmd, databaseSettings)
+	why := whyFlag(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		return withStore(cmd, func(ctx context.Context, s *store.Store) error { return s.Disable(ctx, args[0]) })
+		return onAccount(cmd, args[0], func(ctx context.Context, s *store.Store, id int64) (store.Receipt, error) {
+			return act(s, ctx, store.Operator, id, *why)
+		})
 	}
 	return cmd
+}
+
+func whyFlag(cmd *cobra.Command) *string {
+	return cmd.Flags().String("why", "", "the reason, which stewards can read")
+}
+
+// onAccount runs an act on the account of a name.
+func onAccount(cmd *cobra.Command, name string, act func(context.Context, *store.Store, int64) (store.Receipt, error)) error {
+	return withStore(cmd, func(ctx context.Context, s *store.Store) error {
+		id, err := s.AccountNumber(ctx, name)
+		if err != nil {
+			return err
+		}
+		_, err = act(ctx, s, id)
+		return err
+	})
 }
 
 func accountList() *cobra.Command {

@@ -67,6 +67,10 @@ func TestAccountCommands(t *testing.T) {
 	account(exitFailed, "token", "wren")
 	account(exitFailed, "role", "wren", "--role", "steward")
 	account(exitFailed, "disable", "finch")
+	account(exitOK, "enable", "wren", "--why", "back from a holiday")
+	holds(second, "reviewer")
+	account(exitFailed, "enable", "finch")
+	account(exitOK, "disable", "wren", "--why", "gone again")
 	list, _ := account(exitOK, "list")
 	if lines := strings.Split(strings.TrimSpace(list), "\n"); len(lines) != 2 || !strings.HasPrefix(lines[1], "wren  reviewer") || !strings.HasSuffix(lines[1], "disabled") {
 		t.Errorf("list: %s", list)

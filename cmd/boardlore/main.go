@@ -106,7 +106,7 @@ To run a server:   boardlore serve, then boardlore account add NAME --role stewa
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(serveCommand(), demoCommand(), migrateCommand(), accountCommand(), checkCommand(), importCommand(), reconcileCommand(),
+	root.AddCommand(serveCommand(), demoCommand(), migrateCommand(), accountCommand(), eraseCommand(), checkCommand(), importCommand(), reconcileCommand(),
 		backupCommand(), restoreCommand(), checkDataCommand())
 	return root
 }
