@@ -61,7 +61,7 @@ func TestCheck(t *testing.T) {
 			at("C3", 25, 5, `"part":{"class":"capacitor","safety_class":"Y2"},"function":"mains-x","replacement":{"part":{"class":"capacitor","safety_class":"X1/Y2"},"reason":"r"}`) + `,` +
 			at("C4", 35, 5, `"part":{"class":"capacitor","safety_class":"X2"},"replacement":{"part":{"class":"capacitor"},"reason":"r"}`) + `]`,
 			[]string{"stop safety-class-missing /positions/1/replacement/part/safety_class", "stop safety-class-missing /positions/3/replacement/part",
-				"caution safety-class-missing /positions/0/part/safety_class", "caution safety-class-missing /positions/1/part/safety_class"}},
+				"caution circuit-unknown /positions", "caution safety-class-missing /positions/0/part/safety_class", "caution safety-class-missing /positions/1/part/safety_class"}},
 		{"replacement", frame50 + `,"positions":[` +
 			at("C1", 5, 5, electrolytic(`"polarised":false,"temperature_max":"105 °C"`)+`,"replacement":{"part":{"class":"capacitor","construction":"aluminium-electrolytic","voltage":"10 V","temperature_max":"85 °C"},"reason":"r"}`) + `,` +
 			at("F1", 15, 5, `"part":{"class":"fuse","current":"630 mA"},"replacement":{"part":{"class":"fuse","current":"1 A"},"reason":"r"}`) + `,` +
@@ -110,7 +110,7 @@ func TestCheck(t *testing.T) {
 			at("C2", 15, 5, `"part":{"class":"capacitor","safety_class":"X2"},"function":"mains to earth","replacement":{"part":{"class":"capacitor","safety_class":"X1"},"reason":"r"}`) + `,` +
 			at("C3", 25, 5, `"part":{"class":"capacitor","safety_class":"X1/Y2"},"replacement":{"part":{"class":"capacitor","safety_class":"X2"},"reason":"r"}`) + `]`,
 			[]string{"stop safety-class-missing /positions/1/replacement/part/safety_class", "stop safety-class-missing /positions/2/replacement/part",
-				"caution safety-class-missing /positions/0/part/safety_class", "caution safety-class-missing /positions/1/part/safety_class"}},
+				"caution circuit-unknown /positions", "caution safety-class-missing /positions/0/part/safety_class", "caution safety-class-missing /positions/1/part/safety_class"}},
 		{"replacements of another kind", frame50 + `,"positions":[` + at("F1", 5, 5, `"part":{"class":"fuse"},"replacement":{"part":{"class":"other","text":"wire"},"reason":"r"}`) + `,` +
 			at("F2", 15, 5, `"part":{"class":"fuse","fuse_speed":"F"},"replacement":{"part":{"class":"fuse","fuse_speed":"T"},"reason":"r"}`) + `,` +
 			at("R1", 25, 5, `"part":{"class":"resistor"},"replacement":{"part":{"class":"thermistor"},"reason":"r"}`) + `,` +

@@ -68,6 +68,7 @@ type groupKey struct {
 	working, railTemp          quantity.Quantity
 	polarity, glued, heat, hot bool
 	circuit                    part.Circuit
+	mains                      bool
 }
 
 // groups sorts positions into groups by all that decides on a penalty. The
@@ -77,21 +78,24 @@ func groups(m *board.Map, in []int) ([]group, []int32) {
 	gs := make([]group, 0, min(len(in), 64))
 	of := make([]int32, len(in))
 	seen := make(map[groupKey]int32, len(in))
-	duties := map[string]part.Duty{}
+	duties := map[[2]string]part.Duty{}
+	near := m.MainsNear()
 	for i, at := range in {
 		p := &m.Positions[at]
-		duty, known := duties[p.Function]
+		words := [2]string{p.Function, p.Rail}
+		duty, known := duties[words]
 		if !known {
-			duty = part.DutyOf(p.Function)
-			duties[p.Function] = duty
+			duty = part.DutyAt(p.Function, p.Rail)
+			duties[words] = duty
 		}
 		place := p.Place()
+		place.MainsNear = near[at]
 		place.Duty, place.Function, place.Rail = duty, "", ""
 		wanted := p.Wanted()
 		key := groupKey{
 			offer: offerKey{keyOf(wanted), bodyKeyOf(&place.Body)}, duty: duty, working: p.WorkingVoltage, railTemp: place.RailTemp,
 			polarity: place.PolarityKnown, glued: place.Glued, heat: place.HeatSensitive,
-			hot: place.HotPlace, circuit: place.Circuit,
+			hot: place.HotPlace, circuit: place.Circuit, mains: place.MainsNear,
 		}
 		g, ok := seen[key]
 		if !ok {

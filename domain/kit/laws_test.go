@@ -288,12 +288,30 @@ func TestOwnKitIsComplete(t *testing.T) {
 	})
 }
 
+// selfRuledOut reports whether a position of the map rules out its own part or
+// doubts it, as a primary cell where the circuit charges it: no kit is complete
+// for such a map.
+func selfRuledOut(m *board.Map) bool {
+	for i := range m.Positions {
+		p := &m.Positions[i]
+		place := p.Place()
+		o := part.Offer{Part: *p.Wanted(), Body: place.Body}
+		if w := part.Weigh(&o, &o, &place); w.Stop || w.Worst == finding.Caution {
+			return true
+		}
+	}
+	return false
+}
+
 // The same for maps with parts of every class, as few or as many members known
 // as there may be.
 func TestOwnKitOfAnyMap(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m := boardtest.Random(t)
 		m.Variants = nil
+		if selfRuledOut(m) {
+			t.Skip("a place rules out the very part that the map asks for there")
+		}
 		for _, body := range []bool{true, false} {
 			k := own(m, true)
 			for i := range k.Lines {

@@ -82,25 +82,29 @@ func (b Breaking) Current(rated quantity.Quantity) quantity.Quantity {
 	return b.current
 }
 
-// rank orders breaking capacities as the letters of IEC 60127 do, 0 for none.
-func (b Breaking) rank() int8 {
-	switch c := b.Current(quantity.Quantity{}); {
-	case b.IsZero():
-		return 0
-	case c.Compare(high) >= 0:
-		return 3
-	case c.Compare(enhanced) >= 0:
-		return 2
+// breakingOf is the current that a fuse interrupts: by its member, else by what
+// its text says of letter or body.
+func breakingOf(p *Part, t traits) quantity.Quantity {
+	b := p.BreakingCapacity
+	if b.IsZero() {
+		b.letter = breakingLetter(t)
 	}
-	return 1
+	return b.Current(p.Current)
 }
 
-// breakingOf ranks a fuse by its member, else by what its text says.
-func breakingOf(p *Part, t traits) int8 {
-	if r := p.BreakingCapacity.rank(); r != 0 {
-		return r
+// breakingLetter is the letter of IEC 60127 that a text has, or that its body
+// mostly stands for: glass L, ceramic filled with sand H (makers' data sheets);
+// 0 for none.
+func breakingLetter(t traits) byte {
+	switch {
+	case t&breakHigh != 0:
+		return 'H'
+	case t&breakExtra != 0:
+		return 'E'
+	case t&breakLow != 0:
+		return 'L'
 	}
-	return breakingRank(t)
+	return 0
 }
 
 // Windings are the windings of a transformer, each by its rated voltage or, for

@@ -17,21 +17,27 @@ type Candidate struct {
 	// tells what is unknown.
 	Fitting bool
 
-	kind       classKind
-	group      group
-	traits     traits
-	safety     safety
-	numbered   bool // the text is a type number
-	rms        bool // the voltage is an alternating one
-	polarity   int8
-	charge     int8
-	speed      int8
-	breaking   int8
-	chemistry  chemistry
-	chemical   bool // the chemistry is one that the rules know
-	dielectric dielectric
-	hottest    int16 // TemperatureMax in whole degrees
-	step       int8  // of Voltage in the row of rated voltages
+	// Voltage and Current are the ratings of the part, or where it has none
+	// those that its type number stands for.
+	Voltage, Current quantity.Quantity
+
+	kind         classKind
+	group        group
+	traits       traits
+	safety       safety
+	numbered     bool // the text is a type number
+	rms          bool // the voltage is an alternating one
+	polarity     int8
+	charge       int8
+	speed        int8
+	breaks       quantity.Quantity // the current that a fuse interrupts
+	chemistry    chemistry
+	supply       Supply
+	speedOfDiode diodeSpeed // by its type number
+	chemical     bool       // the chemistry is one that the rules know
+	dielectric   dielectric
+	hottest      int16 // TemperatureMax in whole degrees
+	step         int8  // of Voltage in the row of rated voltages
 }
 
 // NewCandidate looks up what the rules need of a part; nil means that nothing
@@ -46,9 +52,13 @@ func (c *Candidate) prepare() {
 	p := &c.Offer.Part
 	c.kind = kindOf(p.Class)
 	c.traits, c.numbered = traitsOf(p), p.Text != "" && numbered(p.Text)
-	c.speed, c.breaking = speedRank(p.FuseSpeed), breakingOf(p, c.traits)
+	c.Voltage, c.Current = p.Voltage, p.Current
+	if c.kind == diodeClass {
+		c.rectifier()
+	}
+	c.speed, c.breaks = speedRank(p.FuseSpeed), breakingOf(p, c.traits)
 	c.charge = int8(rechargeability(p))
-	c.chemistry, c.chemical = chemistryOf(p.Chemistry)
+	c.chemistry, c.chemical = cellChemistry(p)
 	c.dielectric, _ = dielectricOf(p.Dielectric)
 	c.group = groupOf(p.Construction)
 	if p.Construction == "" {
@@ -60,6 +70,7 @@ func (c *Candidate) prepare() {
 		c.polarity = -1 // it is made for the mains
 	}
 	c.hottest, c.step = int16(degrees(p.TemperatureMax)), int8(voltageStep(p.Voltage))
+	c.supply = supplyOf(p, c.traits)
 	c.rms = p.SafetyClass != "" || c.traits&alternating != 0
 }
 
@@ -84,7 +95,10 @@ type Judge struct {
 	rail   int16               // temperature of the place in whole degrees
 	modern []quantity.Quantity // what is made today in place of the wanted value, an old rating
 	body   Body                // the outside that the offer has to fit
-	own    ruleSet             // what the wanted part breaks itself and the offer is excused for
+	same   ruleSet             // what the wanted part breaks itself
+	own    ruleSet             // what of that the offer is excused for
+	mains  mainsPlace
+	charge charger
 }
 
 // NewJudge prepares the judging for a place; nil means that nothing is known of
@@ -100,8 +114,12 @@ func (g *Judge) prepare(wanted *Offer, place *Place) {
 	g.wanted.Offer, g.place = orNone(wanted), orNowhere(place)
 	g.wanted.prepare()
 	g.duty = g.place.Duty
-	if g.duty == 0 && g.place.Function != "" {
-		g.duty = DutyOf(g.place.Function)
+	if g.duty == 0 && g.place.Function+g.place.Rail != "" {
+		g.duty = DutyAt(g.place.Function, g.place.Rail)
+	}
+	g.mains = g.atMains()
+	if g.wanted.kind == cellClass {
+		g.charge = g.charger()
 	}
 	g.rail = int16(degrees(g.place.RailTemp))
 	if g.wanted.kind == capacitorClass {
@@ -114,8 +132,9 @@ func (g *Judge) prepare(wanted *Offer, place *Place) {
 func (g *Judge) excuse() {
 	self := judgement{Judge: g, w: &g.wanted, o: &g.wanted, p: g.place}
 	self.run()
+	g.same = self.fired
 	for i := range g.own {
-		g.own[i] = self.fired[i] &^ hazards[i]
+		g.own[i] = self.fired[i] &^ hazards[i] &^ stops[i]
 	}
 }
 

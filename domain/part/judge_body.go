@@ -3,7 +3,8 @@ package part
 // Limits on the outside of a part, in millimetres.
 const (
 	sameSize      = 0.05 // dimensions nearer than this are equal: below the step of any size series
-	sameCell      = 0.1  // a cell in a holder (common practice)
+	sameCell      = 0.1  // a coin cell in its holder: nominal sizes are a step of 0.4 mm apart at least
+	sameTall      = 1.0  // a standing cell: IEC 60086-2 lets LR6 be 13.5 to 14.5 mm thick and 49.5 to 50.5 mm long
 	sameFuse      = 0.5  // 5 x 20 is often printed 5.2 x 20
 	sameCan       = 0.5  // heights of one class: 5.4 and 5.8, 10 and 10.5, 11 and 11.5 (makers' tables)
 	sameChip      = 0.1  // 0805 is 2.0 x 1.2 or 1.25
@@ -224,10 +225,14 @@ func (j *judgement) cellSize(want, have *Body) {
 	if hh == 0 {
 		hh = have.Length
 	}
+	within := sameCell + 1e-9
+	if wh > want.Diameter {
+		within = sameTall + 1e-9
+	}
 	switch {
 	case have.Diameter == 0 || wh != 0 && hh == 0:
 		j.hit(cellSizeUnknown)
-	case !near(want.Diameter, have.Diameter, sameCell+1e-9) || wh != 0 && !near(wh, hh, sameCell+1e-9):
+	case !near(want.Diameter, have.Diameter, within) || wh != 0 && !near(wh, hh, within):
 		j.hit(cellSizeDiffers)
 	}
 }
@@ -238,12 +243,40 @@ func (j *judgement) cellNamed(have *Body) {
 	switch compareTypes(j.w.Text, j.o.Text, true) {
 	case typeEqual, typeLonger:
 	case typeDiffers:
-		j.hit(typeOther)
+		if !sameCellSize(j.w.Text, j.o.Text) {
+			j.hit(typeOther)
+		}
 	default:
 		if known {
 			j.hit(cellSizeUnasked)
 		} else {
 			j.hit(cellSizeBothUnknown)
+		}
+	}
+}
+
+// sameCellSize reports whether two names by IEC 60086 differ in the letters of
+// the chemistry alone: 4LR44 and 4SR44.
+func sameCellSize(want, have string) bool {
+	var a, b typeText
+	a.fold(want, false)
+	b.fold(have, false)
+	i, j, figures := 0, 0, 0
+	for {
+		for i < a.n && !digit(a.sign[i]) {
+			i++
+		}
+		for j < b.n && !digit(b.sign[j]) {
+			j++
+		}
+		if i == a.n || j == b.n {
+			return i == a.n && j == b.n && figures >= 2
+		}
+		for i < a.n && j < b.n && digit(a.sign[i]) && a.sign[i] == b.sign[j] {
+			i, j, figures = i+1, j+1, figures+1
+		}
+		if i < a.n && digit(a.sign[i]) || j < b.n && digit(b.sign[j]) {
+			return false
 		}
 	}
 }

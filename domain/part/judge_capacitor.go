@@ -81,7 +81,8 @@ func polarity(g group, polarised *bool) int8 {
 const (
 	bulkLow, bulkLowDen   = 4, 5 // 0.8 of the original: parts sold at -20 % were that low
 	bulkFine, bulkFineDen = 3, 2 // 1.5: the spread of older parts
-	bulkMost              = 2    // inrush, rectifier and regulator start
+	bulkMuch              = 2    // inrush, rectifier and regulator start
+	bulkMost, bulkMostDen = 5, 2 // beyond the next step of the E3 row, 2.2 times
 	couplingMost          = 2
 	yMost, yMostDen       = 6, 5 // leakage current to earth rises with capacitance
 	voltageSteps          = 2    // steps of the voltage row that need no remark
@@ -113,6 +114,9 @@ var (
 	hotSpot        = mustQ(105, 0, quantity.Celsius)
 	mostCoil       = mustQ(60, 0, quantity.Volt)
 	looseTolerance = mustQ(10, 0, quantity.Percent)
+	smallWatt      = mustQ(125, -3, quantity.Watt) // the least that leaded resistors are made for
+	limitingLeast  = mustQ(250, 0, quantity.Volt)
+	coolest        = mustQ(85, 0, quantity.Celsius) // the least that capacitors are made for today
 )
 
 // voltageRow is the row of rated voltages of aluminium parts, in volts
@@ -160,12 +164,14 @@ func (j *judgement) capacitor() {
 // capacitance judges a value that differs from the one asked for.
 func (j *judgement) capacitance(w, o quantity.Quantity) {
 	switch safe := j.w.safety; {
-	case safe&yClasses != 0 || j.duty.any(MainsY):
+	case j.w.group == superGroup:
+		j.superCapacitance(w, o)
+	case safe&yClasses != 0 && safe&^yClasses == 0 || j.mains.y:
 		j.yCapacitance(w, o)
-	case safe != 0 || j.duty.any(MainsX):
-		j.within(w, o, bulkLow, bulkLowDen, bulkFine, bulkFineDen, valueCaution)
+	case safe != 0 || j.mains.x && !j.mains.likely:
+		j.within(w, o, bulkLow, bulkLowDen, bulkMost, bulkMostDen, valueCaution)
 	case slices.Contains(j.modern, o):
-		if j.duty.any(tight) || j.duty&duties == 0 {
+		if j.duty.any(tight) || j.duty&works == 0 {
 			j.hit(oldValueTight)
 		} else {
 			j.hit(oldValue)
@@ -200,10 +206,25 @@ func (j *judgement) yCapacitance(w, o quantity.Quantity) {
 	switch {
 	case o.CompareScaled(w, yMost, yMostDen) > 0:
 		j.hit(yLarge)
-	case o.CompareScaled(w, bulkLow, bulkLowDen) < 0:
-		j.hit(valueLow)
+	case o.Compare(w) < 0:
+		j.hit(yLess)
 	default:
 		j.hit(valueCaution)
+	}
+}
+
+// superCapacitance judges what keeps a memory alive: less holds it for less
+// time, more takes longer to charge.
+func (j *judgement) superCapacitance(w, o quantity.Quantity) {
+	switch {
+	case o.CompareScaled(w, bulkLow, bulkLowDen) < 0:
+		j.hit(valueLow)
+	case o.Compare(w) < 0:
+		j.hit(valueBelow)
+	case o.CompareScaled(w, bulkMost, bulkMostDen) <= 0:
+		j.hit(superHigher)
+	default:
+		j.hit(superMuchHigher)
 	}
 }
 
@@ -215,7 +236,7 @@ func (j *judgement) supplyCapacitance(w, o quantity.Quantity) {
 		j.hit(valueBelow)
 	case o.CompareScaled(w, bulkFine, bulkFineDen) <= 0:
 		j.hit(valueHigher)
-	case o.CompareScaled(w, bulkMost, 1) <= 0:
+	case o.CompareScaled(w, bulkMost, bulkMostDen) <= 0:
 		j.hit(valueMuchHigher)
 	default:
 		j.hit(valueHigh)
@@ -250,6 +271,8 @@ func lowest100(v, low quantity.Quantity) (quantity.Quantity, bool) {
 func (j *judgement) voltage() {
 	w, o := j.w.Voltage, j.o.Voltage
 	switch {
+	case (j.mains.x || j.mains.y) && j.w.safety == 0 && j.o.safety != 0:
+		j.hit(safetyMapWrong) // its class is what counts, not the direct rating of the wrong part
 	case w.IsZero() && o.IsZero():
 		j.hit(voltageBothUnknown)
 	case w.IsZero():
@@ -271,16 +294,27 @@ const peak, peakDen = 99, 70
 // voltageKinds compares a direct with an alternating rating by its peak, which
 // shows what is too low; what is high enough is not known.
 func (j *judgement) voltageKinds(w, o quantity.Quantity) {
-	num, den := int64(peak), int64(peakDen)
-	if j.o.rms {
-		num, den = den, num
+	bears, tooLow := w, voltageLow // what the offered rating has to reach as direct voltage, unless the place tells it
+	if v := magnitudeOf(j.p.WorkingVoltage); !v.IsZero() && j.o.rms {
+		bears, tooLow = v, workingAbove
 	}
-	if o.CompareScaled(w, num, den) < 0 {
-		j.hit(voltageLow)
+	low := o.CompareScaled(w, peak, peakDen) < 0
+	switch {
+	case j.o.safety != 0:
+		low = o.CompareScaled(bears, proofDen, proof) < 0
+	case j.o.rms:
+		low = o.CompareScaled(bears, peakDen, peak) < 0
+	}
+	if low {
+		j.hit(tooLow)
 	} else {
 		j.hit(voltageKind)
 	}
 }
+
+// proof is the direct voltage, in times of its rating, that IEC 60384-14 tests X
+// and Y parts with for a minute; what they bear for ever is not said.
+const proof, proofDen = 43, 10
 
 func (j *judgement) voltageAbove(w, o quantity.Quantity) {
 	steps := int(j.o.step - j.w.step)
@@ -295,6 +329,9 @@ func (j *judgement) voltageAbove(w, o quantity.Quantity) {
 func (j *judgement) workingVoltage() {
 	v, r := j.p.WorkingVoltage, j.o.Voltage
 	risky := j.o.group == mnTantalum || j.o.group == polymerTantalum
+	if j.o.rms && !v.IsZero() && !r.IsZero() && magnitudeOf(v).CompareScaled(r, peak, peakDen) > 0 && j.o.safety == 0 {
+		j.hit(workingAbove)
+	}
 	if v.IsZero() || r.IsZero() || j.o.rms {
 		if v.IsZero() && risky && j.w.group != j.o.group {
 			j.hit(workingUnknown)
@@ -351,6 +388,8 @@ func (j *judgement) tantalum(v, r quantity.Quantity) {
 func (j *judgement) polar() {
 	w, o := j.w.polarity, j.o.polarity
 	switch {
+	case w == -1 && o == 1 && j.w.group.nonpolar() && j.duty.any(Decoupling|Bulk) && !j.duty.any(Coupling|tight) && !j.mains.x && !j.mains.y:
+		j.hit(polarisedForNonpolar)
 	case w == -1 && o == 1:
 		j.hit(polarisedInBipolar)
 	case w == -1 && o == 0, w == 0 && o == 1:
@@ -432,7 +471,7 @@ func (j *judgement) toTantalum(w group) {
 		j.hit(electrolyticForFilm)
 	case j.duty.any(SupplyInput):
 		j.hit(tantalumInrush)
-	case j.duty&duties == 0:
+	case j.duty&works == 0:
 		j.hit(tantalumAsk)
 	default:
 		j.hit(constructionNote)
@@ -465,7 +504,7 @@ func (j *judgement) toCeramic(w group) {
 		j.hit(ceramicTight)
 	case !stable && j.duty.any(Coupling):
 		j.hit(ceramicCoupling)
-	case !stable && !j.duty.any(duties):
+	case !stable && !j.duty.any(works):
 		j.hit(ceramicAsk)
 	case (w == micaGroup || w == filmGroup) && j.duty.any(tight):
 		j.hit(ceramicNote)
@@ -489,13 +528,17 @@ func (j *judgement) toFilm(w group) {
 // it. Without a maker's curve the loss is taken as a straight line through half
 // the capacitance at half the rated voltage, in eighths of the rating.
 func (j *judgement) bias() {
-	if j.o.group != ceramicGroup || j.w.group == ceramicGroup || j.o.dielectric.class == 1 || j.w.group == unknownGroup {
-		return
+	if j.o.group != ceramicGroup || j.w.group == ceramicGroup || j.o.dielectric.class == 1 || j.w.group == unknownGroup || j.o.safety != 0 {
+		return // a safety part has an alternating rating and no more capacitance is wanted there
 	}
 	v, r := j.p.WorkingVoltage, j.o.Voltage
 	w, o := j.w.Value, j.o.Value
 	if v.IsZero() || r.IsZero() || w.Unit() != quantity.Farad || o.Unit() != quantity.Farad {
-		j.hit(biasUnknown)
+		if j.w.group.nonpolar() && j.duty.any(Decoupling) && !j.duty.any(tight|Coupling) {
+			j.hit(biasBypass)
+		} else {
+			j.hit(biasUnknown)
+		}
 		return
 	}
 	if v.Sign() < 0 {
@@ -570,7 +613,7 @@ func (j *judgement) films() {
 		j.hit(dielectricUnknown)
 	case w == polypropylene && pulsed:
 		j.hit(filmLossy)
-	case w == polypropylene && j.duty&duties == 0:
+	case w == polypropylene && j.duty&works == 0:
 		j.hit(filmAsk)
 	case w == polyester && o == polypropylene, w == paperFilm:
 		j.better(1)
@@ -597,7 +640,7 @@ func (j *judgement) resistance() {
 	case both && o != w:
 		j.better(1)
 	case both:
-	case low && j.o.traits&generalPurpose != 0:
+	case low && j.o.traits&generalPurpose != 0 && j.w.traits&generalPurpose == 0:
 		j.hit(esrGeneral)
 	case low && o.IsZero() && j.o.traits&lowESR == 0 && !j.o.group.nonpolar() && !j.o.group.polymer():
 		j.hit(esrUnknownMatters)
@@ -682,12 +725,14 @@ func (j *judgement) safety() {
 	switch {
 	case w == 0 && j.w.SafetyClass != "" && j.w.SafetyClass != j.o.SafetyClass, o == 0 && w != 0:
 		j.hit(safetyMissing) // a class that the rules don't know is met by its like only
-	case o == 0 && j.duty.any(MainsX|MainsY):
+	case o == 0 && j.mains.likely:
+		j.hit(safetyLikely)
+	case o == 0 && (j.mains.x || j.mains.y):
 		j.hit(safetyUnmapped)
+	case j.mains.y && o != 0 && o&yClasses == 0:
+		j.hit(safetyNeedsY)
 	case !o.mayReplace(w):
 		j.hit(safetyLower)
-	case j.duty.any(MainsY) && o&yClasses == 0:
-		j.hit(safetyNeedsY)
 	case w != o && w != 0:
 		j.better(3)
 	}

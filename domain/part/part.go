@@ -72,6 +72,7 @@ type Place struct {
 	HeatSensitive  bool              // the part suffers from the iron
 	HotPlace       bool              // the place gets hot in service
 	Circuit        Circuit           // where the place stands between mains and people
+	MainsNear      bool              // parts of the mains side stand beside it; looked at where Circuit is not known
 	RailTemp       quantity.Quantity // temperature at the place where it is known, °C
 }
 

@@ -51,6 +51,7 @@ type Rule struct {
 	Basis    string           `json:"basis"`
 	Penalty  int              `json:"penalty"`
 	Hazard   bool             `json:"hazard"` // stays as grave where the wanted part has the same fault
+	Sentence string           `json:"sentence"`
 }
 
 // Rules lists every rule of Suit, in the order of their judging. A code may
@@ -59,10 +60,13 @@ func Rules() []Rule {
 	out := make([]Rule, 0, len(rules))
 	for id := range ruleID(len(rules)) {
 		r := &rules[id]
-		out = append(out, Rule{r.code, r.severity, r.limit, r.basis, int(r.cost), hazards.has(id)})
+		out = append(out, Rule{r.code, r.severity, r.limit, r.basis, int(r.cost), r.severity == stop || hazards.has(id), plain(r.sentence)})
 	}
 	return out
 }
+
+// plain is a rule's sentence without the case in hand.
+func plain(sentence string) string { return fill(sentence, func(string) string { return "…" }) }
 
 // rule is one row of the table that drives both Suit and Weigh.
 type rule struct {
@@ -107,12 +111,17 @@ const (
 	ofHeadroom
 	ofPitch
 	ofSize
+	ofSupply
+	ofLoad
+	ofWindings
+	ofDissipation
 	ofShape
 	ofKind
 )
 
 // say makes the finding of a rule that fired.
-func (r *rule) say(j *judgement, excused bool) finding.Finding {
+func (j *judgement) say(id ruleID, excused bool) finding.Finding {
+	r := &rules[id]
 	want, have := j.compared(r.about)
 	s := fill(r.sentence, func(name string) string {
 		switch name {
@@ -130,6 +139,9 @@ func (r *rule) say(j *judgement, excused bool) finding.Finding {
 		return "{" + name + "}"
 	})
 	f := finding.Finding{Code: r.code, Severity: r.severity, Sentence: s, Expected: want, Found: have, Limit: r.limit, Basis: r.basis}
+	if r.severity == stop && j.same.has(id) {
+		f.Sentence += " The part that the map asks for has the same fault, so the map has to be mended as well."
+	}
 	if excused {
 		f.Severity = excuse(r.severity)
 		if f.Severity != r.severity {
@@ -194,6 +206,10 @@ func (j *judgement) compared(m member) (want, have string) {
 		return w.ESRMax.String(), o.ESRMax.String()
 	case ofRipple:
 		return w.Ripple.String(), o.Ripple.String()
+	case ofLoad:
+		return w.LoadCapacitance.String(), o.LoadCapacitance.String()
+	case ofDissipation:
+		return j.dissipated().String(), o.Power.String()
 	}
 	return j.comparedWords(m)
 }
@@ -211,7 +227,7 @@ func (j *judgement) comparedWords(m member) (want, have string) {
 	case ofSpeed:
 		return w.FuseSpeed, o.FuseSpeed
 	case ofBreaking:
-		return breakingText(w.breaking), breakingText(o.breaking)
+		return breakingText(w), breakingText(o)
 	case ofChemistry:
 		return w.Chemistry, o.Chemistry
 	case ofCharge:
@@ -232,6 +248,10 @@ func (j *judgement) comparedWords(m member) (want, have string) {
 		return millimetres(j.body.HeightLimit), millimetres(tall(body))
 	case ofPitch:
 		return millimetres(j.body.LeadPitch), millimetres(pitchOf(body))
+	case ofSupply:
+		return string(w.supply), string(o.supply)
+	case ofWindings:
+		return w.Windings.String(), o.Windings.String()
 	case ofSize:
 		return sizeText(&j.body), sizeText(body)
 	}
@@ -265,7 +285,12 @@ func chargeText(charge int8) string {
 	return ""
 }
 
-func breakingText(rank int8) string { return [...]string{"", "L", "E", "H"}[rank] }
+func breakingText(c *Candidate) string {
+	if !c.BreakingCapacity.IsZero() {
+		return c.BreakingCapacity.String()
+	}
+	return c.breaks.String()
+}
 
 // millimetres spells a length, "" for 0.
 func millimetres(x float64) string {

@@ -56,8 +56,9 @@ func (j *judgement) weight() Weight {
 //
 // The rules are independent of each other: a fault added to the offered part
 // never takes a finding away. What the wanted part has against it as well, at
-// the same place, is only a note, so a part suits its own specification; the
-// exceptions are the hazards marked as such in Rules.
+// the same place, is only a note, but never a stop: a part suits its own
+// specification unless the place itself rules that out, and then the finding
+// says that the map has to be mended too.
 func Suit(wanted, offered *Offer, place *Place) []finding.Finding {
 	var g Judge
 	g.prepare(wanted, place)
@@ -79,7 +80,7 @@ func (j *judgement) findings() []finding.Finding {
 	out := make([]finding.Finding, 0, j.fired.count())
 	for id := range ruleID(len(rules)) {
 		if j.fired.has(id) {
-			out = append(out, rules[id].say(j, j.own.has(id)))
+			out = append(out, j.say(id, j.own.has(id)))
 		}
 	}
 	finding.Sort(out)
@@ -126,7 +127,7 @@ type judgement struct {
 // stopped reports whether a rule forbids the part.
 func (j *judgement) stopped() bool {
 	for i := range j.fired {
-		if j.fired[i]&stops[i]&^j.own[i] != 0 {
+		if j.fired[i]&stops[i] != 0 {
 			return true
 		}
 	}

@@ -267,11 +267,18 @@ func TestDutyOf(t *testing.T) {
 		{"5 V regulator output", RegulatorOutput}, {"Ausgang Spannungsregler", RegulatorOutput}, {"sortie du régulateur", RegulatorOutput},
 		{"switching regulator output", SwitchingOutput}, {"regulator input", SupplyInput}, {"supply input", SupplyInput},
 		{"memory backup", Backup}, {"backup, trickle charged", Backup | Charged}, {"backup, not charged", Backup},
-		{"mains-x", MainsX}, {"X2 across the mains", MainsX}, {"X capacitor, mains filter", MainsX | Filter}, {"mains-y", MainsY}, {"mains to earth", MainsY},
-		{"mains filter", MainsX | Filter}, {"Netzfilter", MainsX}, {"Netz, Entstörung", MainsX}, {"filtre secteur", MainsX | Filter},
-		{"mains supply filter", Bulk}, {"mains hum filter", Filter}, {"Netzteil, Siebung", Bulk}, {"after the mains rectifier, decoupling", Decoupling},
-		{"load of crystal X2", Oscillator}, {"mains reservoir", Bulk}, {"line output stage coupling", Coupling},
-		{"pull-up", PullUp}, {"bleeder", Bleeder}, {"LED series", Indicator}, {"motor run", MotorRun},
+		{"mains-x", MainsX | MainsSide}, {"X2 across the mains", MainsX | MainsSide}, {"X capacitor, mains filter", MainsX | Filter | MainsSide}, {"mains-y", MainsY | MainsSide}, {"mains to earth", MainsY | MainsSide},
+		{"mains filter", MainsX | Filter | MainsSide}, {"Netzfilter", MainsX | MainsSide}, {"Netz, Entstörung", MainsX | MainsSide}, {"filtre secteur", MainsX | Filter | MainsSide},
+		{"mains supply filter", Bulk | MainsSide}, {"mains hum filter", Filter}, {"Netzteil, Siebung", Bulk}, {"after the mains rectifier, decoupling", Decoupling | MainsSide},
+		{"load of crystal X2", Oscillator}, {"mains reservoir", Bulk | MainsSide}, {"line output stage coupling", Coupling},
+		{"line filter", MainsLikely | Filter}, {"EMI filter", MainsLikely | Filter}, {"line input filter", Filter}, {"audio line filter", Filter},
+		{"between L and N", MainsX | MainsSide}, {"phase to neutral", MainsX | MainsSide}, {"across the AC inlet", MainsX | MainsSide},
+		{"primary to secondary", MainsY | MainsSide}, {"Phase gegen Schutzleiter", MainsY | MainsSide}, {"live to chassis", MainsY | MainsSide},
+		{"Entstörkondensator", MainsLikely}, {"filtro rete", MainsX | MainsSide | Filter}, {"filtro de red", MainsX | MainsSide | Filter}, {"red LED", Indicator},
+		{"Netzsicherung", MainsSide}, {"AC inlet", MainsSide}, {"Netzwerk", 0}, {"Netzteil-Ausgang", Decoupling}, {"retention", 0},
+		{"mains transformer secondary", 0}, {"bridging the isolation barrier", MainsY | MainsSide}, {"Schottky barrier rectifier", Decoupling},
+		{"Pufferakku", Bulk | Charged}, {"batería recargable", Charged}, {"batteria ricaricabile", Charged}, {"non ricaricabile", 0}, {"accuracy trim", 0},
+		{"temperature sensor", Measuring}, {"pull-up", PullUp}, {"bleeder", Bleeder}, {"LED series", Indicator | SeriesString}, {"motor run", MotorRun},
 	} {
 		if got := DutyOf(tt.text); got != tt.want {
 			t.Errorf("DutyOf(%q) = %b, want %b", tt.text, got, tt.want)

@@ -2,7 +2,7 @@ package part
 
 // traits are trade words without a member of their own; they stand in a
 // part's text, and in the free construction of classes other than capacitor.
-type traits uint32
+type traits uint64
 
 const (
 	lowESR traits = 1 << iota
@@ -20,6 +20,13 @@ const (
 	pigtail
 	thermal
 	alternating
+	directOnly
+	fast      // recovers fast
+	resonator // ceramic, in place of a crystal
+	composition
+	oxide
+	stereo
+	mono
 	antilog
 	logarithmic
 	linear
@@ -54,12 +61,19 @@ var traitStems = func() (by [256][]traitStem) {
 		carbon:         {"carbon", "kohle", "carbone"},
 		tabbed:         {"tab", "tabs", "tabbed", "tags", "tagged", "lötfahne", "lötfahnen", "loetfahne", "cosse", "cosses"},
 		bare:           {"untabbed", "tabless"},
-		breakHigh:      {"h", "hbc", "hrc", "sandfilled"},
+		breakHigh:      {"h", "hbc", "hrc", "sandfilled", "ceramic", "keramik", "céramique"},
 		breakLow:       {"l", "lbc", "glass", "glas", "verre"},
 		breakExtra:     {"e"},
 		underUL:        {"ul", "ul248"},
 		pigtail:        {"pigtail", "leaded", "picofuse"},
 		thermal:        {"thermal", "thermo", "thermique"},
+		directOnly:     {"dc", "vdc", "gleichspannung", "continu"},
+		fast:           {"fast", "ultrafast", "superfast", "schnell", "rapide", "ultrarapide"},
+		resonator:      {"resonator", "résonateur", "resonateur", "keramikresonator"},
+		composition:    {"composition", "masse", "kohlemasse", "aggloméré"},
+		oxide:          {"oxide", "oxid", "metalloxid", "oxyde"},
+		stereo:         {"stereo", "stéréo", "tandem", "dual", "ganged", "doppel", "double"},
+		mono:           {"mono", "single", "einfach", "simple"},
 		alternating:    {"ac", "vac", "wechselspannung", "alternatif"},
 		antilog:        {"antilog", "revlog"},
 		logarithmic:    {"log", "logarithmic", "logarithmisch", "logarithmique", "audio"},

@@ -106,6 +106,12 @@ func (q Quantity) CompareScaled(o Quantity, num, den int64) int {
 	return compareProducts(q.coef, den, int(q.exp), o.coef, num, int(o.exp))
 }
 
+// CompareProducts compares a×b with c×d exactly, without allocation; the units are not looked at. Volts squared and
+// ohms times watts compare so.
+func CompareProducts(a, b, c, d Quantity) int {
+	return compareProducts(a.coef, b.coef, int(a.exp)+int(b.exp), c.coef, d.coef, int(c.exp)+int(d.exp))
+}
+
 // MulRatio returns q × num/den in the same unit, and false where the result is not an exact decimal within the
 // limits of New or q is absent.
 func (q Quantity) MulRatio(num, den int64) (Quantity, bool) {
