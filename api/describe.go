@@ -62,6 +62,8 @@ var describe = map[string]described{
 		problems: []string{"board-unknown", "cursor-malformed"}},
 	"GET /v1/boards/:board/revisions/:n": {about: "the map of one revision, which never changes but may be withdrawn", query: []param{variantParam}, schema: "map", tagged: true,
 		problems: []string{"board-unknown", "revision-unknown", "variant-not-found"}},
+	"GET /v1/boards/:board/revisions/:n/proof": {about: "that the release is in the public log, as C2SP tlog-proof says", gives: "text/plain",
+		problems: []string{"revision-unknown"}},
 	"GET /v1/boards/:board/differences": {about: "what changed between two revisions or variants", schema: "difference", query: []param{
 		{name: "from", about: "the earlier revision; the one before to where absent", number: true, least: 1, most: 1<<31 - 1},
 		{name: "to", about: "the later revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
@@ -162,6 +164,10 @@ var describe = map[string]described{
 	"POST /v1/photographs": {about: "keep a photograph", media: []string{"image/jpeg", "image/png", "image/webp"}, schema: "photograph", status: 201, again: true,
 		problems: []string{"photograph-too-large", "photograph-unreadable", "photograph-quota"}},
 	"GET /v1/photographs/:sha256": {about: "one photograph", gives: "image/*", tagged: true, problems: []string{"photograph-unknown"}},
+
+	"GET /log/checkpoint": {about: "the public log of releases, withdrawals and moves as it is now, signed, as C2SP tlog-checkpoint says", gives: "text/plain"},
+	"GET /log/tile/*": {about: "a tile of the log's hashes, or of its entries, as C2SP tlog-tiles says", gives: "application/octet-stream",
+		problems: []string{"tile-unknown"}},
 
 	"GET /problems":       {about: "the types of problem", gives: "text/plain"},
 	"GET /problems/:name": {about: "one type of problem", gives: "text/plain", problems: []string{"not-found"}},

@@ -14,6 +14,7 @@ type indexAnswer struct {
 	About   string       `json:"about"`
 	Version string       `json:"version,omitzero"`
 	Links   links        `json:"links"`
+	Log     logAnswer    `json:"log"`
 	Routes  []indexRoute `json:"routes"`
 }
 
@@ -33,6 +34,11 @@ func (s *server) index(c echo.Context) error {
 		Links: links{"self": Prefix, "boards": at("boards"), "proposals": at("proposals"), "kits": at("kits"), "events": at("events"),
 			"feed": at("events.atom"), "schemas": at("schemas"), "openapi": at("openapi.json"), "problems": "/problems"},
 	}
+	l, err := s.store.Log(c.Request().Context())
+	if err != nil {
+		return err
+	}
+	a.Log = logAnswer{Origin: l.Origin, Key: l.Key, Checkpoint: logCheckpoint, Note: l.Note}
 	for _, r := range routes() {
 		a.Routes = append(a.Routes, indexRoute{Method: r.method, Path: template(&r), About: describe[r.key()].about, Role: string(r.role)})
 	}
@@ -52,12 +58,15 @@ func template(r *route) string {
 	return t
 }
 
-// braces writes echo's ":name" as "{name}".
+// braces writes echo's ":name" as "{name}", and its "*" as "{path}".
 func braces(path string) string {
 	parts := strings.Split(path, "/")
 	for i, p := range parts {
 		if strings.HasPrefix(p, ":") {
 			parts[i] = "{" + p[1:] + "}"
+		}
+		if p == "*" {
+			parts[i] = "{path}"
 		}
 	}
 	return strings.Join(parts, "/")

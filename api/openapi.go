@@ -304,6 +304,9 @@ func parameters(r *route, d described) []object {
 			ps = append(ps, object{"name": name, "in": "path", "required": true, "description": pathParams[name].about, "schema": pathParams[name].schema})
 		}
 	}
+	if strings.HasSuffix(r.path, "*") {
+		ps = append(ps, object{"name": "path", "in": "path", "required": true, "description": pathParams["path"].about, "schema": pathParams["path"].schema})
+	}
 	for _, p := range d.query {
 		s := object{"type": "string", "maxLength": maxText}
 		switch {
@@ -351,6 +354,7 @@ var pathParams = map[string]struct {
 	"designator": {"designator of a position, percent-encoded where it needs to be", object{"$ref": component("part") + "/$defs/designator"}},
 	"id":         {"number, as the list gives it", object{"type": "integer", "minimum": 1}},
 	"review":     {"number of a review", object{"type": "integer", "minimum": 1}},
+	"path":       {"level and index of a tile, or entries and index", object{"type": "string"}},
 	"draft":      {"ID of a draft, which its owner chooses", object{"$ref": component("part") + "/$defs/slug"}},
 	"kit":        {"ID of a kit", object{"$ref": component("part") + "/$defs/slug"}},
 	"sha256":     {"SHA-256 of the photograph as kept, lower-case hexadecimal", object{"$ref": component("common") + "/$defs/digest"}},

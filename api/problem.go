@@ -68,6 +68,7 @@ var problemTypes = []problemType{
 	{"event-unknown", 404, "No such act", "There is no act of this number with a reason. GET /v1/acts lists them, for stewards."},
 	{"proposal-unknown", 404, "No such proposal", "There is no proposal of this number. GET /v1/proposals lists them."},
 	{"review-unknown", 404, "No such review", "The proposal has no review of this number. GET /v1/proposals/{id}/reviews lists them."},
+	{"tile-unknown", 404, "No such tile", "The log has no such tile, or is not that long yet. The checkpoint tells its size."},
 	{"draft-unknown", 404, "No such draft", "The account has no draft of this ID, or not in this version, or the link to it has ended. GET /v1/drafts lists one's own."},
 	{"kit-unknown", 404, "No such kit", "There is no kit of this ID, or not in this version. GET /v1/kits lists them."},
 	{"photograph-unknown", 404, "No such photograph", "There is no photograph with this SHA-256. One that no proposal names is cleared after 30 days; bring it again."},

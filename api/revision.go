@@ -141,7 +141,7 @@ func (s *server) revisions(c echo.Context) error {
 func revisionOf(r *store.Revision) revisionAnswer {
 	a := revisionAnswer{Revision: r.Number, Digest: r.Digest, ReleasedAt: r.ReleasedAt, ReleasedBy: r.ReleasedBy,
 		Author: r.Author, Summary: r.Summary, Proposal: r.Proposal,
-		Links: links{"map": revisionPath(r), "proposal": at("proposals", itoa(r.Proposal))}}
+		Links: links{"map": revisionPath(r), "proof": revisionPath(r) + "/proof", "proposal": at("proposals", itoa(r.Proposal))}}
 	if r.Withdrawn != nil {
 		a.Withdrawn = &withdrawn{r.Withdrawn.Kind, r.Withdrawn.Reason, r.Withdrawn.At}
 		delete(a.Links, "map")

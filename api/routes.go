@@ -47,6 +47,7 @@ func routes() []route {
 		{get, "/v1/boards/:board/map", anyone, Reads, noBody, (*server).currentMap},
 		{get, "/v1/boards/:board/revisions", anyone, Reads, noBody, (*server).revisions},
 		{get, "/v1/boards/:board/revisions/:n", anyone, Labour, noBody, (*server).revision},
+		{get, "/v1/boards/:board/revisions/:n/proof", anyone, Reads, noBody, (*server).proof},
 		{get, "/v1/boards/:board/differences", anyone, Labour, noBody, (*server).differences},
 		{get, "/v1/boards/:board/drawing.svg", anyone, Labour, noBody, (*server).drawing},
 		{get, "/v1/boards/:board/records", anyone, Labour, noBody, (*server).records},
@@ -102,6 +103,9 @@ func routes() []route {
 		{get, "/v1/events.atom", anyone, Reads, noBody, (*server).feed},
 		{post, "/v1/photographs", contributor, Writes, picture, (*server).keepPhotograph},
 		{get, "/v1/photographs/:sha256", anyone, Labour, noBody, (*server).photograph},
+
+		{get, logCheckpoint, anyone, Reads, noBody, (*server).checkpoint},
+		{get, "/log/tile/*", anyone, Reads, noBody, (*server).tile},
 
 		{get, "/problems", anyone, Reads, noBody, (*server).problemList},
 		{get, "/problems/:name", anyone, Reads, noBody, (*server).problemPage},

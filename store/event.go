@@ -100,11 +100,13 @@ func record(ctx context.Context, tx pgx.Tx, e event) (int64, error) {
 		        nullif($6::int, 0), nullif($7::int, 0), nullif($8, ''), nullif($9::bigint, 0), $10, $11)
 		RETURNING id`,
 		e.at, e.who, e.what, e.board, e.proposal, e.version, e.revision, e.kit, e.account, e.photograph, e.sentence).Scan(&id)
-	if err != nil || e.why == "" {
+	if err == nil && e.why != "" {
+		_, err = tx.Exec(ctx, `INSERT INTO event_reasons (event, reason) VALUES ($1, $2)`, id, e.why)
+	}
+	if err != nil || inLog[e.what] == "" {
 		return id, err
 	}
-	_, err = tx.Exec(ctx, `INSERT INTO event_reasons (event, reason) VALUES ($1, $2)`, id, e.why)
-	return id, err
+	return id, catchUp(ctx, tx)
 }
 
 // Events reads the log. Whoever has read up to event n has missed none before it.

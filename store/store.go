@@ -69,6 +69,8 @@ type Store struct {
 	current  batcher
 	accounts accountCache
 
+	identity    atomic.Pointer[LogIdentity]
+	checkpoint  atomic.Pointer[checkpoint]
 	experiences experiences
 	stop        context.CancelFunc
 	done        sync.WaitGroup

@@ -1,0 +1,55 @@
+package api
+
+import (
+	"net/http"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	"boardlore/domain/transparency"
+)
+
+// logAnswer is who signs the log, for whoever wants to verify it.
+type logAnswer struct {
+	Origin     string `json:"origin"`
+	Key        string `json:"key"` // a verifier key of C2SP signed-note
+	Checkpoint string `json:"checkpoint"`
+	Note       string `json:"note,omitzero"` // how the log came to this name or key, signed with the one before
+}
+
+const (
+	logCheckpoint = "/log/checkpoint"
+	logText       = "text/plain; charset=utf-8"
+)
+
+// checkpoint answers the log as it is now, signed.
+func (s *server) checkpoint(c echo.Context) error {
+	signed, _, err := s.store.Checkpoint(c.Request().Context())
+	if err != nil {
+		return err
+	}
+	return send(c, http.StatusOK, logText, signed)
+}
+
+// tile answers one tile of hashes or entries, which never changes.
+func (s *server) tile(c echo.Context) error {
+	t, err := transparency.ReadTile(c.Param("*"))
+	if err != nil {
+		return refuse("tile-unknown", "This path names no tile: a level or entries, an index, and .p/ with the width of one that is not full.")
+	}
+	data, err := s.store.Tile(c.Request().Context(), t)
+	if err != nil {
+		return err
+	}
+	forever(c)
+	return send(c, http.StatusOK, "application/octet-stream", data)
+}
+
+// proof answers that a revision's release is in the log.
+func (s *server) proof(c echo.Context) error {
+	p, err := s.store.Proof(c.Request().Context(), strings.ToLower(c.Param("board")), int(id(c, "n")))
+	if err != nil {
+		return err
+	}
+	return send(c, http.StatusOK, logText, p.Text())
+}

@@ -1,0 +1,323 @@
+package store
+
+import (
+	"context"
+	"crypto/rand"
+	"encoding/hex"
+	"fmt"
+	"maps"
+	"slices"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"golang.org/x/mod/sumdb/note"
+	"golang.org/x/mod/sumdb/tlog"
+
+	"boardlore/domain/transparency"
+)
+
+// LogIdentity is who signs the log.
+type LogIdentity struct {
+	Origin string
+	Key    string // to verify with, in the form of C2SP signed-note
+	Note   string // how it came to sign, where it is not the first
+	signer note.Signer
+}
+
+// inLog are the events that make an entry of the log, and which act it tells of.
+var inLog = map[string]string{"released": transparency.Release, "revision-withdrawn": transparency.Withdrawal, "board-moved": transparency.Move}
+
+// logEvent is an event that makes an entry.
+type logEvent struct {
+	ID       int64
+	What     string
+	Board    string
+	Revision int
+}
+
+// entry appends the event's entry.
+func (v *logEvent) entry(ctx context.Context, tx pgx.Tx) error {
+	e := transparency.Entry{Act: inLog[v.What], Board: v.Board, Number: v.Revision}
+	err := tx.QueryRow(ctx, `
+		SELECT encode(r.digest, 'hex'), CASE WHEN $3 THEN coalesce((
+			SELECT w.kind FROM withdrawals w WHERE w.board = r.board AND w.revision = r.number ORDER BY w.id DESC LIMIT 1), '') ELSE '' END
+		FROM revisions r WHERE r.board = $1 AND r.number = $2`, v.Board, v.Revision, e.Act == transparency.Withdrawal).Scan(&e.Digest, &e.Kind)
+	if err != nil {
+		return fmt.Errorf("log entry of event %d: %w", v.ID, err)
+	}
+	return appendEntry(ctx, tx, v.ID, e)
+}
+
+func appendEntry(ctx context.Context, tx pgx.Tx, event int64, e transparency.Entry) error {
+	entry, err := e.Canonical()
+	if err != nil {
+		return err
+	}
+	var n int64
+	if err := tx.QueryRow(ctx, `SELECT coalesce(max(index), -1) + 1 FROM log_entries`).Scan(&n); err != nil {
+		return err
+	}
+	hashes, err := tlog.StoredHashes(n, entry, hashesOf(ctx, tx))
+	if err != nil {
+		return err
+	}
+	if _, err := tx.Exec(ctx, `INSERT INTO log_entries (index, event, act, board, number, entry) VALUES ($1, $2, $3, $4, $5, $6)`,
+		n, event, e.Act, e.Board, e.Number, entry); err != nil {
+		return err
+	}
+	kept := make([][]byte, len(hashes))
+	for i := range hashes {
+		kept[i] = hashes[i][:]
+	}
+	_, err = tx.Exec(ctx, `INSERT INTO log_hashes (position, hash) SELECT $1 + k - 1, h FROM unnest($2::bytea[]) WITH ORDINALITY AS t (h, k)`,
+		tlog.StoredHashIndex(0, n), kept)
+	return err
+}
+
+// hashesOf reads hashes of the tree.
+func hashesOf(ctx context.Context, q querier) tlog.HashReader {
+	return tlog.HashReaderFunc(func(positions []int64) ([]tlog.Hash, error) {
+		rows, err := q.Query(ctx, `SELECT h.hash FROM unnest($1::bigint[]) WITH ORDINALITY AS t (position, k) JOIN log_hashes h USING (position) ORDER BY k`, positions)
+		if err != nil {
+			return nil, err
+		}
+		found, err := pgx.CollectRows(rows, pgx.RowTo[[]byte])
+		if err != nil {
+			return nil, err
+		}
+		if len(found) != len(positions) {
+			return nil, fmt.Errorf("hashes of the log: %w", ErrDamaged)
+		}
+		out := make([]tlog.Hash, len(found))
+		for i := range found {
+			out[i] = tlog.Hash(found[i])
+		}
+		return out, nil
+	})
+}
+
+// Log is who signs the log; at the first call ever it is made, and the log
+// brought up to the events that were there before it.
+func (s *Store) Log(ctx context.Context) (*LogIdentity, error) {
+	if l := s.identity.Load(); l != nil {
+		return l, nil
+	}
+	l, err := identity(ctx, s.db)
+	if noRows(err) {
+		err = s.write(ctx, func(tx pgx.Tx) error {
+			l, err = firstIdentity(ctx, tx)
+			return err
+		})
+	}
+	if err != nil {
+		return nil, fail(err, "the log's key")
+	}
+	s.identity.Store(l)
+	return l, nil
+}
+
+func identity(ctx context.Context, q querier) (*LogIdentity, error) {
+	var l LogIdentity
+	var secret string
+	err := q.QueryRow(ctx, `SELECT origin, key, secret, note FROM log_identities ORDER BY number DESC LIMIT 1`).Scan(&l.Origin, &l.Key, &secret, &l.Note)
+	if err != nil {
+		return nil, err
+	}
+	if l.signer, err = note.NewSigner(secret); err != nil {
+		return nil, fmt.Errorf("the log's key: %w", err)
+	}
+	return &l, nil
+}
+
+func firstIdentity(ctx context.Context, tx pgx.Tx) (*LogIdentity, error) {
+	if _, err := tx.Exec(ctx, `SELECT pg_advisory_xact_lock($1)`, eventLock); err != nil {
+		return nil, err
+	}
+	if l, err := identity(ctx, tx); err == nil || !noRows(err) {
+		return l, err // another server made it
+	}
+	var random [8]byte
+	rand.Read(random[:]) // never fails, by its documentation
+	if err := addIdentity(ctx, tx, "boardlore/"+hex.EncodeToString(random[:]), ""); err != nil {
+		return nil, err
+	}
+	if err := catchUp(ctx, tx); err != nil {
+		return nil, err
+	}
+	return identity(ctx, tx)
+}
+
+// addIdentity makes a key under a name.
+func addIdentity(ctx context.Context, tx pgx.Tx, origin, word string) error {
+	secret, key, err := note.GenerateKey(rand.Reader, origin)
+	if err != nil {
+		return err
+	}
+	_, err = tx.Exec(ctx, `INSERT INTO log_identities (origin, key, secret, since, note) VALUES ($1, $2, $3, clock_timestamp(), $4)`, origin, key, secret, word)
+	return err
+}
+
+// catchUp appends the entries of all events that the log has not had: the one
+// that this transaction brings, and those of a server from before the log. The
+// caller holds the lock of the events.
+func catchUp(ctx context.Context, tx pgx.Tx) error {
+	rows, err := tx.Query(ctx, `SELECT id, what, board, revision FROM events
+		WHERE what = ANY ($1) AND revision IS NOT NULL AND id > coalesce((SELECT max(event) FROM log_entries), 0) ORDER BY id`,
+		slices.Collect(maps.Keys(inLog)))
+	if err != nil {
+		return err
+	}
+	late, err := pgx.CollectRows(rows, pgx.RowToStructByPos[logEvent])
+	if err != nil {
+		return err
+	}
+	for i := range late {
+		if err := late[i].entry(ctx, tx); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Checkpoint is the log as it is now, signed.
+func (s *Store) Checkpoint(ctx context.Context) (signed []byte, size int64, err error) {
+	l, err := s.Log(ctx)
+	if err != nil {
+		return nil, 0, err
+	}
+	if size, err = s.LogSize(ctx); err != nil {
+		return nil, 0, err
+	}
+	if c := s.checkpoint.Load(); c != nil && c.size == size {
+		return c.signed, size, nil
+	}
+	signed, err = s.signAt(ctx, l, size)
+	if err != nil {
+		return nil, 0, fail(err, "checkpoint of %d", size)
+	}
+	s.checkpoint.Store(&checkpoint{size, signed})
+	return signed, size, nil
+}
+
+type checkpoint struct {
+	size   int64
+	signed []byte
+}
+
+func (s *Store) signAt(ctx context.Context, l *LogIdentity, size int64) ([]byte, error) {
+	hash, err := tlog.TreeHash(size, hashesOf(ctx, s.db))
+	if err != nil {
+		return nil, err
+	}
+	return transparency.Sign(transparency.Checkpoint{Origin: l.Origin, Tree: tlog.Tree{N: size, Hash: hash}}, l.signer)
+}
+
+// LogSize counts the entries.
+func (s *Store) LogSize(ctx context.Context) (n int64, err error) {
+	err = s.db.QueryRow(ctx, `SELECT coalesce(max(index), -1) + 1 FROM log_entries`).Scan(&n)
+	return n, fail(err, "size of the log")
+}
+
+// Tile is a tile of the log's hashes or entries. NotFound tile-unknown, also
+// where the log is not that long yet.
+func (s *Store) Tile(ctx context.Context, t tlog.Tile) ([]byte, error) {
+	n, err := s.LogSize(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if !transparency.Holds(t, n) {
+		return nil, missing("tile-unknown", "The log has %d entries, and no such tile of them: read the checkpoint for its size.", n)
+	}
+	if t.L >= 0 {
+		data, err := tlog.ReadTileData(t, hashesOf(ctx, s.db))
+		return data, fail(err, "tile of the log")
+	}
+	rows, err := s.db.Query(ctx, `SELECT entry FROM log_entries WHERE index >= $1 AND index < $1 + $2 ORDER BY index`,
+		t.N<<transparency.TileHeight, t.W)
+	if err != nil {
+		return nil, fail(err, "entries of the log")
+	}
+	entries, err := pgx.CollectRows(rows, pgx.RowTo[[]byte])
+	if err != nil {
+		return nil, fail(err, "entries of the log")
+	}
+	return transparency.Bundle(entries)
+}
+
+// Proof shows that the release of a revision is in the log. NotFound
+// board-unknown or revision-unknown.
+func (s *Store) Proof(ctx context.Context, board string, revision int) (transparency.Proof, error) {
+	l, err := s.Log(ctx)
+	if err != nil {
+		return transparency.Proof{}, err
+	}
+	var p transparency.Proof
+	err = s.db.QueryRow(ctx, `SELECT index FROM log_entries WHERE board = $1 AND number = $2 AND act = $3 ORDER BY index LIMIT 1`,
+		board, revision, transparency.Release).Scan(&p.Index)
+	if noRows(err) {
+		return p, missing("revision-unknown", "The log has no release of revision %d of board %q.", revision, board)
+	}
+	if err != nil {
+		return p, fail(err, "proof of revision %d of %s", revision, board)
+	}
+	signed, size, err := s.Checkpoint(ctx)
+	if err != nil {
+		return p, err
+	}
+	if size <= p.Index { // the entry came meanwhile
+		size = p.Index + 1
+		if signed, err = s.signAt(ctx, l, size); err != nil {
+			return p, fail(err, "checkpoint of %d", size)
+		}
+	}
+	p.Checkpoint = signed
+	p.Hashes, err = tlog.ProveRecord(size, p.Index, hashesOf(ctx, s.db))
+	return p, fail(err, "proof of revision %d of %s", revision, board)
+}
+
+// RotateKey has the log signed by a new key of the same name from now on. The
+// note about it is signed with the key before.
+func (s *Store) RotateKey(ctx context.Context) (*LogIdentity, error) {
+	old, err := s.Log(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return s.succeed(ctx, old, old.Origin, "goes on under a new key")
+}
+
+// Depart has the log go on under another name, as one that was brought back from
+// a backup has to: whoever followed the old name may have seen more of it than
+// the backup holds.
+func (s *Store) Depart(ctx context.Context) (*LogIdentity, error) {
+	old, err := s.Log(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var random [8]byte
+	rand.Read(random[:]) // never fails, by its documentation
+	return s.succeed(ctx, old, "boardlore/"+hex.EncodeToString(random[:]), "goes on from a backup under another name")
+}
+
+func (s *Store) succeed(ctx context.Context, old *LogIdentity, origin, how string) (*LogIdentity, error) {
+	size, err := s.LogSize(ctx)
+	if err != nil {
+		return nil, err
+	}
+	word, err := note.Sign(&note.Note{Text: fmt.Sprintf("%s\nleft at %d entries on %s; it %s: %s\n",
+		old.Origin, size, time.Now().UTC().Format(time.DateOnly), how, origin)}, old.signer)
+	if err != nil {
+		return nil, err
+	}
+	err = s.write(ctx, func(tx pgx.Tx) error {
+		if _, err := tx.Exec(ctx, `SELECT pg_advisory_xact_lock($1)`, eventLock); err != nil {
+			return err
+		}
+		return addIdentity(ctx, tx, origin, string(word))
+	})
+	if err != nil {
+		return nil, fail(err, "a new key of the log")
+	}
+	s.identity.Store(nil)
+	s.checkpoint.Store(nil)
+	return s.Log(ctx)
+}
