@@ -94,6 +94,8 @@ func conform(tb testing.TB, method, path, body string, a answer) {
 	}
 	d := describe[r.key()]
 	switch {
+	case a.status == http.StatusPermanentRedirect && strings.Contains(r.path, ":board"):
+		return
 	case a.status >= 400:
 		conformProblem(tb, r, d, body, a)
 		return

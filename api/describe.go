@@ -60,7 +60,7 @@ var describe = map[string]described{
 		problems: []string{"board-unknown", "variant-not-found"}},
 	"GET /v1/boards/:board/revisions": {about: "the released revisions, newest first", schema: "revisions", query: []param{limitParam, cursorParam},
 		problems: []string{"board-unknown", "cursor-malformed"}},
-	"GET /v1/boards/:board/revisions/:n": {about: "the map of one revision, which never changes but may be withdrawn", query: []param{variantParam}, schema: "map", tagged: true,
+	"GET /v1/boards/:board/revisions/:n": {about: "the map of one revision, which never changes but may be withdrawn", query: []param{variantParam, ofParam}, schema: "map", tagged: true,
 		problems: []string{"board-unknown", "revision-unknown", "variant-not-found"}},
 	"GET /v1/boards/:board/revisions/:n/proof": {about: "that the release is in the public log, as C2SP tlog-proof says", gives: "text/plain",
 		problems: []string{"revision-unknown"}},
@@ -243,6 +243,7 @@ const (
 
 var (
 	sideParam    = param{name: "side", about: "side of the board; top where absent", choices: part.Names(board.Sides)}
+	ofParam      = param{name: "of", about: "old ID of a board that was made one with this one, whose revision is meant"}
 	orderParam   = param{name: "order", about: "oldest first where absent", choices: []string{"oldest", "newest"}}
 	versionParam = param{name: "version", about: "a version; the newest where absent", number: true, least: 1, most: 1<<31 - 1}
 )

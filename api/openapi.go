@@ -207,6 +207,9 @@ func responses(r *route, d described) object {
 	if d.tagged {
 		out["304"] = object{"description": "What If-None-Match names is still what is here.", "headers": headers("ETag")}
 	}
+	if strings.Contains(r.path, ":board") {
+		out["308"] = object{"description": "The board has another ID now, which Location has.", "headers": headers("Location")}
+	}
 	byStatus := map[int][]string{}
 	for _, name := range refusals(r, d) {
 		t := problemIndex[name]

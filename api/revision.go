@@ -33,7 +33,11 @@ func (s *server) currentMap(c echo.Context) error {
 
 // revision answers one released map, which never changes but may be withdrawn.
 func (s *server) revision(c echo.Context) error {
-	rev, err := s.store.Revision(c.Request().Context(), c.Param("board"), int(id(c, "n")), c.QueryParam("variant"))
+	name, err := s.boardOf(c)
+	if err != nil {
+		return err
+	}
+	rev, err := s.store.Revision(c.Request().Context(), name, int(id(c, "n")), c.QueryParam("variant"))
 	if err != nil {
 		return err
 	}

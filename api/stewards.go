@@ -24,6 +24,7 @@ func stewardRoutes() []route {
 		{post, "/v1/acts/:id/erasure", steward, Writes, small, (*server).eraseReason},
 		{post, "/v1/photographs/:sha256/erasure", steward, Writes, small, (*server).erasePhotograph},
 		{post, "/v1/photographs/:sha256/withdrawal", steward, Writes, small, (*server).withdrawPhotograph},
+		{post, "/v1/boards/:board/move", steward, Writes, small, (*server).moveBoard},
 		{post, "/v1/boards/:board/revisions/:n/withdrawal", steward, Writes, small, (*server).withdrawRevision},
 	}
 }
@@ -46,6 +47,8 @@ func init() {
 			problems: []string{"photograph-unknown", "already-erased", "withdrawal-invalid"}},
 		"POST /v1/photographs/:sha256/withdrawal": {about: "take a photograph out of use", takes: "withdrawal", schema: "withdrawn", once: true,
 			problems: []string{"photograph-unknown", "already-withdrawn", "withdrawal-invalid"}},
+		"POST /v1/boards/:board/move": {about: "give a board another ID, or make it one with the board of that ID; the old ID leads to the new one for ever",
+			takes: "move", schema: "moved", once: true, problems: []string{"board-unknown", "board-moved", "proposals-open", "move-invalid", "decision-invalid"}},
 		"POST /v1/boards/:board/revisions/:n/withdrawal": {about: "take a revision out of use; the newest one that remains is current",
 			takes: "withdrawal", schema: "withdrawn", once: true, problems: []string{"board-unknown", "revision-unknown", "already-withdrawn", "withdrawal-invalid"}},
 	})

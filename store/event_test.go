@@ -55,7 +55,7 @@ func TestEveryActIsOneEvent(t *testing.T) {
 	}
 	grounds := store.Withdrawal{Kind: "mistaken", Reason: "It is of another board."}
 	withdraw := func() error {
-		_, err := d.WithdrawRevision(ctx, d.stew, "tarn-a", 1, grounds, store.Once{})
+		_, err := d.WithdrawRevision(ctx, d.stew, "tarn-z", 1, grounds, store.Once{})
 		return err
 	}
 	withdrawPhotograph := func() error {
@@ -76,6 +76,7 @@ func TestEveryActIsOneEvent(t *testing.T) {
 		_, err := d.ErasePhotograph(ctx, d.stew, hex.EncodeToString(sum[:]), "A face.")
 		return err
 	}
+	move := func() error { _, err := d.Move(ctx, d.stew, "tarn-a", "tarn-z", "", store.Once{}); return err }
 	newToken := func() error { _, err := d.NewToken(ctx, "abe"); return err }
 	add := func() error { _, err := d.AddAccount(ctx, "new", review.Contributor); return err }
 
@@ -103,6 +104,8 @@ func TestEveryActIsOneEvent(t *testing.T) {
 		{"", "", kit},
 		{"ann", "photograph-kept", photograph},
 		{"", "", photograph},
+		{"stew", "board-moved", move},
+		{"", "", refuse(move)},
 		{"stew", "photograph-withdrawn", withdrawPhotograph},
 		{"", "", refuse(withdrawPhotograph)},
 		{"stew", "revision-withdrawn", withdraw},
@@ -122,7 +125,7 @@ func TestEveryActIsOneEvent(t *testing.T) {
 		{"", "", refuse(erase)},
 		{"stew", "photograph-erased", erasePhotograph},
 		{"", "", refuse(erasePhotograph)},
-		{"stew", "reason-erased", func() error { _, err := d.EraseReason(ctx, d.stew, 19); return err }},
+		{"stew", "reason-erased", func() error { _, err := d.EraseReason(ctx, d.stew, 20); return err }},
 	}
 	seen := d.events(t)
 	did := map[string]bool{}

@@ -30,6 +30,8 @@ type Kit struct {
 	KeptBy    string
 	KeptAt    time.Time
 	Findings  []finding.Finding // by PutKit: cautions and notes
+
+	boards []string // by PutKit: that it is for, by their present IDs
 }
 
 // KitPut is a kit on its way in.
@@ -58,6 +60,9 @@ func (s *Store) PutKit(ctx context.Context, who Actor, in KitPut) (k *Kit, creat
 	}
 	k, err = readKit(in)
 	if err != nil {
+		return nil, false, err
+	}
+	if k.boards, err = s.forBoards(ctx, k.Kit); err != nil {
 		return nil, false, err
 	}
 	err = s.write(ctx, func(tx pgx.Tx) error {
@@ -120,7 +125,7 @@ func withID(k *kit.Kit, id string) (*kit.Kit, []finding.Finding, error) {
 // completes k.
 func putKit(ctx context.Context, a *act, in KitPut, k *Kit) (created bool, err error) {
 	tag, err := a.tx.Exec(ctx, `INSERT INTO kits (id, owner, version, digest, title, boards) VALUES ($1, $2, 1, decode($3, 'hex'), $4, $5)
-		ON CONFLICT ON CONSTRAINT kits_pkey DO NOTHING`, k.ID, a.actor.ID, k.Digest, k.Title, forBoards(k.Kit))
+		ON CONFLICT ON CONSTRAINT kits_pkey DO NOTHING`, k.ID, a.actor.ID, k.Digest, k.Title, k.boards)
 	if err != nil {
 		return false, err
 	}
@@ -177,7 +182,7 @@ func addVersion(ctx context.Context, a *act, k *Kit) error {
 		return err
 	}
 	_, err = a.tx.Exec(ctx, `UPDATE kits SET version = $2, digest = decode($3, 'hex'), title = $4, boards = $5 WHERE id = $1`,
-		k.ID, k.Version, k.Digest, k.Title, forBoards(k.Kit))
+		k.ID, k.Version, k.Digest, k.Title, k.boards)
 	if err != nil {
 		return err
 	}
@@ -186,11 +191,17 @@ func addVersion(ctx context.Context, a *act, k *Kit) error {
 	return err
 }
 
-func forBoards(k *kit.Kit) []string {
-	if k.For == nil {
-		return []string{}
+// forBoards are the boards that a kit names, by the IDs that they have now.
+func (s *Store) forBoards(ctx context.Context, k *kit.Kit) ([]string, error) {
+	out := []string{} // none, not unknown ones
+	for _, id := range k.For {
+		now, err := s.presentID(ctx, id)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, now)
 	}
-	return k.For
+	return out, nil
 }
 
 const kitColumns = `v.kit, v.title, v.version, encode(v.digest, 'hex'), o.name, b.name, v.kept_at`
@@ -236,6 +247,9 @@ func (k *Kit) open() error {
 func (s *Store) Kits(ctx context.Context, f KitFilter) (List[Kit], error) {
 	after, err := f.Page.key()
 	if err != nil {
+		return List[Kit]{}, err
+	}
+	if f.Board, err = s.presentID(ctx, f.Board); err != nil {
 		return List[Kit]{}, err
 	}
 	rows, err := s.replica.Query(ctx, `SELECT `+kitColumns+` FROM `+kitTables+`

@@ -57,6 +57,10 @@ type nearBoard struct {
 func (s *Store) narrow(ctx context.Context, k *kit.Kit, most int) (near []nearBoard, err error) {
 	have, total := holds(k)
 	keys, counts := columns(have)
+	named, err := s.forBoards(ctx, k)
+	if err != nil {
+		return nil, err
+	}
 	err = pgx.BeginTxFunc(ctx, s.replica, pgx.TxOptions{AccessMode: pgx.ReadOnly}, func(tx pgx.Tx) error {
 		// A sum for each of a hundred thousand boards has to stay in memory, and
 		// is done before compiling the query would pay.
@@ -73,7 +77,7 @@ func (s *Store) narrow(ctx context.Context, k *kit.Kit, most int) (near []nearBo
 				(SELECT board, total, share FROM ranked ORDER BY share DESC, board LIMIT $4)
 				UNION SELECT r.board, r.total, r.share FROM ranked r JOIN boards b ON b.number = r.board WHERE b.id = ANY ($5))
 			SELECT b.id, n.total FROM best n JOIN boards b ON b.number = n.board
-			ORDER BY b.id = ANY ($5) DESC, n.share DESC, b.id`, keys, counts, max(total, 1), most, forBoards(k))
+			ORDER BY b.id = ANY ($5) DESC, n.share DESC, b.id`, keys, counts, max(total, 1), most, named)
 		if err != nil {
 			return err
 		}

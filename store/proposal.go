@@ -93,6 +93,9 @@ func (s *Store) Proposals(ctx context.Context, f ProposalFilter) (List[Proposal]
 	if err != nil {
 		return List[Proposal]{}, err
 	}
+	if f.Board, err = s.presentID(ctx, f.Board); err != nil {
+		return List[Proposal]{}, err
+	}
 	rows, err := s.db.Query(ctx, `SELECT `+proposalColumns+` FROM `+proposalTables+`
 		WHERE ($1 = '' OR p.state = $1 OR $1 = 'open' AND p.state IN ('submitted', 'returned'))
 		  AND NOT (p.state IN ('submitted', 'returned') AND a.disabled_at IS NOT NULL)

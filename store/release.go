@@ -194,6 +194,11 @@ func (s *Store) release(ctx context.Context, a *act, p *Proposal) (Receipt, even
 	if err != nil {
 		return Receipt{}, event{}, err
 	}
+	if doc.m.Board != p.Board { // the board was moved since this was submitted
+		if err := doc.underNewID(p.Board); err != nil {
+			return Receipt{}, event{}, err
+		}
+	}
 	last, err := lastRevision(ctx, a.tx, p.Board)
 	if err != nil {
 		return Receipt{}, event{}, err

@@ -72,6 +72,7 @@ type Store struct {
 	identity    atomic.Pointer[LogIdentity]
 	checkpoint  atomic.Pointer[checkpoint]
 	experiences experiences
+	moves       moveMemory
 	stop        context.CancelFunc
 	done        sync.WaitGroup
 }
@@ -228,6 +229,7 @@ func (s *Store) listen(ctx context.Context) {
 const (
 	channel         = "boardlore"
 	noticeAccounts  = "accounts"
+	noticeMoves     = "moves"
 	noticeRevisions = "revisions " // and the board's ID
 )
 
@@ -237,6 +239,11 @@ func (s *Store) heard(notice string) {
 		s.cache.forget(board)
 		return
 	}
+	if notice == noticeMoves {
+		s.cache.forget("")
+		s.moves.forget()
+		return
+	}
 	s.accounts.forget()
 }
 
@@ -244,6 +251,7 @@ func (s *Store) heard(notice string) {
 func (s *Store) trust(yes bool) {
 	s.accounts.trust(yes)
 	s.cache.trust(yes)
+	s.moves.trust(yes)
 }
 
 // hear listens on one connection until it fails.

@@ -38,6 +38,9 @@ func (s *Store) Submit(ctx context.Context, who Actor, in Submission) (Receipt, 
 	if err != nil {
 		return Receipt{}, err
 	}
+	if err := s.atPresent(ctx, &in, &doc); err != nil {
+		return Receipt{}, err
+	}
 	evidence, fs := review.ReadEvidence(in.Evidence)
 	fs = append(fs, review.CheckSummary(in.Summary)...)
 	if in.Board != doc.m.Board {
@@ -284,6 +287,11 @@ func (s *Store) Amend(ctx context.Context, who Actor, in Amendment) (Receipt, er
 }
 
 func (s *Store) amend(ctx context.Context, a *act, p *Proposal, doc document) (Receipt, event, error) {
+	if now, err := s.presentID(ctx, doc.m.Board); err == nil && now == p.Board && now != doc.m.Board {
+		if err := doc.underNewID(now); err != nil {
+			return Receipt{}, event{}, err
+		}
+	}
 	if doc.m.Board != p.Board {
 		return Receipt{}, event{}, submissionFault([]finding.Finding{invalid("/board",
 			"The proposal is for board %q and this map for %q: submit a new proposal for another board.", p.Board, doc.m.Board)})

@@ -1,0 +1,267 @@
+package store
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"regexp"
+	"sync"
+
+	"github.com/jackc/pgx/v5"
+
+	"boardlore/domain/board"
+	"boardlore/domain/fault"
+	"boardlore/domain/review"
+)
+
+var slug = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
+
+// Move gives a board another ID, which its old one leads to for ever. Where the
+// new ID is that of a board with revisions, the two are one from then on: that
+// board's revisions stay, and those of the moved one are found under its old ID.
+// Released revisions keep their bytes; the next one names the new ID.
+//
+// Refusals: Unauthenticated token-needed; NotAllowed role-needed; NotFound
+// board-unknown; Conflict board-moved where either is an old ID, and
+// proposals-open where two boards are made one; Invalid move-invalid.
+func (s *Store) Move(ctx context.Context, who Actor, from, to, why string, once Once) (Receipt, error) {
+	r, err := s.perform(ctx, who, once, func(a *act) (Receipt, event, error) {
+		if err := a.steward("move a board"); err != nil {
+			return Receipt{}, event{}, err
+		}
+		if err := checkReason(why); err != nil {
+			return Receipt{}, event{}, err
+		}
+		if len(to) > 64 || !slug.MatchString(to) || to == from {
+			return Receipt{}, event{}, fault.New(fault.Invalid, "move-invalid",
+				"The new ID is made of lower-case letters and digits in words joined by single hyphens, at most 64 characters, and is another than the old one.")
+		}
+		return s.move(ctx, a, from, to, why)
+	})
+	if err == nil {
+		s.cache.forget("")
+		s.moves.forget()
+	}
+	return r, fail(err, "move board %s to %s", from, to)
+}
+
+func (s *Store) move(ctx context.Context, a *act, from, to, why string) (Receipt, event, error) {
+	merged, err := lockMove(ctx, a, from, to)
+	if err != nil {
+		return Receipt{}, event{}, err
+	}
+	if err := a.now(ctx); err != nil {
+		return Receipt{}, event{}, err
+	}
+	sentence := "Board %s is %s from now on."
+	if merged {
+		sentence = "Boards %s and %s are one from now on, under the second ID."
+		if err := noneOpen(ctx, a.tx, from); err != nil {
+			return Receipt{}, event{}, err
+		}
+	} else if err := takeAlong(ctx, a.tx, from, to); err != nil {
+		return Receipt{}, event{}, err
+	}
+	if err := undescribe(ctx, a, from); err != nil {
+		return Receipt{}, event{}, err
+	}
+	for _, sql := range []string{
+		`UPDATE boards SET moved_to = $2 WHERE id = $1 OR moved_to = $1`,
+		`UPDATE kits SET boards = array_replace(boards, $1, $2) WHERE boards @> ARRAY[$1]`,
+	} {
+		if _, err := a.tx.Exec(ctx, sql, from, to); err != nil {
+			return Receipt{}, event{}, err
+		}
+	}
+	current, err := s.fallBack(ctx, a, to)
+	if err != nil {
+		return Receipt{}, event{}, err
+	}
+	_, err = a.tx.Exec(ctx, `SELECT pg_notify($1, $2)`, channel, noticeMoves)
+	return Receipt{Board: to, Current: current}, event{what: "board-moved", board: to, why: why, sentence: fmt.Sprintf(sentence, from, to)}, err
+}
+
+// lockMove locks both boards, makes the new one's row where there is none, and
+// tells whether it has revisions of its own.
+func lockMove(ctx context.Context, a *act, from, to string) (merged bool, err error) {
+	last, err := lastRevision(ctx, a.tx, from)
+	if err != nil {
+		return false, err
+	}
+	moved := map[string]*string{}
+	if last > 0 {
+		if _, err := a.tx.Exec(ctx, `INSERT INTO boards (id) VALUES ($1) ON CONFLICT ON CONSTRAINT boards_pkey DO NOTHING`, to); err != nil {
+			return false, err
+		}
+	}
+	rows, err := a.tx.Query(ctx, `SELECT id, moved_to FROM boards WHERE id = $1 OR id = $2 ORDER BY id FOR NO KEY UPDATE`, from, to)
+	if err != nil {
+		return false, err
+	}
+	var id string
+	var elsewhere *string
+	if _, err := pgx.ForEachRow(rows, []any{&id, &elsewhere}, func() error { moved[id] = elsewhere; return nil }); err != nil {
+		return false, err
+	}
+	for _, id := range []string{from, to} {
+		if moved[id] != nil {
+			return false, boardMoved(id, *moved[id])
+		}
+	}
+	if last == 0 {
+		return false, missing("board-unknown", "There is no board %q with a released revision: search for it under /v1/boards.", from)
+	}
+	n, err := lastRevision(ctx, a.tx, to)
+	return n > 0, err
+}
+
+func boardMoved(id, to string) error {
+	return &fault.Error{Kind: fault.Conflict, Code: "board-moved", Data: map[string]string{"board": to},
+		Detail: fmt.Sprintf("The board %s is %s now: use that ID.", id, to)}
+}
+
+// noneOpen refuses to make a board one with another while proposals for it are
+// open, which are made from revisions that the other does not have.
+func noneOpen(ctx context.Context, q querier, id string) error {
+	rows, err := q.Query(ctx, `SELECT id::text FROM proposals WHERE board = $1 AND state IN ('submitted', 'returned') ORDER BY id LIMIT 20`, id)
+	if err != nil {
+		return err
+	}
+	open, err := pgx.CollectRows(rows, pgx.RowTo[string])
+	if err != nil || len(open) == 0 {
+		return err
+	}
+	return fault.New(fault.Conflict, "proposals-open", fmt.Sprintf(
+		"Proposals %s for %s are open, and rest on revisions that the other board does not have: decline them or have them withdrawn first.", review.List(open), id))
+}
+
+// takeAlong files all that refers to a board under its new ID. Every table that
+// does is found by its foreign key, so that none is forgotten; events alone
+// stay, since what was said then was said of the old ID.
+func takeAlong(ctx context.Context, tx pgx.Tx, from, to string) error {
+	rows, err := tx.Query(ctx, `SELECT c.conrelid::regclass::text, quote_ident(a.attname)
+		FROM pg_constraint c JOIN pg_attribute a ON a.attrelid = c.conrelid AND a.attnum = c.conkey[1]
+		     JOIN pg_attribute b ON b.attrelid = c.confrelid AND b.attnum = c.confkey[1]
+		WHERE c.contype = 'f' AND c.confrelid = 'boards'::regclass AND cardinality(c.conkey) = 1 AND b.attname = 'id'
+		  AND c.conrelid NOT IN ('events'::regclass, 'boards'::regclass) ORDER BY c.conrelid::regclass::text`)
+	if err != nil {
+		return err
+	}
+	type reference struct{ Table, Column string }
+	refers, err := pgx.CollectRows(rows, pgx.RowToStructByPos[reference])
+	if err != nil {
+		return err
+	}
+	if _, err := tx.Exec(ctx, `SELECT set_config('boardlore.moving', 'yes', true)`); err != nil {
+		return err
+	}
+	for _, r := range refers {
+		// Table and column are the catalogue's own, quoted by it.
+		if _, err := tx.Exec(ctx, fmt.Sprintf(`UPDATE %s SET %s = $2 WHERE %s = $1`, r.Table, r.Column, r.Column), from, to); err != nil {
+			return fmt.Errorf("take %s along: %w", r.Table, err)
+		}
+	}
+	_, err = tx.Exec(ctx, `SELECT set_config('boardlore.moving', 'no', true)`)
+	return err
+}
+
+// Moved is where an old ID leads: to no board for an ID that is none. merged
+// tells that the board that it leads to has other revisions under the same
+// numbers.
+func (s *Store) Moved(ctx context.Context, id string) (to string, merged bool, err error) {
+	all, err := s.moves.all(ctx, s.db)
+	if err != nil {
+		return "", false, fail(err, "moved boards")
+	}
+	m := all[id]
+	return m.to, m.merged, nil
+}
+
+// presentID is the ID that a board has now.
+func (s *Store) presentID(ctx context.Context, id string) (string, error) {
+	to, _, err := s.Moved(ctx, id)
+	return cmp.Or(to, id), err
+}
+
+type moved struct {
+	to     string
+	merged bool
+}
+
+// moveMemory keeps all old IDs, which are few, while changes are heard of.
+type moveMemory struct {
+	mu      sync.Mutex
+	trusted bool
+	turn    uint64
+	known   map[string]moved // nil where they have to be read
+}
+
+func (m *moveMemory) all(ctx context.Context, q querier) (map[string]moved, error) {
+	m.mu.Lock()
+	known, turn := m.known, m.turn
+	m.mu.Unlock()
+	if known != nil {
+		return known, nil
+	}
+	rows, err := q.Query(ctx, `SELECT b.id, b.moved_to, EXISTS (SELECT FROM revisions r WHERE r.board = b.id) FROM boards b WHERE b.moved_to IS NOT NULL`)
+	if err != nil {
+		return nil, err
+	}
+	known = map[string]moved{}
+	var id string
+	var to moved
+	if _, err := pgx.ForEachRow(rows, []any{&id, &to.to, &to.merged}, func() error { known[id] = to; return nil }); err != nil {
+		return nil, err
+	}
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.trusted && m.turn == turn {
+		m.known = known
+	}
+	return known, nil
+}
+
+func (m *moveMemory) forget() {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.turn++
+	m.known = nil
+}
+
+func (m *moveMemory) trust(yes bool) {
+	m.forget()
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.trusted = yes
+}
+
+// underNewID makes a map that names an old ID of the board one that names its
+// present ID, as the next revision has to.
+func (d *document) underNewID(id string) error {
+	m := *d.m
+	m.Board = id
+	c, err := m.Canonical()
+	if err != nil {
+		return err
+	}
+	d.m, d.canonical, d.digest = &m, c, board.Digest(c)
+	return nil
+}
+
+// atPresent brings a submission for an old ID to the board as it is called now. A
+// base of a board that was made one with another is no base there.
+func (s *Store) atPresent(ctx context.Context, in *Submission, doc *document) error {
+	to, merged, err := s.Moved(ctx, in.Board)
+	if err != nil {
+		return err
+	}
+	if merged && in.Base > 0 {
+		return boardMoved(in.Board, to)
+	}
+	in.Board = cmp.Or(to, in.Board)
+	named, err := s.presentID(ctx, doc.m.Board)
+	if err != nil || named != in.Board || named == doc.m.Board {
+		return err
+	}
+	return doc.underNewID(named)
+}
