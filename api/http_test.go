@@ -161,7 +161,7 @@ func TestMethods(t *testing.T) {
 // TestBodies sends to every address that reads a body what none may hold.
 func TestBodies(t *testing.T) {
 	f := serve(t)
-	path := strings.NewReplacer(":board", "no", ":n", "1", ":sha256", "00", ":id", "99", ":kit", "no")
+	path := strings.NewReplacer(":board", "no", ":n", "1", ":sha256", "00", ":id", "99", ":review", "1", ":kit", "no")
 	deep := strings.Repeat("[", 40) + strings.Repeat("]", 40)
 	for _, r := range routes() {
 		d := describe[r.key()]

@@ -3,10 +3,10 @@ package api
 import (
 	"context"
 	"crypto/sha256"
+	"encoding/hex"
 	"net/http"
 	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"github.com/go-json-experiment/json"
@@ -157,13 +157,15 @@ func (s *server) proposals(c echo.Context) error {
 // detailAnswer is one proposal with all that a reviewer needs.
 type detailAnswer struct {
 	proposalAnswer `json:",inline"`
-	Map            jsontext.Value     `json:"map"`
-	Evidence       []review.Evidence  `json:"evidence"`
-	Differences    differencesOf      `json:"differences"`
-	CarryForward   carryForwardAnswer `json:"carry_forward"`
-	Findings       []finding.Finding  `json:"findings"` // what the checks say of the proposed map
-	Reviews        []review.Review    `json:"reviews"`
-	Standing       review.Standing    `json:"standing"` // what a release still needs
+	Map            jsontext.Value       `json:"map"`
+	Evidence       []review.Evidence    `json:"evidence"`
+	Differences    differencesOf        `json:"differences"`
+	CarryForward   carryForwardAnswer   `json:"carry_forward"`
+	Findings       []finding.Finding    `json:"findings"` // what the checks say of the proposed map
+	Reviews        []review.Review      `json:"reviews"`
+	Standing       review.Standing      `json:"standing"` // what a release still needs
+	Hazards        []board.JudgedHazard `json:"hazards"`  // why it is hazardous
+	Claims         []board.Claim        `json:"claims"`   // what it says of each position that is new or changed, like ones together
 }
 
 type differencesOf struct {
@@ -185,7 +187,8 @@ func (s *server) proposal(c echo.Context) error {
 		return err
 	}
 	a := detailAnswer{proposalAnswer: proposalOf(&d.Proposal), Map: jsontext.Value(d.Canonical), Evidence: full(d.Evidence),
-		Differences: differencesOf{d.FromBase, d.FromCurrent}, Findings: full(d.Findings), Reviews: full(d.Reviews), Standing: d.Standing}
+		Differences: differencesOf{d.FromBase, d.FromCurrent}, Findings: full(d.Findings), Reviews: full(d.Reviews), Standing: d.Standing,
+		Hazards: full(d.Judged), Claims: full(d.Claims)}
 	a.CarryForward = carryForwardAnswer{
 		Needed:   d.Current != nil && d.State.Open() && d.Current.Number != d.Base,
 		Possible: len(d.Conflicts) == 0, Conflicts: full(d.Conflicts)}
@@ -238,7 +241,7 @@ func (s *server) matched(c echo.Context) (string, error) {
 		return "", err
 	}
 	for i, t := range tags {
-		tags[i], _, _ = strings.Cut(t, ".")
+		tags[i] = digestIn(t)
 	}
 	if len(tags) > 1 {
 		v, err := s.store.ProposalMap(c.Request().Context(), id(c, "id"), 0)
@@ -250,6 +253,15 @@ func (s *server) matched(c echo.Context) (string, error) {
 		}
 	}
 	return tags[0], nil
+}
+
+// digestIn is the digest that a tag begins with: those of a proposal and of
+// coded forms have more behind it.
+func digestIn(tag string) string {
+	if len(tag) > hex.EncodedLen(sha256.Size) && review.IsSHA256(tag[:hex.EncodedLen(sha256.Size)]) {
+		return tag[:hex.EncodedLen(sha256.Size)]
+	}
+	return tag
 }
 
 // decision is the body of the acts that close a proposal; it may be left out.

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 )
@@ -82,4 +83,56 @@ func TestLapse(t *testing.T) {
 	f.ask(t, "rob", "POST", "/v1/proposals/2/reviews", `{"verdict":"endorse"}`).want(t, 201, "")
 	f.ask(t, "roy", "POST", "/v1/proposals/2/release", "{}").want(t, 200, "")
 	f.ask(t, "rob", "POST", "/v1/proposals/2/reviews", `{"verdict":"endorse","remarks":[{"designator":"R99","text":"?"}]}`).want(t, 409, "proposal-closed")
+}
+
+// TestReadFirst: a review and a release name the map that was read; another
+// that took its place is neither endorsed nor released unseen.
+func TestReadFirst(t *testing.T) {
+	f := serve(t)
+	f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "first")).want(t, 201, "")
+	for _, act := range []string{"reviews", "release"} {
+		body := map[string]string{"reviews": `{"verdict":"endorse","seen":[{"designator":"C1","on":"board"}]}`, "release": "{}"}[act]
+		path := "/v1/proposals/1/" + act
+		f.ask(t, "rob", "POST", path, body, "If-Match", "").want(t, 428, "if-match-needed")
+		f.ask(t, "rob", "POST", path, body, "If-Match", "*").want(t, 428, "if-match-needed")
+		f.ask(t, "rob", "POST", path, body, "If-Match", `"`+strings.Repeat("0", 64)+`"`).want(t, 412, "proposal-changed")
+		f.ask(t, "rob", "POST", path, body, "If-Match", "abc").want(t, 400, "")
+		f.ask(t, "ada", "POST", path, body, "If-Match", "").want(t, 403, "role-needed")
+	}
+	tag := f.ask(t, "", "GET", "/v1/proposals/1", "").header.Get("ETag")
+	digest := f.ask(t, "", "GET", "/v1/proposals/1", "").doc["digest"].(string)
+	f.ask(t, "ada", "PUT", "/v1/proposals/1/map", strings.Replace(sampleMap, `"16 V"`, `"10 V"`, 1), "If-Match", tag).want(t, 200, "")
+	f.ask(t, "rob", "POST", "/v1/proposals/1/reviews", `{"verdict":"endorse"}`, "If-Match", tag).want(t, 412, "proposal-changed")
+	f.ask(t, "rob", "POST", "/v1/proposals/1/reviews", `{"verdict":"endorse"}`, "If-Match", `"`+digest+`"`).want(t, 412, "proposal-changed")
+	a := f.ask(t, "", "GET", "/v1/proposals/1", "")
+	f.ask(t, "rob", "POST", "/v1/proposals/1/reviews", `{"verdict":"endorse"}`, "If-Match", a.header.Get("ETag")).want(t, 201, "")
+	f.ask(t, "rob", "POST", "/v1/proposals/1/reviews", `{"verdict":"endorse","seen":[{"designator":"Q9","on":"board"}]}`).want(t, 422, "review-invalid")
+	f.ask(t, "roy", "POST", "/v1/proposals/1/release", "{}", "If-Match", `"`+a.doc["digest"].(string)+`"`).want(t, 200, "")
+}
+
+// TestSetAside: a steward ends an objection, with the reason, and the event
+// says so; nobody else does.
+func TestSetAside(t *testing.T) {
+	f := serve(t)
+	f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "first")).want(t, 201, "")
+	f.ask(t, "rob", "POST", "/v1/proposals/1/reviews", `{"verdict":"endorse"}`).want(t, 201, "")
+	id := f.ask(t, "roy", "POST", "/v1/proposals/1/reviews", `{"verdict":"object","summary":"no"}`).want(t, 201, "").doc["review"]
+	path := "/v1/proposals/1/reviews/" + fmt.Sprint(id) + "/set-aside"
+	reason := `{"reason":"The reviewer is gone."}`
+	f.ask(t, "rob", "POST", path, reason).want(t, 403, "role-needed")
+	f.ask(t, "sue", "POST", path, `{}`).want(t, 422, "decision-invalid")
+	f.ask(t, "sue", "POST", "/v1/proposals/1/reviews/1/set-aside", reason).want(t, 409, "no-objection")
+	f.ask(t, "sue", "POST", "/v1/proposals/1/reviews/99/set-aside", reason).want(t, 404, "review-unknown")
+	f.ask(t, "sue", "POST", "/v1/proposals/9/reviews/1/set-aside", reason).want(t, 404, "proposal-unknown")
+	f.ask(t, "rob", "POST", "/v1/proposals/1/release", "{}").want(t, 409, "objection-standing")
+	a := f.ask(t, "sue", "POST", path, reason).want(t, 200, "")
+	if s := a.doc["standing"].(map[string]any); s["ready"] != true || a.doc["state"] != "submitted" {
+		t.Errorf("%s", a.body)
+	}
+	f.ask(t, "sue", "POST", path, reason).want(t, 409, "no-objection")
+	if log := f.ask(t, "", "GET", "/v1/events", ""); !strings.Contains(string(log.body), "objection-set-aside") {
+		t.Errorf("%s", log.body)
+	}
+	f.ask(t, "rob", "POST", "/v1/proposals/1/release", "{}").want(t, 200, "")
+	f.ask(t, "sue", "POST", path, reason).want(t, 409, "proposal-closed")
 }

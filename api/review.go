@@ -15,6 +15,7 @@ type verdict struct {
 	Verdict string          `json:"verdict"`
 	Summary string          `json:"summary"`
 	Remarks []review.Remark `json:"remarks"`
+	Seen    []review.Seen   `json:"seen"`
 }
 
 func (s *server) review(c echo.Context) error {
@@ -28,7 +29,7 @@ func (s *server) review(c echo.Context) error {
 		return err
 	}
 	r, err := s.store.Review(c.Request().Context(), actor(c), store.Verdict{
-		Proposal: id(c, "id"), Verdict: in.Verdict, Summary: in.Summary, Remarks: in.Remarks, IfMatch: match, Once: once(c, body)})
+		Proposal: id(c, "id"), Verdict: in.Verdict, Summary: in.Summary, Remarks: in.Remarks, Seen: in.Seen, IfMatch: match, Once: once(c, body)})
 	if err != nil {
 		return err
 	}
@@ -62,6 +63,21 @@ func (s *server) oneReview(c echo.Context) error {
 		}
 	}
 	return refuse("review-unknown", fmt.Sprintf("Proposal %d has no review %s. GET %s lists its reviews.", d.ID, c.Param("review"), at("proposals", itoa(d.ID), "reviews")))
+}
+
+// setAside ends an objection.
+func (s *server) setAside(c echo.Context) error {
+	var in decision
+	body, err := readJSON(c, "decision", &in)
+	if err != nil {
+		return err
+	}
+	r, err := s.store.SetAside(c.Request().Context(), actor(c), store.SettingAside{
+		Proposal: id(c, "id"), Review: id(c, "review"), Reason: in.Reason, Once: once(c, body)})
+	if err != nil {
+		return err
+	}
+	return reply(c, http.StatusOK, receiptOf(r))
 }
 
 // checklist answers what a reviewer should have looked at.

@@ -32,7 +32,8 @@ CREATE TABLE event_reasons (
 -- steward: the kind is an act of stewards and of the command line.
 ALTER TABLE event_kinds ADD COLUMN steward boolean NOT NULL DEFAULT false;
 INSERT INTO event_kinds VALUES ('account-enabled', true), ('name-erased', true), ('photograph-erased', true), ('reason-erased', true);
-UPDATE event_kinds SET steward = true WHERE what IN ('account-added', 'token-made', 'account-disabled', 'role-changed', 'revision-withdrawn', 'photograph-withdrawn');
+UPDATE event_kinds SET steward = true WHERE what IN ('account-added', 'token-made', 'account-disabled', 'role-changed', 'revision-withdrawn', 'photograph-withdrawn',
+    'objection-set-aside');
 
 -- A photograph whose bytes the law wanted gone: the row stays, so that what
 -- names it still leads to the reason.

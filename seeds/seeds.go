@@ -9,6 +9,7 @@ import (
 	"embed"
 	"fmt"
 	"path"
+	"strings"
 	"time"
 
 	"github.com/go-json-experiment/json"
@@ -68,13 +69,13 @@ func Load(ctx context.Context, s *store.Store, progress func(string)) ([]Account
 	if err != nil {
 		return nil, err
 	}
-	l := loader{store: s, actors: map[string]store.Actor{}, proposals: map[string]int64{}}
+	l := loader{store: s, actors: map[string]store.Actor{}, proposals: map[string]store.Receipt{}}
 	accounts, err := l.accounts(ctx, sc)
 	if err != nil {
 		return nil, err
 	}
 	for i, a := range sc.Acts {
-		if err := l.act(ctx, i, a); err != nil {
+		if err := l.act(ctx, a); err != nil {
 			return nil, fmt.Errorf("scenario step %d, %s of %s%s by %s: %w", i+1, a.Act, a.Key, a.Of, a.By, err)
 		}
 		if a.Act == "release" {
@@ -110,7 +111,7 @@ func read() (scenario, error) {
 type loader struct {
 	store     *store.Store
 	actors    map[string]store.Actor
-	proposals map[string]int64
+	proposals map[string]store.Receipt
 }
 
 func (l *loader) accounts(ctx context.Context, sc scenario) ([]Account, error) {
@@ -133,9 +134,9 @@ func (l *loader) accounts(ctx context.Context, sc scenario) ([]Account, error) {
 
 // act does one step under a key of its own, so that a second loading gets the
 // first answer again instead of a second act.
-func (l *loader) act(ctx context.Context, i int, a act) error {
+func (l *loader) act(ctx context.Context, a act) error {
 	by := l.actors[a.By]
-	once := store.Once{Key: fmt.Sprintf("scenario-%d", i+1), BodySHA256: sha256.Sum256([]byte(a.Act + a.Key + a.Of))}
+	once := store.Once{Key: "scenario-" + strings.Join([]string{a.Act, a.Key + a.Of, a.By}, "-"), BodySHA256: sha256.Sum256([]byte(a.Act + a.Key + a.Of))}
 	switch a.Act {
 	case "submit":
 		doc, err := Document(a.Map)
@@ -146,13 +147,13 @@ func (l *loader) act(ctx context.Context, i int, a act) error {
 		if err != nil {
 			return err
 		}
-		l.proposals[a.Key] = r.Proposal
+		l.proposals[a.Key] = r
 		return nil
 	case "review":
-		_, err := l.store.Review(ctx, by, store.Verdict{Proposal: l.proposals[a.Of], Verdict: a.Verdict, Summary: a.Summary, Remarks: a.Remarks, Once: once})
+		_, err := l.store.Review(ctx, by, store.Verdict{Proposal: l.proposals[a.Of].Proposal, IfMatch: l.proposals[a.Of].Digest, Verdict: a.Verdict, Summary: a.Summary, Remarks: a.Remarks, Once: once})
 		return err
 	case "release":
-		_, err := l.store.Release(ctx, by, store.Decision{Proposal: l.proposals[a.Of], Reason: a.Reason, Once: once})
+		_, err := l.store.Release(ctx, by, store.Decision{Proposal: l.proposals[a.Of].Proposal, IfMatch: l.proposals[a.Of].Digest, Reason: a.Reason, Once: once})
 		return err
 	}
 	return fmt.Errorf("no act %q", a.Act)

@@ -50,11 +50,11 @@ func TestManyWriters(t *testing.T) {
 					t.Error(err)
 					return
 				}
-				if _, err := servers[(w+1)%2].Review(ctx, d.rob, store.Verdict{Proposal: r.Proposal, Verdict: review.Endorse}); err != nil {
+				if _, err := servers[(w+1)%2].Review(ctx, d.rob, store.Verdict{Proposal: r.Proposal, IfMatch: r.Digest, Verdict: review.Endorse}); err != nil {
 					t.Error(err)
 					return
 				}
-				out, err := s.Release(ctx, d.stew, store.Decision{Proposal: r.Proposal})
+				out, err := s.Store.Release(ctx, d.stew, store.Decision{Proposal: r.Proposal, IfMatch: r.Digest})
 				if err != nil {
 					t.Error(err)
 					return
@@ -164,6 +164,7 @@ type run struct {
 func (r *run) try(t *testing.T, s step, i int) {
 	who := map[string]store.Actor{"ann": r.d.ann, "rob": r.d.rob, "rita": r.d.rita, "stew": r.d.stew}[s.who]
 	server, id := r.servers[s.server], r.proposals[s.proposal]
+	seen := r.d.present(ctx, id, "")
 	var out store.Receipt
 	var err error
 	switch s.act {
@@ -174,13 +175,13 @@ func (r *run) try(t *testing.T, s step, i int) {
 		}
 		out, err = server.Amend(ctx, who, store.Amendment{Proposal: id, Map: text(t, newMap(r.board, edits...)), IfMatch: "*"})
 	case "release":
-		out, err = server.Release(ctx, who, store.Decision{Proposal: id})
+		out, err = server.Release(ctx, who, store.Decision{Proposal: id, IfMatch: seen})
 	case "decline":
-		out, err = server.Decline(ctx, who, store.Decision{Proposal: id})
+		out, err = server.Decline(ctx, who, store.Decision{Proposal: id, Reason: "so"})
 	case "withdraw":
 		out, err = server.Withdraw(ctx, who, store.Decision{Proposal: id})
 	default:
-		out, err = server.Review(ctx, who, store.Verdict{Proposal: id, Verdict: s.act, Summary: "so"})
+		out, err = server.Review(ctx, who, store.Verdict{Proposal: id, Verdict: s.act, Summary: "so", IfMatch: seen})
 	}
 	if _, ok := fault.As(err); err != nil && (!ok || fault.Is(err, fault.Unavailable)) {
 		t.Errorf("%v: %v", s, err)

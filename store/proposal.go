@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strconv"
 	"time"
@@ -37,20 +38,23 @@ type Proposal struct {
 	Canonical   []byte
 	Map         *board.Map
 	Evidence    []review.Evidence
-	Reviews     []review.Review // oldest first, marked as to which stand
+	Reviews     []review.Review      // oldest first, marked as to which stand
+	Hazards     []board.JudgedHazard // that its release was held to; nil before it
 }
 
 // Detail is a proposal with what a reviewer wants to see beside it.
 type Detail struct {
 	Proposal
-	BaseRevision *Revision         // nil for a new board
-	Current      *Revision         // nil where nothing is released
-	FromBase     *board.Difference // nil for a new board
-	FromCurrent  *board.Difference // what a release today would change; nil for a new board, and where it can't be carried forward
-	Forward      *board.Map        // what a release today would release; nil where it can't be carried forward
-	Conflicts    []Conflict        // of carrying it forward today
-	Findings     []finding.Finding // of the check of its map: cautions and notes
-	Standing     review.Standing   // what a release today needs
+	BaseRevision *Revision            // nil for a new board
+	Current      *Revision            // nil where nothing is released
+	FromBase     *board.Difference    // nil for a new board
+	FromCurrent  *board.Difference    // what a release today would change; nil for a new board, and where it can't be carried forward
+	Forward      *board.Map           // what a release today would release; nil where it can't be carried forward
+	Conflicts    []Conflict           // of carrying it forward today
+	Findings     []finding.Finding    // of the check of its map: cautions and notes
+	Standing     review.Standing      // what a release today needs
+	Judged       []board.JudgedHazard // why it is hazardous
+	Claims       []board.Claim        // what it says of each position that is new or changed
 }
 
 // Version is one of the maps that a proposal had.
@@ -128,7 +132,9 @@ func (s *Store) Proposal(ctx context.Context, id int64) (*Detail, error) {
 		return nil, fmt.Errorf("proposal %d: %w", id, err)
 	}
 	d := &Detail{Proposal: *p, BaseRevision: f.base, Current: f.current, FromBase: f.fromBase, FromCurrent: f.fromCurrent,
-		Forward: f.m, Conflicts: f.conflicts, Findings: board.Check(p.Map), Standing: review.Stand(p.Reviews, p.Version, f.hazardous())}
+		Forward: f.m, Conflicts: f.conflicts, Findings: board.Check(p.Map), Standing: f.standing(p), Judged: f.hazards}
+	d.Reviews = p.Reviews
+	d.Claims = f.claims(p)
 	return d, nil
 }
 
@@ -146,8 +152,9 @@ func (s *Store) proposal(ctx context.Context, q querier, id int64) (*Proposal, e
 		return nil, fail(err, "proposal %d", id)
 	}
 	var evidence string
-	err = q.QueryRow(ctx, `SELECT m.document, p.evidence::text FROM proposals p JOIN proposal_maps m ON m.proposal = p.id AND m.version = $2
-		WHERE p.id = $1`, id, p.Version).Scan(&p.Canonical, &evidence)
+	var hazards *string
+	err = q.QueryRow(ctx, `SELECT m.document, p.evidence::text, p.hazards::text FROM proposals p JOIN proposal_maps m ON m.proposal = p.id AND m.version = $2
+		WHERE p.id = $1`, id, p.Version).Scan(&p.Canonical, &evidence, &hazards)
 	if err != nil {
 		return nil, fail(err, "map of proposal %d", id)
 	}
@@ -156,6 +163,12 @@ func (s *Store) proposal(ctx context.Context, q querier, id int64) (*Proposal, e
 	}
 	if err := json.Unmarshal([]byte(evidence), &p.Evidence); err != nil {
 		return nil, fmt.Errorf("evidence of proposal %d: %w", id, err)
+	}
+	if hazards != nil {
+		p.Hazards = []board.JudgedHazard{}
+		if err := json.Unmarshal([]byte(*hazards), &p.Hazards); err != nil {
+			return nil, fmt.Errorf("hazards of proposal %d: %w", id, err)
+		}
 	}
 	p.Reviews, err = reviews(ctx, q, id, p.Version)
 	return &p, err
@@ -166,20 +179,27 @@ func stamp(at time.Time) string { return at.UTC().Format(time.RFC3339Nano) }
 
 // reviews reads the reviews of a proposal, oldest first and marked.
 func reviews(ctx context.Context, q querier, id int64, version int) ([]review.Review, error) {
-	rows, err := q.Query(ctx, `SELECT r.id, a.name, r.verdict, r.summary, r.remarks::text, r.version, r.at
-		FROM reviews r JOIN accounts a ON a.id = r.reviewer WHERE r.proposal = $1 ORDER BY r.id`, id)
+	rows, err := q.Query(ctx, `SELECT r.id, a.name, r.verdict, r.summary, r.remarks::text, r.version, r.at, r.seen::text,
+			a.disabled_at IS NOT NULL OR a.role NOT IN ('reviewer', 'steward'), coalesce(w.name, ''), coalesce(o.reason, ''), coalesce(o.at, r.at)
+		FROM reviews r JOIN accounts a ON a.id = r.reviewer
+		LEFT JOIN objections_set_aside o ON o.review = r.id LEFT JOIN accounts w ON w.id = o.who
+		WHERE r.proposal = $1 ORDER BY r.id`, id)
 	if err != nil {
 		return nil, fail(err, "reviews of proposal %d", id)
 	}
 	out, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (review.Review, error) {
 		var r review.Review
-		var remarks string
-		var at time.Time
-		if err := row.Scan(&r.ID, &r.Reviewer, &r.Verdict, &r.Summary, &remarks, &r.Version, &at); err != nil {
+		var remarks, seen string
+		var at, aside time.Time
+		var by review.SetAside
+		if err := row.Scan(&r.ID, &r.Reviewer, &r.Verdict, &r.Summary, &remarks, &r.Version, &at, &seen, &r.Suspended, &by.By, &by.Reason, &aside); err != nil {
 			return r, err
 		}
 		r.At = stamp(at)
-		return r, json.Unmarshal([]byte(remarks), &r.Remarks)
+		if by.By != "" {
+			by.At, r.SetAside = stamp(aside), &by
+		}
+		return r, errors.Join(json.Unmarshal([]byte(remarks), &r.Remarks), json.Unmarshal([]byte(seen), &r.Seen))
 	})
 	if err != nil {
 		return nil, fail(err, "reviews of proposal %d", id)
@@ -239,6 +259,29 @@ func judge(what review.Act, a *act, p *Proposal, ifMatch string) error {
 			fmt.Sprintf("The map of proposal %d was amended since it was fetched, its version is %d now: fetch it again, then repeat.", p.ID, p.Version))
 	}
 	return nil
+}
+
+// wasRead refuses an act that does not say which map it is about.
+func wasRead(ifMatch string) error {
+	if ifMatch == "" || ifMatch == "*" {
+		return fault.New(fault.Unconditional, "if-match-needed",
+			"Say with If-Match which map you have read: its digest in quotation marks, as the proposal and its ETag give it.")
+	}
+	return nil
+}
+
+// claims says what is new or changed: against the current revision, or the
+// base where the proposal is closed.
+func (f *forwarded) claims(p *Proposal) []board.Claim {
+	switch {
+	case !p.State.Open() && f.base != nil:
+		return board.Claims(f.base.Map, p.Map, f.hazards)
+	case f.m == nil && f.base != nil:
+		return board.Claims(f.base.Map, p.Map, f.hazards)
+	case f.m != nil && f.current != nil && p.State.Open():
+		return board.Claims(f.current.Map, f.m, f.hazards)
+	}
+	return board.Claims(nil, p.Map, f.hazards)
 }
 
 // knows gives a test for the designators that a proposal has, before or after.

@@ -307,7 +307,7 @@ func TestEvents(t *testing.T) {
 	if _, err := d.Amend(ctx, d.ann, store.Amendment{Proposal: r.Proposal, Map: text(t, newMap("tarn-a", note("C1", "y"))), IfMatch: "*"}); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := d.Decline(ctx, d.rob, store.Decision{Proposal: r.Proposal}); err != nil {
+	if _, err := d.Decline(ctx, d.rob, store.Decision{Proposal: r.Proposal, Reason: "superseded"}); err != nil {
 		t.Fatal(err)
 	}
 	d.submit(t, d.abe, 0, newMap("tarn-b"))

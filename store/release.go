@@ -26,18 +26,27 @@ type forwarded struct {
 	m                     *board.Map        // what a release would release; nil where it can't
 	conflicts             []Conflict        // why it can't
 	fromBase, fromCurrent *board.Difference // nil where there is nothing to compare
+	hazards               []board.JudgedHazard
 }
 
 // hazardous tells whether a release today would need two endorsements. What
 // can't be carried forward yet is judged by what its author changed.
 func (f *forwarded) hazardous() bool {
-	switch {
-	case f.fromCurrent != nil:
-		return f.fromCurrent.Hazardous()
-	case f.fromBase != nil:
-		return f.fromBase.Hazardous()
+	return len(f.hazards) > 0 || f.m == nil && f.fromBase != nil && f.fromBase.Hazardous()
+}
+
+// standing sums up the reviews of a proposal for a release today. Endorsements
+// of a merge that is hazardous count from when there was something to merge
+// with.
+func (f *forwarded) standing(p *Proposal) review.Standing {
+	if p.State.Open() && f.carried() && f.hazardous() {
+		for i := range p.Reviews {
+			at, err := time.Parse(time.RFC3339Nano, p.Reviews[i].At)
+			p.Reviews[i].Outdated = err != nil || !at.After(f.current.ReleasedAt)
+		}
+		review.Mark(p.Reviews, p.Version)
 	}
-	return false
+	return review.Stand(p.Reviews, p.Version, f.hazardous())
 }
 
 // carried tells that the proposal's base is no longer current.
@@ -73,7 +82,10 @@ func (s *Store) forward(ctx context.Context, q querier, p *Proposal) (*forwarded
 			return nil, err
 		}
 	}
-	return f, s.carry(ctx, q, p, f)
+	if err := s.carry(ctx, q, p, f); err != nil {
+		return nil, err
+	}
+	return f, s.hazards(ctx, q, p, f)
 }
 
 // carry fills in what would be released.
@@ -145,7 +157,7 @@ func conflictKey(c board.Conflict) string {
 // now. Of two releases at once the second waits, and judges what the first has left.
 //
 // Refusals: Unauthenticated token-needed; NotFound proposal-unknown;
-// NotAllowed role-needed; Stale proposal-changed; Invalid decision-invalid or
+// NotAllowed role-needed; Unconditional if-match-needed; Stale proposal-changed; Invalid decision-invalid or
 // idempotency-key-reused; Conflict proposal-closed, objection-standing or
 // endorsement-needed (data: review.Standing), carry-forward-conflict (data:
 // []Conflict), carry-forward-unsound (findings), board-exists, release-empty.
@@ -157,6 +169,9 @@ func (s *Store) Release(ctx context.Context, who Actor, in Decision) (Receipt, e
 			return Receipt{}, event{}, err
 		}
 		if err := judge(review.Release, a, p, in.IfMatch); err != nil {
+			return Receipt{}, event{}, err
+		}
+		if err := wasRead(in.IfMatch); err != nil {
 			return Receipt{}, event{}, err
 		}
 		if err := checkReason(in.Reason); err != nil {
@@ -183,12 +198,15 @@ func (s *Store) release(ctx context.Context, a *act, p *Proposal) (Receipt, even
 	if err != nil {
 		return Receipt{}, event{}, err
 	}
-	st := review.Stand(p.Reviews, p.Version, f.hazardous())
+	st := f.standing(p)
 	if err := f.refusal(p); err != nil {
 		return Receipt{}, event{}, err
 	}
+	excuse := ""
 	if err := st.Releasable(); err != nil {
-		return Receipt{}, event{}, err
+		if excuse, err = s.excuse(ctx, a, p, st, err); err != nil {
+			return Receipt{}, event{}, err
+		}
 	}
 	doc, err := f.document(p)
 	if err != nil {
@@ -210,14 +228,34 @@ func (s *Store) release(ctx context.Context, a *act, p *Proposal) (Receipt, even
 				fmt.Sprintf("Revision %d of %s says all that this proposal says: withdraw or decline it.", f.current.Number, p.Board))
 		}
 	}
-	p.State, p.ClosedBy = review.Next(review.Release), a.actor.Name
+	p.State, p.ClosedBy, p.Hazards = review.Next(review.Release), a.actor.Name, f.hazards
 	if err := insertRevision(ctx, a, p, doc, f); err != nil {
+		return Receipt{}, event{}, err
+	}
+	if err := s.keepView(ctx, a, p.Board); err != nil {
 		return Receipt{}, event{}, err
 	}
 	return Receipt{Proposal: p.ID, Board: p.Board, State: p.State, Version: p.Version, Digest: doc.digest, Revision: p.Revision,
 			CarriedForward: f.carried(), Standing: st},
 		event{what: "released", board: p.Board, proposal: p.ID, version: p.Version, revision: p.Revision,
-			sentence: fmt.Sprintf("{who} released proposal %d of {author} as revision %d of %s{summary}", p.ID, p.Revision, p.Board)}, nil
+			sentence: fmt.Sprintf("{who} released proposal %d of {author} as revision %d of %s%s{summary}", p.ID, p.Revision, p.Board, excuse)}, nil
+}
+
+// excuse lets a steward of a small registry release what has stood on the desk
+// for a week, and gives the words for its event; else the refusal stands.
+func (s *Store) excuse(ctx context.Context, a *act, p *Proposal, st review.Standing, refusal error) (string, error) {
+	var reviewers int
+	var since time.Time
+	err := a.tx.QueryRow(ctx, `
+		SELECT (SELECT count(*) FROM accounts WHERE role IN ('reviewer', 'steward') AND disabled_at IS NULL AND id <> $1),
+		       (SELECT at FROM proposal_maps WHERE proposal = $2 AND version = $3)`, p.AuthorID, p.ID, p.Version).Scan(&reviewers, &since)
+	if err != nil {
+		return "", err
+	}
+	if !st.Excused(a.actor.Role, reviewers, a.at.Sub(since)) {
+		return "", refusal
+	}
+	return ", hazardous and endorsed once: it stood on the desk for seven days, and there are fewer than two reviewers beside its author", nil
 }
 
 // refusal says why the proposal can't be brought onto the current revision; nil where it can.

@@ -3,11 +3,13 @@ package store
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"github.com/go-json-experiment/json"
 
 	"boardlore/domain/board"
 	"boardlore/domain/fault"
+	"boardlore/domain/finding"
 	"boardlore/domain/review"
 )
 
@@ -17,7 +19,8 @@ type Verdict struct {
 	Verdict  string // endorse, query or object
 	Summary  string
 	Remarks  []review.Remark
-	IfMatch  string // digest of the map that was looked at; empty for whichever it is
+	Seen     []review.Seen
+	IfMatch  string // digest of the map that was looked at
 	Once     Once
 }
 
@@ -25,8 +28,8 @@ type Verdict struct {
 // reviewer's older ones. A query or an objection returns it to its author.
 //
 // Refusals: Unauthenticated token-needed; NotFound proposal-unknown;
-// NotAllowed role-needed or own-proposal; Conflict proposal-closed; Stale
-// proposal-changed; Invalid review-invalid or idempotency-key-reused.
+// NotAllowed role-needed or own-proposal; Conflict proposal-closed; Unconditional
+// if-match-needed; Stale proposal-changed; Invalid review-invalid or idempotency-key-reused.
 func (s *Store) Review(ctx context.Context, who Actor, in Verdict) (Receipt, error) {
 	r, err := s.perform(ctx, who, in.Once, func(a *act) (Receipt, event, error) {
 		p, err := s.lock(ctx, a, in.Proposal)
@@ -34,6 +37,9 @@ func (s *Store) Review(ctx context.Context, who Actor, in Verdict) (Receipt, err
 			return Receipt{}, event{}, err
 		}
 		if err := judge(review.Examine, a, p, in.IfMatch); err != nil {
+			return Receipt{}, event{}, err
+		}
+		if err := wasRead(in.IfMatch); err != nil {
 			return Receipt{}, event{}, err
 		}
 		return s.review(ctx, a, p, in)
@@ -50,11 +56,12 @@ func (s *Store) review(ctx context.Context, a *act, p *Proposal, in Verdict) (Re
 		}
 		before = base.Map
 	}
-	if fs := review.CheckReview(in.Verdict, in.Summary, in.Remarks, knows(p.Map, before)); len(fs) > 0 {
+	known := knows(p.Map, before)
+	if fs := append(review.CheckReview(in.Verdict, in.Summary, in.Remarks, known), review.CheckSeen(in.Seen, known)...); len(fs) > 0 {
 		return Receipt{}, event{}, &fault.Error{Kind: fault.Invalid, Code: "review-invalid", Findings: fs,
 			Detail: "The review was refused, and nothing of it was stored: correct what the errors name."}
 	}
-	r := review.Review{Reviewer: a.actor.Name, Verdict: in.Verdict, Summary: in.Summary, Remarks: in.Remarks, Version: p.Version, At: stamp(a.at)}
+	r := review.Review{Reviewer: a.actor.Name, Verdict: in.Verdict, Summary: in.Summary, Remarks: in.Remarks, Seen: in.Seen, Version: p.Version, At: stamp(a.at)}
 	if err := insertReview(ctx, a, p, &r); err != nil {
 		return Receipt{}, event{}, err
 	}
@@ -73,9 +80,13 @@ func insertReview(ctx context.Context, a *act, p *Proposal, r *review.Review) er
 	if err != nil {
 		return err
 	}
-	return a.tx.QueryRow(ctx, `INSERT INTO reviews (proposal, version, reviewer, verdict, summary, remarks, at)
-		VALUES ($1, $2, $3, $4, $5, $6::jsonb, $7) RETURNING id`,
-		p.ID, p.Version, a.actor.ID, r.Verdict, r.Summary, string(remarks), a.at).Scan(&r.ID)
+	seen, err := json.Marshal(r.Seen)
+	if err != nil {
+		return err
+	}
+	return a.tx.QueryRow(ctx, `INSERT INTO reviews (proposal, version, reviewer, verdict, summary, remarks, at, seen)
+		VALUES ($1, $2, $3, $4, $5, $6::jsonb, $7, $8::jsonb) RETURNING id`,
+		p.ID, p.Version, a.actor.ID, r.Verdict, r.Summary, string(remarks), a.at, string(seen)).Scan(&r.ID)
 }
 
 func reviewed(p *Proposal, r review.Review) string {
@@ -115,7 +126,11 @@ func (s *Store) close(ctx context.Context, who Actor, what review.Act, in Decisi
 		if err := judge(what, a, p, in.IfMatch); err != nil {
 			return Receipt{}, event{}, err
 		}
-		if err := checkReason(in.Reason); err != nil {
+		check := review.CheckReason
+		if what == review.Decline {
+			check = review.CheckDecline
+		}
+		if err := reasoned(check(in.Reason)); err != nil {
 			return Receipt{}, event{}, err
 		}
 		p.State, p.ClosedBy, p.Reason = review.Next(what), a.actor.Name, in.Reason
@@ -128,8 +143,12 @@ func (s *Store) close(ctx context.Context, who Actor, what review.Act, in Decisi
 	return r, fail(err, "%s proposal %d", what, in.Proposal)
 }
 
-func checkReason(reason string) error {
-	if fs := review.CheckReason(reason); len(fs) > 0 {
+// checkReason holds a reason that may be left out to its limits.
+func checkReason(reason string) error { return reasoned(review.CheckReason(reason)) }
+
+// reasoned refuses a decision whose reason has findings.
+func reasoned(fs []finding.Finding) error {
+	if len(fs) > 0 {
 		return &fault.Error{Kind: fault.Invalid, Code: "decision-invalid", Findings: fs, Detail: "The reason was refused: correct what the errors name."}
 	}
 	return nil
@@ -137,12 +156,79 @@ func checkReason(reason string) error {
 
 // closeProposal writes the end of a proposal.
 func closeProposal(ctx context.Context, a *act, p *Proposal) error {
-	_, err := a.tx.Exec(ctx, `UPDATE proposals SET state = $2, closed_by = $3, reason = $4, revision = nullif($5::int, 0), changed_at = $6 WHERE id = $1`,
-		p.ID, p.State, a.actor.ID, p.Reason, p.Revision, a.at)
+	var hazards *string
+	if p.Hazards != nil {
+		b, err := json.Marshal(p.Hazards)
+		if err != nil {
+			return err
+		}
+		s := string(b)
+		hazards = &s
+	}
+	_, err := a.tx.Exec(ctx, `UPDATE proposals SET state = $2, closed_by = $3, reason = $4, revision = nullif($5::int, 0), changed_at = $6, hazards = $7::jsonb
+		WHERE id = $1`, p.ID, p.State, a.actor.ID, p.Reason, p.Revision, a.at, hazards)
 	return err
 }
 
 func closed(p *Proposal) string {
 	did := map[review.State]string{review.Declined: "declined", review.Withdrawn: "withdrew"}[p.State]
 	return fmt.Sprintf("{who} %s proposal %d for %s{reason}", did, p.ID, p.Board)
+}
+
+// SettingAside ends an objection.
+type SettingAside struct {
+	Proposal int64
+	Review   int64
+	Reason   string // 1 to 2,000 characters
+	Once     Once
+}
+
+// SetAside ends an objection that bars a proposal: a steward's act, for one
+// whose reviewer is gone or does not answer.
+//
+// Refusals: Unauthenticated token-needed; NotFound proposal-unknown or
+// review-unknown; NotAllowed role-needed or own-proposal; Conflict
+// proposal-closed or no-objection; Invalid decision-invalid or
+// idempotency-key-reused.
+func (s *Store) SetAside(ctx context.Context, who Actor, in SettingAside) (Receipt, error) {
+	r, err := s.perform(ctx, who, in.Once, func(a *act) (Receipt, event, error) {
+		p, err := s.lock(ctx, a, in.Proposal)
+		if err != nil {
+			return Receipt{}, event{}, err
+		}
+		if err := judge(review.Overrule, a, p, ""); err != nil {
+			return Receipt{}, event{}, err
+		}
+		if err := reasoned(review.CheckAside(in.Reason)); err != nil {
+			return Receipt{}, event{}, err
+		}
+		return s.setAside(ctx, a, p, in)
+	})
+	return r, fail(err, "set aside review %d of proposal %d", in.Review, in.Proposal)
+}
+
+func (s *Store) setAside(ctx context.Context, a *act, p *Proposal, in SettingAside) (Receipt, event, error) {
+	i := slices.IndexFunc(p.Reviews, func(r review.Review) bool { return r.ID == in.Review })
+	if i < 0 {
+		return Receipt{}, event{}, missing("review-unknown", "Proposal %d has no review %d.", p.ID, in.Review)
+	}
+	r := &p.Reviews[i]
+	if r.Verdict != review.Object || !r.Standing {
+		return Receipt{}, event{}, fault.New(fault.Conflict, "no-objection",
+			fmt.Sprintf("Review %d is no objection that stands, so there is nothing to set aside.", r.ID))
+	}
+	_, err := a.tx.Exec(ctx, `INSERT INTO objections_set_aside (review, who, reason, at) VALUES ($1, $2, $3, $4)`, r.ID, a.actor.ID, in.Reason, a.at)
+	if err != nil {
+		return Receipt{}, event{}, err
+	}
+	r.SetAside = &review.SetAside{By: a.actor.Name, Reason: in.Reason, At: stamp(a.at)}
+	review.Mark(p.Reviews, p.Version)
+	p.State = review.After(p.Reviews, p.Version)
+	if _, err := a.tx.Exec(ctx, `UPDATE proposals SET state = $2, changed_at = $3 WHERE id = $1`, p.ID, p.State, a.at); err != nil {
+		return Receipt{}, event{}, err
+	}
+	out, err := s.receipt(ctx, a, p, nil)
+	out.Review = r.ID
+	return out, event{what: "objection-set-aside", board: p.Board, proposal: p.ID, version: p.Version,
+		sentence: fmt.Sprintf("{who} set aside an objection to proposal %d for %s.", p.ID, p.Board), why: in.Reason}, err
 }

@@ -243,7 +243,7 @@ func (s *Store) receipt(ctx context.Context, a *act, p *Proposal, fs []finding.F
 		return Receipt{}, err
 	}
 	return Receipt{Proposal: p.ID, Board: p.Board, State: p.State, Version: p.Version, Digest: p.Digest, At: a.at,
-		Standing: review.Stand(p.Reviews, p.Version, f.hazardous()), Findings: fs}, nil
+		Standing: f.standing(p), Findings: fs}, nil
 }
 
 // Amendment is the author's better map for a proposal.

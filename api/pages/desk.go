@@ -239,6 +239,8 @@ func refused(err error) (int, bool) {
 		return http.StatusUnprocessableEntity, true
 	case fault.Is(err, fault.Conflict):
 		return http.StatusConflict, true
+	case fault.Is(err, fault.Unconditional):
+		return http.StatusPreconditionRequired, true
 	case fault.Is(err, fault.Stale):
 		return http.StatusPreconditionFailed, true
 	}

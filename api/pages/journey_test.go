@@ -382,7 +382,11 @@ func keys(t *testing.T, w *site, s sees) {
 	m := readMap(t)
 	m.Board = "fellside-keys"
 	fresh := w.submit(t, 0, m, "Another board.", `["Seen."]`)
-	if _, err := w.store.Review(context.Background(), w.reviewActor, store.Verdict{Proposal: fresh, Verdict: "endorse", Summary: "Seen too."}); err != nil {
+	read, err := w.store.ProposalMap(context.Background(), fresh, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := w.store.Review(context.Background(), w.reviewActor, store.Verdict{Proposal: fresh, IfMatch: read.Digest, Verdict: "endorse", Summary: "Seen too."}); err != nil {
 		t.Fatal(err)
 	}
 	p.open("/proposals/" + id(fresh))

@@ -158,12 +158,16 @@ func (w *site) submit(t testing.TB, base int, m *board.Map, summary, evidence st
 func (w *site) release(t testing.TB, id int64) {
 	t.Helper()
 	ctx := context.Background()
+	read, err := w.store.ProposalMap(ctx, id, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
 	for _, a := range []store.Actor{w.reviewActor, w.secondActor} {
-		if _, err := w.store.Review(ctx, a, store.Verdict{Proposal: id, Verdict: "endorse", Summary: "Looked at mine."}); err != nil {
+		if _, err := w.store.Review(ctx, a, store.Verdict{Proposal: id, IfMatch: read.Digest, Verdict: "endorse", Summary: "Looked at mine."}); err != nil {
 			t.Fatal(err)
 		}
 	}
-	if _, err := w.store.Release(ctx, w.reviewActor, store.Decision{Proposal: id}); err != nil {
+	if _, err := w.store.Release(ctx, w.reviewActor, store.Decision{Proposal: id, IfMatch: read.Digest}); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -224,6 +228,9 @@ func (v *visitor) post(page, action string, form url.Values) (int, string) {
 		v.t.Fatalf("%s has no form", page)
 	}
 	form.Set("form_key", m[1])
+	if read := digestField.FindStringSubmatch(body); read != nil && !form.Has("digest") {
+		form.Set("digest", read[1])
+	}
 	r, err := http.NewRequest("POST", v.w.URL+action, strings.NewReader(form.Encode()))
 	if err != nil {
 		v.t.Fatal(err)
@@ -231,6 +238,8 @@ func (v *visitor) post(page, action string, form url.Values) (int, string) {
 	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 	return v.do(r)
 }
+
+var digestField = regexp.MustCompile(`name="digest" value="([0-9a-f]{64})"`)
 
 func want(t testing.TB, body string, parts ...string) {
 	t.Helper()

@@ -123,7 +123,7 @@ func Diff(from, to *Map) Difference {
 	d.failurePoints()
 	d.measurements()
 	d.cautions()
-	return Difference{Changes: d.entries, Summary: d.summary()}
+	return Difference{Changes: d.entries, Summary: summarise(d.entries)}
 }
 
 // differ compares two maps that are in the same frame already.
@@ -135,6 +135,7 @@ type differ struct {
 	entries   []DifferenceEntry
 	old, new  map[string]*Position // by designator, where a variant needs them
 	names     map[string]string    // new designators by old ones, of the positions that were renamed
+	known     map[string]bool      // designators of positions that the safety view is about
 }
 
 func newDiffer(from, to *Map) *differ {
@@ -158,11 +159,11 @@ func slackOf(from, to *Frame) float64 {
 
 func (d *differ) add(e DifferenceEntry) { d.entries = append(d.entries, e) }
 
-func (d *differ) summary() DifferenceSummary {
-	s := DifferenceSummary{Changes: len(d.entries), Kinds: Kinds{}}
+func summarise(entries []DifferenceEntry) DifferenceSummary {
+	s := DifferenceSummary{Changes: len(entries), Kinds: Kinds{}}
 	seen := map[string]bool{}
-	for i := range d.entries {
-		e := &d.entries[i]
+	for i := range entries {
+		e := &entries[i]
 		s.Kinds[e.Kind]++
 		switch e.Severity {
 		case Hazard:
@@ -350,7 +351,7 @@ func (d *differ) removed(i int) {
 	p := &d.from.Positions[i]
 	e := DifferenceEntry{Kind: Removed, Designator: p.Designator, Severity: Material, Pointer: "/positions/" + strconv.Itoa(i), From: raw(p), To: null}
 	e.Sentence = fmt.Sprintf("%s, %s, is no longer in the map.", placed(p), describe(&p.Part, nil))
-	if why := critical(&p.Part); why != "" {
+	if why := guards(p); why != "" {
 		e.Severity, e.Sentence = Hazard, fmt.Sprintf("%s, %s, is no longer in the map: %s is taken out.", placed(p), describe(&p.Part, nil), why)
 	}
 	d.add(e)
@@ -360,7 +361,7 @@ func (d *differ) addedAt(k int) {
 	p := &d.to.Positions[k]
 	e := DifferenceEntry{Kind: Added, Designator: p.Designator, Severity: Material, Pointer: "/positions/" + strconv.Itoa(k), From: null, To: raw(p)}
 	e.Sentence = fmt.Sprintf("%s is new: %s, on the %s side.", placed(p), describe(&p.Part, nil), p.Side)
-	if why := critical(&p.Part); why != "" {
+	if why := critical(p); why != "" {
 		e.Severity, e.Sentence = Hazard, fmt.Sprintf("%s is new: %s, on the %s side: %s is put in.", placed(p), describe(&p.Part, nil), p.Side, why)
 	}
 	d.add(e)

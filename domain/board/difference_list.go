@@ -6,7 +6,6 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
-	"unicode/utf8"
 
 	"github.com/go-json-experiment/json/jsontext"
 )
@@ -150,14 +149,18 @@ func (d *differ) failurePoints() {
 		return Hazard, fmt.Sprintf("Failure point %s, %s, is no longer in the map.", f.ID, quoted(f.Title))
 	}
 	s.added = func(f *FailurePoint) (Severity, string) {
-		return Material, fmt.Sprintf("Failure point %s, %s, is new%s.", f.ID, quoted(f.Title), barring(f))
+		says := fmt.Sprintf("Failure point %s, %s, is new%s.", f.ID, quoted(f.Title), barring(f))
+		if d.bearsOn(f) {
+			return weighed(says, []string{"its words bear on safety, and no rule can judge them"})
+		}
+		return Material, says
 	}
 	s.changed = func(a, b *FailurePoint) (Severity, string) {
 		follows := *a
 		if follows.Positions = newNames(a.Positions, d.renamed()); sameFailurePoint(&follows, b) {
 			return Editorial, fmt.Sprintf("Failure point %s calls renamed positions by their new names.", b.ID)
 		}
-		sev, why := graded(failurePointHazards(&follows, b))
+		sev, why := graded(phrases(failurePointHazards(&follows, b, d.bearsOn(a, b))))
 		return sev, fmt.Sprintf("Failure point %s: %s%s.", b.ID, strings.TrimSuffix(memberSentence(raw(a), raw(b)), "."), why)
 	}
 	compare(d, s)
@@ -175,17 +178,17 @@ func (d *differ) measurements() {
 	s.match = byKey(s.from, s.to, measurementID)
 	byContent(&s.match, s.from, s.to, sameMeasurementContent)
 	s.removed = func(c *Measurement) (Severity, string) {
-		return weighed(fmt.Sprintf("Check %s, %s, is no longer in the map.", c.ID, quoted(c.Title)), d.checkHazards(c, nil))
+		return weighed(fmt.Sprintf("Check %s, %s, is no longer in the map.", c.ID, quoted(c.Title)), phrases(d.checkHazards(c, nil)))
 	}
 	s.added = func(c *Measurement) (Severity, string) {
-		return Material, fmt.Sprintf("Check %s, %s, is new.", c.ID, quoted(c.Title))
+		return weighed(fmt.Sprintf("Check %s, %s, is new.", c.ID, quoted(c.Title)), phrases(d.newCheckHazards(c)))
 	}
 	s.changed = func(a, b *Measurement) (Severity, string) {
 		follows := *a
 		if follows.Between = newPoints(a.Between, d.renamed()); sameMeasurement(&follows, b) {
 			return Editorial, fmt.Sprintf("Check %s calls renamed positions by their new names.", b.ID)
 		}
-		return weighed(fmt.Sprintf("Check %s: %s", b.ID, memberSentence(raw(a), raw(b))), d.checkHazards(a, b))
+		return weighed(fmt.Sprintf("Check %s: %s", b.ID, memberSentence(raw(a), raw(b))), phrases(d.checkHazards(a, b)))
 	}
 	compare(d, s)
 }
@@ -203,7 +206,11 @@ func (d *differ) cautions() {
 		return Hazard, fmt.Sprintf("The caution %s is no longer in the map.", quoted(c.Text))
 	}
 	s.added = func(c *Caution) (Severity, string) {
-		return Material, fmt.Sprintf("A caution is new: %s", quoted(c.Text)) + "."
+		says := fmt.Sprintf("A caution is new: %s.", quoted(c.Text))
+		if d.speaksOfRelevant(c.Text) {
+			return weighed(says, []string{"its words bear on safety, and no rule can judge them"})
+		}
+		return Material, says
 	}
 	s.changed = func(a, b *Caution) (Severity, string) {
 		switch {
@@ -219,19 +226,17 @@ func (d *differ) cautions() {
 	compare(d, s)
 }
 
-// plain is a text without regard to blanks, the stop at its end, and the case
-// of words that are no unit: milliohms and megohms are not the same.
+// plain is a text without regard to blanks, the look of its punctuation, the
+// stop at its end, and the case of words that have no figure in or before
+// them: milliohms and megohms are not the same.
 func plain(s string) string {
-	words := strings.Fields(s)
+	words := strings.Fields(unitSpace.ReplaceAllString(typographic.Replace(s), "$1$2"))
+	figured := false
 	for i, w := range words {
-		letters := strings.TrimFunc(w, func(r rune) bool { return !unicode.IsLetter(r) })
-		if utf8.RuneCountInString(letters) > longestUnit && strings.IndexFunc(letters, unicode.IsDigit) < 0 {
+		before := figured
+		if figured = strings.ContainsFunc(w, unicode.IsDigit); !figured && !before {
 			words[i] = strings.ToLower(w)
 		}
 	}
 	return strings.TrimRight(strings.Join(words, " "), ".!")
 }
-
-// longestUnit is how many letters a unit with its prefix has in a text: MΩ,
-// mAh, MHz.
-const longestUnit = 3

@@ -15,7 +15,7 @@ func (d *differ) position(a, b *Position, pointer string) {
 		d.add(DifferenceEntry{Kind: kind, Designator: b.Designator, Severity: s, Pointer: pointer + member, From: memberValue(from), To: memberValue(to), Sentence: sentence})
 	}
 	if a.Designator != b.Designator {
-		why := d.takenOver(a, b)
+		why := phrases(d.takenOver(a, b))
 		s, sentence := weighed(fmt.Sprintf("%s is now called %s.", placed(a), b.Designator), why)
 		if len(why) > 0 {
 			_, sentence = weighed(fmt.Sprintf("%s is now called %s, which was another part's name.", placed(a), b.Designator), why)
@@ -33,10 +33,11 @@ func (d *differ) position(a, b *Position, pointer string) {
 		add(Turned, s, "/rotation_deg", a.Rotation, b.Rotation, sentence)
 	}
 	if a.Side != b.Side {
-		add(SideChanged, Material, "/side", a.Side, b.Side, fmt.Sprintf("%s was on the %s side, is now on the %s side.", placed(b), a.Side, b.Side))
+		s, sentence := weighed(fmt.Sprintf("%s was on the %s side, is now on the %s side.", placed(b), a.Side, b.Side), sideHazard(a))
+		add(SideChanged, s, "/side", a.Side, b.Side, sentence)
 	}
 	if !samePart(&a.Part, &b.Part) {
-		s, sentence := partSentence(placed(b), &a.Part, &b.Part)
+		s, sentence := partSentence(placed(b), a, b)
 		add(PartChanged, s, "/part", &a.Part, &b.Part, sentence)
 	}
 	if !sameBody(a.Body, b.Body) {
@@ -98,7 +99,7 @@ type group struct {
 	main    string
 	members func(p *Position) object
 	same    func(a, b *Position) bool
-	hazards func(d *differ, a, b *Position) []string // nil where it never is one
+	hazards func(d *differ, a, b *Position) []weak // nil where it never is one
 }
 
 var (
@@ -109,7 +110,7 @@ var (
 		func(a, b *Position) bool {
 			return a.Function == b.Function && a.Rail == b.Rail && a.WorkingVoltage == b.WorkingVoltage && a.Circuit == b.Circuit
 		},
-		func(_ *differ, a, b *Position) []string { return functionHazards(a, b) }}
+		func(_ *differ, a, b *Position) []weak { return functionHazards(a, b) }}
 	serviceGroup = group{ServiceChanged, "service",
 		func(p *Position) object {
 			return present(object{"service": orNull(p.Service), "glued": raw(p.Glued), "heat_sensitive": raw(p.HeatSensitive), "hot_place": raw(p.HotPlace)})
@@ -129,7 +130,10 @@ var (
 			}
 			return o
 		},
-		func(a, b *Position) bool { return a.Notes == b.Notes && sameExtra(a.Extra, b.Extra) }, nil}
+		func(a, b *Position) bool { return a.Notes == b.Notes && sameExtra(a.Extra, b.Extra) },
+		func(_ *differ, a, b *Position) []weak {
+			return wordHazards("the note", a.Notes, b.Notes, criticalEither(a, b))
+		}}
 )
 
 func voltageText(p *Position) string {
@@ -166,7 +170,7 @@ func (d *differ) group(a, b *Position, pointer string, g group) {
 	}
 	e.Sentence = fmt.Sprintf("%s: %s", placed(b), memberSentence(f, t))
 	if g.hazards != nil {
-		if why := g.hazards(d, a, b); len(why) > 0 {
+		if why := phrases(g.hazards(d, a, b)); len(why) > 0 {
 			e.Severity, e.Sentence = Hazard, because(e.Sentence, why)
 		}
 	}

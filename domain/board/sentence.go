@@ -119,11 +119,12 @@ func describe(p, other *part.Part) string {
 }
 
 // partSentence tells the change of a part and how grave it is.
-func partSentence(where string, a, b *part.Part) (Severity, string) {
+func partSentence(where string, p, q *Position) (Severity, string) {
+	a, b := &p.Part, &q.Part
 	if sameButExtra(a, b) {
 		return Editorial, fmt.Sprintf("Only own members (x-…) of the part of %s have changed.", where)
 	}
-	s, why := graded(append(partHazards(a, b), lostRatings(a, b)...))
+	s, why := graded(append(phrases(partHazards(a, b)), phrases(placeHazards(p, q))...))
 	return s, fmt.Sprintf("%s was %s, is now %s%s.", where, describe(a, b), describe(b, a), why)
 }
 
@@ -170,10 +171,11 @@ func replacementSentence(a, b *Position) (Severity, string) {
 		if x.Reason == y.Reason {
 			return Editorial, fmt.Sprintf("Only own members (x-…) of the replacement for %s have changed.", where)
 		}
-		return Material, fmt.Sprintf("The reason for the replacement of %s was %s, is now %s.", where, quoted(x.Reason), quoted(y.Reason))
+		return weighed(fmt.Sprintf("The reason for the replacement of %s was %s, is now %s.", where, quoted(x.Reason), quoted(y.Reason)),
+			phrases(wordHazards("the reason", x.Reason, y.Reason, criticalEither(a, b))))
 	}
 	was, is := a.Wanted(), b.Wanted()
-	s, why := graded(wantedHazards(a, b))
+	s, why := graded(append(phrases(wantedHazards(a, b)), phrases(wordHazards("the reason", reasonOf(a), reasonOf(b), criticalEither(a, b)))...))
 	switch {
 	case x == nil:
 		return s, fmt.Sprintf("%s is now to be replaced by %s%s. Reason: %s", where, describe(is, was), why, sentence(y.Reason))

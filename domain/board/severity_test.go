@@ -47,7 +47,7 @@ func TestKindsAndSeverities(t *testing.T) {
 		{"failure point weakened", `"severity":"hazard"`, `"severity":"major"`, "failure_point hazard "},
 		{"bar dropped", `"bars_power_up":true,`, ``, "failure_point hazard "},
 		{"position off a hazard", `"positions":["C1"]`, `"positions":[]`, "failure_point hazard "},
-		{"failure point reworded", `"mechanism":"m"`, `"mechanism":"n"`, "failure_point change "},
+		{"failure point reworded", `"mechanism":"m"`, `"mechanism":"n"`, "failure_point hazard "},
 		{"failure point with another id", `"id":"leak"`, `"id":"leaks"`, "failure_point change "},
 		{"check", `"min":"5 V"`, `"min":"4.9 V"`, "failure_point change "},
 		{"caution reworded", `Unplug +12 V first.`, `Unplug -12 V first.`, "caution hazard "},

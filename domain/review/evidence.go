@@ -30,6 +30,7 @@ type Evidence struct {
 	Designators []string          `json:"designators,omitempty"` // the positions that it bears on; none: the whole proposal
 	Measured    map[string]string `json:"measured,omitempty"`    // by name, see measures; quantities in canonical spelling
 	Photographs []string          `json:"photographs,omitempty"` // SHA-256 of each, lower-case hex
+	Photograph  string            `json:"photograph,omitzero"`   // the one, where the item named it alone; among Photographs too
 }
 
 // measures are the names that measured values go by, with the kind of quantity
@@ -85,10 +86,27 @@ func readItem(raw jsontext.Value, at string) (Evidence, []finding.Finding) {
 		return e, e.check(at)
 	}
 	if err := json.Unmarshal(raw, &e, json.RejectUnknownMembers(true)); err != nil {
-		return e, refusal(at, "An item of evidence is a text, or an object with text, designators (list of texts), measured (object of texts) and photographs (list of texts) and nothing else.")
+		return e, refusal(at, "An item of evidence is a text, or an object with text, designators (list of texts), measured (object of texts), photographs (list of texts) or photograph (a text) and nothing else.")
 	}
-	return e, e.check(at)
+	return e, e.checkOne(at)
 }
+
+// checkOne takes a photograph that was named alone among the others.
+func (e *Evidence) checkOne(at string) []finding.Finding {
+	if e.Photograph == "" {
+		return e.check(at)
+	}
+	if !IsSHA256(e.Photograph) {
+		return append(e.check(at), refusal(at+"/photograph", unnamed)...)
+	}
+	if !slices.Contains(e.Photographs, e.Photograph) {
+		e.Photographs = append(e.Photographs, e.Photograph)
+	}
+	return e.check(at)
+}
+
+// unnamed says how a photograph is named.
+const unnamed = "A photograph is named by its SHA-256, 64 lower-case hexadecimal digits: upload it first and copy the name from the answer."
 
 // check holds one item to its limits and spells its quantities canonically.
 func (e *Evidence) check(at string) []finding.Finding {
@@ -104,7 +122,7 @@ func (e *Evidence) check(at string) []finding.Finding {
 	}
 	for i, p := range e.Photographs {
 		if !IsSHA256(p) {
-			fs = append(fs, refusal(fmt.Sprintf("%s/photographs/%d", at, i), "A photograph is named by its SHA-256, 64 lower-case hexadecimal digits: upload it first and copy the name from the answer.")...)
+			fs = append(fs, refusal(fmt.Sprintf("%s/photographs/%d", at, i), unnamed)...)
 		}
 	}
 	return append(fs, e.measure(at+"/measured")...)
@@ -175,6 +193,47 @@ func CheckReview(verdict, summary string, remarks []Remark, known func(designato
 		fs = append(fs, text(r.Text, at+"/text", 1, MaxText)...)
 		if r.Designator != "" && !known(r.Designator) {
 			fs = append(fs, refusal(at+"/designator", fmt.Sprintf("Neither the proposed map nor its base has a position %q: correct the designator, or leave it out for a remark on the whole.", clip(r.Designator)))...)
+		}
+	}
+	return fs
+}
+
+// CheckDecline holds the reason of a decline to what the author is owed.
+func CheckDecline(s string) []finding.Finding {
+	if strings.TrimSpace(s) == "" {
+		return refusal("/reason", "Say why it is declined: the author has to know.")
+	}
+	return CheckReason(s)
+}
+
+// CheckAside holds the reason for setting an objection aside to what its
+// reviewer and the author are owed.
+func CheckAside(s string) []finding.Finding {
+	if strings.TrimSpace(s) == "" {
+		return refusal("/reason", "Say why the objection is set aside: whoever looks at this later has to know.")
+	}
+	return CheckReason(s)
+}
+
+// seenOn are the things that a reviewer may have looked at.
+var seenOn = []string{"board", "photograph", "document"}
+
+// MaxSeen bounds what one review says it rests on.
+const MaxSeen = 5000
+
+// CheckSeen holds what a verdict rests on to the positions that there are.
+func CheckSeen(seen []Seen, known func(designator string) bool) []finding.Finding {
+	if len(seen) > MaxSeen {
+		return refusal("/seen", fmt.Sprintf("At most %d positions go with one review.", MaxSeen))
+	}
+	var fs []finding.Finding
+	for i, s := range seen {
+		at := fmt.Sprintf("/seen/%d", i)
+		if !known(s.Designator) {
+			fs = append(fs, refusal(at+"/designator", fmt.Sprintf("Neither the proposed map nor its base has a position %q.", clip(s.Designator)))...)
+		}
+		if !slices.Contains(seenOn, s.On) {
+			fs = append(fs, refusal(at+"/on", fmt.Sprintf("%q is nothing that a position is seen on: use board, photograph or document.", clip(s.On)))...)
 		}
 	}
 	return fs

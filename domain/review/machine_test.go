@@ -67,6 +67,15 @@ func (p proposal) do(d deed) (proposal, error) {
 		if err := review.Stand(p.reviews, p.version, p.hazardous).Releasable(); err != nil {
 			return p, err
 		}
+	case review.Overrule:
+		i := p.objection()
+		if i < 0 {
+			return p, fault.New(fault.Conflict, "no-objection", "none")
+		}
+		p.reviews = slices.Clone(p.reviews)
+		p.reviews[i].SetAside = &review.SetAside{By: d.who.name}
+		p.state = review.After(p.reviews, p.version)
+		return p, nil
 	case review.Amend:
 		p.version++
 	case review.Submit:
@@ -76,13 +85,24 @@ func (p proposal) do(d deed) (proposal, error) {
 	return p, nil
 }
 
-// last are the newest verdicts by reviewer, worked out by themselves.
+// last are the newest verdicts by reviewer that nobody set aside, worked out
+// by themselves.
 func (p proposal) last() map[string]review.Review {
 	out := map[string]review.Review{}
 	for _, r := range p.reviews {
-		out[r.Reviewer] = r
+		if out[r.Reviewer] = r; r.SetAside != nil {
+			delete(out, r.Reviewer)
+		}
 	}
 	return out
+}
+
+// objection is the place of an objection that stands, -1 for none.
+func (p proposal) objection() int {
+	return slices.IndexFunc(p.reviews, func(r review.Review) bool {
+		last, there := p.last()[r.Reviewer]
+		return there && r.ID == last.ID && r.Verdict == review.Object
+	})
 }
 
 // sound says what is wrong with a proposal that was led here.
@@ -147,6 +167,9 @@ func (p proposal) key() string {
 func (p proposal) refused(d deed) string {
 	if code := want(d.act, d.who.role, d.who.name == author, p.state); code != "" {
 		return code
+	}
+	if d.act == review.Overrule && p.objection() < 0 {
+		return "no-objection"
 	}
 	if d.act != review.Release {
 		return ""

@@ -102,10 +102,11 @@ const (
 	Release  Act = "release"
 	Decline  Act = "decline"
 	Withdraw Act = "withdraw"
+	Overrule Act = "set aside an objection"
 )
 
 // Acts are all the acts.
-var Acts = []Act{Submit, Amend, Examine, Release, Decline, Withdraw}
+var Acts = []Act{Submit, Amend, Examine, Release, Decline, Withdraw, Overrule}
 
 // whose says which side of a proposal an act belongs to.
 type whose uint8
@@ -130,6 +131,7 @@ var rules = map[Act]rule{
 	Examine:  {least: Reviewer, whose: notAuthor, doing: "review", other: "another reviewer has to look at it"},
 	Release:  {least: Reviewer, whose: anyone, doing: "release"},
 	Decline:  {least: Reviewer, whose: notAuthor, doing: "decline", other: "withdraw it instead"},
+	Overrule: {least: Steward, whose: notAuthor, doing: "set aside an objection to", other: "another steward has to"},
 	Withdraw: {least: Contributor, whose: theAuthor, doing: "withdraw", other: "a reviewer may decline it instead"},
 }
 

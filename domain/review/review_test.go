@@ -14,7 +14,7 @@ func want(a review.Act, r review.Role, author bool, s review.State) string {
 	mayAtAll := map[review.Act]string{
 		review.Submit: "contributor reviewer steward", review.Amend: "contributor reviewer steward",
 		review.Withdraw: "contributor reviewer steward", review.Examine: "reviewer steward",
-		review.Release: "reviewer steward", review.Decline: "reviewer steward",
+		review.Release: "reviewer steward", review.Decline: "reviewer steward", review.Overrule: "reviewer steward",
 	}
 	if r == review.Anonymous {
 		return "token-needed"
@@ -22,7 +22,10 @@ func want(a review.Act, r review.Role, author bool, s review.State) string {
 	if r == review.Contributor && mayAtAll[a] == "reviewer steward" {
 		return "role-needed"
 	}
-	if author && (a == review.Examine || a == review.Decline) {
+	if r == review.Reviewer && a == review.Overrule {
+		return "role-needed"
+	}
+	if author && (a == review.Examine || a == review.Decline || a == review.Overrule) {
 		return "own-proposal"
 	}
 	if !author && (a == review.Amend || a == review.Withdraw) {
@@ -74,7 +77,7 @@ func TestAllowed(t *testing.T) {
 			}
 		}
 	}
-	if cases != 6*6*4*2 {
+	if cases != 7*6*4*2 {
 		t.Errorf("tried %d cases", cases)
 	}
 }
@@ -87,7 +90,7 @@ func TestUnknownActIsRefused(t *testing.T) {
 
 func TestNext(t *testing.T) {
 	for a, s := range map[review.Act]review.State{review.Submit: review.Submitted, review.Amend: review.Submitted,
-		review.Release: review.Released, review.Decline: review.Declined, review.Withdraw: review.Withdrawn, review.Examine: ""} {
+		review.Release: review.Released, review.Decline: review.Declined, review.Withdraw: review.Withdrawn, review.Examine: "", review.Overrule: ""} {
 		if got := review.Next(a); got != s {
 			t.Errorf("%s leads to %q, want %q", a, got, s)
 		}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"boardlore/domain/fault"
 )
@@ -39,6 +40,24 @@ type Review struct {
 	At       string   `json:"at"`       // when it was given (RFC 3339), as the caller knows; no rule looks at it
 	Standing bool     `json:"standing"` // the newest verdict of its reviewer, and not lapsed
 	Lapsed   bool     `json:"lapsed"`   // an endorsement of a map that was amended since
+	// What the caller knows of the account and of the board by now:
+	Suspended bool      `json:"suspended,omitzero"` // the account is disabled, or no reviewer's any more
+	Outdated  bool      `json:"outdated,omitzero"`  // given before the revision onto which a hazardous map is carried forward
+	SetAside  *SetAside `json:"set_aside,omitzero"` // an objection that a steward set aside
+	Seen      []Seen    `json:"seen,omitempty"`     // what the verdict rests on
+}
+
+// SetAside is a steward's act that ends an objection.
+type SetAside struct {
+	By     string `json:"by"`
+	Reason string `json:"reason"`
+	At     string `json:"at"`
+}
+
+// Seen says of one position on what the reviewer looked at it.
+type Seen struct {
+	Designator string `json:"designator"`
+	On         string `json:"on"` // board, photograph or document
 }
 
 // Standing is what the verdicts on a proposal amount to.
@@ -49,17 +68,20 @@ type Standing struct {
 	EndorsedBy   []string `json:"endorsed_by"`
 	ObjectedBy   []string `json:"objected_by"`
 	QueriedBy    []string `json:"queried_by"`
-	LapsedBy     []string `json:"lapsed_by"` // endorsed an older map and have said nothing since
-	Ready        bool     `json:"ready"`     // nothing is missing
-	Missing      string   `json:"missing"`   // what is missing, "" when ready
+	LapsedBy     []string `json:"lapsed_by"`    // endorsed an older map and have said nothing since
+	SuspendedBy  []string `json:"suspended_by"` // endorsed it, and are no reviewers any more
+	OutdatedBy   []string `json:"outdated_by"`  // endorsed it before the revision that a hazardous merge follows
+	Ready        bool     `json:"ready"`        // nothing is missing
+	Missing      string   `json:"missing"`      // what is missing, "" when ready
 }
 
 // Mark sets Standing and Lapsed of each review of one proposal. The reviews
 // are in the order in which they were given; version is that of the present
 // map. The newest verdict of a reviewer replaces their older ones. An
-// endorsement holds for the map that was endorsed; a query or an objection
-// holds until its reviewer says otherwise, since an amendment need not have
-// met it.
+// endorsement holds for the map that was endorsed, while its account is
+// enabled and a reviewer's; a query or an objection holds until its reviewer
+// says otherwise, since an amendment need not have met it, or until a steward
+// sets it aside.
 func Mark(reviews []Review, version int) {
 	seen := map[string]bool{}
 	for i := len(reviews) - 1; i >= 0; i-- {
@@ -67,7 +89,8 @@ func Mark(reviews []Review, version int) {
 		newest := !seen[r.Reviewer]
 		seen[r.Reviewer] = true
 		r.Lapsed = newest && r.Verdict == Endorse && r.Version < version
-		r.Standing = newest && !r.Lapsed
+		off := r.SetAside != nil || r.Verdict == Endorse && (r.Suspended || r.Outdated)
+		r.Standing = newest && !r.Lapsed && !off
 	}
 }
 
@@ -77,14 +100,19 @@ func Stand(reviews []Review, version int, hazardous bool) Standing {
 	marked := slices.Clone(reviews)
 	Mark(marked, version)
 	s := Standing{Needed: needed, Hazardous: hazardous,
-		EndorsedBy: []string{}, ObjectedBy: []string{}, QueriedBy: []string{}, LapsedBy: []string{}}
+		EndorsedBy: []string{}, ObjectedBy: []string{}, QueriedBy: []string{}, LapsedBy: []string{}, SuspendedBy: []string{}, OutdatedBy: []string{}}
 	if hazardous {
 		s.Needed = neededHazardous
 	}
-	for _, r := range marked {
+	for i := range marked {
+		r := &marked[i]
 		switch {
 		case r.Lapsed:
 			s.LapsedBy = append(s.LapsedBy, r.Reviewer)
+		case off(marked, i) && r.Suspended:
+			s.SuspendedBy = append(s.SuspendedBy, r.Reviewer)
+		case off(marked, i):
+			s.OutdatedBy = append(s.OutdatedBy, r.Reviewer)
 		case !r.Standing:
 		case r.Verdict == Endorse:
 			s.EndorsedBy = append(s.EndorsedBy, r.Reviewer)
@@ -98,6 +126,16 @@ func Stand(reviews []Review, version int, hazardous bool) Standing {
 	s.Missing = s.missing()
 	s.Ready = s.Missing == ""
 	return s
+}
+
+// off tells the newest verdict of a reviewer that is an endorsement and does
+// not count, though the map is still the one that was endorsed.
+func off(marked []Review, i int) bool {
+	r := &marked[i]
+	if r.Verdict != Endorse || !r.Suspended && !r.Outdated {
+		return false
+	}
+	return !slices.ContainsFunc(marked[i+1:], func(o Review) bool { return o.Reviewer == r.Reviewer })
 }
 
 // missing says in one sentence what a release still needs.
@@ -130,7 +168,29 @@ func (s Standing) short() string {
 	if len(s.LapsedBy) > 0 {
 		fmt.Fprintf(&b, " (the map was amended after %s endorsed it, so that no longer counts)", List(s.LapsedBy))
 	}
+	if len(s.SuspendedBy) > 0 {
+		fmt.Fprintf(&b, " (%s endorsed it and is no reviewer any more, so that no longer counts)", List(s.SuspendedBy))
+	}
+	if len(s.OutdatedBy) > 0 {
+		fmt.Fprintf(&b, " (%s endorsed it before another revision was released; together with that the change is hazardous, so it has to be endorsed anew)", List(s.OutdatedBy))
+	}
 	return b.String()
+}
+
+// deskTime is how long a hazardous proposal has to stand on the desk before a
+// steward may release it with one endorsement, and fewReviewers how many
+// reviewers beside the author make a second endorsement one that can be had.
+const (
+	deskTime     = 7 * 24 * time.Hour
+	fewReviewers = 2
+)
+
+// Excused tells that a small registry may do without the second endorsement:
+// a steward releases, one reviewer has endorsed it and none objects, there are
+// fewer than two reviewers beside the author, and the map stood for seven days.
+func (s Standing) Excused(who Role, reviewers int, stood time.Duration) bool {
+	return who.AtLeast(Steward) && s.Hazardous && len(s.ObjectedBy) == 0 && s.Endorsements >= needed &&
+		reviewers < fewReviewers && stood >= deskTime
 }
 
 // Releasable returns nil where nothing bars the release, else a Conflict

@@ -1,0 +1,210 @@
+package board_test
+
+import (
+	"bytes"
+	"os"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/go-json-experiment/json"
+
+	"boardlore/domain/board"
+	"boardlore/domain/finding"
+)
+
+// story is a line of testdata/hazard: what was released after the base map,
+// revision by revision, and what is proposed then. An edit is a path, whose
+// items of lists are named by designator, ID, variant or place, and a value:
+// null takes out, "@C28" is the base map's C28 (or that of its members which the
+// path ends in), "+" appends.
+type story struct {
+	Name      string
+	Revisions [][]edit
+	Proposal  []edit
+}
+
+type edit struct {
+	path  []string
+	value any
+}
+
+func (e *edit) UnmarshalJSON(b []byte) error {
+	var pair []any
+	if err := json.Unmarshal(b, &pair); err != nil {
+		return err
+	}
+	e.path, e.value = strings.Split(pair[0].(string), "/"), pair[1]
+	return nil
+}
+
+func stories(t *testing.T, file string) []story {
+	t.Helper()
+	raw, err := os.ReadFile("testdata/hazard/" + file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out []story
+	for line := range bytes.Lines(raw) {
+		var s story
+		if err := json.Unmarshal(line, &s, json.MatchCaseInsensitiveNames(true)); err != nil {
+			t.Fatalf("%s: %v", line, err)
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+func baseDocument(t *testing.T) map[string]any {
+	t.Helper()
+	raw, err := os.ReadFile("testdata/hazard/base.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var doc map[string]any
+	if err := json.Unmarshal(raw, &doc); err != nil {
+		t.Fatal(err)
+	}
+	return doc
+}
+
+// named finds an item of a list.
+func named(list []any, name string) int {
+	return slices.IndexFunc(list, func(v any) bool {
+		o, _ := v.(map[string]any)
+		fit, _ := o["fit"].(map[string]any)
+		return o["designator"] == name || o["id"] == name || o["variant"] == name || o["omit"] == name || fit["designator"] == name
+	})
+}
+
+func (e edit) apply(t *testing.T, node any, path []string) any {
+	value := e.value
+	if s, is := value.(string); is && strings.HasPrefix(s, "@") {
+		value = e.borrowed(t, s[1:])
+	}
+	step := path[0]
+	switch n := node.(type) {
+	case map[string]any:
+		switch {
+		case len(path) > 1:
+			n[step] = e.apply(t, n[step], path[1:])
+		case value == nil:
+			delete(n, step)
+		default:
+			n[step] = value
+		}
+		return n
+	case []any:
+		i, err := strconv.Atoi(step)
+		if err != nil {
+			i = named(n, step)
+		}
+		switch {
+		case len(path) > 1 && i >= 0:
+			n[i] = e.apply(t, n[i], path[1:])
+		case i < 0 && value != nil && len(path) == 1:
+			n = append(n, value)
+		case value == nil && i >= 0:
+			n = slices.Delete(n, i, i+1)
+		case i >= 0:
+			n[i] = value
+		default:
+			t.Fatalf("no %s in the list", step)
+		}
+		return n
+	}
+	t.Fatalf("nothing at %s", step)
+	return nil
+}
+
+// borrowed is a position of the base map, or its part where the path ends there.
+func (e edit) borrowed(t *testing.T, designator string) any {
+	list := baseDocument(t)["positions"].([]any)
+	p := list[named(list, designator)].(map[string]any)
+	if e.path[len(e.path)-1] == "part" {
+		return p["part"]
+	}
+	return p
+}
+
+func mapOf(t *testing.T, doc any) *board.Map {
+	t.Helper()
+	b, err := json.Marshal(doc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := read(t, string(b))
+	for _, f := range board.Check(m) {
+		if f.Severity == finding.Stop {
+			t.Errorf("the map would be refused: %s", f.Sentence)
+		}
+	}
+	return m
+}
+
+// judged tells a story and returns the hazards of its end.
+func (s story) judged(t *testing.T) []board.JudgedHazard {
+	t.Helper()
+	doc := any(baseDocument(t))
+	var view board.SafetyView
+	current := mapOf(t, doc)
+	view.Fold(1, nil, current)
+	for i, edits := range s.Revisions {
+		for _, e := range edits {
+			doc = e.apply(t, doc, e.path)
+		}
+		next := mapOf(t, doc)
+		view.Fold(i+2, current, next)
+		current = next
+	}
+	for _, e := range s.Proposal {
+		doc = e.apply(t, doc, e.path)
+	}
+	proposed := mapOf(t, doc)
+	if d := board.Diff(current, proposed); len(d.Changes) == 0 {
+		t.Error("nothing is proposed")
+	}
+	return board.Judge(&view, current, proposed)
+}
+
+// Every correction that could hurt someone is seen, however it is dressed.
+func TestDisguises(t *testing.T) {
+	all := stories(t, "disguises.jsonl")
+	if len(all) < 40 {
+		t.Fatalf("%d disguises", len(all))
+	}
+	for _, s := range all {
+		t.Run(s.Name, func(t *testing.T) {
+			hazards := s.judged(t)
+			if len(hazards) == 0 {
+				t.Error("not seen")
+			}
+			for _, h := range hazards {
+				if h.Sentence == "" || h.Revision < 1 {
+					t.Errorf("not explained: %+v", h)
+				}
+				t.Log(h.Sentence)
+			}
+		})
+	}
+}
+
+// Corrections that hurt nobody are not made to wait for a second reviewer.
+func TestHarmless(t *testing.T) {
+	all := stories(t, "harmless.jsonl")
+	if len(all) < 40 {
+		t.Fatalf("%d harmless corrections", len(all))
+	}
+	tagged := 0
+	for _, s := range all {
+		for _, h := range s.judged(t) {
+			tagged++
+			t.Logf("%s: %s", s.Name, h.Sentence)
+			break
+		}
+	}
+	if tagged*20 > len(all) {
+		t.Errorf("%d of %d are taken for hazards; at most one in twenty may be", tagged, len(all))
+	}
+}

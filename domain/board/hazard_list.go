@@ -1,0 +1,382 @@
+package board
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"unicode"
+
+	"boardlore/domain/quantity"
+)
+
+// failurePointHazards says how a failure point was weakened. bearing tells
+// that it bears on the safety view, so that its words do.
+func failurePointHazards(a, b *FailurePoint, bearing bool) []weak {
+	var why []weak
+	barred, hazard := bars(a), a.Severity == "hazard"
+	if barred && !bars(b) {
+		why = append(why, weakness("it no longer bars power-up"))
+	}
+	switch {
+	case hazard && b.Severity != "hazard":
+		why = append(why, weak{"it is no longer a hazard", a.Severity, b.Severity})
+	case severityRank[b.Severity] < severityRank[a.Severity]:
+		why = append(why, weak{"its severity is lowered", a.Severity, b.Severity})
+	}
+	why = append(why, wordingHazards(a, b, bearing)...)
+	if !barred && !hazard && !bearing {
+		return why
+	}
+	if gone := without(a.Positions, b.Positions); len(gone) > 0 {
+		why = append(why, weakness("it no longer names "+list(gone)))
+	}
+	if len(b.Symptoms) < len(a.Symptoms) {
+		why = append(why, weak{"a symptom is taken out", list(a.Symptoms), orNone(list(b.Symptoms))})
+	}
+	return why
+}
+
+// wordingHazards compares the texts of a failure point. Symptoms instruct
+// nobody, so they count only where they are of a grave topic.
+func wordingHazards(a, b *FailurePoint, bearing bool) []weak {
+	why := slices.Concat(
+		wordHazards("its title", a.Title, b.Title, bearing), wordHazards("its mechanism", a.Mechanism, b.Mechanism, bearing),
+		wordHazards("its consequence", a.Consequence, b.Consequence, bearing), wordHazards("its remedy", a.Remedy, b.Remedy, bearing))
+	gone, more := strings.Join(without(a.Symptoms, b.Symptoms), ", "), strings.Join(without(b.Symptoms, a.Symptoms), ", ")
+	if speaks(aboutPolarity|aboutSubstitute|unread, gone, more) {
+		why = append(why, wordHazards("a symptom", gone, more, true)...)
+	}
+	return why
+}
+
+// bearsOn tells that a failure point bears on the safety view.
+func (d *differ) bearsOn(fs ...*FailurePoint) bool {
+	for _, f := range fs {
+		if bars(f) || f.Severity == "hazard" || d.speaksOfRelevant(f.Title, f.Mechanism, f.Consequence, f.Remedy) ||
+			slices.ContainsFunc(f.Positions, func(name string) bool { return d.relevantName(name) }) {
+			return true
+		}
+	}
+	return false
+}
+
+// relevantName tells the designator of a position that the safety view is
+// about, in either map.
+func (d *differ) relevantName(name string) bool {
+	if d.known == nil {
+		d.known = map[string]bool{}
+		for _, m := range []*Map{d.from, d.to} {
+			for i := range m.Positions {
+				if p := &m.Positions[i]; relevant(p) {
+					d.known[p.Designator] = true
+				}
+			}
+			for i := range m.Variants {
+				for j := range m.Variants[i].Changes {
+					if p := m.Variants[i].Changes[j].Fit; p != nil && relevant(p) {
+						d.known[p.Designator] = true
+					}
+				}
+			}
+		}
+	}
+	return d.known[name]
+}
+
+// speaksOfRelevant tells texts that are of a grave topic or name a position
+// that the safety view is about.
+func (d *differ) speaksOfRelevant(texts ...string) bool {
+	if speaks(^topic(0), texts...) {
+		return true
+	}
+	for _, s := range texts {
+		if slices.ContainsFunc(strings.FieldsFunc(s, betweenNames), d.relevantName) {
+			return true
+		}
+	}
+	return false
+}
+
+func betweenNames(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '_' }
+
+var severityRank = map[string]int{"minor": 1, "major": 2, "hazard": 3}
+
+// bearingCheck tells a check on which safety hangs: it comes before power-up,
+// or measures at a position that the safety view is about.
+func (d *differ) bearingCheck(c *Measurement) bool {
+	return c.When == BeforePowerUp || slices.ContainsFunc(c.Between, func(point string) bool { return d.speaksOfName(point) })
+}
+
+func (d *differ) speaksOfName(point string) bool {
+	return slices.ContainsFunc(strings.FieldsFunc(point, betweenNames), d.relevantName)
+}
+
+// checkHazards says how a check was weakened; b is nil for one that was taken
+// out.
+func (d *differ) checkHazards(a, b *Measurement) []weak {
+	if !d.bearingCheck(a) {
+		return nil
+	}
+	if b == nil {
+		if a.When == BeforePowerUp {
+			return []weak{weakness("a check before power-up is taken out")}
+		}
+		return []weak{weakness("a check of a position that safety hangs on is taken out")}
+	}
+	var why []weak
+	if b.When != a.When && a.When == BeforePowerUp {
+		why = append(why, weak{"it comes after power-up", string(a.When), string(b.When)})
+	}
+	if a.Measure != b.Measure {
+		why = append(why, weak{"it measures something else", a.Measure, b.Measure})
+	}
+	if !slices.Equal(a.Between, b.Between) && !slices.Equal(newPoints(a.Between, d.renamed()), b.Between) {
+		why = append(why, weak{"it measures elsewhere", list(a.Between), list(b.Between)})
+	}
+	if a.Expect != nil && (b.Expect == nil || laxerThan(a.Expect, b.Expect, a.When == BeforePowerUp)) {
+		why = append(why, weak{"it lets more pass", rangeWords(a.Expect), rangeWords(b.Expect)})
+	}
+	why = append(why, wordHazards("its note", a.Note, b.Note, speaks(^topic(0), a.Note, b.Note))...)
+	if speaks(aboutPolarity|aboutPower|aboutSubstitute|unread, a.Title, b.Title) {
+		why = append(why, wordHazards("its title", a.Title, b.Title, true)...)
+	}
+	return why
+}
+
+// newCheckHazards judges the note of a check that is new: it tells people what
+// to do with the power.
+func (d *differ) newCheckHazards(c *Measurement) []weak {
+	return wordHazards("its note", "", c.Note, false)
+}
+
+func rangeWords(r *Range) string {
+	if r == nil {
+		return "no limits"
+	}
+	var says []string
+	if !r.Min.IsZero() {
+		says = append(says, "at least "+r.Min.String())
+	}
+	if !r.Max.IsZero() {
+		says = append(says, "at most "+r.Max.String())
+	}
+	return orNone(joined(says))
+}
+
+// laxerThan is laxer, but that after power-up a tenth of the limit more is
+// none: meters and supplies differ by that. Common practice.
+func laxerThan(a, b *Range, exact bool) bool {
+	if exact {
+		return laxer(a, b)
+	}
+	less := func(x, y quantity.Quantity) bool {
+		return !x.IsZero() && (y.IsZero() || x.Unit() == y.Unit() && beyondTenth(x, y, -1))
+	}
+	more := func(x, y quantity.Quantity) bool {
+		return !x.IsZero() && (y.IsZero() || x.Unit() == y.Unit() && beyondTenth(x, y, 1))
+	}
+	return less(a.Min, b.Min) || more(a.Max, b.Max)
+}
+
+// beyondTenth tells whether y lies more than a tenth of x beyond it, upwards
+// or downwards.
+func beyondTenth(x, y quantity.Quantity, way int) bool {
+	if x.Sign() < 0 {
+		x, y, way = x.Neg(), y.Neg(), -way
+	}
+	if way > 0 {
+		return y.CompareScaled(x, 11, 10) > 0
+	}
+	return y.CompareScaled(x, 9, 10) < 0
+}
+
+// laxer reports whether a range lets something pass that another did not.
+func laxer(a, b *Range) bool {
+	less := func(x, y quantity.Quantity) bool {
+		return !x.IsZero() && (y.IsZero() || x.Unit() == y.Unit() && y.Compare(x) < 0)
+	}
+	more := func(x, y quantity.Quantity) bool {
+		return !x.IsZero() && (y.IsZero() || x.Unit() == y.Unit() && y.Compare(x) > 0)
+	}
+	return less(a.Min, b.Min) || more(a.Max, b.Max)
+}
+
+// cautionTimes orders when a caution is for; one without a time is always.
+var cautionTimes = map[Moment]int{BeforeOpening: 1, BeforePowerUp: 2, WhileWorking: 3, Afterwards: 4}
+
+// later reports whether a caution comes later than it did, or only at a time
+// where it was for always.
+func later(a, b *Caution) bool { return b.When != "" && cautionTimes[b.When] > cautionTimes[a.When] }
+
+// mirrors reports whether left and right are exchanged on both sides of the
+// board: a board seen from its other side keeps them.
+func (t *Transform) mirrors() bool { return t != nil && t.Mirrored != t.Sides }
+
+// frameHazards says what makes a change of the frame a hazard.
+func (d *differ) frameHazards() []string {
+	t := d.transform
+	switch {
+	case t.mirrors():
+		return []string{"left and right are exchanged, and with them the polarity of every part"}
+	case t != nil && t.Kept && slices.ContainsFunc(d.from.Positions, func(p Position) bool { return turnsPolarity(&p) }):
+		return []string{"the polarity of parts whose rotation alone tells it is turned"}
+	}
+	return nil
+}
+
+// variantHazards compares the positions that either form of a variant is
+// about, as the builds have them; nil stands for a variant that is not there,
+// whose build is the base map.
+func (d *differ) variantHazards(a, b *Variant) []string {
+	d.index()
+	why := phrases(buildHazards(d, a, b))
+	before, after := changesOf(a), changesOf(b)
+	for _, name := range d.mentioned(a, b) {
+		p, q := effectivePosition(d.old, before, name.old), effectivePosition(d.new, after, name.new)
+		var found []string
+		switch {
+		case p != nil && q != nil:
+			found = phrases(d.positionHazards(p, q))
+			if x, y := d.old[name.old], d.new[name.new]; x != nil && y != nil {
+				base := phrases(d.positionHazards(x, y))
+				found = slices.DeleteFunc(found, func(w string) bool { return slices.Contains(base, w) })
+			}
+		case p != nil && guards(p) != "" && d.new[name.new] != nil:
+			found = []string{guards(p) + " is taken out"}
+		case q != nil && critical(q) != "" && d.old[name.old] != nil:
+			found = []string{critical(q) + " is put in"}
+		case p != nil && critical(p) != "", q != nil && critical(q) != "":
+			found = []string{"a position that only this build has and that protects it changes"}
+		}
+		for _, w := range found {
+			why = append(why, fmt.Sprintf("%s: %s", name.new, w))
+		}
+	}
+	return why
+}
+
+// buildHazards compares how a build is told from the others.
+func buildHazards(d *differ, a, b *Variant) []weak {
+	if b == nil {
+		return nil
+	}
+	if a != nil && !sameWords(a.IdentifiedBy, b.IdentifiedBy) {
+		return []weak{{"how this build is told from the others is reworded", quotedOrNothing(a.IdentifiedBy), quotedOrNothing(b.IdentifiedBy)}}
+	}
+	if a != nil && len(without(figures(a.Title), figures(b.Title))) > 0 {
+		return []weak{{"its title has another figure", quoted(a.Title), quoted(b.Title)}}
+	}
+	for i := range d.to.Variants {
+		if v := &d.to.Variants[i]; a == nil && v.Variant != b.Variant && sameWords(v.IdentifiedBy, b.IdentifiedBy) {
+			return []weak{{"it is told from the others by what tells another build", v.Variant + ": " + quoted(v.IdentifiedBy), quoted(b.IdentifiedBy)}}
+		}
+	}
+	return nil
+}
+
+// figures gives the numbers in a text.
+func figures(s string) []string {
+	return strings.FieldsFunc(s, func(r rune) bool { return !unicode.IsDigit(r) })
+}
+
+// known is a designator in the older and in the newer map.
+type known struct{ old, new string }
+
+func (d *differ) mentioned(a, b *Variant) []known {
+	renamed, before := d.renamed(), map[string]string{}
+	for x, y := range renamed {
+		before[y] = x
+	}
+	var names []known
+	there := map[known]bool{}
+	add := func(n known) {
+		if !there[n] {
+			there[n], names = true, append(names, n)
+		}
+	}
+	for _, v := range []*Variant{a, b} {
+		if v == nil {
+			continue
+		}
+		for i := range v.Changes {
+			n := known{target(&v.Changes[i]), target(&v.Changes[i])}
+			if v == a && renamed[n.old] != "" {
+				n.new = renamed[n.old]
+			}
+			if v == b && before[n.new] != "" {
+				n.old = before[n.new]
+			}
+			add(n)
+		}
+	}
+	slices.SortFunc(names, func(x, y known) int { return CompareDesignators(x.new, y.new) })
+	return names
+}
+
+// renamed gives the new designators of the positions that were renamed.
+func (d *differ) renamed() map[string]string {
+	if d.names == nil {
+		d.names = map[string]string{}
+		for i, k := range d.match.now {
+			if k >= 0 && d.from.Positions[i].Designator != d.to.Positions[k].Designator {
+				d.names[d.from.Positions[i].Designator] = d.to.Positions[k].Designator
+			}
+		}
+	}
+	return d.names
+}
+
+// target is the designator that a variant's change is about.
+func target(c *Change) string {
+	switch {
+	case c.Omit != "":
+		return c.Omit
+	case c.Fit != nil:
+		return c.Fit.Designator
+	}
+	return c.Designator
+}
+
+func (d *differ) index() {
+	if d.old != nil {
+		return
+	}
+	d.old, d.new = make(map[string]*Position, len(d.from.Positions)), make(map[string]*Position, len(d.to.Positions))
+	for i := range d.from.Positions {
+		d.old[d.from.Positions[i].Designator] = &d.from.Positions[i]
+	}
+	for k := range d.to.Positions {
+		d.new[d.to.Positions[k].Designator] = &d.to.Positions[k]
+	}
+}
+
+// changesOf gives a variant's changes by the position that they are about.
+func changesOf(v *Variant) map[string][]*Change {
+	if v == nil {
+		return nil
+	}
+	by := make(map[string][]*Change, len(v.Changes))
+	for i := range v.Changes {
+		c := &v.Changes[i]
+		by[target(c)] = append(by[target(c)], c)
+	}
+	return by
+}
+
+// effectivePosition is a position as a build has it, nil where it lacks it.
+func effectivePosition(base map[string]*Position, changes map[string][]*Change, name string) *Position {
+	p := base[name]
+	for _, c := range changes[name] {
+		switch {
+		case c.Omit != "":
+			p = nil
+		case c.Fit != nil:
+			p = c.Fit
+		case p != nil:
+			if q, err := patched(p, c.Set); err == nil {
+				p = &q
+			}
+		}
+	}
+	return p
+}

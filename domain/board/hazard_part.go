@@ -1,0 +1,129 @@
+package board
+
+import (
+	"strings"
+
+	"boardlore/domain/part"
+)
+
+// partHazards says what makes a change of a part a hazard: a rating lowered
+// or no longer given, another safety class, another fuse or cell, another
+// polarity, a more dangerous material, a value that is over ten times another.
+// None for a change that is no hazard.
+func partHazards(a, b *part.Part) []weak {
+	why := append(ratingHazards(a, b), kindHazards(a, b)...)
+	if x, y := polarityOf(a), polarityOf(b); x != 0 && x != y {
+		why = append(why, weak{"polarity changed", sign(x), sign(y)})
+	}
+	for _, word := range safetyWords {
+		if saysOf(a, word) && !saysOf(b, word) {
+			why = append(why, weakness("no longer "+word))
+		}
+	}
+	if tenfold(a.Value, b.Value) && a.Class == b.Class {
+		why = append(why, weak{"value changed more than tenfold", a.Value.String(), b.Value.String()})
+	}
+	if materialWorse(a, b) {
+		why = append(why, weak{"a more dangerous material", orNone(a.Construction), string(b.Construction)})
+	}
+	return why
+}
+
+func sign(polarity int) string {
+	return map[int]string{1: "polarised", -1: "bipolar", 0: "nothing of its polarity"}[polarity]
+}
+
+func orNone[T ~string](s T) string {
+	if s == "" {
+		return "nothing"
+	}
+	return string(s)
+}
+
+// ratingHazards compares what the parts bear. A part that no longer states a
+// rating would be any part.
+func ratingHazards(a, b *part.Part) []weak {
+	var why []weak
+	for i := range ratings {
+		r := &ratings[i]
+		switch x, y := r.of(a), r.of(b); {
+		case x.IsZero():
+		case y.IsZero():
+			why = append(why, weak{r.words + " no longer given", x.String(), "nothing"})
+		case x.Unit() == y.Unit() && y.Compare(x) < 0:
+			why = append(why, weak{r.words + " lowered", x.String(), y.String()})
+		}
+	}
+	return why
+}
+
+// kindHazards compares what the parts are.
+func kindHazards(a, b *part.Part) []weak {
+	var why []weak
+	if a.SafetyClass != b.SafetyClass {
+		why = append(why, weak{"safety class changed", orNone(a.SafetyClass), orNone(b.SafetyClass)})
+	}
+	switch {
+	case protects(a) && protects(b) && a.Class == b.Class:
+		if !sameButExtra(a, b) {
+			why = append(why, weak{string(a.Class) + " changed", describe(a, b), describe(b, a)})
+		}
+	case protects(a) || protects(b):
+		why = append(why, weak{"a " + protector(a, b) + " exchanged", kindOf(a), kindOf(b)})
+	case a.Class != b.Class && (hasDirection(a) || hasDirection(b)):
+		why = append(why, weak{"another class of part", kindOf(a), kindOf(b)})
+	case clamps(a) && a.Voltage.Compare(b.Voltage) < 0:
+		why = append(why, weak{"it clamps at a higher voltage", a.Voltage.String(), b.Voltage.String()})
+	case a.Class == part.Diode && a.Construction != "" && a.Construction != b.Construction:
+		why = append(why, weak{"another kind of diode", string(a.Construction), orNone(b.Construction)})
+	}
+	if a.Windings != nil && !sameWindings(a.Windings, b.Windings) {
+		why = append(why, weak{"windings changed", a.Windings.String(), orNone(b.Windings.String())})
+	}
+	if a.FuseSpeed != b.FuseSpeed && !protects(a) {
+		why = append(why, weak{"fuse speed changed", orNone(a.FuseSpeed), orNone(b.FuseSpeed)})
+	}
+	return why
+}
+
+// clamps tells a part that holds a voltage down.
+func clamps(p *part.Part) bool {
+	kind := strings.ToLower(string(p.Construction) + " " + p.Text)
+	return p.Class == part.Diode && !p.Voltage.IsZero() && (strings.Contains(kind, "zener") || strings.Contains(kind, "suppress"))
+}
+
+// safetyWords are what the free text of a resistor may say that keeps a fault
+// from becoming a fire.
+var safetyWords = []string{"fusible", "flameproof"}
+
+func saysOf(p *part.Part, word string) bool {
+	return p.Class == part.Resistor && strings.Contains(strings.ToLower(string(p.Construction)+" "+p.Text), word)
+}
+
+// protects reports whether the part is one whose exchange is always a hazard.
+func protects(p *part.Part) bool { return p.Class == part.Fuse || p.Class == part.Cell }
+
+func protector(a, b *part.Part) string {
+	if protects(a) {
+		return string(a.Class)
+	}
+	return string(b.Class)
+}
+
+func sameButExtra(a, b *part.Part) bool {
+	x, y := *a, *b
+	x.Extra, y.Extra = nil, nil
+	return samePart(&x, &y)
+}
+
+// polarityOf is 1 for a polarised part, -1 for a bipolar one, 0 where it is
+// not known.
+func polarityOf(p *part.Part) int {
+	switch {
+	case polarised(p):
+		return 1
+	case p.Polarised != nil:
+		return -1
+	}
+	return 0
+}

@@ -1,0 +1,417 @@
+package board
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"github.com/go-json-experiment/json/jsontext"
+)
+
+// JudgedHazard is one way in which a correction would tell people less than a
+// released revision told them, or the contrary.
+type JudgedHazard struct {
+	Designator string `json:"designator,omitzero"`
+	Variant    string `json:"variant,omitzero"`  // the build, where it is not the base map
+	Revision   int    `json:"revision,omitzero"` // the newest one that told otherwise; absent for a new board
+	Why        string `json:"why"`
+	Told       string `json:"told,omitzero"` // then
+	Now        string `json:"now,omitzero"`  // what would be told
+	Sentence   string `json:"sentence"`
+}
+
+// Judge holds a proposed map to every revision in the view, of which current
+// is the newest: the differences from it that are hazards by themselves, and
+// whatever any build would tell that is weaker than, or contradicts, what any
+// revision told of the same place or name. None where nothing is a hazard.
+func Judge(v *SafetyView, current, proposed *Map) []JudgedHazard {
+	j := newJudge(v, current, proposed)
+	for i := range j.now {
+		j.build(&j.now[i])
+	}
+	j.variants()
+	j.checks()
+	j.differences()
+	slices.SortStableFunc(j.found, func(a, b JudgedHazard) int {
+		return cmp.Or(CompareDesignators(a.Designator, b.Designator), cmp.Compare(a.Variant, b.Variant))
+	})
+	return j.found
+}
+
+// JudgeNew says why the first map of a board needs two to look at it.
+func JudgeNew(m *Map) []JudgedHazard {
+	var out []JudgedHazard
+	seen := map[string]bool{}
+	for _, b := range effectiveBuilds(m) {
+		for _, p := range b.told {
+			what := critical(p)
+			if what == "" || seen[p.Designator] {
+				continue
+			}
+			seen[p.Designator] = true
+			out = append(out, JudgedHazard{Designator: p.Designator, Variant: b.name, Why: what, Now: claim(p),
+				Sentence: fmt.Sprintf("%s is %s, on a board that nobody has reviewed before.", buildName(p.Designator, b.name), what)})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b JudgedHazard) int { return CompareDesignators(a.Designator, b.Designator) })
+	return out
+}
+
+func buildName(designator, variant string) string {
+	if variant == "" {
+		return designator
+	}
+	return designator + " in variant " + variant
+}
+
+// judge compares one correction with what was told.
+type judge struct {
+	view     *SafetyView
+	told     []ToldPosition // in the frame of the proposed map
+	d        *differ
+	was, now []effective
+	byName   map[[2]string][]int // build and designator → places in told
+	byPlace  []int               // places in told, from left to right
+	widest   float64             // room of the widest body in told
+	names    map[string]bool     // every designator of any build of the proposed map
+	found    []JudgedHazard
+	seen     map[[3]string]bool // designator, reason and what is told now → found for the base map
+}
+
+func newJudge(v *SafetyView, current, proposed *Map) *judge {
+	d := newDiffer(current, proposed)
+	j := &judge{view: v, d: d, was: effectiveBuilds(d.from), now: effectiveBuilds(proposed), told: slices.Clone(v.Positions),
+		byName: map[[2]string][]int{}, names: map[string]bool{}, seen: map[[3]string]bool{}}
+	for i := range j.told {
+		t := &j.told[i]
+		if d.transform != nil {
+			t.Position = d.transform.position(t.Position)
+		}
+		k := [2]string{t.Build, t.Position.Designator}
+		j.byName[k] = append(j.byName[k], i)
+		j.byPlace = append(j.byPlace, i)
+		j.widest = max(j.widest, room(&t.Position))
+	}
+	slices.SortFunc(j.byPlace, func(a, b int) int { return cmp.Or(cmp.Compare(j.told[a].Position.X, j.told[b].Position.X), a-b) })
+	for i := range j.now {
+		for name := range j.now[i].by {
+			j.names[name] = true
+		}
+	}
+	return j
+}
+
+// build judges what one build would tell.
+func (j *judge) build(b *effective) {
+	before := j.before(b.name)
+	names := make([]string, 0, len(b.told))
+	for _, p := range b.told {
+		names = append(names, p.Designator)
+	}
+	if before != nil && b.name != "" {
+		for _, p := range before.told {
+			if b.by[p.Designator] == nil {
+				names = append(names, p.Designator)
+			}
+		}
+	}
+	for _, name := range names {
+		if q := b.position(j.now[0].by, name); q != nil {
+			j.position(b, before, q)
+		}
+	}
+}
+
+// before is a build as the current revision has it, nil where it has none.
+func (j *judge) before(name string) *effective {
+	for i := range j.was {
+		if j.was[i].name == name {
+			return &j.was[i]
+		}
+	}
+	return nil
+}
+
+// position judges one position of a build.
+func (j *judge) position(b, before *effective, q *Position) {
+	at := before
+	if at == nil {
+		at = &j.was[0]
+	}
+	c := at.position(j.was[0].by, q.Designator)
+	if c == nil {
+		c = j.renamedFrom(at, b, q)
+	}
+	if before != nil && c != nil && samePosition(c, q) {
+		return
+	}
+	for _, i := range j.priors(b, q) {
+		h := &j.told[i]
+		var known []weak // told otherwise already, by the current revision
+		if c != nil && (h.Position.Designator == c.Designator || samePlace(&h.Position, c, j.d.slack)) {
+			known = standingHazards(&h.Position, c)
+		}
+		for _, w := range standingHazards(&h.Position, q) {
+			if !slices.ContainsFunc(known, w.same) {
+				j.add(b.name, q, h.Last, w)
+			}
+		}
+	}
+}
+
+// renamedFrom finds what stood at a position's place under another name.
+func (j *judge) renamedFrom(was, now *effective, q *Position) *Position {
+	for _, i := range j.near(q) {
+		h := &j.told[i]
+		if h.Last != j.view.Through || h.Build != "" && h.Build != was.name {
+			continue
+		}
+		name := h.Position.Designator
+		if p := was.position(j.was[0].by, name); p != nil && now.position(j.now[0].by, name) == nil {
+			return p
+		}
+	}
+	return nil
+}
+
+// priors finds what was told of a position's name or place in the same build,
+// else in the base map, else of a like part that is no longer anywhere; the
+// newest first.
+func (j *judge) priors(b *effective, q *Position) []int {
+	places := j.near(q)
+	for _, build := range []string{b.name, ""} {
+		out := slices.Clone(j.byName[[2]string{build, q.Designator}])
+		for _, i := range places {
+			h := &j.told[i]
+			if h.Build == build && h.Position.Designator != q.Designator && !(j.stillThere(b, h) && !samePlace(&h.Position, q, j.d.slack)) {
+				out = append(out, i)
+			}
+		}
+		if len(out) > 0 {
+			return j.newestFirst(out)
+		}
+	}
+	return j.vanished(q)
+}
+
+func (j *judge) newestFirst(of []int) []int {
+	slices.SortFunc(of, func(a, b int) int { return cmp.Or(j.told[b].Last-j.told[a].Last, a-b) })
+	return of
+}
+
+// stillThere tells that what was told is still told of its own place and name,
+// so that another position beside it has nothing to do with it.
+func (j *judge) stillThere(b *effective, h *ToldPosition) bool {
+	p := b.position(j.now[0].by, h.Position.Designator)
+	return p != nil && samePlace(p, &h.Position, max(j.d.slack, room(&h.Position)))
+}
+
+// near finds what was told of a position's place, which is the room of its
+// body.
+func (j *judge) near(q *Position) []int {
+	reach := max(j.d.slack, room(q), j.widest)
+	start, _ := slices.BinarySearchFunc(j.byPlace, q.X-reach, func(i int, x float64) int { return cmp.Compare(j.told[i].Position.X, x) })
+	var out []int
+	for _, i := range j.byPlace[start:] {
+		h := &j.told[i].Position
+		if h.X > q.X+reach {
+			break
+		}
+		if samePlace(h, q, max(j.d.slack, room(q), room(h))) {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// strayed is how far a part that left one place and turned up at another is
+// looked for, mm. Common practice: a thumb's width.
+const strayed = 20
+
+// vanished finds the nearest like part that was told of and that no build has
+// any more.
+func (j *judge) vanished(q *Position) []int {
+	if !relevant(q) {
+		return nil
+	}
+	best, least := -1, math.Inf(1)
+	for i := range j.told {
+		h := &j.told[i].Position
+		if j.names[h.Designator] || h.Part.Class != q.Part.Class || h.Part.Value != q.Part.Value {
+			continue
+		}
+		if d := math.Hypot(h.X-q.X, h.Y-q.Y); d <= strayed && (d < least || d == least && j.told[i].Last > j.told[best].Last) {
+			best, least = i, d
+		}
+	}
+	if best < 0 {
+		return nil
+	}
+	return []int{best}
+}
+
+// add keeps a hazard unless the same is told already by a newer revision, or
+// of the base map.
+func (j *judge) add(variant string, q *Position, revision int, w weak) {
+	base := [3]string{q.Designator, w.why, w.now}
+	if variant != "" && j.seen[base] {
+		return
+	}
+	if slices.ContainsFunc(j.found, func(h JudgedHazard) bool {
+		return h.Designator == q.Designator && h.Variant == variant && h.Why == w.why
+	}) {
+		return
+	}
+	if variant == "" {
+		j.seen[base] = true
+	}
+	j.found = append(j.found, JudgedHazard{Designator: q.Designator, Variant: variant, Revision: revision, Why: w.why, Told: w.told, Now: w.now,
+		Sentence: explained(buildName(q.Designator, variant), revision, w)})
+}
+
+// explained says what was told before, in which revision, and what would be
+// told now.
+func explained(of string, revision int, w weak) string {
+	if w.told == "" && w.now == "" {
+		return fmt.Sprintf("%s: %s since revision %d.", of, w.why, revision)
+	}
+	return fmt.Sprintf("%s: %s. Revision %d told: %s. This would tell: %s.", of, w.why, revision, strings.TrimSuffix(w.told, "."), strings.TrimSuffix(w.now, "."))
+}
+
+// variants holds a build that comes back to how it was told apart.
+func (j *judge) variants() {
+	for i := range j.d.to.Variants {
+		v := &j.d.to.Variants[i]
+		if j.before(v.Variant) != nil {
+			continue
+		}
+		for k := len(j.view.Variants) - 1; k >= 0; k-- {
+			t := &j.view.Variants[k]
+			if t.Variant == v.Variant && !sameWords(t.IdentifiedBy, v.IdentifiedBy) {
+				w := weak{"how this build is told from the others is not what it was", quoted(t.IdentifiedBy), quotedOrNothing(v.IdentifiedBy)}
+				j.list("Variant "+v.Variant, v.Variant, t.Last, w)
+				break
+			}
+		}
+	}
+}
+
+// checks holds a check that is new to older ones of its name or its points.
+func (j *judge) checks() {
+	for i := range j.d.to.Checks {
+		c := &j.d.to.Checks[i]
+		var current *Measurement
+		if k := slices.IndexFunc(j.d.from.Checks, func(a Measurement) bool { return a.ID == c.ID }); k >= 0 {
+			current = &j.d.from.Checks[k]
+		}
+		if current == nil || !sameMeasurement(current, c) {
+			j.check(current, c)
+		}
+	}
+}
+
+func (j *judge) check(current, c *Measurement) {
+	for k := len(j.view.Checks) - 1; k >= 0; k-- {
+		t := &j.view.Checks[k]
+		if t.Check.ID != c.ID && !slices.Equal(t.Check.Between, c.Between) {
+			continue
+		}
+		var known []weak
+		if current != nil {
+			known = j.d.checkHazards(&t.Check, current)
+		}
+		for _, w := range j.d.checkHazards(&t.Check, c) {
+			if !slices.ContainsFunc(known, w.same) {
+				j.list("Check "+c.ID, "", t.Last, w)
+			}
+		}
+	}
+}
+
+// list keeps a hazard of something that is no position.
+func (j *judge) list(of, variant string, revision int, w weak) {
+	says := explained(of, revision, w)
+	if !slices.ContainsFunc(j.found, func(h JudgedHazard) bool { return h.Sentence == says }) {
+		j.found = append(j.found, JudgedHazard{Variant: variant, Revision: revision, Why: w.why, Told: w.told, Now: w.now, Sentence: says})
+	}
+}
+
+// differences adds what is a hazard in the difference from the current
+// revision and not told already.
+func (j *judge) differences() {
+	d := Diff(j.d.from, j.d.to)
+	if j.d.transform != nil {
+		j.frame()
+	}
+	for _, e := range d.Changes {
+		variant := e.variant()
+		if e.Severity != Hazard || slices.ContainsFunc(j.found, func(h JudgedHazard) bool {
+			return e.Designator != "" && h.Designator == e.Designator && h.Variant == "" || variant != "" && h.Variant == variant
+		}) {
+			continue
+		}
+		told, now := e.told()
+		j.found = append(j.found, JudgedHazard{Designator: e.Designator, Variant: variant, Revision: j.view.Through, Why: string(e.Kind),
+			Told: told, Now: now, Sentence: e.Sentence})
+	}
+}
+
+func (j *judge) frame() {
+	if why := j.d.frameHazards(); len(why) > 0 {
+		j.found = append(j.found, JudgedHazard{Revision: j.view.Through, Why: why[0], Sentence: because(j.d.transform.sentence(), why)})
+	}
+}
+
+// told gives both sides of an entry in words.
+func (e *DifferenceEntry) told() (then, now string) {
+	a, errA := members(e.From)
+	b, errB := members(e.To)
+	if errA != nil || errB != nil || e.From.Kind() != '{' && e.To.Kind() != '{' {
+		return shown("", object{"": e.From}), shown("", object{"": e.To})
+	}
+	dropSame(a, b)
+	return memberWords(a), memberWords(b)
+}
+
+func memberWords(o object) string {
+	var says []string
+	for _, n := range sortedKeys(o) {
+		says = append(says, words(n)+" "+shown(n, o))
+	}
+	return orNone(strings.Join(says, "; "))
+}
+
+// variant is the ID of the variant that an entry is about, "" for none.
+func (e *DifferenceEntry) variant() string {
+	if e.Kind != VariantChanged {
+		return ""
+	}
+	for _, v := range []jsontext.Value{e.To, e.From} {
+		if o, err := members(v); err == nil && o["variant"] != nil {
+			return text(o["variant"])
+		}
+	}
+	return ""
+}
+
+// Raise makes the entries that judged hazards are about hazards, each with the
+// reason.
+func (d Difference) Raise(hazards []JudgedHazard) Difference {
+	d.Changes = slices.Clone(d.Changes)
+	for i := range d.Changes {
+		e := &d.Changes[i]
+		if e.Severity == Hazard {
+			continue
+		}
+		for _, h := range hazards {
+			if h.Designator == e.Designator && e.Designator != "" && h.Variant == "" || h.Variant != "" && h.Variant == e.variant() {
+				e.Severity, e.Sentence = Hazard, e.Sentence+" "+h.Sentence
+				break
+			}
+		}
+	}
+	d.Summary = summarise(d.Changes)
+	return d
+}
