@@ -160,7 +160,7 @@ func onMains(m *board.Map) bool {
 	return slices.ContainsFunc(m.Positions, func(p board.Position) bool {
 		switch p.Circuit {
 		case "":
-			return alternating(&p) || !p.WorkingVoltage.IsZero() && p.WorkingVoltage.Float() >= mainsVolts
+			return p.OnMains() || !p.WorkingVoltage.IsZero() && p.WorkingVoltage.Float() >= mainsVolts
 		case part.Secondary:
 			return false
 		}

@@ -25,7 +25,7 @@ func (m *Map) MainsNear() []bool {
 	near := make([]bool, len(m.Positions))
 	var mains []*Position
 	for i := range m.Positions {
-		if p := &m.Positions[i]; p.marksMains() {
+		if p := &m.Positions[i]; p.OnMains() {
 			mains = append(mains, p)
 		}
 	}
@@ -49,8 +49,10 @@ func (m *Map) MainsNear() []bool {
 	return near
 }
 
-// marksMains reports whether the position shows that the mains are around it.
-func (p *Position) marksMains() bool {
+// OnMains reports whether the position is on the mains side or reaches to it: as
+// its circuit says, or where the map has none, as its class, its kind, its
+// function or its rail do, in any language that is read.
+func (p *Position) OnMains() bool {
 	switch {
 	case p.Circuit != "":
 		return p.Circuit.OnMains()
@@ -59,7 +61,7 @@ func (p *Position) marksMains() bool {
 	case p.Part.Class == "fuse" || p.Part.Class == "diode" && strings.Contains(strings.ToLower(string(p.Part.Construction)+p.Part.Text), "bridge"):
 		return p.Part.Voltage.Unit() == quantity.Volt && p.Part.Voltage.Compare(mainsLeast) >= 0
 	}
-	return part.DutyAt(p.Function, p.Rail)&(part.MainsX|part.MainsY) != 0
+	return part.DutyAt(p.Function, p.Rail)&(part.MainsX|part.MainsY|part.MainsSide) != 0
 }
 
 // circuits asks for the circuit of every position at which the mains are likely
@@ -75,7 +77,7 @@ func (c *checker) circuits() {
 		place := p.Place()
 		place.MainsNear = near[i]
 		wanted := part.Offer{Part: p.Part, Body: place.Body}
-		if p.Part.SafetyClass != "" || p.marksMains() || place.LikelyMains(&wanted) {
+		if p.OnMains() || place.LikelyMains(&wanted) {
 			open = append(open, p.Designator)
 		}
 	}

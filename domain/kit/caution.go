@@ -165,7 +165,7 @@ func (p *plan) hazards() hazards {
 			duty = part.DutyOf(x.Function)
 			duties[x.Function] = duty
 		}
-		h.board(x, duty)
+		h.board(x)
 		if _, inside := p.index[i]; inside {
 			h.scope(x, duty)
 		}
@@ -174,12 +174,12 @@ func (p *plan) hazards() hazards {
 }
 
 // board looks for what endangers whoever touches the board.
-func (h *hazards) board(x *board.Position, duty part.Duty) {
+func (h *hazards) board(x *board.Position) {
 	d := x.Designator
 	if holdsCharge(x) {
 		h.charged = append(h.charged, d)
 	}
-	if x.Part.SafetyClass != "" || duty&(part.MainsX|part.MainsY) != 0 || strings.Contains(strings.ToLower(x.Function+" "+x.Rail), "mains") {
+	if x.OnMains() {
 		h.mains = append(h.mains, d)
 	}
 	if isLithium(&x.Part) || isLithium(x.Wanted()) {

@@ -292,9 +292,11 @@ func TestOwnKitIsComplete(t *testing.T) {
 // doubts it, as a primary cell where the circuit charges it: no kit is complete
 // for such a map.
 func selfRuledOut(m *board.Map) bool {
+	near := m.MainsNear()
 	for i := range m.Positions {
 		p := &m.Positions[i]
 		place := p.Place()
+		place.MainsNear = near[i]
 		o := part.Offer{Part: *p.Wanted(), Body: place.Body}
 		if w := part.Weigh(&o, &o, &place); w.Stop || w.Worst == finding.Caution {
 			return true

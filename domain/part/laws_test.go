@@ -307,7 +307,7 @@ func TestStopsStay(t *testing.T) {
 	own := map[string][]string{
 		"class":        {"breaking-capacity-unknown", "zener-voltage", "voltage-low", "current-low", "diode-slow", "mains-above-rating", "working-voltage-above-rating"}, // of fuses, and of diodes by their type number
 		"voltage":      {"voltage-low", "tantalum-derating", "polymer-derating", "cell-voltage", "zener-voltage", "relay-voltage", "transformer-voltage"},
-		"value":        {"capacitance-high", "y-capacitance-high", "value-unit", "value-differs", "capacitance-low", "capacitance-differs"},
+		"value":        {"dissipation-above-rating", "capacitance-high", "y-capacitance-high", "value-unit", "value-differs", "capacitance-low", "capacitance-differs"},
 		"speed":        {"fuse-thermal", "fuse-thermal-high", "fuse-thermal-low"},
 		"temperature":  {"fuse-thermal", "fuse-thermal-high"},
 		"safety":       {"safety-class-differs"},
