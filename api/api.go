@@ -38,6 +38,12 @@ type Config struct {
 	TrustedProxies []netip.Prefix // whose X-Forwarded-For is believed; default none
 	PublicURL      string         // scheme and host as the world sees them, for feeds; default from the request
 
+	LogAddresses bool // callers' addresses stand in the log
+
+	// Figures is given the handler of the figures for a monitor, and of profiles,
+	// which belong on a listener of their own.
+	Figures func(http.Handler)
+
 	Pages     func(*echo.Echo, *Gate)           // adds the HTML pages
 	ErrorPage func(echo.Context, Problem) error // writes a refusal as a page, outside Prefix, where a browser asks
 }
@@ -46,6 +52,7 @@ type server struct {
 	store     *store.Store
 	log       *slog.Logger
 	version   string
+	addresses bool
 	public    string
 	timeout   time.Duration
 	gate      *Gate
@@ -82,8 +89,12 @@ func assemble(cfg Config) (*server, *echo.Echo, error) {
 	if cfg.Timeout <= 0 {
 		cfg.Timeout = 30 * time.Second
 	}
-	s := &server{store: cfg.Store, log: cfg.Log, version: cfg.Version, public: cfg.PublicURL, timeout: cfg.Timeout,
-		gate: &Gate{cfg.Store, newLimiter(cfg.Limits), newTurns()}, metrics: newMetrics(cfg.Store, cfg.Version), errorPage: cfg.ErrorPage}
+	s := &server{store: cfg.Store, log: cfg.Log, version: cfg.Version, addresses: cfg.LogAddresses, public: cfg.PublicURL, timeout: cfg.Timeout,
+		gate: &Gate{cfg.Store, newLimiter(cfg.Limits), newTurns()}, errorPage: cfg.ErrorPage}
+	s.metrics = newMetrics(cfg.Store, s.gate.turns, cfg.Version)
+	if cfg.Figures != nil {
+		cfg.Figures(s.metrics.mux())
+	}
 	var err error
 	if s.openapi, err = openAPI(cfg.Version); err != nil {
 		return nil, nil, err
@@ -92,7 +103,7 @@ func assemble(cfg Config) (*server, *echo.Echo, error) {
 	e.HideBanner, e.HidePort = true, true
 	e.IPExtractor = addressOf(cfg.TrustedProxies)
 	e.HTTPErrorHandler = s.answerError
-	e.Use(s.observe, s.clear, s.headers, s.recover, s.deadline, s.path, s.follow)
+	e.Use(s.observe, s.clear, s.headers, s.recover, s.deadline, s.sound, s.path, s.follow)
 	s.register(e)
 	if cfg.Pages != nil {
 		cfg.Pages(e, s.gate)

@@ -79,16 +79,16 @@ type Gate struct {
 	turns   *turns
 }
 
-// Identify finds the account of a token. An address whose tokens were refused
-// too often waits before another one is looked up.
+// Identify finds the account of a token. It is looked up whatever came from the
+// address before: who guesses from a workshop's address must not lock out the
+// others there, and a token is too long to be guessed. Only what nobody has is
+// throttled.
 func (g *Gate) Identify(c echo.Context, token string) (store.Actor, error) {
-	address := addressKey(c.RealIP())
-	if wait := g.limiter.take(address, Refused, 0); wait > 0 {
-		return store.Actor{}, tooMany(c, wait)
-	}
 	a, err := g.store.Authenticate(c.Request().Context(), token)
 	if fault.Is(err, fault.Unauthenticated) {
-		g.limiter.take(address, Refused, 1)
+		if wait := g.limiter.take(addressKey(c.RealIP()), Refused, 1); wait > 0 {
+			return store.Actor{}, tooMany(c, wait)
+		}
 	}
 	return a, err
 }

@@ -175,7 +175,6 @@ var describe = map[string]described{
 	"GET /problems/:name": {about: "one type of problem", gives: "text/plain", problems: []string{"not-found"}},
 	"GET /healthz":        {about: "whether the process answers", schema: "health"},
 	"GET /readyz":         {about: "whether requests can be served", schema: "health", problems: []string{"database-unavailable", "database-read-only", "database-ahead", "disk-full"}},
-	"GET /metrics":        {about: "figures for a monitor", gives: "text/plain"},
 }
 
 // refusals names the types of problem that a route answers with: its own, and

@@ -1,11 +1,12 @@
 package api
 
 import (
+	"context"
 	"net/http"
+	"net/http/pprof"
 	"strconv"
 	"time"
 
-	"github.com/labstack/echo/v4"
 	"github.com/prometheus/client_golang/prometheus"
 	"github.com/prometheus/client_golang/prometheus/collectors"
 	"github.com/prometheus/client_golang/prometheus/promhttp"
@@ -22,7 +23,7 @@ type metrics struct {
 	seconds  *prometheus.HistogramVec
 }
 
-func newMetrics(st *store.Store, version string) *metrics {
+func newMetrics(st *store.Store, t *turns, version string) *metrics {
 	reg := prometheus.NewRegistry()
 	m := &metrics{
 		inFlight: prometheus.NewGauge(prometheus.GaugeOpts{Name: "boardlore_requests_in_flight", Help: "Requests being answered."}),
@@ -33,7 +34,7 @@ func newMetrics(st *store.Store, version string) *metrics {
 	}
 	info := prometheus.NewGaugeVec(prometheus.GaugeOpts{Name: "boardlore_build_info", Help: "1, labelled by version."}, []string{"version"})
 	info.WithLabelValues(version).Set(1)
-	reg.MustRegister(m.inFlight, m.requests, m.seconds, info, storeMetrics{st},
+	reg.MustRegister(m.inFlight, m.requests, m.seconds, info, storeMetrics{st, t},
 		collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 	m.handler = promhttp.HandlerFor(reg, promhttp.HandlerOpts{})
 	return m
@@ -53,7 +54,10 @@ func (m *metrics) count(method, route string, status int, took time.Duration) {
 }
 
 // storeMetrics reads the store's figures when they are asked for.
-type storeMetrics struct{ st *store.Store }
+type storeMetrics struct {
+	st    *store.Store
+	turns *turns
+}
 
 var (
 	descHits    = prometheus.NewDesc("boardlore_cache_hits_total", "Revisions found in memory.", nil, nil)
@@ -62,7 +66,19 @@ var (
 	descConns   = prometheus.NewDesc("boardlore_database_connections", "Connections to the database.", nil, nil)
 	descIdle    = prometheus.NewDesc("boardlore_database_connections_idle", "Connections to the database that wait for work.", nil, nil)
 	descWaits   = prometheus.NewDesc("boardlore_database_waits_total", "Times that a request waited for a connection.", nil, nil)
-	storeFields = []*prometheus.Desc{descHits, descMisses, descBytes, descConns, descIdle, descWaits}
+	descWaiting = prometheus.NewDesc("boardlore_computations_waiting", "Requests that wait for their turn to compute.", nil, nil)
+	descUp      = prometheus.NewDesc("boardlore_database_up", "1 where the database answers in time.", nil, nil)
+	descReady   = prometheus.NewDesc("boardlore_ready", "1 where requests can be served, acts too.", nil, nil)
+	descSize    = prometheus.NewDesc("boardlore_database_bytes", "Room that the database takes.", nil, nil)
+	descOpen    = prometheus.NewDesc("boardlore_proposals_open", "Proposals that wait for a decision.", nil, nil)
+	descOldest  = prometheus.NewDesc("boardlore_proposals_oldest_seconds", "Age of the oldest open proposal; 0 for none.", nil, nil)
+	descEvents  = prometheus.NewDesc("boardlore_events", "Number of the newest event.", nil, nil)
+	descFollows = prometheus.NewDesc("boardlore_replica_follows", "1 where lists are read from the replica, 0 where it is away.", nil, nil)
+	descBehind  = prometheus.NewDesc("boardlore_replica_behind_seconds", "How far the replica is behind, at most.", nil, nil)
+	descFree    = prometheus.NewDesc("boardlore_disk_free_bytes", "Room left where the private database lies.", nil, nil)
+	descDisk    = prometheus.NewDesc("boardlore_disk_bytes", "All room where the private database lies.", nil, nil)
+	storeFields = []*prometheus.Desc{descHits, descMisses, descBytes, descConns, descIdle, descWaits, descWaiting, descUp, descReady, descSize,
+		descOpen, descOldest, descEvents, descFollows, descBehind, descFree, descDisk}
 )
 
 func (m storeMetrics) Describe(ch chan<- *prometheus.Desc) {
@@ -79,9 +95,40 @@ func (m storeMetrics) Collect(ch chan<- prometheus.Metric) {
 	ch <- prometheus.MustNewConstMetric(descConns, prometheus.GaugeValue, float64(st.Conns))
 	ch <- prometheus.MustNewConstMetric(descIdle, prometheus.GaugeValue, float64(st.ConnsIdle))
 	ch <- prometheus.MustNewConstMetric(descWaits, prometheus.CounterValue, float64(st.Waits))
+	gauge := func(d *prometheus.Desc, v float64) { ch <- prometheus.MustNewConstMetric(d, prometheus.GaugeValue, v) }
+	gauge(descWaiting, float64(m.turns.waits()))
+	if st.Replica != "" {
+		gauge(descFollows, one(st.Replica == "follows"))
+		gauge(descBehind, st.Behind.Seconds())
+	}
+	if st.Disk.Total > 0 {
+		gauge(descFree, float64(st.Disk.Free))
+		gauge(descDisk, float64(st.Disk.Total))
+	}
+	gauge(descReady, one(m.st.Ready(context.Background()) == nil))
+	f, err := m.st.Figures(context.Background())
+	gauge(descUp, one(err == nil))
+	if err == nil {
+		gauge(descSize, float64(f.Bytes))
+		gauge(descOpen, float64(f.Open))
+		gauge(descOldest, f.Oldest.Seconds())
+		gauge(descEvents, float64(f.Events))
+	}
 }
 
-func (s *server) metricsPage(c echo.Context) error {
-	s.metrics.handler.ServeHTTP(c.Response(), c.Request())
-	return nil
+func one(yes bool) float64 {
+	if yes {
+		return 1
+	}
+	return 0
+}
+
+// mux is the figures and the profiles, for a listener that strangers don't reach.
+func (m *metrics) mux() http.Handler {
+	mux := http.NewServeMux()
+	mux.Handle("GET /metrics", m.handler)
+	mux.HandleFunc("/debug/pprof/", pprof.Index)
+	mux.HandleFunc("/debug/pprof/profile", pprof.Profile)
+	mux.HandleFunc("/debug/pprof/trace", pprof.Trace)
+	return mux
 }

@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"github.com/labstack/echo/v4"
 )
@@ -75,7 +76,10 @@ func (s *server) observe(next echo.HandlerFunc) echo.HandlerFunc {
 			slog.String("request_id", requestID(c)),
 			slog.String("method", c.Request().Method), slog.String("path", c.Request().URL.Path),
 			slog.Int("status", status), slog.Int64("bytes", c.Response().Size),
-			slog.Float64("ms", float64(took.Microseconds())/1000), slog.String("remote", c.RealIP()),
+			slog.Float64("ms", float64(took.Microseconds())/1000),
+		}
+		if s.addresses {
+			line = append(line, slog.String("remote", c.RealIP()))
 		}
 		if a := actor(c); a.ID != 0 {
 			line = append(line, slog.Int64("account", a.ID)) // a number: a name may have to be erased
@@ -141,6 +145,27 @@ func (s *server) deadline(next echo.HandlerFunc) echo.HandlerFunc {
 		ctx, cancel := context.WithTimeout(c.Request().Context(), most)
 		defer cancel()
 		c.SetRequest(c.Request().WithContext(ctx))
+		return next(c)
+	}
+}
+
+// sound refuses, on pages, addresses that no text can be made of; under Prefix
+// each parameter has its own refusal.
+func (s *server) sound(next echo.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		u := c.Request().URL
+		if strings.HasPrefix(u.Path, Prefix+"/") {
+			return next(c)
+		}
+		texts := []string{u.Path}
+		for name, values := range u.Query() {
+			texts = append(append(texts, name), values...)
+		}
+		for _, t := range texts {
+			if !utf8.ValidString(t) || strings.ContainsRune(t, 0) {
+				return refuse("malformed", "The address holds the character U+0000, or bytes that are no UTF-8. Follow a link, or type it anew.")
+			}
+		}
 		return next(c)
 	}
 }

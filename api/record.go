@@ -1,8 +1,6 @@
 package api
 
 import (
-	"bytes"
-	"encoding/csv"
 	"net/http"
 	"strconv"
 	"strings"
@@ -10,6 +8,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"boardlore/domain/list"
 	"boardlore/domain/record"
 	"boardlore/store"
 )
@@ -114,11 +113,7 @@ func (s *server) records(c echo.Context) error {
 	c.Response().Header().Add("Vary", "Accept")
 	if form == recordMedia[1] {
 		nextLink(c, list.Next)
-		b, err := recordsCSV(list.Items)
-		if err != nil {
-			return err
-		}
-		return send(c, http.StatusOK, "text/csv; charset=utf-8; header=present", b)
+		return send(c, http.StatusOK, "text/csv; charset=utf-8; header=present", recordsCSV(list.Items))
 	}
 	return reply(c, http.StatusOK, recordList(c, list, false))
 }
@@ -147,29 +142,20 @@ func (s *server) ownRecords(c echo.Context) error {
 var recordColumns = []string{"record", "board", "revision", "variant", "author", "serviced_on", "outcome", "designator", "found", "measured", "done", "fitted", "text"}
 
 // recordsCSV writes a row for each position of each record, and one for a
-// record that tells of none. Nothing in it is taken for a formula.
-func recordsCSV(list []store.Record) ([]byte, error) {
-	var b bytes.Buffer
-	w := csv.NewWriter(&b)
-	if err := w.Write(recordColumns); err != nil {
-		return nil, err
-	}
-	for i := range list {
-		r := briefRecord(&list[i])
-		head := []string{itoa(r.ID), r.Board, strconv.Itoa(r.Revision), r.Variant, plainCell(r.Author), r.ServicedOn, r.Outcome}
-		if len(list[i].Record.Positions) == 0 {
-			if err := w.Write(append(head, "", "", "", "", "", "")); err != nil {
-				return nil, err
-			}
+// record that tells of none.
+func recordsCSV(found []store.Record) []byte {
+	rows := [][]string{recordColumns}
+	for i := range found {
+		r := briefRecord(&found[i])
+		head := []string{itoa(r.ID), r.Board, strconv.Itoa(r.Revision), r.Variant, r.Author, r.ServicedOn, r.Outcome}
+		if len(found[i].Record.Positions) == 0 {
+			rows = append(rows, append(head, "", "", "", "", "", ""))
 		}
-		for k := range list[i].Record.Positions {
-			if err := w.Write(append(head[:len(head):len(head)], entryCells(&list[i].Record.Positions[k])...)); err != nil {
-				return nil, err
-			}
+		for k := range found[i].Record.Positions {
+			rows = append(rows, append(head[:len(head):len(head)], entryCells(&found[i].Record.Positions[k])...))
 		}
 	}
-	w.Flush()
-	return b.Bytes(), w.Error()
+	return list.CSV(rows)
 }
 
 func entryCells(e *record.Entry) []string {
@@ -181,15 +167,7 @@ func entryCells(e *record.Entry) []string {
 	if e.Fitted != nil {
 		fitted = e.Fitted.Part.String()
 	}
-	return []string{plainCell(e.Designator), e.Found, strings.Join(measured, "; "), e.Done, plainCell(fitted), plainCell(e.Text)}
-}
-
-// plainCell keeps a spreadsheet from taking a text for a formula.
-func plainCell(s string) string {
-	if s != "" && strings.ContainsRune("=+-@\t\r", rune(s[0])) {
-		return "'" + s
-	}
-	return s
+	return []string{e.Designator, e.Found, strings.Join(measured, "; "), e.Done, fitted, e.Text}
 }
 
 // withdrawRecord takes a record out of use.

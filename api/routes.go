@@ -112,6 +112,5 @@ func routes() []route {
 		{get, "/problems/:name", anyone, Reads, noBody, (*server).problemPage},
 		{get, "/healthz", anyone, Reads, noBody, (*server).health},
 		{get, "/readyz", anyone, Reads, noBody, (*server).ready},
-		{get, "/metrics", anyone, Reads, noBody, (*server).metricsPage},
 	}...)
 }

@@ -87,6 +87,27 @@ func diskFault(err error) error {
 	return fault.New(fault.Unavailable, "disk-full", "The disk is nearly full: make room, then try again.")
 }
 
+// Figures is what an operator watches that the database has to be asked for.
+type Figures struct {
+	Bytes  int64         // of the whole database
+	Open   int64         // proposals
+	Oldest time.Duration // since the oldest of them came
+	Events int64         // number of the newest
+}
+
+// Figures asks the database, for a few seconds at most.
+func (s *Store) Figures(ctx context.Context) (Figures, error) {
+	ctx, cancel := context.WithTimeout(ctx, readyTime)
+	defer cancel()
+	var f Figures
+	var oldest float64
+	err := s.db.QueryRow(ctx, `SELECT pg_database_size(current_database()), (SELECT coalesce(max(id), 0) FROM events), count(*),
+		coalesce(extract(epoch FROM now() - min(submitted_at)), 0)::float8 FROM proposals WHERE state IN ('submitted', 'returned')`).
+		Scan(&f.Bytes, &f.Events, &f.Open, &oldest)
+	f.Oldest = time.Duration(oldest * float64(time.Second))
+	return f, fail(err, "figures")
+}
+
 // Room refuses what would take much of the disk when little is left of it.
 func (s *Store) Room(bytes int) error {
 	d, err := s.disk()

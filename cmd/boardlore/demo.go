@@ -44,6 +44,9 @@ on with the same folder; --fresh moves that folder aside and begins anew.`,
 		if !cmd.Flags().Changed(settingListen.flag) && os.Getenv(settingListen.variable) == "" {
 			c.listen = "127.0.0.1:0"
 		}
+		if !cmd.Flags().Changed(settingMetrics.flag) && os.Getenv(settingMetrics.variable) == "" {
+			c.metrics = "" // nobody watches a demo
+		}
 		if !cmd.Flags().Changed(settingData.flag) && os.Getenv(settingData.variable) == "" {
 			c.dataDir = standardDir("demo")
 		}

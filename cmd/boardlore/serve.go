@@ -34,7 +34,7 @@ The log goes to standard error, one JSON line an entry.`,
 		if err != nil {
 			return err
 		}
-		log := slog.New(slog.NewJSONHandler(cmd.ErrOrStderr(), nil))
+		log := slog.New(slog.NewJSONHandler(cmd.ErrOrStderr(), &slog.HandlerOptions{Level: c.logLevel}))
 		return withServer(cmd.Context(), c, log, func(s string) { log.Info(s) }, func(_ context.Context, _ *store.Store, address string) error {
 			log.Info("serving", "address", address)
 			return nil
@@ -71,6 +71,7 @@ func withServer(ctx context.Context, c config, log *slog.Logger, progress func(s
 	if err != nil {
 		return err
 	}
+	defer server.figures.close()
 	failed := make(chan error, 1)
 	go func() { failed <- server.serve() }()
 	if err := ready(ctx, s, address); err != nil {
@@ -103,6 +104,7 @@ func (d *database) watch(cancel context.CancelCauseFunc) {
 type server struct {
 	http     *http.Server
 	listener net.Listener
+	figures  figures
 }
 
 // Time limits of a connection. Bodies are at most a few megabytes, so a minute
@@ -119,7 +121,8 @@ func listen(c config, log *slog.Logger, s *store.Store) (*server, string, error)
 	if err != nil {
 		return nil, "", err
 	}
-	h, err := api.New(api.Config{Store: s, Log: log, Version: version(), Limits: c.limits, TrustedProxies: c.proxies, PublicURL: c.publicURL,
+	var f figures
+	h, err := api.New(api.Config{LogAddresses: c.addresses, Figures: func(h http.Handler) { f.handler = h }, Store: s, Log: log, Version: version(), Limits: c.limits, TrustedProxies: c.proxies, PublicURL: c.publicURL,
 		Pages: p.Mount, ErrorPage: p.ErrorPage})
 	if err != nil {
 		return nil, "", err
@@ -128,7 +131,10 @@ func listen(c config, log *slog.Logger, s *store.Store) (*server, string, error)
 	if err != nil {
 		return nil, "", fmt.Errorf("%w; name another address with --listen", err)
 	}
-	return &server{listener: l, http: &http.Server{
+	if err := f.listen(c.metrics, log); err != nil {
+		return nil, "", errors.Join(err, l.Close())
+	}
+	return &server{listener: l, figures: f, http: &http.Server{
 		Handler: h, ReadHeaderTimeout: headerTime, ReadTimeout: bodyTime, WriteTimeout: answerTime, IdleTimeout: idleTime,
 		MaxHeaderBytes: 64 << 10, ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),
 	}}, l.Addr().String(), nil
@@ -141,8 +147,45 @@ func (s *server) serve() error {
 	return nil
 }
 
+// figures is the listener of a monitor's figures.
+type figures struct {
+	handler http.Handler
+	http    *http.Server
+}
+
+// listen serves the figures at address. Where only the standard address is taken,
+// as by another server of the machine, the server does without.
+func (f *figures) listen(address string, log *slog.Logger) error {
+	if address == "" {
+		return nil
+	}
+	l, err := net.Listen("tcp", address)
+	if err != nil && address == standardMetrics {
+		log.Warn("no figures for a monitor; name another address with --metrics-listen", "error", err)
+		return nil
+	}
+	if err != nil {
+		return fmt.Errorf("%w; name another address with --metrics-listen", err)
+	}
+	f.http = &http.Server{Handler: f.handler, ReadHeaderTimeout: headerTime, WriteTimeout: answerTime}
+	go func() { _ = f.http.Serve(l) }() // ends when it is closed
+	return nil
+}
+
+func (f *figures) close() {
+	if f.http != nil {
+		_ = f.http.Close()
+	}
+}
+
+// built is the version where the builder names one, as an image's does.
+var built string
+
 // version is the program's, as the build recorded it.
 func version() string {
+	if built != "" {
+		return built
+	}
 	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" {
 		return info.Main.Version
 	}
