@@ -90,6 +90,10 @@ var describe = map[string]described{
 		problems: []string{"question-empty", "board-unknown"}},
 	"GET /v1/boards/:board/plan": {about: "the working order: make safe, check, take out, fit, check, power up", detail: aboutPlan, schema: "plan", query: planParams,
 		problems: []string{"board-unknown", "revision-unknown", "variant-not-found", "plan-invalid", "plan-too-large", "scope-unknown", "scope-unknown-designator"}},
+	"GET /v1/boards/:board/parts-list": {about: "what to buy for a board, without any kit", schema: "parts-list", also: []string{"text/csv"}, query: []param{
+		variantParam, {name: "revision", about: "the revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
+		{name: "scope", about: "service (where absent), all, or designators such as C1-C5, R7"}, {name: "as", about: "form of the answer", choices: []string{"json", "csv"}}},
+		problems: []string{"board-unknown", "revision-unknown", "variant-not-found", "scope-unknown", "scope-unknown-designator"}},
 	"GET /v1/boards/:board/positions/:designator/history": {about: "who changed a position, when, and on what evidence", schema: "history",
 		problems: []string{"board-unknown", "designator-unknown"}},
 	"GET /v1/boards/:board/events": {about: "what happened to a board", schema: "events", query: []param{orderParam, limitParam, cursorParam},

@@ -120,23 +120,7 @@ func readList(c echo.Context) (*kit.Kit, []kit.Problem, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	k, problems := kit.ReadList(data)
-	switch n := len(k.Lines); {
-	case n == 0:
-		return nil, nil, refuse("kit-refused", "The list has no line that could be a part. Write one part a line: quantity, value, ratings, designators.")
-	case n > kit.MaxLines:
-		return nil, nil, listProblems(problems)
-	}
-	return k, problems, nil
-}
-
-// listProblems refuses a list and tells what is wrong with its rows.
-func listProblems(problems []kit.Problem) error {
-	p := refuse("kit-refused", "The list can't be a kit; errors lists why, by row.")
-	for _, x := range problems {
-		p.Errors = append(p.Errors, ProblemError{Code: "list-row", Severity: finding.Stop, Detail: x.Sentence(), Found: clip(x.Text)})
-	}
-	return p
+	return schema.OpenKit(data, c.Request().Header.Get("Content-Type"))
 }
 
 // sendReport answers a report in one of its forms.

@@ -54,6 +54,7 @@ func routes() []route {
 		{post, "/v1/boards/:board/records", contributor, Writes, document, (*server).keepRecord},
 		{get, "/v1/boards/:board/experience", anyone, Labour, noBody, (*server).experience},
 		{get, "/v1/boards/:board/plan", anyone, Labour, noBody, (*server).plan},
+		{get, "/v1/boards/:board/parts-list", anyone, Labour, noBody, (*server).partsList},
 		{get, "/v1/boards/:board/positions/:designator/history", anyone, Labour, noBody, (*server).positionHistory},
 		{get, "/v1/boards/:board/events", anyone, Reads, noBody, (*server).boardEvents},
 		{get, "/v1/boards/:board/events.atom", anyone, Reads, noBody, (*server).boardFeed},

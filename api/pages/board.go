@@ -110,6 +110,11 @@ func (b *boardView) KitLink() string {
 	return query("/boards/"+b.at.board+"/kit-check", "variant", b.at.variant)
 }
 
+// PartsLink is the page of what to buy for the board without any kit.
+func (b *boardView) PartsLink() string {
+	return query("/boards/"+b.at.board+"/parts-list", "variant", b.at.variant)
+}
+
 // failure is a failure point with the positions it names that this build has.
 type failure struct {
 	board.FailurePoint

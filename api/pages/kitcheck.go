@@ -112,19 +112,9 @@ func (p *Pages) kitOf(c echo.Context, k *kitView) (*kit.Kit, error) {
 		return kept.Kit, nil
 	}
 	k.List, k.Kept = string(data), ""
-	if trimmed := bytes.TrimSpace(data); trimmed[0] == '{' {
-		read, fs := schema.ReadKit(trimmed)
-		if read == nil {
-			return nil, schema.Refusal(fs)
-		}
-		return read, nil
-	}
-	read, problems := kit.ReadList(data)
+	read, problems, err := schema.OpenKit(data, "")
 	k.Problems = problems
-	if read == nil || len(read.Lines) == 0 {
-		return nil, fault.New(fault.Invalid, "kit-refused", t("kit.unread"))
-	}
-	return read, nil
+	return read, err
 }
 
 // upload is the bytes of a form's file, nil where none came.

@@ -120,6 +120,7 @@ func (p *Pages) Mount(e *echo.Echo, gate *api.Gate) {
 	get("/boards/:board/positions/:designator", api.Labour, p.position)
 	get("/boards/:board/differences", api.Labour, p.differences)
 	get("/boards/:board/kit-check", api.Labour, p.kitCheck)
+	get("/boards/:board/parts-list", api.Labour, p.partsList)
 	post("/boards/:board/kit-check", api.Labour, p.kitCheck)
 	post("/boards/:board/kit-check/report.pdf", api.Labour, p.kitReport)
 	get("/desk", api.Labour, p.desk)

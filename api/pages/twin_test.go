@@ -79,6 +79,9 @@ func TestTwins(t *testing.T) {
 			return count(a, "changes") == strings.Count(page, `<li class="hazard">`)+strings.Count(page, `<li class="change">`)+strings.Count(page, `<li class="editorial">`)
 		},
 		b + "/kit-check": func(page string, a map[string]any) bool { return a["board"] == boardID },
+		b + "/parts-list": func(page string, a map[string]any) bool {
+			return count(a, "to_buy") > 0 && count(a, "to_buy") == strings.Count(page, `<span class="box paper"`)
+		},
 		"/desk": func(page string, a map[string]any) bool {
 			open, _, _ := strings.Cut(page, "Closed lately")
 			return count(a, "proposals") == strings.Count(open, `<li><a href="/proposals/`)

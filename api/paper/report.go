@@ -213,6 +213,6 @@ func (d *document) toBuy(ps []kit.Purchase) {
 	d.heading("To buy")
 	d.tableHead(buyColumns)
 	for _, p := range ps {
-		d.row(buyColumns, []string{"", strconv.Itoa(p.Quantity) + " ×", drawing.PartText(&p.Part), list.Ranges(p.For)})
+		d.row(buyColumns, []string{"", strconv.Itoa(p.Quantity) + " ×", strings.Join(append([]string{drawing.PartText(&p.Part), p.Outside()}, p.Open...), "; "), list.Ranges(p.For)})
 	}
 }

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"os"
@@ -10,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"boardlore/domain/board"
+	"boardlore/domain/fault"
 	"boardlore/domain/finding"
 	"boardlore/domain/kit"
 	"boardlore/schema"
@@ -68,10 +68,14 @@ func readFile(stdin io.Reader, name string) ([]byte, error) {
 
 // checkDocument tells a map from a kit by its members and checks it.
 func checkDocument(data []byte) (what string, fs []finding.Finding) {
-	if isList(data) {
-		k, problems := kit.ReadList(data)
-		return fmt.Sprintf("kit list, %d lines", len(k.Lines)), listFindings(problems)
+	o, err := kit.Open(data, "")
+	if f, ok := fault.As(err); ok {
+		return "kit list", append(f.Findings, finding.Finding{Code: f.Code, Severity: finding.Stop, Sentence: f.Detail})
 	}
+	if o.Kit != nil {
+		return fmt.Sprintf("kit list, %d lines", len(o.Kit.Lines)), listFindings(o.Problems)
+	}
+	data = o.Document
 	var head struct {
 		Lines []any `json:"lines"`
 	}
@@ -81,11 +85,6 @@ func checkDocument(data []byte) (what string, fs []finding.Finding) {
 	}
 	_, fs = schema.ReadMap(data)
 	return "map", fs
-}
-
-// isList tells a list from a JSON document, which begins with a brace.
-func isList(data []byte) bool {
-	return !bytes.HasPrefix(bytes.TrimSpace(bytes.TrimPrefix(data, []byte("\ufeff"))), []byte("{"))
 }
 
 // listFindings tells of the lines of a list that a person has to look at; a

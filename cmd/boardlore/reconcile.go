@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"boardlore/domain/board"
+	"boardlore/domain/fault"
 	"boardlore/domain/finding"
 	"boardlore/domain/kit"
 	"boardlore/schema"
@@ -108,15 +109,11 @@ func readKitFile(cmd *cobra.Command, name string) (*kit.Kit, []kit.Problem, erro
 	if err != nil {
 		return nil, nil, err
 	}
-	if isList(data) {
-		k, problems := kit.ReadList(data)
-		return k, problems, nil
+	k, problems, err := schema.OpenKit(data, "")
+	if f, ok := fault.As(err); ok && len(f.Findings) > 0 {
+		return nil, nil, refused(cmd, name, "kit", f.Findings)
 	}
-	k, fs := schema.ReadKit(data)
-	if k == nil {
-		return nil, nil, refused(cmd, name, "kit", fs)
-	}
-	return k, nil, nil
+	return k, problems, err
 }
 
 func digest(m *board.Map) (string, error) {

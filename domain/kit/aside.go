@@ -35,10 +35,13 @@ func init() {
 // heading does.
 func aside(text string) bool {
 	w := first(text)
-	if w == "" || asides[w] {
+	if asides[w] {
 		return true
 	}
 	if strings.ContainsFunc(text, unicode.IsDigit) {
+		return false
+	}
+	if w == "" {
 		return false
 	}
 	read, err := part.Read(text, quantity.Context{Found: "list"})

@@ -12,33 +12,6 @@ import (
 	"boardlore/domain/quantity"
 )
 
-// purchases lists what is missing even after the rearrangement, equal parts
-// for equal bodies together, in the order of their first designators.
-func (p *plan) purchases(now []int) []Purchase {
-	var out []Purchase
-	at := map[offerKey]int{}
-	for i, l := range now {
-		if l != unplaced && p.cost(i, l) >= 0 {
-			continue
-		}
-		x := &p.m.Positions[p.in[i]]
-		var body part.Body
-		if x.Body != nil {
-			body = *x.Body
-		}
-		key := offerKey{keyOf(x.Wanted()), bodyKeyOf(&body)}
-		n, ok := at[key]
-		if !ok {
-			n = len(out)
-			at[key] = n
-			out = append(out, Purchase{Part: *x.Wanted(), Body: x.Body})
-		}
-		out[n].Quantity++
-		out[n].For = append(out[n].For, x.Designator)
-	}
-	return out
-}
-
 // surplus looks for mistakes behind the parts that are left over.
 func (t *teller) surplus() {
 	empty := t.empty()

@@ -21,6 +21,7 @@ type line struct {
 	at       int           // index in the kit
 	text     string        // Text without the labels that stand in it
 	named    []string      // Designators, and those that stand in Text
+	counts   int           // parts that the text says, 0 where it does not
 	parts    int32         // quantity, within what a kit may have
 	offer    *part.Offer   // the first of offers, which sentences name; nil where it could not be read
 	offers   []*part.Offer // every way in which the line reads
@@ -82,7 +83,12 @@ func (l *line) split() {
 	if l.Part != nil || l.Text == "" {
 		return
 	}
-	rest, labels := splitLabels(l.Text)
+	if !inHand(l.Text) {
+		l.parts = 0
+		l.tell(finding.Caution, "not-in-hand", "Line %d says that it has not come, so that none of it was counted.", l.Line.Line)
+	}
+	l.text, l.counts = uncounted(present(l.Text))
+	rest, labels := splitLabels(l.text)
 	ds, err := list.Designators(labels)
 	if len(ds) == 0 || err != nil {
 		return
@@ -156,8 +162,11 @@ func (r *reader) readText(l *line) {
 		l.offers = append(l.offers, &part.Offer{Part: text.Readings[i].Part, Body: text.Readings[i].Body})
 	}
 	l.doubt(&text)
-	if x := &text.Readings[0]; x.Quantity != 0 && x.Quantity != l.Quantity {
-		l.tell(finding.Caution, "quantity-differs", "Line %d counts %d but its text says %d; %d was used.", l.Line.Line, l.Quantity, x.Quantity, l.Quantity)
+	if l.counts == 0 {
+		l.counts = text.Readings[0].Quantity
+	}
+	if n := l.counts; n != 0 && n != l.Quantity && l.parts > 0 {
+		l.tell(finding.Caution, "quantity-differs", "Line %d counts %d but its text says %d; %d was used.", l.Line.Line, l.Quantity, n, l.Quantity)
 	}
 }
 
@@ -230,12 +239,15 @@ func (r *reader) readings(l *line) (part.Text, error) {
 	return text, nil
 }
 
-// readPart reads a text as a part; a text that tells a quantity, or a class
-// alone, is none.
+// readPart reads a text as a part; a text that tells a quantity, a class or a
+// bare number alone is none.
 func readPart(text string, c quantity.Context) (part.Text, error) {
 	t, err := part.Read(text, c)
 	if err != nil {
 		return t, err
+	}
+	if c.Class == "" && bareNumber.MatchString(text) {
+		t.Readings = nil
 	}
 	t.Readings = slices.DeleteFunc(t.Readings, func(x part.Reading) bool { return !tells(&x.Part) })
 	if len(t.Readings) == 0 {

@@ -44,13 +44,20 @@ func ReadList(data []byte) (*Kit, []Problem) {
 	for _, s := range t.Skipped {
 		r.problem(s.Line, strings.Join(s.Cells, " "), "This stands above the headings or is a remark, and was left out.")
 	}
+	if t.Limit != "" {
+		r.problem(1, "", t.Limit)
+		return r.kit, r.problems
+	}
+	r.table.Rows = unbulleted(r.table)
 	if n := len(t.Rows); n > MaxLines+1 {
 		r.problem(t.Rows[MaxLines].Line, "", fmt.Sprintf("The list has %d rows and a kit at most %d lines; split it. Nothing from here on was read.", n, MaxLines))
 		r.table.Rows = t.Rows[:MaxLines+1] // one too many, so that it is no kit
 	}
 	r.columns()
 	for i := range r.table.Rows {
-		r.row(&r.table.Rows[i])
+		if !r.row(&r.table.Rows[i]) {
+			break
+		}
 	}
 	slices.SortStableFunc(r.problems, func(a, b Problem) int { return a.Line - b.Line })
 	return r.kit, r.problems
@@ -61,8 +68,10 @@ type listReader struct {
 	kit      *Kit
 	problems []Problem
 
-	number, quantity, designators int // columns, -1 for none
+	number, quantity, designators int  // columns, -1 for none
+	delivered                     bool // the quantity is what came of what was ordered
 	texts                         []textColumn
+	places                        int // designators so far
 }
 
 // textColumn is a column that tells something of the part.
@@ -75,61 +84,17 @@ func (r *listReader) problem(line int, text, reason string) {
 	r.problems = append(r.problems, Problem{Line: line, Text: text, Reason: reason})
 }
 
-// role is what a column is for.
-type role uint8
-
-const (
-	roleNone role = iota
-	roleNumber
-	roleQuantity
-	roleDesignators
-	roleValue
-	roleRating
-	roleText
-	rolePackage
-	roleUnsure // designators or a description: the cells decide
-	roleAside  // of the trade, not of the part
-	roleType   // a type or order number: tells of the part where nothing else does
-)
-
-// roles are the headings of parts lists, folded; common practice. Some words
-// stand for one thing here and for another there; those are unsure.
-var roles = map[string]role{}
-
 // ratingUnits are added to a bare number below a heading.
 var ratingUnits = map[string]string{}
 
 func init() {
-	for r, words := range map[role]string{
-		roleNumber: "item no nr num line zeile ligne id index lfdnr",
-		roleQuantity: "qty quantity quantities count menge anzahl stuck stk stuckzahl quantite quantites qte nombre pcs pieces amount qtyper qnty qnt " +
-			"cantidad cant quantita qta quantidade qtd aantal antal mangd mengde maengde ilosc szt",
-		roleDesignators: "designator designators ref refs refdes reference references referencedesignator referencedesignators bezeichner referenz referenzen " +
-			"repere reperes location locations referencia referencias designador designadores riferimento riferimenti referentie referenties beteckning betegnelse oznaczenie",
-		roleValue: "value val values wert werte valeur valeurs comment partvalue valor valores valore valori waarde varde vaerdi verdi wartosc nennwert " +
-			"capacitance kapazitat capacite capacidad capacita capaciteit kapacitans kapacitet resistance widerstand resistencia resistenza weerstand inductance induktivitat farad ohm ohms",
-		roleRating: "voltage spannung nennspannung tension tolerance toleranz power leistung puissance temperature temperatur temp current strom courant " +
-			"dielectric dielektrikum rating ratings tol volt volts spannungsfestigkeit voltaje tensione tensao spanning napiecie tolerancia tolleranza tolerantie " +
-			"potencia potenza vermogen effekt temperatura temperatuur corriente corrente stroom",
-		roleText: "description desc beschreibung designation text type typ artikel component components descripcion descrizione omschrijving beskrivning " +
-			"beskrivelse descricao opis componente componenti onderdeel komponent komponente technology technologie construction bauart",
-		rolePackage: "package case gehause bauform boitier size grosse taille mount mounting montage footprint empreinte encapsulado contenitore behuizing kapsling obudowa",
-		roleUnsure:  "part parts bauteil bauteile bauelement bezeichnung bezeichnungen name position positionen pos teil teile",
-		roleType:    "mpn sku partno partnumber partnr bestellnummer bestellnr ordernumber orderno articleno artikelnummer artikelnr manufacturerpartnumber mfrpartnumber",
-		roleAside: "manufacturer hersteller fabricant mfr supplier lieferant fournisseur distributor order price preis prix cost unit total " +
-			"stock datasheet link url note notes remark remarks bemerkung bemerkungen kommentar remarque remarques dnp populate fitted",
-	} {
-		for _, w := range strings.Fields(words) {
-			roles[w] = r
-		}
-	}
 	for unit, words := range map[string]string{
-		"V": "voltage spannung nennspannung tension volt volts spannungsfestigkeit voltaje tensione tensao spanning napiecie",
-		"%": "tolerance toleranz tol tolerancia tolleranza tolerantie", "W": "power leistung puissance potencia potenza vermogen effekt",
-		"°C": "temperature temperatur temp temperatura temperatuur", "A": "current strom courant corriente corrente stroom",
+		"V": "voltage spannung nennspannung tension volt volts spannungsfestigkeit voltaje tensione tensao spanning napiecie напряжение 耐圧 電圧",
+		"%": "tolerance toleranz tol tolerancia tolleranza tolerantie tolerancja допуск 許容差", "W": "power leistung puissance potencia potenza vermogen effekt moc мощность 電力",
+		"°C": "temperature temperatur temp temperatura temperatuur температура 温度", "A": "current strom courant corriente corrente stroom prad ток 電流",
 	} {
-		for _, w := range strings.Fields(words) {
-			ratingUnits[w] = unit
+		for w := range strings.FieldsSeq(words) {
+			ratingUnits[list.Fold(w)] = unit
 		}
 	}
 }
@@ -141,29 +106,30 @@ func (r *listReader) columns() {
 		r.guess()
 		return
 	}
-	of := make([]role, len(r.table.Header))
+	of := make([]list.Heading, len(r.table.Header))
 	for i, h := range r.table.Header {
 		of[i] = heading(h)
 	}
 	r.take(of, exactly)
 	r.take(of, roughly)
+	r.came(of)
 	var unused []string
 	for i, x := range of {
 		switch {
-		case x == roleUnsure:
+		case x == list.Unsure:
 			of[i] = r.settle(i)
-		case x == roleNone && r.all(i, isPart):
-			of[i] = roleText
-		case x == roleNone && r.all(i, isAnything):
+		case x == list.None && r.all(i, isPart):
+			of[i] = list.Text
+		case x == list.None && r.all(i, isAnything):
 			unused = append(unused, r.table.Header[i])
 		}
 	}
 	if unused != nil {
 		r.problem(r.table.Line, strings.Join(unused, ", "), "Nothing was made of what stands below these headings; if it tells of the part, call the column Description.")
 	}
-	for _, x := range []role{roleValue, roleRating, roleText, rolePackage, roleType} {
+	for _, x := range []list.Heading{list.Value, list.Rating, list.Text, list.Package, list.Type} {
 		for i, y := range of {
-			if x == y && (x != roleType || r.texts == nil) {
+			if x == y && (x != list.Type || r.texts == nil) {
 				r.texts = append(r.texts, textColumn{i, unitOf(r.table.Header[i])})
 			}
 		}
@@ -172,42 +138,52 @@ func (r *listReader) columns() {
 
 // take picks the columns that there may be only one of, the first that passes:
 // a heading that is just the word goes before one of several words.
-func (r *listReader) take(of []role, passes func(heading string) bool) {
+func (r *listReader) take(of []list.Heading, passes func(heading string) bool) {
 	for i, x := range of {
 		if !passes(r.table.Header[i]) {
 			continue
 		}
 		switch {
-		case x == roleNumber && r.number < 0:
+		case x == list.Number && r.number < 0:
 			r.number = i
-		case x == roleQuantity && r.quantity < 0:
+		case x == list.Quantity && r.quantity < 0:
 			r.quantity = i
-		case x == roleDesignators && r.designators < 0:
+		case x == list.Designator && r.designators < 0:
 			r.designators = i
 		}
 	}
 }
 
-func exactly(heading string) bool { return roles[list.Fold(heading)] != roleNone }
+// came takes the quantity from what was delivered, where the list says so, and
+// from what was ordered only where it says nothing else.
+func (r *listReader) came(of []list.Heading) {
+	if i := slices.Index(of, list.Delivered); i >= 0 {
+		r.quantity, r.delivered = i, true
+	} else if i := slices.Index(of, list.Ordered); i >= 0 && r.quantity < 0 {
+		r.quantity = i
+	}
+}
+
+func exactly(heading string) bool { return list.PartsHeading(list.Fold(heading)) != list.None }
 func roughly(string) bool         { return true }
 
 // heading gives the role of a heading: of the whole, without its unit in
 // brackets, or of its first word that has one. Words of the trade go before
 // all others, since a price per piece is no quantity.
-func heading(h string) role {
-	if x, ok := roles[list.Fold(h)]; ok {
+func heading(h string) list.Heading {
+	if x := list.PartsHeading(list.Fold(h)); x != list.None {
 		return x
 	}
 	if at := strings.IndexAny(h, "([/"); at > 0 {
 		h = h[:at]
 	}
-	first := roleNone
+	first := list.None
 	for _, w := range list.Words(h) {
-		x := roles[w]
-		if x == roleAside {
-			return roleAside
+		x := list.PartsHeading(w)
+		if x == list.Aside {
+			return list.Aside
 		}
-		if first == roleNone {
+		if first == list.None {
 			first = x
 		}
 	}
@@ -248,18 +224,18 @@ func isPart(text string) bool {
 }
 
 // settle decides by its cells what an unsure column is for.
-func (r *listReader) settle(i int) role {
+func (r *listReader) settle(i int) list.Heading {
 	switch {
 	case r.designators < 0 && r.all(i, isDesignators):
 		r.designators = i
-		return roleDesignators
+		return list.Designator
 	case r.all(i, isCount):
 		if r.number < 0 {
 			r.number = i
 		}
-		return roleNumber
+		return list.Number
 	}
-	return roleText
+	return list.Text
 }
 
 // guess finds the columns of a list without headings by their cells; a list
@@ -309,11 +285,15 @@ func (r *listReader) strange() bool {
 	return false
 }
 
+// sampled is how many rows a column is told by: reading every cell of a wide
+// table as a part would be dear.
+const sampled = 30
+
 // all reports whether a test holds for every cell of a column that has
 // something in it, and for one at least.
 func (r *listReader) all(column int, test func(string) bool) bool {
 	some := false
-	for i := range r.table.Rows {
+	for i := range r.table.Rows[:min(len(r.table.Rows), sampled)] {
 		c := cell(&r.table.Rows[i], column)
 		if c == "" {
 			continue
@@ -344,17 +324,11 @@ func cell(r *list.Row, column int) string {
 }
 
 var (
-	countText  = regexp.MustCompile(`(?i)^(\d{1,6})(?:[.,]0+)?\s*(?:x|×|\*|pcs?|pieces?|ea|off|stk|st|stück|stueck|pi[eè]ces?)?\.?$`)
+	countText  = regexp.MustCompile(`(?i)^(\d{1,6})(?:[.,]0+)?\s*(?:x|×|\*|pcs?|pieces?|ea|off|stk|st|stück|stueck|pi[eè]ces?|個|本|枚|шт|szt|stuks?|pz|uds?)?\.?$`)
 	leading    = regexp.MustCompile(`(?i)^(\d{1,6})\s*(?:x|×|\*|pcs|pieces|off|stk|st|stück|stueck|pi[eè]ces?)\.?\s`)
 	designator = regexp.MustCompile(`^[A-Za-z]{1,4}\d{1,5}[A-Za-z]?$`)
 	trailing   = regexp.MustCompile(`(?i)\pL\s+(?:x|×|\*)\s*(\d{1,6}) $`) // not the 5 x 11 of an outside
 	bareNumber = regexp.MustCompile(`^[+-]?\d+(?:[.,]\d+)?$`)
-
-	designatorList = `[A-Z]{1,4}\d{1,5}(?:\s*(?:[-–…,;/ ]|\.\.\.?)\s*(?:[A-Z]{1,4})?\d{1,5})*`
-	before         = regexp.MustCompile(`^(` + designatorList + `)\s*[:=]\s*(.+)$`)
-	bracketed      = regexp.MustCompile(`^(.+?)\s*[(\[](` + designatorList + `)[)\]]$`)
-	bareLabel      = regexp.MustCompile(`^(?:[A-Z]{1,3}\d{1,4}(?:[-–…,;/]|\.\.\.?)?)+(?:[,-]?\d{1,4})*[,;]?$`)
-	behind         = regexp.MustCompile(`^(.+?)\s(?:for|für|fuer|pour|->|→)\s*(` + designatorList + `)$`)
 )
 
 func count(text string) (int, bool) {
@@ -373,7 +347,8 @@ func isDesignators(text string) bool {
 	if err != nil || len(ds) == 0 {
 		return false
 	}
-	for _, d := range ds {
+	const enough = 20 // of a range all look alike
+	for _, d := range ds[:min(len(ds), enough)] {
 		if !designator.MatchString(d) {
 			return false
 		}
@@ -381,26 +356,20 @@ func isDesignators(text string) bool {
 	return true
 }
 
-// row makes a line of the kit out of a row.
-func (r *listReader) row(x *list.Row) {
+// row makes a line of the kit out of a row, and reports whether to go on.
+func (r *listReader) row(x *list.Row) bool {
+	whole := strings.Join(strings.Fields(strings.Join(x.Cells, " ")), " ")
 	if isTotal(x) {
-		r.problem(x.Line, strings.Join(strings.Fields(strings.Join(x.Cells, " ")), " "), "This was taken for a total and left out.")
-		return
+		r.problem(x.Line, whole, "This was taken for a total and left out.")
+		return true
 	}
 	l := Line{Line: r.lineNumber(x), Text: r.text(x)}
-	labels := cell(x, r.designators)
-	if r.table.Delimiter == 0 && l.Text != "" {
-		l.Text, labels = splitLabels(l.Text)
-	}
-	if labels != "" {
-		ds, err := list.Designators(labels)
-		if l.Designators = ds; err != nil {
-			r.problem(x.Line, labels, fmt.Sprintf("These are not all designators: %v; write them like C1, C3-C5.", err))
-		}
+	if !r.label(x, &l) {
+		return false
 	}
 	empty := l.Text == ""
 	if empty {
-		l.Text = strings.Join(strings.Fields(strings.Join(x.Cells, " ")), " ")
+		l.Text = whole
 		r.problem(x.Line, l.Text, "No part stands in this line; it was kept as it is.")
 	}
 	if n := []rune(l.Text); len(n) > part.MaxText {
@@ -409,10 +378,42 @@ func (r *listReader) row(x *list.Row) {
 	}
 	says, read := 0, false
 	if !empty {
-		says, read = r.check(x.Line, &l)
+		problems := len(r.problems)
+		if says, read = r.check(x.Line, &l); !read && len(l.Designators) == 0 && cell(x, r.quantity) == "" && aside(l.Text) {
+			r.problems = r.problems[:problems]
+			r.problem(x.Line, whole, "This speaks of no part, but is a heading, a remark or of the order; it was left out.")
+			return true
+		}
 	}
 	l.Quantity = r.count(x, &l, says, read)
+	if !inHand(whole) && l.Quantity > 0 {
+		r.problem(x.Line, whole, "This is not in hand, so that none of it was counted.")
+		l.Quantity = 0
+	}
 	r.kit.Lines = append(r.kit.Lines, l)
+	return true
+}
+
+// label takes the row's designators, from their column or from the text. A list
+// that names more than a board may have is none.
+func (r *listReader) label(x *list.Row, l *Line) bool {
+	labels := cell(x, r.designators)
+	if labels == "" && l.Text != "" {
+		l.Text, labels = splitLabels(l.Text)
+	}
+	if labels == "" {
+		return true
+	}
+	ds, err := list.Designators(labels)
+	if l.Designators = ds; err != nil {
+		r.problem(x.Line, labels, fmt.Sprintf("These are not all designators: %v; write them like C1, C3-C5.", err))
+	}
+	if r.places += len(ds); r.places > list.MaxDesignators {
+		r.kit.Lines = nil
+		r.problem(x.Line, "", fmt.Sprintf("Up to here the list names more than %d designators, more than any board has; nothing of it was read.", list.MaxDesignators))
+		return false
+	}
+	return true
 }
 
 var total = regexp.MustCompile(`(?i)^(?:sub-?|grand )?(?:total|totals|sum|summe|gesamt|somme|suma|totale|totaal|summa)\s*[:=]?\s*\d*$`)
@@ -449,9 +450,9 @@ func (r *listReader) numbered() bool {
 // a footprint out of a library, add nothing.
 func (r *listReader) text(x *list.Row) string {
 	var pieces []string
-	for _, c := range r.texts {
+	for _, c := range r.texts[:min(len(r.texts), telling)] {
 		s := strings.Join(strings.Fields(cell(x, c.at)), " ")
-		if s == "" || strings.Contains(s, "_") && len(pieces) > 0 {
+		if nothing[s] || strings.Contains(s, "_") && len(pieces) > 0 {
 			continue
 		}
 		if c.unit != "" && bareNumber.MatchString(s) {
@@ -466,99 +467,22 @@ func (r *listReader) text(x *list.Row) string {
 	return strings.Join(pieces, " ")
 }
 
+// telling is how many columns may tell of one part.
+const telling = 24
+
 // within reports whether all words of a text stand in another, in a row.
 func within(text, other string) bool {
 	return strings.Contains(" "+strings.ToLower(other)+" ", " "+strings.ToLower(text)+" ")
 }
 
-// splitLabels takes the designators off a line of text: "C1-C4: 47uF 16V",
-// "47uF 16V for C1, C2", "47uF 16V C1 C2".
-func splitLabels(text string) (rest, labels string) {
-	if strings.ContainsAny(text, ":=") {
-		if m := before.FindStringSubmatch(text); m != nil {
-			return m[2], m[1]
-		}
-	}
-	pattern := behind
-	switch text[len(text)-1] {
-	case ')', ']':
-		pattern = bracketed
-	case '0', '1', '2', '3', '4', '5', '6', '7', '8', '9':
-	default:
-		return bareLabels(text) // spares the patterns, which end in a figure
-	}
-	if m := pattern.FindStringSubmatch(text); m != nil {
-		return m[1], m[2]
-	}
-	return bareLabels(text)
-}
-
-// bareLabels takes off the designators that stand before or behind the part
-// with nothing between: "C1 10uF", "47uF 16V C1, C3-C5". They are designators
-// where their letters are those of the part's class and the part reads the same
-// without them, which D8 and L12 of a can are not.
-func bareLabels(text string) (rest, labels string) {
-	words := strings.Fields(text)
-	first, last := 0, len(words)
-	for first < last-1 && bareLabel.MatchString(words[first]) {
-		first++
-	}
-	for last > 1 && bareLabel.MatchString(words[last-1]) {
-		last--
-	}
-	for i := last; i < len(words); i++ {
-		if sameWithout(text, words[:i], words[i]) {
-			return strings.Join(words[:i], " "), strings.Join(words[i:], " ")
-		}
-	}
-	for i := first; i > 0; i-- {
-		if sameWithout(text, words[i:], words[0]) {
-			return strings.Join(words[i:], " "), strings.Join(words[:i], " ")
-		}
-	}
-	return text, ""
-}
-
-// sameWithout reports whether the words kept say the same part as the text, of
-// the class that a designator says.
-func sameWithout(text string, kept []string, designator string) bool {
-	class := placement.ClassOf(designator)
-	if class == part.Other || len(kept) == 0 {
-		return false
-	}
-	short := strings.Join(kept, " ")
-	free, err := readPart(short, quantity.Context{Found: "list"})
-	if err != nil || len(ofClass(free.Readings, class)) == 0 {
-		return false
-	}
-	c := quantity.Context{Found: "list", Class: string(class)}
-	whole, err := readPart(text, c)
-	if err != nil {
-		return false
-	}
-	alone, err := readPart(short, c)
-	return err == nil && slices.EqualFunc(whole.Readings, alone.Readings, func(a, b part.Reading) bool { return slices.Equal(said(&a), said(&b)) })
-}
-
-// said lists what a reading says, but for type numbers, for which the reader
-// takes a designator beside one too.
-func said(x *part.Reading) []string {
-	var all []string
-	for _, f := range x.Fields {
-		if f.Member != "text" {
-			all = append(all, f.Member+" "+f.Value)
-		}
-	}
-	return all
-}
-
 // check reads the text as a part, to tell what can't be, and returns the
 // quantity that the text itself names, 0 for none, and whether it was read.
 func (r *listReader) check(at int, l *Line) (says int, read bool) {
-	text, err := readPart(l.Text, quantity.Context{Found: "list"})
+	bare, counts := uncounted(present(l.Text))
+	text, err := readPart(bare, quantity.Context{Found: "list"})
 	if err != nil && len(l.Designators) > 0 {
 		c := quantity.Context{Found: "list", Class: string(placement.ClassOf(l.Designators[0]))}
-		text, err = readPart(l.Text, c)
+		text, err = readPart(bare, c)
 	}
 	if err != nil {
 		reason := err.Error()
@@ -566,6 +490,9 @@ func (r *listReader) check(at int, l *Line) (says int, read bool) {
 			reason = e.Detail
 		}
 		r.problem(at, l.Text, reason+" The line was kept as text.")
+	}
+	if counts > 0 {
+		return counts, err == nil
 	}
 	for i := range text.Readings {
 		if n := text.Readings[i].Quantity; i > 0 && n != says {
@@ -593,6 +520,10 @@ func counted(text string) int {
 func (r *listReader) count(x *list.Row, l *Line, says int, read bool) int {
 	text := cell(x, r.quantity)
 	n, ok := count(text)
+	if r.delivered && text == "" {
+		r.problem(x.Line, l.Text, "Nothing is said to have been delivered of this, so that none was counted.")
+		return 0
+	}
 	if text == "" && says == 0 {
 		says = counted(l.Text)
 	}

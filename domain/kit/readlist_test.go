@@ -69,7 +69,7 @@ func TestReadList(t *testing.T) {
 		"Dutch":                  {"Omschrijving\tWaarde\tAantal\nelco 16V\t47uF\t4\n", []string{"2 4 47uF elco 16V |"}, nil},
 		"Swedish":                {"Antal;Värde;Beteckning\n4;47uF 16V;C1-C4\n", []string{"2 4 47uF 16V | C1 C2 C3 C4"}, nil},
 		"Polish":                 {"Wartość;Ilość\n47uF 16V;4\n", []string{"2 4 47uF 16V |"}, nil},
-		"unknown words":          {"個数,値,部品番号\n4,47uF 16V,C1-C4\n", []string{"2 4 47uF 16V | C1 C2 C3 C4"}, []string{"1: This was taken for headings"}},
+		"unknown words":          {"kpl,arvo,tunnus\n4,47uF 16V,C1-C4\n", []string{"2 4 47uF 16V | C1 C2 C3 C4"}, []string{"1: This was taken for headings"}},
 		"several words": {"Pos;Qty per board;Part No;Rated voltage;Capacitance µF;Tol.;Price each\n1;4;X1;16 V;47;20%;0,12\n2;1;X2;25V;100;10;0,30\n",
 			[]string{"1 4 47 µF 16 V 20% |", "2 1 100 µF 25V 10 % |"}, nil},
 		"a heading of its own": {"Menge;Kapazitätswert;Bauform\n4;47µF;radial 5x11\n", []string{"2 4 47µF radial 5x11 |"}, nil},

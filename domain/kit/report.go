@@ -156,14 +156,6 @@ type Move struct {
 	Sentence   string `json:"sentence"`
 }
 
-// Purchase is what is missing, one entry for equal parts.
-type Purchase struct {
-	Part     part.Part  `json:"part"`
-	Body     *part.Body `json:"body,omitzero"` // the place that it has to fit, where the map gives it
-	Quantity int        `json:"quantity"`
-	For      []string   `json:"for"`
-}
-
 // BetterFit is another build that the kit fits better than the one asked for:
 // fewer positions unfilled or labelled with another value, then fewer labels
 // that the build lacks, then less penalty.

@@ -250,7 +250,10 @@ func (w *writer) buy(ps []Purchase) {
 	}
 	w.title("TO BUY")
 	for _, p := range ps {
-		w.item(fmt.Sprintf("  %3d x ", p.Quantity), p.Part.String()+" for "+list.Ranges(p.For))
+		w.item(fmt.Sprintf("  %3d x ", p.Quantity), p.Part.String()+" for "+list.Ranges(p.For)+": "+strings.Join(p.Asks, "; "))
+		for _, o := range p.Open {
+			w.item("        ? ", o)
+		}
 	}
 }
 

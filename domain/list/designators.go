@@ -13,13 +13,16 @@ const MaxDesignators = 5000
 
 // Designators reads the designators that a text names, in the order in which
 // it names them: separated by commas, semicolons, blanks, slashes or words,
-// with ranges (C5-C8, C5…8, C5 to C8, C7A-C7D) and with the letters left out
+// with ranges (C5-C8, C5…8, C5 to C8, C5 bis C8, C5 t/m C8, C7A-C7D) and with the letters left out
 // where they stay the same (C1,3,5). Where a piece is no designator, the error
 // names it; the others are returned all the same.
 func Designators(text string) ([]string, error) {
 	var out []string
 	var wrong error
 	prefix := ""
+	if len(text) > maxLine {
+		return nil, fmt.Errorf("%q is longer than %d KiB", clip(text), maxLine>>10)
+	}
 	for _, piece := range strings.FieldsFunc(joinRanges(text), separator) {
 		ds, letters, err := expand(piece, prefix)
 		if err == nil && len(out)+len(ds) > MaxDesignators {
@@ -34,12 +37,12 @@ func Designators(text string) ([]string, error) {
 }
 
 func separator(r rune) bool {
-	return unicode.IsSpace(r) || strings.ContainsRune(",;/&|", r)
+	return unicode.IsSpace(r) || strings.ContainsRune(",;/&|+、；，", r)
 }
 
 var (
-	dashes = regexp.MustCompile(`\s*(?:-|–|—|‒|−|~|…|\.\.+)\s*|\s+(?i:to|bis|through|thru|à|jusqu'à)\s+`)
-	ands   = regexp.MustCompile(`\s+(?i:and|und|et|sowie)\s+`)
+	dashes = regexp.MustCompile(`\s*(?:-|–|—|‒|−|~|～|〜|…|\.\.+|から)\s*|\s+(?i:to|bis|through|thru|à|a|al|jusqu'à|tot|t/m|do|до|по)\s+`)
+	ands   = regexp.MustCompile(`\s+(?i:and|und|et|sowie|y|e|en|i|oraz|и|と)\s+`)
 )
 
 // joinRanges writes every range with one hyphen and no blanks, so that blanks

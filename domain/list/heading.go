@@ -5,41 +5,6 @@ import (
 	"unicode"
 )
 
-// words are what headings of parts and placement lists are made of, folded by
-// Fold: English, German and French, and of parts lists also Spanish, Italian,
-// Portuguese, Dutch, Swedish, Danish, Norwegian and Polish. Common practice.
-var words = map[string]bool{}
-
-func init() {
-	for _, w := range strings.Fields(`
-		designator designators ref refs refdes reference references item no nr pos num id id line position
-		bezeichner bezeichnung bezeichnungen referenz referenzen bauteil bauteile bauelement artikel teil teile repere reperes
-		value val values wert werte valeur valeurs comment component components parts part name title
-		description desc beschreibung designation text type typ
-		qty quantity quantities count menge anzahl stuck stk stuckzahl quantite qte nombre pcs pieces amount number
-		package footprint decal pattern case gehause bauform boitier empreinte size grosse taille
-		x y mid center centre posx posy xpos ypos midx midy loc location locationx locationy coord coordinate
-		centerx centery centrex centrey coordx coordy xcoord ycoord
-		rot rotation angle orientation drehung winkel
-		side layer seite lage face cote mount mounting montage technology
-		mm mil mils in inch inches deg degrees thou
-		length lange longueur width breite largeur height hohe hauteur diameter durchmesser diametre pitch raster pas
-		voltage volt spannung tension nennspannung tolerance toleranz power leistung puissance current strom courant
-		temperature temperatur temp dielectric dielektrikum rating ratings
-		note notes remark remarks bemerkung bemerkungen kommentar remarque remarques
-		qnty qnt each cantidad cant quantita qta quantidade qtd aantal antal mangd mengde maengde ilosc szt
-		referencia referencias designador designadores riferimento riferimenti referentie referenties beteckning betegnelse oznaczenie
-		valor valores valore valori waarde varde vaerdi verdi wartosc nennwert
-		capacitance kapazitat capacite capacidad capacita capaciteit kapacitans kapacitet resistance widerstand resistencia resistenza weerstand
-		inductance induktivitat farad ohm ohms tol volts spannungsfestigkeit voltaje tensione tensao spanning napiecie tolerancia tolleranza tolerantie
-		potencia potenza vermogen effekt temperatura temperatuur corriente corrente stroom
-		descripcion descrizione omschrijving beskrivning beskrivelse descricao opis componente componenti onderdeel komponent komponente technology
-		technologie construction bauart encapsulado contenitore behuizing kapsling obudowa board platine manufacturer hersteller fabricant mpn mfr sku order bestellnummer price preis prix unit dnp populate fitted
-		partvalue partdecal partnumber partname refdesignator referencedesignator tb per von de des du s`) {
-		words[w] = true
-	}
-}
-
 // Fold brings a heading into the form in which headings are compared: lower
 // case, without accents, only letters and digits, and "(s)" of a plural as s.
 // "Ref Des", "REFDES" and "ref_des" are one.
@@ -70,15 +35,15 @@ func isHeading(cell string) bool {
 	if len(ts) == 0 {
 		return false
 	}
-	if words[strings.Join(ts, "")] {
+	if known(strings.Join(ts, "")) {
 		return true
 	}
 	for _, t := range ts {
-		if !words[t] {
+		if !known(t) && !fillers[t] {
 			return false
 		}
 	}
-	return true
+	return !fillers[ts[0]] || len(ts) > 1
 }
 
 // searched is how many rows are looked through for headings: assembly tools
@@ -90,6 +55,9 @@ const searched = 60
 func headings(rows []Row) (at, most int) {
 	for i, r := range rows[:min(len(rows), searched)] {
 		n := 0
+		if len(r.Cells) > maxColumns {
+			continue
+		}
 		for _, c := range r.Cells {
 			if isHeading(c) {
 				n++

@@ -7,6 +7,7 @@ package list
 import (
 	"encoding/csv"
 	"errors"
+	"fmt"
 	"io"
 	"slices"
 	"strings"
@@ -22,6 +23,7 @@ type Table struct {
 	Delimiter rune     // comma, semicolon, tab, bar, space (columns lined up by blanks) or 0: one text a line
 	Encoding  string   // utf-8, utf-16le, utf-16be or windows-1252
 	Problems  []Problem
+	Limit     string // the limit that the text breaks, in words; then it was not read
 }
 
 // Row is one row of a list.
@@ -45,11 +47,45 @@ var delimiters = []rune{'\t', ';', '|', ','}
 // Read takes a list apart. It never fails: what it can't make columns of
 // becomes one cell a line.
 func Read(data []byte) Table {
+	if len(data) > MaxBytes {
+		return Table{Limit: fmt.Sprintf("The list is larger than %d MiB; send it in parts.", MaxBytes>>20)}
+	}
 	text, enc := Decode(data)
+	if l := limit(text); l != "" {
+		return Table{Encoding: enc, Limit: l}
+	}
 	lines := split(text)
 	t := best(text, lines)
 	t.Encoding = enc
 	return t
+}
+
+// Limits of a list; they are checked before it is taken apart.
+const (
+	MaxBytes   = 4 << 20
+	MaxRows    = 20_000
+	maxLine    = 64 << 10 // bytes of one line of the text: a row of 5,000 designators takes half of it
+	maxColumns = 200
+)
+
+// limit counts what would be dear to take apart.
+func limit(text string) string {
+	if n := strings.Count(text, "\n"); n > MaxRows {
+		return fmt.Sprintf("The list has %d lines and may have at most %d; split it.", n, MaxRows)
+	}
+	at := 1
+	for l := range strings.SplitSeq(text, "\n") {
+		if len(l) > maxLine {
+			return fmt.Sprintf("Line %d of the list is longer than %d KiB; write one part a line.", at, maxLine>>10)
+		}
+		for _, d := range "\t;|" {
+			if n := strings.Count(l, string(d)); n > maxColumns {
+				return fmt.Sprintf("Line %d of the list has %d columns and may have at most %d.", at, n+1, maxColumns)
+			}
+		}
+		at++
+	}
+	return ""
 }
 
 // best picks the way of reading that finds the most headings; without any,
@@ -121,7 +157,7 @@ func regular(rows []Row, text string, d rune) bool {
 		return false
 	}
 	n := len(rows[0].Cells)
-	if n < 2 || d == ',' && n < 3 && !strings.Contains(text, `"`) {
+	if n < 2 || n > maxColumns || d == ',' && n < 3 && !strings.Contains(text, `"`) {
 		return false
 	}
 	for _, r := range rows {

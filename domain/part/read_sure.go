@@ -15,7 +15,7 @@ var turning = func() map[string]bool {
 		not no non without w/o never nor neither except excluding but or either and/or was were formerly former old replaces replaced replacing
 		replacement substitute instead equivalent equiv like similar than below above under over less more min minimum maximum
 		nicht kein keine keinen keiner keines ohne nie weder oder bzw ersetzt ersatz statt anstatt war früher ehemals ähnlich unter über außer
-		pas sans ni aucun aucune ou sauf remplace remplacé ancien ancienne était équivalent comme
+		pas sans aucun aucune ou sauf remplace remplacé ancien ancienne était équivalent comme
 		sin ningún ninguna o u excepto reemplaza sustituye era antes equivalente
 		senza nessun nessuna né oppure eccetto sostituisce ex simile
 		niet geen zonder of behalve vervangt vervanger voorheen was gelijk

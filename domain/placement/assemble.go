@@ -25,14 +25,14 @@ func (im *importer) parts() map[string]spec {
 	}
 	table := list.Read([]byte(im.request.Parts))
 	l := newLayout(table.Header)
-	if !l.has(colDesignator, colValue) {
+	if !l.has(list.Designator, list.Value) {
 		im.problem(listParts, 0, strings.Join(table.Header, " | "),
 			"No line of headings was found that names the designators and the value; put one first, such as: Qty,Designators,Value")
 		return nil
 	}
 	specs := map[string]spec{}
 	for _, r := range table.Rows {
-		cell := l.cell(r, colDesignator)
+		cell := l.cell(r, list.Designator)
 		designators, err := list.Designators(cell)
 		if err != nil || len(designators) == 0 {
 			im.problem(listParts, r.Line, cell, "These are no designators; write them like C1, C3-C5.")
@@ -44,7 +44,7 @@ func (im *importer) parts() map[string]spec {
 				im.problem(listParts, r.Line, d, fmt.Sprintf("%s stands already in row %d; a board has each designator once.", d, first.line))
 				continue
 			}
-			specs[d] = spec{text: l.cell(r, colValue), line: r.Line}
+			specs[d] = spec{text: l.cell(r, list.Value), line: r.Line}
 		}
 	}
 	return specs
@@ -52,7 +52,7 @@ func (im *importer) parts() map[string]spec {
 
 // count compares a row's quantity with its designators.
 func (im *importer) count(r list.Row, l layout, designators []string) {
-	text := l.cell(r, colQuantity)
+	text := l.cell(r, list.Quantity)
 	if text == "" {
 		return
 	}

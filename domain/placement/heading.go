@@ -8,57 +8,9 @@ import (
 	"boardlore/domain/part"
 )
 
-// column is what a column of a list holds.
-type column uint8
-
-const (
-	colNone column = iota
-	colDesignator
-	colValue
-	colDescription
-	colPackage
-	colX
-	colY
-	colCentreX
-	colCentreY
-	colRotation
-	colSide
-	colMount
-	colLength
-	colWidth
-	colQuantity
-)
-
-// headings are the words that lists use, folded by list.Fold. English, German and
-// French; common practice of assembly tools' lists.
-var headings = map[string]column{}
-
-func init() {
-	for col, words := range map[column]string{
-		colDesignator:  "designator designators ref refs refdes reference references refdesignator referencedesignator bezeichner bezeichnung referenz referenzen repere reperes partname name",
-		colValue:       "value val values comment partvalue wert werte valeur valeurs",
-		colDescription: "description desc beschreibung designation part text type typ bauteil",
-		colPackage:     "package footprint partdecal decal pattern gehause bauform boitier case",
-		colX:           "x posx xpos midx locationx xlocation refx xcoord xcoordinate coordinatex xkoordinate",
-		colY:           "y posy ypos midy locationy ylocation refy ycoord ycoordinate coordinatey ykoordinate",
-		colCentreX:     "centerx centrex xcenter xcentre bodyx",
-		colCentreY:     "centery centrey ycenter ycentre bodyy",
-		colRotation:    "rotation rot angle orientation drehung winkel rotationdeg rotationdegrees",
-		colSide:        "side layer tb topbottom seite lage face cote mountside boardside",
-		colMount:       "mount mounting mounttype montage",
-		colLength:      "length lange longueur",
-		colWidth:       "width breite largeur",
-		colQuantity:    "qty quantity count menge anzahl stuck quantite qte",
-	} {
-		for _, w := range strings.Fields(words) {
-			headings[w] = col
-		}
-	}
-}
-
 // heading says what a column holds and in which unit, "" where the heading
 // does not say.
-func heading(text string) (column, string) {
+func heading(text string) (list.Heading, string) {
 	unit := ""
 	name := text
 	if open := strings.IndexAny(text, "([{"); open >= 0 {
@@ -68,15 +20,15 @@ func heading(text string) (column, string) {
 		}
 	}
 	word := list.Fold(name)
-	if col, ok := headings[word]; ok {
+	if col := list.PlacementHeading(word); col != list.None {
 		return col, unit
 	}
 	for suffix, u := range units {
-		if col, ok := headings[strings.TrimSuffix(word, suffix)]; ok && strings.HasSuffix(word, suffix) {
+		if col := list.PlacementHeading(strings.TrimSuffix(word, suffix)); col != list.None && strings.HasSuffix(word, suffix) {
 			return col, u
 		}
 	}
-	return colNone, ""
+	return list.None, ""
 }
 
 // units are the ways in which lists name a unit of length, folded.

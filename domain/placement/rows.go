@@ -27,28 +27,28 @@ type row struct {
 
 // layout says which column holds what.
 type layout struct {
-	at    map[column]int
-	units map[column]string
+	at    map[list.Heading]int
+	units map[list.Heading]string
 }
 
 func newLayout(header []string) layout {
-	l := layout{at: map[column]int{}, units: map[column]string{}}
+	l := layout{at: map[list.Heading]int{}, units: map[list.Heading]string{}}
 	for i, h := range header {
 		col, unit := heading(h)
-		if _, taken := l.at[col]; col == colNone || taken {
+		if _, taken := l.at[col]; col == list.None || taken {
 			continue
 		}
 		l.at[col], l.units[col] = i, unit
 	}
-	if _, ok := l.at[colValue]; !ok {
-		if i, ok := l.at[colDescription]; ok {
-			l.at[colValue] = i
+	if _, ok := l.at[list.Value]; !ok {
+		if i, ok := l.at[list.Text]; ok {
+			l.at[list.Value] = i
 		}
 	}
 	return l
 }
 
-func (l layout) has(cols ...column) bool {
+func (l layout) has(cols ...list.Heading) bool {
 	for _, c := range cols {
 		if _, ok := l.at[c]; !ok {
 			return false
@@ -57,7 +57,7 @@ func (l layout) has(cols ...column) bool {
 	return true
 }
 
-func (l layout) cell(r list.Row, c column) string {
+func (l layout) cell(r list.Row, c list.Heading) string {
 	i, ok := l.at[c]
 	if !ok || i >= len(r.Cells) {
 		return ""
@@ -70,11 +70,11 @@ func (l layout) cell(r list.Row, c column) string {
 func (im *importer) placements() []row {
 	table := list.Read([]byte(im.request.Placements))
 	l := newLayout(table.Header)
-	x, y := colX, colY
-	if l.has(colCentreX, colCentreY) {
-		x, y = colCentreX, colCentreY
+	x, y := list.X, list.Y
+	if l.has(list.CentreX, list.CentreY) {
+		x, y = list.CentreX, list.CentreY
 	}
-	if !l.has(colDesignator, x, y) {
+	if !l.has(list.Designator, x, y) {
 		im.problem(listPlacements, 0, strings.Join(table.Header, " | "),
 			"No line of headings was found that names the designator, x and y; put one first, such as: Designator,Value,X (mm),Y (mm),Rotation,Side")
 		return nil
@@ -103,9 +103,9 @@ func (im *importer) placements() []row {
 
 func (im *importer) askCentre(l layout) {
 	switch {
-	case l.has(colX, colCentreX):
+	case l.has(list.X, list.CentreX):
 		im.ask("centre", "The list gives a placing point and the middle of the body; the middle was used.", "middle")
-	case l.has(colX):
+	case l.has(list.X):
 		im.ask("centre", "The list does not say whether x and y are the middle of the body; they were taken as the middle. Check a few large through-hole parts.", "middle")
 	}
 }
@@ -119,7 +119,7 @@ func (im *importer) decimals(rows []list.Row, l layout) figures {
 	}
 	var texts []string
 	for _, r := range rows {
-		for _, c := range []column{colX, colY, colCentreX, colCentreY, colRotation} {
+		for _, c := range []list.Heading{list.X, list.Y, list.CentreX, list.CentreY, list.Rotation} {
 			texts = append(texts, l.cell(r, c))
 		}
 	}
@@ -130,7 +130,7 @@ func (im *importer) decimals(rows []list.Row, l layout) figures {
 	return f
 }
 
-func (im *importer) unit(l layout, x column) string {
+func (im *importer) unit(l layout, x list.Heading) string {
 	if u := l.units[x]; u != "" {
 		return u
 	}
@@ -141,8 +141,8 @@ func (im *importer) unit(l layout, x column) string {
 	return "mm"
 }
 
-func (im *importer) row(r list.Row, l layout, f figures, x, y column, unit string) (row, bool) {
-	p := row{line: r.Line, designator: l.cell(r, colDesignator), value: l.cell(r, colValue), pkg: l.cell(r, colPackage), side: board.Top}
+func (im *importer) row(r list.Row, l layout, f figures, x, y list.Heading, unit string) (row, bool) {
+	p := row{line: r.Line, designator: l.cell(r, list.Designator), value: l.cell(r, list.Value), pkg: l.cell(r, list.Package), side: board.Top}
 	refuse := func(text, reason string) (row, bool) {
 		im.problem(listPlacements, r.Line, text, reason)
 		return row{}, false
@@ -154,11 +154,11 @@ func (im *importer) row(r list.Row, l layout, f figures, x, y column, unit strin
 		return refuse(p.designator, "This is not one designator; give each part a row of its own.")
 	}
 	for _, c := range []struct {
-		col column
+		col list.Heading
 		to  *float64
-	}{{x, &p.x}, {y, &p.y}, {colLength, &p.length}, {colWidth, &p.width}} {
+	}{{x, &p.x}, {y, &p.y}, {list.Length, &p.length}, {list.Width, &p.width}} {
 		text := l.cell(r, c.col)
-		if text == "" && (c.col == colLength || c.col == colWidth) {
+		if text == "" && (c.col == list.Length || c.col == list.Width) {
 			continue
 		}
 		v, own, ok := f.read(text)
@@ -170,21 +170,21 @@ func (im *importer) row(r list.Row, l layout, f figures, x, y column, unit strin
 	if math.Abs(p.x) > 3000 || math.Abs(p.y) > 3000 {
 		return refuse(fmt.Sprintf("%g, %g", p.x, p.y), p.designator+" lies more than 3 m away; check the unit.")
 	}
-	if text := l.cell(r, colRotation); text != "" {
+	if text := l.cell(r, list.Rotation); text != "" {
 		v, _, ok := f.read(text)
 		if !ok {
 			return refuse(text, fmt.Sprintf("%s: %q is no angle; write degrees.", p.designator, text))
 		}
 		p.rotation = v
 	}
-	if text := l.cell(r, colSide); text != "" {
+	if text := l.cell(r, list.Side); text != "" {
 		side, ok := sideOf(text)
 		if !ok {
 			return refuse(text, fmt.Sprintf("%s: %q names no side; write top or bottom.", p.designator, text))
 		}
 		p.side = side
 	}
-	switch list.Fold(l.cell(r, colMount)) {
+	switch list.Fold(l.cell(r, list.Mount)) {
 	case "surface", "smd", "smt":
 		p.mount = "surface"
 	case "throughhole", "tht", "th", "pth":

@@ -1,0 +1,239 @@
+package kit
+
+import (
+	"strconv"
+	"strings"
+
+	"boardlore/domain/finding"
+	"boardlore/domain/list"
+	"boardlore/domain/part"
+	"boardlore/domain/quantity"
+)
+
+// StandIn is another part in the place of one that is to be bought, as the
+// rules judge it.
+type StandIn struct {
+	Text string `json:"text"` // the part, in a few words
+	Why  string `json:"why,omitzero"`
+}
+
+// variation is a part that people think of where the wanted one is not to be
+// had.
+type variation struct {
+	class part.Class // it is for parts of this class, "" for all
+	text  string
+	edit  func(*part.Offer) bool // reports whether it is another part than before
+}
+
+// variations are what is asked most at counters and in forums (common
+// practice). What they are worth at a place is the rules' to say.
+var variations = []variation{
+	{"", "the next higher voltage", func(o *part.Offer) bool {
+		return !isExact(o.Class) && !o.Voltage.IsZero() && voltageUp(1)(o, &part.Place{})
+	}},
+	{"", "a lower voltage", func(o *part.Offer) bool { return scale(&o.Voltage, 1, 2) }},
+	{"", "twice the power", func(o *part.Offer) bool { return scale(&o.Power, 2, 1) }},
+	{"", "half the power", func(o *part.Offer) bool { return scale(&o.Power, 1, 2) }},
+	{"capacitor", "105 °C instead of 85 °C", func(o *part.Offer) bool { return !o.TemperatureMax.IsZero() && hotter(105)(o, nil) }},
+	{"capacitor", "85 °C", cooler},
+	{"capacitor", "a bipolar electrolytic", func(o *part.Offer) bool {
+		return o.Construction == "aluminium-electrolytic" && polar(o, false)
+	}},
+	{"capacitor", "a polarised electrolytic", func(o *part.Offer) bool {
+		return o.Construction == "aluminium-electrolytic" && polar(o, true)
+	}},
+	{"capacitor", "an aluminium polymer", built("aluminium-polymer", "", true)},
+	{"capacitor", "a tantalum", built("tantalum", "", true)},
+	{"capacitor", "a film capacitor", built("film", "", false)},
+	{"capacitor", "a ceramic X7R", built("ceramic", "X7R", false)},
+	{"capacitor", "half as much again", func(o *part.Offer) bool { return scale(&o.Value, 3, 2) }},
+	{"capacitor", "twice as much", func(o *part.Offer) bool { return scale(&o.Value, 2, 1) }},
+	{"capacitor", "half as much", func(o *part.Offer) bool { return scale(&o.Value, 1, 2) }},
+	{"capacitor", "one without a safety class, whatever its voltage", func(o *part.Offer) bool {
+		was := o.SafetyClass
+		o.SafetyClass = ""
+		return was != ""
+	}},
+	{"capacitor", "class Y2", func(o *part.Offer) bool { return o.SafetyClass == "X2" && safety(o, "Y2") }},
+	{"capacitor", "class X2", func(o *part.Offer) bool { return o.SafetyClass == "Y2" && safety(o, "X2") }},
+	{"resistor", "double the resistance", func(o *part.Offer) bool { return scale(&o.Value, 2, 1) }},
+	{"fuse", "a larger current", func(o *part.Offer) bool { return scale(&o.Current, 8, 5) }},
+	{"fuse", "a smaller current", func(o *part.Offer) bool { return scale(&o.Current, 5, 8) }},
+	{"fuse", "a quick one (F)", speed("F")},
+	{"fuse", "a slow one (T)", speed("T")},
+	{"cell", "a lithium cell that may not be charged (CR)", cellOf("CR", "3 V", false)},
+	{"cell", "Ni-MH", func(o *part.Offer) bool { return o.Chemistry == "Ni-Cd" && chemistry(o, "Ni-MH") }},
+	{"cell", "a rechargeable lithium cell (LIR)", cellOf("LIR", "3.6 V", true)},
+	{"cell", "an alkaline cell", cellOf("LR", "", false)},
+}
+
+func isExact(class part.Class) bool {
+	return class == "cell" || class == "fuse" || class == "lamp" || class == "relay"
+}
+
+func scale(q *quantity.Quantity, num, den int64) bool {
+	v, ok := q.MulRatio(num, den)
+	if q.IsZero() || !ok {
+		return false
+	}
+	*q = v
+	return true
+}
+
+func cooler(o *part.Offer) bool {
+	v, _ := quantity.New(85, 0, quantity.Celsius)
+	if o.TemperatureMax.IsZero() || o.TemperatureMax.Compare(v) <= 0 {
+		return false
+	}
+	o.TemperatureMax = v
+	return true
+}
+
+func polar(o *part.Offer, polarised bool) bool {
+	if o.Polarised != nil && *o.Polarised == polarised {
+		return false
+	}
+	o.Polarised = &polarised
+	return true
+}
+
+func built(construction part.Construction, dielectric string, polarised bool) func(*part.Offer) bool {
+	return func(o *part.Offer) bool {
+		if o.Construction == construction || o.SafetyClass != "" {
+			return false
+		}
+		o.Construction, o.Dielectric, o.Polarised = construction, dielectric, &polarised
+		return true
+	}
+}
+
+func safety(o *part.Offer, class string) bool {
+	o.SafetyClass = class
+	return true
+}
+
+func speed(s string) func(*part.Offer) bool {
+	return func(o *part.Offer) bool {
+		if o.FuseSpeed == s || o.FuseSpeed == "" {
+			return false
+		}
+		o.FuseSpeed = s
+		return true
+	}
+}
+
+func chemistry(o *part.Offer, c string) bool {
+	o.Chemistry = c
+	return true
+}
+
+func cellOf(letters, volts string, rechargeable bool) func(*part.Offer) bool {
+	return func(o *part.Offer) bool {
+		if o.Chemistry == letters {
+			return false
+		}
+		if v, err := quantity.Parse(volts); err == nil {
+			o.Voltage = v
+		}
+		o.Chemistry, o.Rechargeable = letters, &rechargeable
+		return true
+	}
+}
+
+// standIns are the variations of a part that may stand in for it, those that a
+// person would have to check among them with the reason, and those that may not.
+func (p *plan) standIns(g int32, wanted *part.Offer) (may, mayNot []StandIn) {
+	judge := p.judge(g)
+	for _, v := range variations {
+		o := *wanted
+		if v.class != "" && v.class != o.Class || !v.edit(&o) {
+			continue
+		}
+		s := StandIn{Text: v.text + ": " + brief(&o.Part)}
+		c := part.NewCandidate(&o)
+		fs := judge.Suit(&c)
+		worst := finding.Worst(fs)
+		if worst == finding.Stop || worst == finding.Caution {
+			s.Why = fs[0].Sentence
+		}
+		if worst == finding.Stop {
+			mayNot = append(mayNot, s)
+			continue
+		}
+		may = append(may, s)
+	}
+	return may, mayNot
+}
+
+// spares suggests how many parts more to buy of those that break easily or
+// blow while a fault is looked for; common practice.
+func spares(o *part.Offer, n int) (more int, why string) {
+	const share = 10 // one in so many
+	switch {
+	case o.Class == "fuse":
+		return 2, "fuses blow while a fault is looked for"
+	case o.Class == "lamp":
+		return 1, "lamps break when they are fitted"
+	case o.Class == "transistor" || o.Class == "integrated-circuit" || o.Class == "diode":
+		return 1, "semiconductors die of one slip of the probe"
+	case o.Body.Shape == "chip":
+		return max(1, (n+share-1)/share), "chips jump out of the tweezers"
+	case o.Body.Mount == "surface" || o.Construction == "tantalum":
+		return max(1, (n+share-1)/share), "small parts suffer while they are soldered"
+	}
+	return 0, ""
+}
+
+// PartsList is what to buy for a board, without any kit.
+type PartsList struct {
+	Board    string     `json:"board"`
+	Revision int        `json:"revision"`
+	Variant  string     `json:"variant"`
+	Digest   string     `json:"digest"`
+	ToBuy    []Purchase `json:"to_buy"`
+	Cautions []Caution  `json:"cautions"`
+}
+
+// ListParts makes the parts list of a board for the scope of a request, whose
+// kit it does not look at.
+func ListParts(r Request) (PartsList, error) {
+	r.Kit = &Kit{}
+	p, err := newPlan(r)
+	if err != nil {
+		return PartsList{}, err
+	}
+	out := PartsList{Board: r.Map.Board, Revision: r.Revision, Variant: r.Variant, Digest: r.Digest, ToBuy: p.purchases(p.to), Cautions: p.cautions()}
+	for i := range out.ToBuy {
+		x := &out.ToBuy[i]
+		at, _ := p.names.one(x.For[0])
+		o := part.Offer{Part: x.Part}
+		if x.Body != nil {
+			o.Body = *x.Body
+		}
+		x.MayStandIn, x.MayNot = p.standIns(p.of[p.index[at]], &o)
+		x.Spares, x.SparesWhy = spares(&o, x.Quantity)
+	}
+	return out, nil
+}
+
+// CSV is the list as a table with a line of headings, one row for like parts.
+func (l *PartsList) CSV() []byte {
+	rows := [][]string{{"quantity", "spares", "part", "for", "asks", "may stand in", "may not", "open"}}
+	for i := range l.ToBuy {
+		x := &l.ToBuy[i]
+		rows = append(rows, []string{strconv.Itoa(x.Quantity), strconv.Itoa(x.Spares), x.Part.String(), list.Ranges(x.For), strings.Join(x.Asks, "; "),
+			texts(x.MayStandIn), texts(x.MayNot), strings.Join(x.Open, " ")})
+	}
+	return list.CSV(rows)
+}
+
+// texts is stand-ins in one cell.
+func texts(all []StandIn) string {
+	out := make([]string, len(all))
+	for i, s := range all {
+		if out[i] = s.Text; s.Why != "" {
+			out[i] += " (" + s.Why + ")"
+		}
+	}
+	return strings.Join(out, "; ")
+}
