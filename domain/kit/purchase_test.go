@@ -12,12 +12,14 @@ import (
 	"boardlore/domain/part"
 )
 
-// bought is a kit of exactly what a list says is to be bought.
+// bought is a kit of exactly what a list says is to be bought, labelled with
+// what it is for, as a careful buyer does: a place of which the map says nothing
+// would take another's part as well.
 func bought(list []Purchase) *Kit {
 	k := &Kit{ID: "bought", Title: "Bought"}
 	for i := range list {
 		p := &list[i]
-		l := Line{Line: i + 1, Quantity: p.Quantity, Part: &p.Part}
+		l := Line{Line: i + 1, Quantity: p.Quantity, Part: &p.Part, Designators: p.For}
 		if p.Body != nil {
 			body := *p.Body
 			body.HeightLimit = 0
