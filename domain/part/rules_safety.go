@@ -2,9 +2,9 @@ package part
 
 // safetyRules are the rules for the mains: safety parts and voltages.
 var safetyRules = [ruleCount]rule{
-	safetyMissing: {"safety-class-missing", stop, costStop, ofSafety, "a part with class and approval marks", "IEC 60384-14; makers' pages on safety capacitors",
+	safetyMissing: {"safety-class-missing", stop, costStop, ofSafety, "a part with class and approval marks", "IEC 60384-14; IEC 60950-1, 1.5.6; makers' pages on safety capacitors",
 		"The position takes a class {want} safety part and this one has no class: never fit it, at any voltage rating."},
-	safetyUnmapped: {"safety-class-missing", stop, costStop, ofSafety, "a part with class and approval marks across the mains or to earth", "IEC 60384-14; makers' pages on safety capacitors",
+	safetyUnmapped: {"safety-class-missing", stop, costStop, ofSafety, "a part with class and approval marks across the mains or to earth", "IEC 60384-14; IEC 60950-1, 1.5.6; makers' pages on safety capacitors",
 		"The position ({function}) lies at the mains and this part has no safety class: never fit it, at any voltage rating."},
 	safetyLower: {"safety-class-differs", stop, costStop, ofSafety, "X1 for X2, Y1 for Y2, Y for X at equal voltage; never X for Y", "IEC 60384-14; makers' pages on safety capacitors",
 		"The position takes class {want} and this part is class {have}, which may not stand there: do not fit."},

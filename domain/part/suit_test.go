@@ -487,6 +487,12 @@ func TestRulesAreWhole(t *testing.T) {
 		if strings.ToLower(r.Code) != r.Code || strings.ContainsAny(r.Code, " _") {
 			t.Errorf("code %q is not lower-case words joined by hyphens", r.Code)
 		}
+		if r.Severity == finding.Stop && strings.Contains(r.Basis, "memory") {
+			t.Errorf("%s stops and rests on memory", r.Code)
+		}
+		if r.Sentence == "" || strings.ContainsAny(r.Sentence, "{}") {
+			t.Errorf("%s: sentence %q", r.Code, r.Sentence)
+		}
 		if r.Severity == finding.Stop && r.Penalty != costStop {
 			t.Errorf("%s: a stop costs %d", r.Code, r.Penalty)
 		}
