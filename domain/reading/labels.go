@@ -1,0 +1,185 @@
+package reading
+
+import (
+	"slices"
+
+	"boardlore/domain/quantity"
+)
+
+// labelUnit is the unit of what a label names.
+func labelUnit(label string) quantity.Unit {
+	switch label {
+	case "esr":
+		return quantity.Ohm
+	case "ripple", "current":
+		return quantity.Ampere
+	case "voltage", "surge":
+		return quantity.Volt
+	case "temperature":
+		return quantity.Celsius
+	case "endurance":
+		return quantity.Hour
+	}
+	return quantity.None
+}
+
+// labelAt calls say for each label of the lexicon that begins at atom i.
+func (r *reader) labelAt(i int, say func(label string, j int)) {
+	if !r.isLetters(i) || r.glued(i) {
+		return
+	}
+	r.phrases(i, func(e *entry, j int) {
+		for _, w := range e.rows {
+			if w.act == actLabel && (!r.glued(j) || r.isFigures(j)) {
+				say(w.value, j)
+			}
+		}
+	})
+}
+
+// labels notes what stands behind a label: ESR 0.05 Ω, W.V. 35, tol. 5 %, case D, order no. 123.
+func (r *reader) labels(i int) {
+	if r.isSign(i, "@") {
+		r.bareTemperature(i)
+	}
+	r.labelAt(i, func(label string, j int) {
+		single := j == i+1 && len(r.low_(i)) == 1
+		k, marked := r.overMarks(j)
+		if single && !marked && label != "pitch" && !(label == "esr" && r.isFigures(k) && !r.atoms[k].gap) {
+			return // a letter alone is mostly something else
+		}
+		switch label {
+		case "tolerance":
+			r.labelledTolerance(i, k)
+		case "case":
+			r.caseBehind(i, k)
+		case "order":
+			r.orderBehind(i, k)
+		case "dielectric", "construction", "chemistry", "safety":
+			if k < len(r.atoms) && r.atoms[k].sort == quoted {
+				r.add(span{i: i, j: k + 1, act: actQuotedMember, label: label, lean: 6, rule: "quoted member"})
+			}
+		default:
+			if u := labelUnit(label); u != quantity.None {
+				r.labelled(label, u, i, k)
+			}
+		}
+	})
+}
+
+// overMarks passes over what may stand between a label and its figure: = : . and filler words.
+func (r *reader) overMarks(j int) (k int, marked bool) {
+	k = j
+	for r.isSign(k, "=") || r.isSign(k, ":") || r.isSign(k, ".") || r.isSign(k, ",") && !r.isFigures(k+1) {
+		marked = marked || !r.isSign(k, ".")
+		k++
+	}
+	for r.isLetters(k) && k+1 < len(r.atoms) && r.isFigures(k+1) {
+		if e := lexicon[string(r.low_(k))]; e == nil || !slices.ContainsFunc(e.rows, func(w *row) bool { return w.act == actFiller }) {
+			break
+		}
+		k++
+	}
+	return k, marked
+}
+
+// labelled notes an amount with the label before it.
+func (r *reader) labelled(label string, want quantity.Unit, i, k int) {
+	w, ok := r.numberAt(k)
+	if !ok {
+		return
+	}
+	s := span{i: i, act: actAmount, label: label, lean: 4, rule: "labelled amount"}
+	if u, end, ok := r.unitOf(&w); ok {
+		if u.unit != want || !r.fill(&s, &w, u) {
+			return
+		}
+		s.j, s.current = end, currentOf(u)
+		r.currentBehind(&s)
+		r.add(s)
+		return
+	}
+	if r.glued(w.j) || want != quantity.Volt && want != quantity.Celsius || w.num.n > 1 || label == "surge" {
+		return
+	}
+	if r.isLetters(w.j) && r.besideUnit(w.j) {
+		return
+	}
+	q, ok := w.value().times(0, want)
+	if ok && q.Sign() > 0 && w.den == 0 {
+		s.q[0], s.n, s.j = q, 1, w.j
+		r.add(s)
+	}
+}
+
+// labelledBehind notes an amount that its label follows: 0.05 Ω ESR, 1.2 A ripple, 20 V surge.
+func (r *reader) labelledBehind(a span) {
+	r.labelAt(a.j, func(label string, j int) {
+		if labelUnit(label) != a.q[0].Unit() || r.isFigures(j) || j == a.j+1 && len(r.low_(a.j)) == 1 && label != "esr" || (r.isSign(j, "=") || r.isSign(j, ":")) && r.isFigures(j+1) {
+			return
+		}
+		a.j, a.label, a.lean, a.rule = j, label, 4, "labelled amount"
+		a.argues, a.bonus, a.holds = 0, 0, 0
+		r.add(a)
+	})
+}
+
+// bareTemperature reads 2000h@105, where the sign says what the number is.
+func (r *reader) bareTemperature(i int) {
+	if !r.isFigures(i+1) || r.glued(i+2) || !hot(r.code_(i+1)) || r.besideUnit(i+2) {
+		return
+	}
+	d, _ := figuresOf(r.code_(i+1), -1)
+	q, ok := d.times(0, quantity.Celsius)
+	if ok {
+		s := span{i: i + 1, j: i + 2, act: actAmount, label: "temperature", n: 1, lean: 1, rule: "temperature behind @"}
+		s.q[0] = q
+		s.i = i
+		r.add(s)
+	}
+}
+
+func (r *reader) labelledTolerance(i, k int) {
+	from := len(r.spans)
+	r.tolerances(k)
+	for n := from; n < len(r.spans); n++ {
+		if r.spans[n].act == actTolerance {
+			r.spans[n].i, r.spans[n].lean = i, 5
+		}
+	}
+}
+
+// caseBehind takes what a word for the case names: case D, Bauform 0805.
+func (r *reader) caseBehind(i, k int) {
+	if k >= len(r.atoms) {
+		return
+	}
+	j := r.runEnd(k)
+	low := r.runLow(k, j)
+	if _, ok := caseLetters[string(low)]; ok && j == k+1 {
+		r.add(span{i: i, j: j, act: actCase, lean: 4, name: string(low), rule: "case"})
+		return
+	}
+	if !r.isFigures(k) {
+		return
+	}
+	from := len(r.spans)
+	r.chipAt(k, j, low)
+	for n := from; n < len(r.spans); n++ {
+		r.spans[n].i, r.spans[n].sure, r.spans[n].lean = i, true, 4
+	}
+}
+
+// orderBehind passes over an order number, which says nothing by itself.
+func (r *reader) orderBehind(i, k int) {
+	if k >= len(r.atoms) || r.atoms[k].sort == sign {
+		return
+	}
+	j := r.runEnd(k)
+	for (r.isSign(j, "-") || r.isSign(j, "/") || r.isSign(j, ".")) && j+1 < len(r.atoms) && r.touches(j) && r.touches(j+1) && r.atoms[j+1].sort != sign {
+		j = r.runEnd(j + 1)
+	}
+	if r.hasFigures(k, j) {
+		r.add(span{i: i, j: j, act: actPrice, lean: 2, rule: "order number"})
+	}
+}

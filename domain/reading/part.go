@@ -1,0 +1,370 @@
+package reading
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"boardlore/domain/fault"
+	"boardlore/domain/quantity"
+)
+
+// Field is one member of a part with the text that it came from.
+type Field struct {
+	Member      string // name of a part's member, body.NAME of its outside, or quantity
+	Value       string // canonical spelling
+	Span        [2]int // from, to (exclusive), counted in Unicode code points of the text
+	Quantity    quantity.Quantity
+	Tolerance   quantity.Tolerance
+	Millimetres float64
+	Yes         bool
+	Count       int
+}
+
+// Reading is one way to read a text as a part.
+type Reading struct {
+	Class  string
+	Fields []Field
+	Text   string // trade words and type numbers that no other member holds
+	Doubts []string
+}
+
+// Text is what Part makes of a line.
+type Text struct {
+	Readings []Reading
+	LeftOver []string
+	Sure     bool
+	Spans    []Explained // where they were asked for
+}
+
+// Part reads one line of text as a part. c.Class, where known, says what sort of part it is. A line that reads several
+// ways gives them all; one in which nothing can be read gives a *fault.Error of kind Invalid.
+func Part(text string, c quantity.Context) (Text, error) { return read(text, c, false) }
+
+// Explain is Part, and tells span by span what was understood, by which rule, and what lost.
+func Explain(text string, c quantity.Context) (Text, error) { return read(text, c, true) }
+
+func read(text string, c quantity.Context, explain bool) (Text, error) {
+	if len(text) > MaxText*utf8.UTFMax || utf8.RuneCountInString(text) > MaxText {
+		return Text{}, fault.New(fault.Invalid, "part-unreadable",
+			fmt.Sprintf("The text is longer than %d characters; write one part, such as: 47 µF 16 V 105 °C.", MaxText))
+	}
+	r := readers.Get().(*reader)
+	defer readers.Put(r)
+	r.reset(text, c)
+	r.only = 0
+	r.run()
+	r.inductors()
+	r.recognise()
+	p := r.solve()
+	t, err := p.finish()
+	if explain {
+		t.Spans = p.explain()
+	}
+	return t, err
+}
+
+// inductors looks for a word that says inductor, in whose light h is henry and colours count in microhenrys.
+func (r *reader) inductors() {
+	for k := range r.atoms {
+		if e := lexicon[string(r.low_(k))]; r.atoms[k].sort == letters && e != nil {
+			for _, w := range e.rows {
+				r.flags.inductor = r.flags.inductor || w.act == actClass && w.value == "inductor"
+			}
+		}
+	}
+}
+
+// partReader makes a part of the cover of a text.
+type partReader struct {
+	*reader
+	of       classes // 0 where nothing says the class
+	class    string
+	fields   []Field
+	doubts   []string
+	texts    []textPiece
+	values   []Amount // several where the value reads several ways
+	value    [2]int   // the atoms of the value
+	others   [][2]int // the same for the second value and those after it
+	count    int
+	turned   bool // a word that turns things round was not understood with its term
+	rivals   []candidate
+	members  map[string]string
+	volts    quantity.Quantity
+	current  quantity.Quantity
+	tol      quantity.Tolerance
+	built    string // construction
+	body     bodySoFar
+	coded    bool // an order code says the value
+	negative bool
+}
+
+type textPiece struct {
+	from int
+	text string
+}
+
+// bodySoFar is what is known of the outside, in mm.
+type bodySoFar struct {
+	mount, shape                           string
+	diameter, length, width, height, pitch float64
+}
+
+// solve chooses the class and settles its cover.
+func (r *reader) solve() *partReader {
+	p := &partReader{reader: r, members: map[string]string{}}
+	p.fields = make([]Field, 0, 12)
+	all := r.decide()
+	switch {
+	case r.ctx.Class != "":
+		p.of = setOf(r.ctx.Class)
+		if p.of == 0 {
+			p.of = otherClass_
+		}
+		p.class = r.ctx.Class
+	case len(all) > 0:
+		p.of, p.rivals = all[0].of, all[1:]
+		p.class = p.of.name()
+	}
+	of := p.of
+	if of == 0 {
+		of = otherClass_
+	}
+	r.cover(of)
+	r.mark()
+	p.settle()
+	return p
+}
+
+func (p *partReader) doubt(format string, a ...any) { p.tell(fmt.Sprintf(format, a...)) }
+
+// tell adds a sentence to the doubts, once.
+func (p *partReader) tell(s string) {
+	if s != "" && !slices.Contains(p.doubts, s) {
+		p.doubts = append(p.doubts, s)
+	}
+}
+
+// note records a member that atoms i to before j gave.
+func (p *partReader) note(f Field, i, j int) {
+	p.use(i, j)
+	f.Span = p.points(i, j)
+	p.fields = append(p.fields, f)
+}
+
+// keep puts a text into the part's text.
+func (p *partReader) keep(text string, i, j int) {
+	p.texts = append(p.texts, textPiece{int(p.atoms[i].from), text})
+	p.note(Field{Member: "text", Value: text}, i, j)
+}
+
+// name sets a named member once; a second, different one is left over with a doubt.
+func (p *partReader) name(member, value string, i, j int) bool {
+	if old := p.members[member]; old != "" && old != value {
+		p.doubt("The text gives %s twice: %s and %s; the first is kept.", member, old, value)
+		return false
+	}
+	p.members[member] = value
+	p.note(Field{Member: member, Value: value}, i, j)
+	return true
+}
+
+// flag sets a yes-or-no member once.
+func (p *partReader) flag(member, value string, i, j int) bool {
+	if old := p.members[member]; old != "" && old != value {
+		p.doubt("The text says both yes and no to %s; the first is kept.", member)
+		return false
+	}
+	p.members[member] = value
+	p.note(Field{Member: member, Value: value, Yes: value == "true"}, i, j)
+	return true
+}
+
+// rate sets a rating. A second, different value of the same rating is left over with a doubt: nothing is overwritten
+// silently.
+func (p *partReader) rate(member string, q quantity.Quantity, i, j int) bool {
+	if old := p.members[member]; old != "" && old != q.String() {
+		p.doubt("The text gives %s twice: %s and %s; the first is kept.", member, old, q.String())
+		return false
+	}
+	p.members[member] = q.String()
+	if member == "voltage" {
+		p.volts = q
+	}
+	if member == "current" {
+		p.current = q
+	}
+	p.note(Field{Member: member, Value: q.String(), Quantity: q}, i, j)
+	return true
+}
+
+// tolerance sets the tolerance.
+func (p *partReader) tolerance(t quantity.Tolerance, i, j int) bool {
+	if !p.tol.IsZero() && p.tol != t {
+		p.doubt("The text gives tolerance twice: %s and %s; the first is kept.", p.tol.String(), t.String())
+		return false
+	}
+	p.tol = t
+	p.note(Field{Member: "tolerance", Value: t.String(), Tolerance: t}, i, j)
+	return true
+}
+
+func (p *partReader) has(member string) bool {
+	return slices.ContainsFunc(p.fields, func(f Field) bool { return f.Member == member })
+}
+
+// finish makes the readings out of what was found.
+func (p *partReader) finish() (Text, error) {
+	out := Text{LeftOver: p.leftOver()}
+	if len(p.values) == 0 && (len(p.fields) == 0 || len(p.fields) == 1 && p.fields[0].Member == "quantity") {
+		return Text{}, p.unreadable()
+	}
+	base := Reading{Class: p.class, Fields: p.fields, Text: p.joined(), Doubts: p.doubts}
+	if p.about {
+		base.Doubts = append(base.Doubts, "The text itself is not sure of its value.")
+	}
+	if len(p.values) == 0 {
+		if base.Class == "" {
+			base.Class = "other"
+			base.Doubts = append(base.Doubts, "Nothing in the text says what sort of part this is.")
+		} else if p.of.valueKind() != 0 && p.of != crystalClass || p.of == crystalClass {
+			base.Doubts = append(base.Doubts, "No value was found in the text.")
+		}
+		out.Readings = []Reading{base}
+	}
+	for k := range p.values {
+		out.Readings = append(out.Readings, p.withValue(base, k))
+	}
+	for k := range out.Readings {
+		x := &out.Readings[k]
+		if x.Doubts == nil {
+			x.Doubts = []string{}
+		}
+		slices.SortStableFunc(x.Fields, func(a, b Field) int {
+			if d := a.Span[0] - b.Span[0]; d != 0 {
+				return d
+			}
+			return a.Span[1] - b.Span[1]
+		})
+	}
+	out.Sure = p.sure(&out)
+	return out, nil
+}
+
+func (p *partReader) unreadable() error {
+	if strings.TrimSpace(p.text) == "" {
+		return fault.New(fault.Invalid, "part-unreadable", "Nothing stands here; write one part, such as: 47 µF 16 V 105 °C.")
+	}
+	return fault.New(fault.Invalid, "part-unreadable",
+		fmt.Sprintf("Nothing in %q reads as a part; write value and ratings with their units, such as: 47 µF 16 V 105 °C, or say the class.", p.text))
+}
+
+// withValue is the reading with one of its values; the class follows from the unit where nothing else said it.
+func (p *partReader) withValue(x Reading, k int) Reading {
+	v := p.values[k]
+	x.Fields, x.Doubts = slices.Clone(x.Fields), slices.Clone(x.Doubts)
+	for _, d := range v.Doubts {
+		if !slices.Contains(x.Doubts, d) {
+			x.Doubts = append(x.Doubts, d)
+		}
+	}
+	where := p.value
+	if k > 0 && len(p.others) > 0 {
+		where = p.others[k-1]
+	}
+	span := p.points(where[0], where[1])
+	if kind := setOf(x.Class).valueKind(); x.Class == "" || kind != 0 && kind.Unit() != v.Quantity.Unit() {
+		x.Class = classOfUnit(v.Quantity.Unit()) // in the second case a doubt says so
+		x.Fields = append(x.Fields, Field{Member: "class", Value: x.Class, Span: span})
+	}
+	x.Fields = append(x.Fields, Field{Member: "value", Value: v.Quantity.String(), Span: span, Quantity: v.Quantity})
+	if !v.Tolerance.IsZero() && p.tol.IsZero() {
+		x.Fields = append(x.Fields, Field{Member: "tolerance", Value: v.Tolerance.String(), Span: span, Tolerance: v.Tolerance})
+	}
+	if s := unusual(x.Class, v.Quantity); s != "" {
+		x.Doubts = append(x.Doubts, s)
+	}
+	return x
+}
+
+// unusual doubts a value that no series of preferred numbers has: a misreading is likelier than an odd part.
+func unusual(class string, q quantity.Quantity) string {
+	if class != "capacitor" && class != "resistor" || q.Sign() <= 0 {
+		return ""
+	}
+	in, likely := quantity.Preferred(q)
+	if _, old := quantity.OldRating(q); in || old || len(likely) == 0 {
+		return ""
+	}
+	s := make([]string, len(likely))
+	for i, l := range likely {
+		s[i] = l.String()
+	}
+	return fmt.Sprintf("%s is in no series of preferred numbers (IEC 60063); perhaps %s was meant.", q, strings.Join(s, " or "))
+}
+
+func classOfUnit(u quantity.Unit) string {
+	switch u {
+	case quantity.Farad:
+		return "capacitor"
+	case quantity.Ohm:
+		return "resistor"
+	case quantity.Henry:
+		return "inductor"
+	case quantity.Hertz:
+		return "crystal"
+	}
+	return "other"
+}
+
+func (p *partReader) joined() string {
+	slices.SortStableFunc(p.texts, func(a, b textPiece) int { return a.from - b.from })
+	s := make([]string, len(p.texts))
+	for i, t := range p.texts {
+		s[i] = t.text
+	}
+	return strings.Join(s, " ")
+}
+
+// leftOver lists what no span of the cover holds, as it was given; what a hyphen or a stroke joins is one word again.
+func (p *partReader) leftOver() []string {
+	list := []string{}
+	p.eachLeft(func(i, j int) { list = append(list, p.source(i, j)) })
+	return list
+}
+
+// eachLeft calls say for each stretch that is left over.
+func (p *partReader) eachLeft(say func(i, j int)) {
+	for i := 0; i < len(p.atoms); i++ {
+		named := i < p.named
+		if p.atoms[i].sort == sign || !named && p.atoms[i].used {
+			continue
+		}
+		from := i
+		if (p.isSign(i-1, "±") || p.isSign(i-1, "-")) && p.touches(i) && p.atoms[i-1].gap {
+			from-- // its own sign
+		}
+		j := i + 1
+		for j < len(p.atoms) && !p.atoms[j].gap && (j < p.named) == named {
+			if p.atoms[j].sort == sign {
+				if j+1 >= len(p.atoms) || p.atoms[j+1].gap || !strings.Contains("-/_.'~+°", p.raw_(j)) || p.isSign(j, "+") && !named || !p.leftAt(j+1) && !p.isSign(j+1, ".") {
+					break
+				}
+			} else if !p.leftAt(j) {
+				break
+			}
+			j++
+		}
+		for j > i+1 && p.atoms[j-1].sort == sign {
+			j--
+		}
+		say(from, j)
+		i = j - 1
+	}
+}
+
+// leftAt reports whether atom k is left over.
+func (p *partReader) leftAt(k int) bool {
+	return k < len(p.atoms) && p.atoms[k].sort != sign && (k < p.named || !p.atoms[k].used)
+}

@@ -1,0 +1,543 @@
+package reading
+
+import (
+	"slices"
+	"strconv"
+
+	"boardlore/domain/quantity"
+)
+
+func itoa(n int) string { return strconv.Itoa(n) }
+
+// millimetres spells a length.
+func millimetres(mm float64) string { return strconv.FormatFloat(mm, 'f', -1, 64) + " mm" }
+
+// amounts gives the quantities their members; those of the value's unit wait for the value.
+func (p *partReader) amounts() {
+	p.voltages()
+	kind := p.of.valueKind()
+	p.each(func(s *span) bool {
+		unit := s.q[0].Unit()
+		if unit == quantity.Volt || p.isValue(s, kind) {
+			return true
+		}
+		switch s.act {
+		case actRange:
+			p.turned = true
+			p.tell(p.source(s.i, s.j) + " is a range, not one rating.")
+			return false
+		case actSections:
+			return false
+		}
+		return p.amount(s)
+	}, actAmount, actPair, actRange, actSections)
+}
+
+// isValue reports whether a span is the value of the class, or of whatever class the text may be about.
+func (p *partReader) isValue(s *span, kind quantity.Kind) bool {
+	if s.label != "" || s.act == actRange {
+		return false
+	}
+	if p.of == otherClass_ || p.of == 0 {
+		return valueUnit(s.q[0].Unit())
+	}
+	return kind != 0 && s.q[0].Unit() == kind.Unit()
+}
+
+func valueUnit(u quantity.Unit) bool {
+	return u == quantity.Farad || u == quantity.Ohm || u == quantity.Henry || u == quantity.Hertz
+}
+
+// leastHot is the lowest upper category temperature that parts have. Common practice; a lower one is that of a
+// measurement.
+var leastHot, _ = quantity.New(40, 0, quantity.Celsius)
+
+func (p *partReader) amount(s *span) bool {
+	q := s.q[0]
+	if s.n == 2 && s.label != "heat range" {
+		if !p.likely(s) {
+			return false
+		}
+		q = s.q[0]
+	}
+	if s.label == "heat range" {
+		q = s.q[1]
+	}
+	switch q.Unit() {
+	case quantity.Ampere:
+		return p.amperes(q, s)
+	case quantity.Watt:
+		return p.rateSpan("power", q, s)
+	case quantity.Hour:
+		return p.rateSpan("endurance", q, s)
+	case quantity.Celsius:
+		if q.Sign() < 0 {
+			return false
+		}
+		if q.Compare(leastHot) < 0 {
+			p.doubt("%s is too low for an upper temperature.", q.String())
+			return false
+		}
+		if p.of&(connectorClass|switchClass) != 0 && s.j == s.i+2 && p.isSign(s.j-1, "°") {
+			return false // the angle of a plug
+		}
+		return p.rateSpan("temperature_max", q, s)
+	case quantity.Ohm:
+		if p.of != capacitorClass {
+			return false
+		}
+		if s.label == "" {
+			p.tell("A resistance on a capacitor is read as its series resistance.")
+		}
+		return p.rateSpan("esr_max", q, s)
+	}
+	return false
+}
+
+func (p *partReader) rateSpan(member string, q quantity.Quantity, s *span) bool {
+	if q.Sign() < 0 {
+		return false
+	}
+	if !p.rate(member, q, s.i, s.j) {
+		return false
+	}
+	p.tell(s.doubt)
+	for _, d := range s.doubts {
+		p.tell(d)
+	}
+	if s.act == actPair {
+		p.doubt("The text gives %s and %s; the lower is kept.", s.q[0].String(), s.q[1].String())
+	}
+	return true
+}
+
+// leastEndurance is the shortest endurance that is believed of 2.000 h. Common practice.
+var leastEndurance, _ = quantity.New(100, 0, quantity.Hour)
+
+// likely settles a rating whose number reads two ways, where only one is one that parts have.
+func (p *partReader) likely(s *span) bool {
+	if s.act == actPair {
+		return true
+	}
+	switch s.q[0].Unit() {
+	case quantity.Hour:
+		for k, q := range s.q[:2] {
+			if other := s.q[1-k]; q.Compare(leastEndurance) >= 0 && other.Compare(leastEndurance) < 0 {
+				s.q[0], s.n = q, 1
+				return true
+			}
+		}
+	case quantity.Hertz:
+		return p.frequency(s)
+	}
+	p.doubt("%s may be %s or %s; what its sign stands for is not sure.", p.source(s.i, s.j), s.q[0].String(), s.q[1].String())
+	return false
+}
+
+// Of a frequency with three figures behind its sign the one below a gigahertz is meant, and 32.768 kHz always: it is
+// what clocks count down to a second. Common practice.
+var (
+	highestCrystal, _ = quantity.New(1, 9, quantity.Hertz)
+	clockCrystal, _   = quantity.New(32768, 0, quantity.Hertz)
+	clockTimes1000, _ = quantity.New(32768, 3, quantity.Hertz)
+)
+
+func (p *partReader) frequency(s *span) bool {
+	low, high := s.q[0], s.q[1]
+	if low.Compare(high) > 0 {
+		low, high = high, low
+	}
+	if low.Compare(highestCrystal) > 0 {
+		return false
+	}
+	if high.Compare(highestCrystal) <= 0 && low != clockCrystal || low == clockTimes1000 {
+		p.doubt("What the sign in %s stands for is not sure; %s is read.", p.source(s.i, s.j), low.String())
+	}
+	s.q[0], s.n = low, 1
+	return true
+}
+
+func (p *partReader) amperes(q quantity.Quantity, s *span) bool {
+	switch {
+	case s.label == "ripple":
+		return p.rateSpan("ripple", q, s)
+	case s.label == "" && p.of == capacitorClass:
+		p.tell("A current on a capacitor is read as its ripple current.")
+		return p.rateSpan("ripple", q, s)
+	}
+	return p.rateSpan("current", q, s)
+}
+
+// voltages gives the voltages their members. Of an alternating and a direct one the capacitor's rating is the direct
+// one, but for safety classes, which are rated in alternating volts.
+func (p *partReader) voltages() {
+	first := unsaid
+	if p.of == capacitorClass && p.members["safety_class"] == "" && p.hasCurrent(alternate) && (p.hasCurrent(direct) || p.hasCurrent(unsaid)) {
+		first = alternate
+	}
+	for _, late := range [2]bool{false, true} {
+		p.each(func(s *span) bool {
+			if s.q[0].Unit() != quantity.Volt || s.label == "surge" || (first != unsaid && s.current == first) != late {
+				return true
+			}
+			switch s.act {
+			case actRange:
+				p.turned = true
+				p.tell(p.source(s.i, s.j) + " is a range, not one rating.")
+				return false
+			case actPair:
+				return p.pairOfVolts(s)
+			case actSections:
+				return false
+			}
+			return p.voltage(s)
+		}, actAmount, actPair, actRange, actSections)
+	}
+}
+
+func (p *partReader) hasCurrent(c current) bool {
+	return slices.ContainsFunc(p.got, func(k int) bool {
+		s := &p.spans[k]
+		return s.act == actAmount && s.q[0].Unit() == quantity.Volt && s.current == c && s.label != "surge"
+	})
+}
+
+// alternatingDoubt tells that a rating is in alternating volts where ratings are direct ones.
+const alternatingDoubt = "alternating voltage (AC): compare with alternating ratings only"
+
+func (p *partReader) voltage(s *span) bool {
+	if s.n == 2 && !p.likely(s) {
+		return false
+	}
+	q := s.q[0]
+	if q.Sign() <= 0 {
+		return false
+	}
+	if p.of == varistorClass && s.label == "" && s.current == unsaid && len(p.values) == 0 {
+		p.valueFrom([]Amount{{Quantity: q, Doubts: varistorDoubts}}, s.i, s.j)
+		return true
+	}
+	if !p.rate("voltage", q, s.i, s.j) {
+		return false
+	}
+	p.tell(s.doubt)
+	if s.current == alternate && (p.of == capacitorClass || p.of == 0) && p.members["safety_class"] == "" {
+		p.keep("AC", s.i, s.j)
+		p.tell(alternatingDoubt)
+	}
+	return true
+}
+
+var varistorDoubts = []string{"A varistor's voltage may be that at 1 mA or the highest that it works at; this is read as the one at 1 mA"}
+
+// leastMains is the least rating of a safety capacitor, V, and mostSafety the greatest capacitance of one. IEC 60384-14
+// and makers' tables.
+var (
+	leastMains, _ = quantity.New(110, 0, quantity.Volt)
+	leastSafe, _  = quantity.New(125, 0, quantity.Volt)
+	mostSafety, _ = quantity.New(10, -6, quantity.Farad)
+)
+
+// pairOfVolts takes 450/500 V: the lower is what the part works at; the higher is its surge voltage, or another choice,
+// and never the rating. Where nothing else is the value of a capacitor, 10/16 V is a value with its voltage.
+func (p *partReader) pairOfVolts(s *span) bool {
+	if p.of == capacitorClass && !p.hasFarads() && !p.coded && !p.faradLetter() && !p.otherNumber(s) {
+		return p.pairOfValue(s)
+	}
+	low, high := s.q[0], s.q[1]
+	if !p.rate("voltage", low, s.i, s.j) {
+		return false
+	}
+	if low.CompareScaled(high, 3, 4) >= 0 && p.of == capacitorClass { // surge is up to a third above the rating
+		p.doubt("%s is read as the rated voltage and %s as its surge voltage, which is no rating.", low.String(), high.String())
+	} else {
+		p.doubt("The text gives %s and %s; the lower is kept.", low.String(), high.String())
+	}
+	if s.current == alternate && p.of == capacitorClass && p.members["safety_class"] == "" {
+		p.keep("AC", s.i, s.j)
+		p.tell(alternatingDoubt)
+	}
+	return true
+}
+
+// otherNumber reports whether a figure besides the pair is left over that may be the value.
+func (p *partReader) otherNumber(s *span) bool {
+	for k := range p.atoms {
+		if (k < s.i || k >= s.j) && p.free(k) && p.isFigures(k) {
+			return true
+		}
+	}
+	return false
+}
+
+// pairOfValue reads 10/16 V as value and voltage.
+func (p *partReader) pairOfValue(s *span) bool {
+	found := p.asKind(s.i, s.i+1, quantity.Capacitance)
+	if len(found) == 0 {
+		return false
+	}
+	p.valueFrom(found, s.i, s.i+1)
+	p.rate("voltage", s.q[1], s.i+2, s.j)
+	p.doubt("%s is read as a value and its voltage.", p.source(s.i, s.j))
+	return true
+}
+
+// surges tells the surge voltages that the text names as such; they are no rating.
+func (p *partReader) surges() {
+	p.each(func(s *span) bool {
+		if s.label == "surge" {
+			p.note(Field{Member: "surge", Value: s.q[0].String()}, s.i, s.j)
+		}
+		return true
+	}, actAmount)
+}
+
+// chips believes chip codes where something else is the value.
+func (p *partReader) chips() {
+	for _, sure := range [2]bool{true, false} {
+		p.each(func(s *span) bool { return s.sure != sure || p.chipCode(s) }, actChip)
+		p.each(func(s *span) bool { return !sure || p.caseCode(s) }, actCase)
+	}
+}
+
+func (p *partReader) caseCode(s *span) bool {
+	name := caseLetters[s.name]
+	p.chip(cases[name], s.i, s.j)
+	p.doubt("Case %s is read as EIA %s; some makers use the letters otherwise.", upper(s.name), name)
+	return true
+}
+
+func upper(low string) string {
+	b := []byte(low)
+	for i, c := range b {
+		if c >= 'a' && c <= 'z' {
+			b[i] = c - 'a' + 'A'
+		}
+	}
+	return string(b)
+}
+
+func (p *partReader) chipCode(s *span) bool {
+	body, inches := chips[s.name]
+	again := inches && p.body.length == body.length && p.body.width == body.width
+	if !s.sure && !again && !p.valueElsewhere(s.i) && p.members["current"] == "" {
+		return false
+	}
+	other, metric := metricChips[s.name]
+	moulded, isCase := cases[s.name]
+	switch {
+	case isCase:
+		body = moulded
+	case s.metric, metric && !inches:
+		body = chips[other]
+	case metric && inches && p.find(actChip) == s:
+		p.doubt("%s is read as the imperial code; as a metric one it means %s.", s.name, other)
+	}
+	if b := &p.body; b.length != 0 && (b.length != body.length || b.width != body.width) {
+		return false
+	}
+	p.chip(body, s.i, s.j)
+	return true
+}
+
+func (p *partReader) chip(body chip, i, j int) {
+	b := &p.body
+	p.measure(&b.length, "body.length_mm", body.length, i, j)
+	p.measure(&b.width, "body.width_mm", body.width, i, j)
+	if body.height != 0 && b.height == 0 {
+		p.measure(&b.height, "body.height_mm", body.height, i, j)
+	}
+	if b.mount == "" {
+		b.mount = "surface"
+		p.members["body.mount"] = b.mount
+		p.note(Field{Member: "body.mount", Value: "surface"}, i, j)
+	}
+	p.shape("chip", i, j)
+}
+
+// valueElsewhere reports whether something besides atom i may be the value.
+func (p *partReader) valueElsewhere(i int) bool {
+	if len(p.values) > 0 || p.coded {
+		return true
+	}
+	for _, k := range p.got {
+		if s := &p.spans[k]; (s.act == actAmount || s.act == actSections || s.act == actPair) && valueUnit(s.q[0].Unit()) && s.label == "" {
+			return true
+		}
+	}
+	for k := p.named; k < len(p.atoms); k++ {
+		if k != i && p.free(k) && p.isFigures(k) {
+			return true
+		}
+	}
+	return false
+}
+
+// timesOrSafety settles an X2 at the end, a class or a count, by all that is known of the part now.
+func (p *partReader) timesOrSafety() {
+	p.each(func(s *span) bool {
+		if !p.maybeTimes(s) {
+			return true
+		}
+		var value quantity.Quantity
+		if len(p.values) > 0 {
+			value = p.values[0].Quantity
+		}
+		if !SafetyLike(p.built, p.members["polarised"] != "", p.volts, value) {
+			s.count = int(s.name[1] - '0')
+			p.counted(s)
+			return true
+		}
+		if p.volts.IsZero() && !film(p.built) {
+			p.doubt("%s is read as a safety class; it may be a count.", p.source(s.i, s.j))
+		}
+		return p.name("safety_class", s.name, s.i, s.j)
+	}, actSafety)
+}
+
+func film(construction string) bool { return construction == "film" || construction == "paper" }
+
+// maybeTimes reports whether an X2 at the end may be a count of two: where there is no count yet, nor an alternating
+// voltage.
+func (p *partReader) maybeTimes(s *span) bool {
+	return s.j == len(p.atoms) && len(s.name) == 2 && s.name[0] == 'X' && p.count == 0 && !p.hasCurrent(alternate)
+}
+
+// SafetyLike reports whether nothing rules out that a capacitor of this value and construction is a safety part.
+func SafetyLike(construction string, polarity bool, volts, value quantity.Quantity) bool {
+	return !polarity && !electrolytic(construction) && (volts.IsZero() || volts.Compare(leastSafe) >= 0) &&
+		(value.Unit() != quantity.Farad || value.Compare(mostSafety) <= 0)
+}
+
+// letters gives single letters what they mean for the class: a fuse's characteristic and breaking capacity, or the
+// tolerance behind the value.
+func (p *partReader) letters() {
+	if p.of == fuseClass && p.ctx.Class == "" && p.find(actClass, actFusible, actSpeed, actFuse, actNegated, actLetter, actOrder) == nil && p.find(actSize) != nil {
+		p.tell("Current and size are those of a fuse; nothing else says so.")
+	}
+	p.each(func(s *span) bool {
+		if p.of == fuseClass {
+			return p.fuseLetter(s)
+		}
+		return p.toleranceLetter(s)
+	}, actLetter)
+}
+
+func (p *partReader) fuseLetter(s *span) bool {
+	letter := upper(s.name)
+	if speed := speedOf(letter); speed != "" && p.members["fuse_speed"] == "" {
+		p.name("fuse_speed", speed, s.i, s.j)
+		if speed == "F" || speed == "M" {
+			if p.find(actClass, actFusible) == nil && p.ctx.Class == "" && !p.fuseNamed(s) {
+				p.tell("The letter " + s.name + " beside a current is read as the characteristic of a fuse.")
+			}
+		}
+		return true
+	}
+	switch letter {
+	case "H", "L", "E":
+		p.keep(letter, s.i, s.j)
+		return true
+	}
+	return false
+}
+
+// fuseNamed reports whether the letter stands before the current, as IEC 60127 prints it.
+func (p *partReader) fuseNamed(s *span) bool {
+	for _, k := range p.got {
+		if t := &p.spans[k]; t.act == actAmount && t.i == s.j && t.q[0].Unit() == quantity.Ampere {
+			return true
+		}
+	}
+	return false
+}
+
+// toleranceLetter takes the lone capital letter of a tolerance behind the value, or all alone where the class is known.
+func (p *partReader) toleranceLetter(s *span) bool {
+	alone := len(p.atoms) == 1 && p.ctx.Class != "" && p.ctx.Found == ""
+	if !p.tol.IsZero() || !alone && (len(p.values) != 1 || s.i != p.value[1]) || s.name[0] > 'Z' {
+		return false
+	}
+	c := p.listed()
+	if c.Class == "" {
+		c.Class = classOfUnit(p.values[0].Quantity.Unit())
+	}
+	if alone {
+		c.Found = ""
+	}
+	p.marks.ask(quantity.ToleranceKind, c)
+	p.marks.loneLetter(s.name[0])
+	for _, a := range p.marks.cur.out[:p.marks.cur.n] {
+		if a.Tolerance.IsZero() || a.Tolerance.High().Unit() != quantity.Percent {
+			continue
+		}
+		p.tolerance(a.Tolerance, s.i, s.j)
+		p.doubt("The letter %s is read as a tolerance of %s.", s.name, a.Tolerance.String())
+		return true
+	}
+	return false
+}
+
+// cells fills what a cell's code implies and the text does not spell out.
+func (p *partReader) cells() {
+	first := true
+	p.each(func(s *span) bool {
+		if p.of != cellClass || !first {
+			if p.of == cellClass {
+				p.tell("The text names two cells; the first is kept.")
+			}
+			return false
+		}
+		first = false
+		p.cell(s)
+		return true
+	}, actCell)
+}
+
+func (p *partReader) cell(s *span) {
+	c, _ := cellOf([]byte(s.name))
+	if p.members["chemistry"] == "" {
+		p.name("chemistry", c.family.chemistry, s.i, s.j)
+	} else if p.members["chemistry"] != c.family.chemistry {
+		p.doubt("The text says %s, but by its code the cell is %s.", p.members["chemistry"], c.family.chemistry)
+	}
+	if p.members["voltage"] == "" {
+		volts := c.family.volts
+		if p.members["chemistry"] == "BR" && s.name[2:] == "2032" {
+			volts = "2.8 V" // as its table prints it
+		}
+		q, _ := quantity.Parse(volts)
+		p.rate("voltage", q, s.i, s.j)
+	}
+	if p.members["rechargeable"] == "" {
+		p.flag("rechargeable", strconv.FormatBool(c.family.rechargeable), s.i, s.j)
+	} else if p.members["rechargeable"] != strconv.FormatBool(c.family.rechargeable) {
+		p.doubt("The text says otherwise, but by its code a cell %s is %s.", p.source(s.i, s.j), kindOfCell(c.family.rechargeable))
+	}
+	p.cellBody(&c, s)
+	p.keep(upper(s.name), s.i, s.j)
+}
+
+func kindOfCell(rechargeable bool) string {
+	if rechargeable {
+		return "rechargeable"
+	}
+	return "a primary cell"
+}
+
+func (p *partReader) cellBody(c *cellCode, s *span) {
+	b := &p.body
+	if c.body.diameter == 0 || b.diameter != 0 || b.height != 0 || b.length != 0 {
+		return
+	}
+	p.measure(&b.diameter, "body.diameter_mm", c.body.diameter, s.i, s.j)
+	if c.body.diameter > c.body.height {
+		p.measure(&b.height, "body.height_mm", c.body.height, s.i, s.j)
+		p.shape("coin", s.i, s.j)
+	} else {
+		p.measure(&b.length, "body.length_mm", c.body.height, s.i, s.j)
+	}
+	if c.byRule {
+		p.doubt("The size of %s follows from its figures alone (IEC 60086); some bodies are half a millimetre larger.", p.source(s.i, s.j))
+	}
+}

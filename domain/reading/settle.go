@@ -1,0 +1,613 @@
+package reading
+
+import (
+	"slices"
+	"strings"
+
+	"boardlore/domain/quantity"
+)
+
+// settle gives every span of the cover its member, in the light of the class.
+func (p *partReader) settle() {
+	p.conflicts()
+	if p.of == 0 {
+		p.unclassed()
+	}
+	p.words()
+	p.codes()
+	p.sizes()
+	p.tolerances()
+	p.amounts()
+	p.chips()
+	p.valued()
+	p.timesOrSafety()
+	p.letters()
+	p.cells()
+	p.types()
+	p.surges()
+}
+
+// each calls do for every span of the cover of these acts; what it refuses is left over.
+func (p *partReader) each(do func(s *span) bool, acts ...act) {
+	for _, k := range p.got {
+		s := &p.spans[k]
+		if slices.Contains(acts, s.act) && !do(s) {
+			p.release(s.i, s.j)
+		}
+	}
+}
+
+func (p *partReader) find(acts ...act) *span {
+	for _, k := range p.got {
+		if slices.Contains(acts, p.spans[k].act) {
+			return &p.spans[k]
+		}
+	}
+	return nil
+}
+
+// conflicts tells the words for other classes that the text has.
+func (p *partReader) conflicts() {
+	for k := range p.spans {
+		s := &p.spans[k]
+		if s.act != actClass || p.of == 0 || s.holds&p.of != 0 || p.taken(s.i, s.j) {
+			continue
+		}
+		if p.ctx.Class != "" {
+			p.doubt("The text says %s, but a %s was asked for.", s.row.value, p.class)
+		} else {
+			p.doubt("The text says %s and %s; the first is kept.", p.class, s.row.value)
+		}
+	}
+}
+
+// taken reports whether the cover takes any of atoms i to before j.
+func (p *partReader) taken(i, j int) bool {
+	for k := i; k < j; k++ {
+		if p.atoms[k].used {
+			return true
+		}
+	}
+	return false
+}
+
+// unclassed judges a text in which nothing speaks for a class: by power, by ratings, by the designator.
+func (p *partReader) unclassed() {
+	var volts, watts, amperes, hours, celsius *span
+	for _, k := range p.got {
+		s := &p.spans[k]
+		if s.act != actAmount {
+			continue
+		}
+		switch s.q[0].Unit() {
+		case quantity.Volt:
+			volts = s
+		case quantity.Watt:
+			watts = s
+		case quantity.Ampere:
+			amperes = s
+		case quantity.Hour:
+			hours = s
+		case quantity.Celsius:
+			celsius = s
+		}
+	}
+	size := p.find(actSize, actLength)
+	switch {
+	case watts != nil && volts == nil, watts != nil && p.ohmLetter():
+		p.become(resistorClass, watts)
+	case volts != nil && amperes == nil && watts == nil && (hours != nil || celsius != nil || size != nil || p.shaped()):
+		p.become(capacitorClass, volts)
+		if !p.faradLetter() {
+			p.tell("Nothing names the class; the ratings are those of a capacitor.")
+		}
+	case p.designed != "":
+		p.of, p.class = setOf(p.designed), p.designed
+		p.tell("Only the designator " + p.source(0, p.runEnd(0)) + " says the class.")
+	default:
+		return
+	}
+	p.reader.cover(p.of)
+	p.mark()
+}
+
+func (p *partReader) become(of classes, by *span) {
+	p.of, p.class = of, of.name()
+	p.note(Field{Member: "class", Value: p.class}, by.i, by.j)
+}
+
+func (p *partReader) shaped() bool { return p.find(actShape) != nil }
+
+// faradLetter and ohmLetter report whether a run that is left over has a multiplier letter of capacitances or of
+// resistances.
+func (p *partReader) faradLetter() bool { return p.multiplier("n", "p", "u") }
+func (p *partReader) ohmLetter() bool   { return p.multiplier("r", "k", "m") }
+
+func (p *partReader) multiplier(of ...string) bool {
+	for i := range p.atoms {
+		if !p.free(i) || !p.isFigures(i) {
+			continue
+		}
+		if l, ok := pointOf(p.runLow(i, p.freeEnd(i))); ok && slices.Contains(of, l.letter) {
+			return true
+		}
+	}
+	return false
+}
+
+// words gives the words their members.
+func (p *partReader) words() {
+	p.each(p.word, actClass, actElectrolytic, actPolymer, actConstruction, actFilm, actSeries, actResistor, actFusible, actPolarised, actMount, actShape,
+		actSpeed, actRechargeable, actChemistry, actChemLetter, actTaper, actText, actNegated)
+	p.each(func(s *span) bool {
+		if s.act == actAbout {
+			p.reader.about = true
+			return false
+		}
+		if s.act == actNot || s.act == actOr || s.act == actWas || s.act == actLike || s.act == actBound {
+			p.turn(s)
+			return false
+		}
+		return s.act == actPlain
+	}, actAbout, actNot, actOr, actWas, actLike, actBound, actAbsent, actPlain)
+}
+
+// turn tells a word that turns things round and whose term is not understood.
+func (p *partReader) turn(s *span) {
+	p.turned = true
+	word := p.source(s.i, s.j)
+	switch s.act {
+	case actNot:
+		p.tell("“" + word + "” may turn round what stands beside it.")
+	case actOr:
+		p.tell("“" + word + "” offers a choice; decide for one.")
+	case actWas:
+		p.tell("“" + word + "” speaks of what was or of another part.")
+	case actLike:
+		p.tell("“" + word + "” compares with another part.")
+	}
+}
+
+// word does what a word says; false where it means nothing here.
+func (p *partReader) word(s *span) bool {
+	capacitor := p.of == capacitorClass
+	switch s.act {
+	case actClass:
+		return p.classWord(s)
+	case actElectrolytic, actPolymer, actConstruction, actSeries:
+		switch {
+		case capacitor:
+			return p.construct(s)
+		case s.row.value == "ceramic" && p.of == fuseClass:
+			return p.text_("ceramic tube", s)
+		}
+		return p.of == resistorClass || p.of == crystalClass || p.of == potentiometerClass || p.of == inductorClass // the body's material
+	case actFilm:
+		return capacitor && p.film(s)
+	case actResistor:
+		return p.of&(resistorClass|potentiometerClass) != 0 && p.name("construction", s.row.value, s.i, s.j)
+	case actFusible:
+		return p.fusible(s)
+	case actPolarised:
+		return capacitor && p.flag("polarised", s.row.value, s.i, s.j)
+	case actRechargeable:
+		return p.of == cellClass && p.flag("rechargeable", s.row.value, s.i, s.j)
+	case actMount, actShape:
+		return p.mount(s)
+	case actSpeed:
+		if p.of == fuseClass {
+			return p.name("fuse_speed", s.row.value, s.i, s.j)
+		}
+		p.keep(strings.ToLower(p.source(s.i, s.j)), s.i, s.j)
+		return true
+	case actChemistry, actChemLetter:
+		return p.of == cellClass && p.name("chemistry", s.row.value, s.i, s.j)
+	case actTaper:
+		return p.of == potentiometerClass && p.text_(s.row.value, s)
+	case actNegated:
+		return p.negated(s)
+	}
+	return p.text_(s.text(p.reader), s)
+}
+
+// text is what a word adds to the part's text.
+func (s *span) text(r *reader) string {
+	if s.label == "quoted" {
+		t := r.source(s.i, s.j)
+		return strings.ReplaceAll(t[1:len(t)-1], `""`, `"`)
+	}
+	return s.row.value
+}
+
+func (p *partReader) text_(text string, s *span) bool {
+	if text == "resettable" && p.of == fuseClass {
+		p.tell("A resettable part is no fuse to IEC 60127.")
+	}
+	p.keep(text, s.i, s.j)
+	return true
+}
+
+func (p *partReader) classWord(s *span) bool {
+	if s.row.value == p.class {
+		p.note(Field{Member: "class", Value: p.class}, s.i, s.j)
+	} else if s.holds&p.of == 0 || s.row.also != "trimmer" {
+		return false
+	}
+	if s.row.also != "" {
+		p.keep(s.row.also, s.i, s.j)
+	}
+	return true
+}
+
+func (p *partReader) construct(s *span) bool {
+	c := s.row.value
+	switch {
+	case p.built == "" || p.built == c:
+	case s.act == actElectrolytic, s.act == actSeries:
+		c = p.built // a tantalum or polymer one
+	case s.act == actPolymer && p.built == "tantalum", c == "tantalum" && p.built == "aluminium-polymer":
+		c = "tantalum-polymer"
+	case p.built == "aluminium-electrolytic" && (c == "aluminium-polymer" || c == "tantalum"):
+	case s.act == actConstruction && c == "film" && p.built == "paper", s.act == actConstruction && c == "ceramic" && p.built == "supercapacitor":
+		c = p.built
+	default:
+		p.doubt("The text says %s and %s; the first is kept.", p.built, c)
+		return false
+	}
+	p.built = c
+	if s.act == actSeries && c == "polyester" {
+		p.built = "film"
+		p.members["dielectric"] = c
+		p.note(Field{Member: "dielectric", Value: c}, s.i, s.j)
+	}
+	p.members["construction"] = p.built
+	p.note(Field{Member: "construction", Value: p.built}, s.i, s.j)
+	return true
+}
+
+func (p *partReader) film(s *span) bool {
+	if d := p.members["dielectric"]; d != "" && d != s.row.value || p.built != "" && p.built != s.row.also {
+		p.doubt("The text says %s and %s; the first is kept.", p.built+d, s.row.value)
+		return false
+	}
+	p.members["dielectric"] = s.row.value
+	p.note(Field{Member: "dielectric", Value: s.row.value}, s.i, s.j)
+	if p.built == "" {
+		p.built = s.row.also
+		p.members["construction"] = p.built
+		p.note(Field{Member: "construction", Value: p.built}, s.i, s.j)
+	}
+	return true
+}
+
+// fusible takes "fusible" for a resistor's kind or, in French and Spanish, the fuse.
+func (p *partReader) fusible(s *span) bool {
+	switch p.of {
+	case fuseClass:
+		p.note(Field{Member: "class", Value: "fuse"}, s.i, s.j)
+		return true
+	case resistorClass:
+		if p.members["construction"] == "" {
+			return p.name("construction", "fusible", s.i, s.j)
+		}
+		return p.text_("fusible", s)
+	}
+	return false
+}
+
+func (p *partReader) mount(s *span) bool {
+	if !p.name("body.mount", s.row.value, s.i, s.j) {
+		return false
+	}
+	p.body.mount = s.row.value
+	if s.row.also != "" && p.body.shape == "" && (s.row.also == "axial" || s.row.value == "surface" || electrolytic(p.built)) {
+		p.shape(s.row.also, s.i, s.j)
+	}
+	return true
+}
+
+func electrolytic(construction string) bool {
+	return strings.HasPrefix(construction, "aluminium") || strings.HasPrefix(construction, "tantalum")
+}
+
+func (p *partReader) shape(shape string, i, j int) {
+	if p.body.shape == "" {
+		p.body.shape = shape
+		p.note(Field{Member: "body.shape", Value: shape}, i, j)
+	}
+}
+
+// negated takes a term that the text denies: a yes-or-no member is turned round, a class of safety or a trade word left
+// away. What a denied speed, chemistry or construction leaves open is doubted.
+func (p *partReader) negated(s *span) bool {
+	switch s.label {
+	case "polarised", "rechargeable":
+		v := "true"
+		if s.row.value == "true" {
+			v = "false"
+		}
+		return p.flag(s.label, v, s.i, s.j)
+	case "text":
+		if s.row.also != "" {
+			return p.text_(s.row.also, s)
+		}
+		p.note(Field{Member: "not", Value: s.row.value}, s.i, s.j)
+		return true
+	case "safety class", "taper", "fusible", "resistor", "mount", "dielectric code":
+		p.note(Field{Member: "not", Value: cmpOr(s.name, s.row.value)}, s.i, s.j)
+		return true
+	case "speed":
+		if other := p.find(actSpeed, actFuse); other != nil && p.of == fuseClass && speedName(other) != s.row.value {
+			p.note(Field{Member: "not", Value: s.row.value}, s.i, s.j)
+			return true
+		}
+	case "chemistry":
+		if other := p.find(actChemistry, actCell); other != nil && (other.act == actCell || other.row.value != s.row.value) {
+			p.note(Field{Member: "not", Value: s.row.value}, s.i, s.j)
+			return true
+		}
+	}
+	p.turned = true
+	p.tell("“" + p.source(s.i, s.j) + "” says what the part is not, and leaves open what it is.")
+	p.note(Field{Member: "not", Value: s.row.value}, s.i, s.j)
+	return true
+}
+
+func speedName(s *span) string {
+	if s.row != nil {
+		return s.row.value
+	}
+	return s.name
+}
+
+func cmpOr(a, b string) string {
+	if a != "" {
+		return a
+	}
+	return b
+}
+
+// codes gives the codes their members.
+func (p *partReader) codes() {
+	p.each(p.code, actSafety, actDielectric, actFuse, actType, actCharge, actQuotedMember, actOrder, actBands, actQuantity, actPrice)
+}
+
+func (p *partReader) code(s *span) bool {
+	switch s.act {
+	case actSafety:
+		return p.maybeTimes(s) || p.name("safety_class", s.name, s.i, s.j)
+	case actDielectric:
+		return (s.sure || p.hasFarads() || p.faradLetter()) && p.name("dielectric", s.name, s.i, s.j)
+	case actFuse:
+		return p.fuse(s)
+	case actType:
+		return p.typeNumber(s)
+	case actCharge:
+		p.keep(s.name, s.i, s.j)
+	case actQuotedMember:
+		member := s.label
+		if member == "safety" {
+			member = "safety_class"
+		}
+		q := span{i: s.j - 1, j: s.j, label: "quoted"}
+		if member == "construction" {
+			p.built = q.text(p.reader)
+		}
+		return p.name(member, q.text(p.reader), s.i, s.j)
+	case actOrder, actBands:
+		return p.ordered(s)
+	case actQuantity:
+		if p.count != 0 && p.count != s.count {
+			p.tell("The text gives the number of parts twice.")
+			return false
+		}
+		p.counted(s)
+	}
+	return true
+}
+
+func (p *partReader) counted(s *span) {
+	p.count = s.count
+	p.tell(s.doubt)
+	p.note(Field{Member: "quantity", Value: itoa(s.count), Count: s.count}, s.i, s.j)
+}
+
+func (p *partReader) hasFarads() bool {
+	for _, k := range p.got {
+		if s := &p.spans[k]; (s.act == actAmount || s.act == actSections || s.act == actPair) && s.q[0].Unit() == quantity.Farad {
+			return true
+		}
+	}
+	return false
+}
+
+func (p *partReader) fuse(s *span) bool {
+	if p.members["current"] != "" || p.members["fuse_speed"] != "" && p.members["fuse_speed"] != s.name {
+		if p.members["current"] == s.q[0].String() && p.members["fuse_speed"] == s.name {
+			return true
+		}
+		p.tell("The text gives the rating of the fuse twice; the first is kept.")
+		return false
+	}
+	p.name("fuse_speed", s.name, s.i, s.j)
+	p.rate("current", s.q[0], s.i, s.j)
+	if s.label != "" {
+		p.texts = append(p.texts, textPiece{int(p.atoms[s.i].from) + 1, s.label})
+	}
+	if s.n == 2 {
+		p.rate("voltage", s.q[1], s.i, s.j)
+	}
+	return true
+}
+
+func (p *partReader) typeNumber(s *span) bool {
+	if p.of&valueless == 0 || p.of == fuseClass || p.of == cellClass {
+		return false
+	}
+	if s.argues&p.of != 0 {
+		if p.find(actClass) == nil && p.ctx.Class == "" {
+			p.note(Field{Member: "class", Value: p.class}, s.i, s.j)
+			p.tell(s.doubt)
+		} else if s.label == "habit" && p.ctx.Class == "" && p.find(actClass) == nil {
+			p.tell(s.doubt)
+		}
+	}
+	p.keep(s.name, s.i, s.j)
+	return true
+}
+
+// ordered takes what an order code or colour bands say. What the text spells out goes before it.
+func (p *partReader) ordered(s *span) bool {
+	c := s.code
+	p.tell(s.doubt)
+	if s.act == actBands && p.find(actClass) == nil {
+		p.note(Field{Member: "class", Value: p.class}, s.i, s.j)
+	}
+	if p.twoOrders(s) {
+		p.tell("The order code is read by the numbering of one series; another series has the same form.")
+	}
+	if !c.value.IsZero() && p.of.valueKind().Unit() == c.value.Unit() {
+		p.values = []Amount{{Quantity: c.value}}
+		p.value = [2]int{s.i, s.j}
+		p.coded = true
+	}
+	if !c.tolerance.IsZero() && p.tol.IsZero() {
+		p.tolerance(c.tolerance, s.i, s.j)
+	}
+	for _, m := range []struct {
+		name string
+		q    quantity.Quantity
+	}{{"voltage", c.voltage}, {"current", c.current}, {"power", c.power}} {
+		if !m.q.IsZero() {
+			p.rate(m.name, m.q, s.i, s.j)
+		}
+	}
+	for _, m := range c.members {
+		name := m[0]
+		if name == "mount" {
+			name = "body.mount"
+		}
+		if name == "construction" {
+			p.built = m[1]
+		}
+		if name == "body.mount" {
+			p.body.mount = m[1]
+		}
+		p.name(name, m[1], s.i, s.j)
+	}
+	if body, ok := chips[c.size]; ok {
+		p.chip(body, s.i, s.j)
+	}
+	if s.act == actOrder {
+		p.keep(s.name, s.i, s.j)
+		if p.of == varistorClass && c.value.IsZero() {
+			p.tell("A varistor's voltage in its type is the highest alternating one that it works at, not the one at 1 mA.")
+		}
+	}
+	return true
+}
+
+// twoOrders reports whether another series reads the same code otherwise.
+func (p *partReader) twoOrders(s *span) bool {
+	for k := range p.spans {
+		if t := &p.spans[k]; t.act == actOrder && t.i == s.i && t.j == s.j && t.rule != s.rule && (t.code.value != s.code.value || t.code.voltage != s.code.voltage) {
+			return true
+		}
+	}
+	return false
+}
+
+// sizes puts lengths where they belong.
+func (p *partReader) sizes() {
+	p.each(func(s *span) bool {
+		if s.act == actLength {
+			return p.length(s)
+		}
+		return p.size(s)
+	}, actSize, actLength)
+}
+
+func (p *partReader) length(s *span) bool {
+	to, member := &p.body.pitch, "body.lead_pitch_mm"
+	switch s.label {
+	case "diameter":
+		to, member = &p.body.diameter, "body.diameter_mm"
+	case "length":
+		to, member = &p.body.length, "body.length_mm"
+		if p.body.diameter != 0 && p.body.shape != "axial" && p.of == capacitorClass {
+			to, member = &p.body.height, "body.height_mm" // a can's length is how high it stands
+		}
+	case "width":
+		to, member = &p.body.width, "body.width_mm"
+	case "height":
+		to, member = &p.body.height, "body.height_mm"
+	}
+	return p.measure(to, member, s.mm[0], s.i, s.j)
+}
+
+func (p *partReader) measure(to *float64, member string, mm float64, i, j int) bool {
+	if *to != 0 && *to != mm {
+		p.doubt("The text gives %s twice: %s and %s; the first is kept.", member, millimetres(*to), millimetres(mm))
+		return false
+	}
+	*to = mm
+	p.note(Field{Member: member, Value: millimetres(mm), Millimetres: mm}, i, j)
+	return true
+}
+
+// size puts diameter and height of a can, diameter and length of a fuse or an axial part, else length, width, height.
+func (p *partReader) size(s *span) bool {
+	b := &p.body
+	if b.diameter != 0 || b.length != 0 {
+		p.doubt("The text gives the size twice; %s is not kept.", p.source(s.i, s.j))
+		return false
+	}
+	mm := func(to *float64, member string, k int) { p.measure(to, member, s.mm[k], s.i, s.j) }
+	switch {
+	case s.n == 3:
+		mm(&b.length, "body.length_mm", 0)
+		mm(&b.width, "body.width_mm", 1)
+		mm(&b.height, "body.height_mm", 2)
+	case p.of == fuseClass || b.shape == "axial":
+		p.shape("axial", s.i, s.j)
+		mm(&b.diameter, "body.diameter_mm", 0)
+		mm(&b.length, "body.length_mm", 1)
+	case p.of == capacitorClass && boxed(p.built):
+		mm(&b.length, "body.length_mm", 0)
+		mm(&b.height, "body.height_mm", 1)
+		p.doubt("%s is read as length and height.", p.source(s.i, s.j))
+	case p.of == cellClass || p.of == capacitorClass || p.of == 0:
+		if p.of != cellClass {
+			p.shape("can", s.i, s.j)
+		}
+		mm(&b.diameter, "body.diameter_mm", 0)
+		mm(&b.height, "body.height_mm", 1)
+	default:
+		mm(&b.length, "body.length_mm", 0)
+		mm(&b.width, "body.width_mm", 1)
+	}
+	return true
+}
+
+// boxed reports whether a construction comes in boxes rather than cans.
+func boxed(construction string) bool {
+	switch construction {
+	case "film", "ceramic", "paper", "mica":
+		return true
+	}
+	return false
+}
+
+func (p *partReader) tolerances() {
+	p.each(func(s *span) bool {
+		if s.label != "" {
+			p.turned = true
+			return false
+		}
+		p.tell(s.doubt)
+		for _, d := range s.doubts {
+			p.tell(d)
+		}
+		return p.tolerance(s.t, s.i, s.j)
+	}, actTolerance)
+}

@@ -1,0 +1,73 @@
+package reading
+
+import (
+	"strings"
+	"unicode"
+)
+
+// sure reports whether what was read may be taken as it stands: one reading, without a doubt, and nothing left over
+// that could turn it round.
+func (p *partReader) sure(t *Text) bool {
+	if len(t.Readings) != 1 || len(t.Readings[0].Doubts) > 0 || p.turned || p.about || p.bad != 0 {
+		return false
+	}
+	delicate, harmless := p.delicate(), true
+	p.eachLeft(func(i, j int) {
+		if i >= p.named && !p.harmless(i, j, delicate) {
+			harmless = false
+		}
+	})
+	return harmless
+}
+
+// delicate reports whether a word that nobody knows could turn round what the part is: on safety parts, fuses and
+// cells, and beside a yes-or-no term.
+func (p *partReader) delicate() bool {
+	return p.of == fuseClass || p.of == cellClass || p.members["safety_class"] != "" || p.members["polarised"] != "" || p.members["rechargeable"] != "" ||
+		p.members["construction"] == "fusible" || p.of&typed == 0 && len(p.texts) > 0 || p.has("not")
+}
+
+// longestSeries is the most letters that a maker's series has.
+const longestSeries = 6
+
+// harmless reports whether what is left over says nothing that could matter: what is shaped like a type or series
+// number, and a name. A figure, a unit, or a plain word that no lexicon knows may matter.
+func (p *partReader) harmless(i, j int, delicate bool) bool {
+	first := p.case_(i)
+	switch {
+	case p.hasFigures(i, j):
+		return p.typeShaped(i, j)
+	case delicate, p.atoms[i].script != latin, p.known_(i):
+		return false
+	case strings.ToUpper(string(first)) == string(first):
+		return len(first) <= longestSeries && len(first) > 1
+	}
+	r := []rune(string(first))
+	return unicode.IsUpper(r[0]) && len(r) > 3
+}
+
+// known_ reports whether a stretch is a word that the lexicon has, which was left over because it means nothing for the
+// class: that is no name.
+func (p *partReader) known_(i int) bool {
+	for _, s := range p.at_(i) {
+		if s.row != nil {
+			return true
+		}
+	}
+	return false
+}
+
+// typeShaped recognises a type or series number: two capital letters or more, then figures and capitals.
+func (p *partReader) typeShaped(i, j int) bool {
+	text := p.source(i, j)
+	letters := 0
+	for letters < len(text) && text[letters] >= 'A' && text[letters] <= 'Z' {
+		letters++
+	}
+	for k := range len(text) {
+		if c := text[k]; !(c >= 'A' && c <= 'Z' || digit(c) || c == '-' || c == '.') {
+			return false
+		}
+	}
+	return letters >= 2
+}
