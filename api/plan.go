@@ -12,6 +12,7 @@ import (
 	"boardlore/domain/finding"
 	"boardlore/domain/kit"
 	"boardlore/domain/quantity"
+	"boardlore/domain/reading"
 )
 
 // maxToVolts is the highest voltage that a discharge may be asked to stop at;
@@ -104,11 +105,12 @@ func figure(c echo.Context, name string, params []param, into *float64) string {
 
 // resistor reads a resistance that a charge can go through.
 func resistor(text string) (quantity.Quantity, string) {
-	rs, err := quantity.Read(text, quantity.Resistance, quantity.Context{Class: "resistor", Found: "list"})
+	read, err := reading.Quantity(text, quantity.Resistance, quantity.Context{Class: "resistor", Found: "list"})
+	rs := read.Amounts
 	switch {
 	case err != nil:
 		return quantity.Quantity{}, fmt.Sprintf("resistor: %v.", err)
-	case len(rs) != 1 || len(rs[0].Doubts) > 0:
+	case !read.Sure:
 		return quantity.Quantity{}, fmt.Sprintf("resistor=%s reads in more than one way; write a number, a space and a unit, as in 1 kΩ.", clip(text))
 	case rs[0].Quantity.Sign() <= 0:
 		return quantity.Quantity{}, "resistor is above 0 Ω: what has none is a short, and throws metal."

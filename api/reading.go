@@ -10,6 +10,7 @@ import (
 	"boardlore/domain/finding"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
+	"boardlore/domain/reading"
 )
 
 // partText is the body of POST /parts/read.
@@ -48,7 +49,7 @@ func (s *server) readParts(c echo.Context) error {
 // unreadable refuses a text in which nothing can be read.
 func unreadable(err error) error {
 	sentence := err.Error()
-	var re *quantity.ReadError
+	var re *reading.Refusal
 	if errors.As(err, &re) {
 		sentence = re.Error()
 	}
@@ -83,12 +84,12 @@ func (s *server) readQuantity(c echo.Context) error {
 	if _, err := readJSON(c, "quantity-text", &in); err != nil {
 		return err
 	}
-	found, err := quantity.Read(in.Text, in.Kind, in.Context)
+	read, err := reading.Quantity(in.Text, in.Kind, in.Context)
 	if err != nil {
 		return unreadable(err)
 	}
-	a := quantityReadings{Readings: make([]quantityReading, len(found)), Sure: quantity.Sure(in.Text, found)}
-	for i, r := range found {
+	a := quantityReadings{Readings: make([]quantityReading, len(read.Amounts)), Sure: read.Sure}
+	for i, r := range read.Amounts {
 		a.Readings[i] = quantityReading{Canonical: r.Canonical(), SI: r.SI(), Doubts: r.Doubts}
 		if in.Kind != quantity.ToleranceKind && !r.Tolerance.IsZero() {
 			a.Readings[i].Tolerance = r.Tolerance.String()

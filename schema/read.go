@@ -14,6 +14,7 @@ import (
 	"boardlore/domain/kit"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
+	"boardlore/domain/reading"
 	"boardlore/domain/record"
 )
 
@@ -297,8 +298,8 @@ func (n *normaliser) windings(p map[string]any, pointer string) {
 		for i, v := range l {
 			at := map[string]any{"": v}
 			kind := quantity.Voltage
-			if _, err := quantity.Read(text(v), kind, quantity.Context{Found: "list"}); err != nil {
-				if _, err := quantity.Read(text(v), quantity.Resistance, quantity.Context{Found: "list"}); err == nil {
+			if _, err := reading.Quantity(text(v), kind, quantity.Context{Found: "list"}); err != nil {
+				if _, err := reading.Quantity(text(v), quantity.Resistance, quantity.Context{Found: "list"}); err == nil {
 					kind = quantity.Resistance
 				}
 			}
@@ -308,14 +309,16 @@ func (n *normaliser) windings(p map[string]any, pointer string) {
 	}
 }
 
-// quantity makes one member canonical, or says why it can't.
+// quantity makes one member canonical, or says why it can't. What is not sure is
+// refused with what was read: nothing is stored as something else.
 func (n *normaliser) quantity(obj map[string]any, member string, kind quantity.Kind, c quantity.Context, pointer string) {
 	s, ok := obj[member].(string)
 	if !ok || n.faults > maxFindings {
 		return
 	}
-	readings, err := quantity.Read(s, kind, c)
-	if err == nil && len(readings) == 1 && readings[0].Doubts == nil && readings[0].Canonical() == s {
+	read, err := reading.Quantity(s, kind, c)
+	readings := read.Amounts
+	if err == nil && read.Sure && readings[0].Canonical() == s {
 		return
 	}
 	if member != "" {
@@ -331,6 +334,10 @@ func (n *normaliser) quantity(obj map[string]any, member string, kind quantity.K
 	}
 	r := readings[0]
 	canonical := r.Canonical()
+	if !read.Sure && !r.Alternating() {
+		n.refuse("quantity-unsure", pointer, s, fmt.Sprintf("%q may be %s, but that is not sure%s; write it so if it is meant.", s, canonical, doubted(r.Doubts)))
+		return
+	}
 	for _, d := range r.Doubts {
 		n.findings = append(n.findings, finding.Finding{Code: "quantity-doubtful", Severity: finding.Caution, Pointer: pointer,
 			Sentence: fmt.Sprintf("%q was read as %s, with a doubt: %s", s, canonical, d), Expected: canonical, Found: s})
@@ -366,14 +373,22 @@ func (n *normaliser) refuse(code, pointer, found, sentence string) {
 }
 
 func unreadable(err error) string {
-	var re *quantity.ReadError
+	var re *reading.Refusal
 	if errors.As(err, &re) {
 		return strings.TrimSuffix(re.Error(), ".") + "."
 	}
 	return err.Error() + "."
 }
 
-func spellings(readings []quantity.Reading) string {
+// doubted gives the doubts of a reading behind a colon.
+func doubted(doubts []string) string {
+	if len(doubts) == 0 {
+		return ""
+	}
+	return ": " + strings.TrimSuffix(strings.Join(doubts, " "), ".")
+}
+
+func spellings(readings []reading.Amount) string {
 	s := make([]string, len(readings))
 	for i, r := range readings {
 		s[i] = r.Canonical()

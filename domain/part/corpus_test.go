@@ -2,6 +2,7 @@ package part
 
 import (
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -15,8 +16,10 @@ type line struct {
 	context    quantity.Context
 }
 
-func corpus(t testing.TB) (all []line) {
-	data, err := os.ReadFile("testdata/lines.txt")
+func corpus(t testing.TB) []line { return corpusOf(t, "lines.txt") }
+
+func corpusOf(t testing.TB, file string) (all []line) {
+	data, err := os.ReadFile(filepath.Join("testdata", file))
 	if err != nil {
 		t.Fatal(err)
 	}

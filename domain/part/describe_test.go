@@ -33,6 +33,7 @@ func describeReading(x *Reading) string {
 	}
 	for _, s := range []string{string(p.Class), string(p.Construction), p.Value.String(), p.Tolerance.String(), p.Current.String(), p.Voltage.String(), p.Power.String(),
 		p.TemperatureMax.String(), p.Endurance.String(), labelledText("ESR ", p.ESRMax.String()), labelledText("ripple ", p.Ripple.String()), p.Dielectric, p.SafetyClass, p.FuseSpeed, p.Chemistry,
+		labelledText("breaking ", p.BreakingCapacity.String()), string(p.Supply), labelledText("load ", p.LoadCapacitance.String()), p.Windings.String(),
 		choice(p.Polarised, "polarised", "bipolar"), choice(p.Rechargeable, "rechargeable", "primary")} {
 		if s != "" {
 			w = append(w, s)

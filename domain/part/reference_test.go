@@ -14,7 +14,7 @@ import (
 // whole line, so it may tell as a doubt what a single quantity refuses; it must
 // never give a value without one.
 func TestReferenceTexts(t *testing.T) {
-	for _, row := range tabletest.Rows(t, "../quantity/testdata/value-texts.csv") {
+	for _, row := range tabletest.Rows(t, "../reading/testdata/value-texts.csv") {
 		if slices.Contains(noParts, row["id"]) {
 			continue
 		}
@@ -159,7 +159,7 @@ func checkBattery(t *testing.T, row map[string]string) {
 func checkFuse(t *testing.T, text, speed, breaking string) {
 	t.Helper()
 	p := &read1(t, text).Part
-	if p.Class != Fuse || p.FuseSpeed != speed || p.Current.String() != "1 A" || p.Text != breaking {
+	if p.Class != Fuse || p.FuseSpeed != speed || p.Current.String() != "1 A" || p.BreakingCapacity.String() != breaking {
 		t.Errorf("%s reads as %s", text, p)
 	}
 }

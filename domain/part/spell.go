@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"boardlore/domain/quantity"
+	"boardlore/domain/reading"
 )
 
 // String spells the part on one line that Read reads back as the same part, as
@@ -116,44 +117,33 @@ func (p *Part) appendConstruction(b []byte) []byte {
 	if p.Construction == "" {
 		return b
 	}
-	var room [maxWord]byte
-	n := copy(room[:], p.Construction)
-	for i, c := range room[:n] {
-		if c == '-' {
-			room[i] = ' '
-		}
-	}
-	s, known := vocabulary[string(room[:n])]
-	switch {
-	case n < len(p.Construction) || !known || Construction(s.value) != p.Construction:
-	case (s.act == sayConstruction || s.act == sayElectrolytic) && p.Class == Capacitor,
-		(s.act == sayResistor || s.act == sayFusible) && p.Class == Resistor:
-		return append(space(b), room[:n]...)
+	words := p.Construction.Words()
+	if reading.Says(words, "construction", string(p.Class)) == string(p.Construction) {
+		return append(space(b), words...)
 	}
 	return appendQuoted(b, "construction", string(p.Construction))
 }
 
 func (p *Part) appendNames(b []byte) []byte {
 	if d := p.Dielectric; d != "" {
-		s, known := vocabulary[d]
 		_, code := class2([]byte(strings.ToLower(d)))
+		film := reading.FilmOf(d)
 		switch {
-		case p.Class == Capacitor && (known && s.act == sayFilm && s.value == d && p.Construction == Construction(s.also) || d == "C0G" || code && strings.ToUpper(d) == d):
+		case p.Class == Capacitor && (film != "" && film == string(p.Construction) || d == "C0G" || code && strings.ToUpper(d) == d):
 			b = append(space(b), d...)
 		default:
 			b = appendQuoted(b, "dielectric", d)
 		}
 	}
 	if c := p.SafetyClass; c != "" {
-		if p.Class == Capacitor && p.safetyLike(p.Construction, p.Value) && isSafety([]byte(strings.ToLower(c))) && strings.ToUpper(c) == c {
+		if p.Class == Capacitor && reading.SafetyLike(string(p.Construction), p.Polarised != nil, p.Voltage, p.Value) && reading.SafetyClass(c) {
 			b = append(space(b), c...)
 		} else {
 			b = appendQuoted(b, "safety", c)
 		}
 	}
 	if c := p.Chemistry; c != "" {
-		s, known := vocabulary[strings.ToLower(strings.ReplaceAll(c, "-", " "))]
-		if p.Class == Cell && known && (s.act == sayChemistry || s.act == sayChemistryLetters) && s.value == c {
+		if reading.Says(strings.ReplaceAll(c, "-", " "), "chemistry", string(p.Class)) == c {
 			b = append(space(b), c...)
 		} else {
 			b = appendQuoted(b, "chemistry", c)
@@ -192,11 +182,9 @@ func (p *Part) tradeWords() bool {
 // 0 where there is none that Read would keep as it stands.
 func tradeWord(text, class string) int {
 	end := len(text)
-	for n := 0; n < longestPhrase; n++ {
-		s, ok := vocabulary[strings.ToLower(strings.ReplaceAll(text[:end], "-", " "))]
-		if ok && s.act != sayNothing {
-			if s.act == sayText && s.value == text[:end] || s.act == sayTaper && s.value == text[:end] && class == "potentiometer" ||
-				s.act == sayClass && s.also == text[:end] && s.value == class {
+	for range mostWords {
+		if said := reading.Says(strings.ReplaceAll(text[:end], "-", " "), "text", class); said != "" {
+			if said == text[:end] {
 				return end
 			}
 			return 0
@@ -208,21 +196,19 @@ func tradeWord(text, class string) int {
 	return 0
 }
 
+// mostWords is the most words that a trade word of the text has.
+const mostWords = 12
+
 func (p *Part) plainType() bool {
 	if _, valued := ValueKind(p.Class); valued || p.Class == "" || p.Class == Other || p.Class == Cell || p.Class == Fuse || len(p.Text) > 20 {
 		return false
 	}
 	for i := range len(p.Text) {
-		if c := p.Text[i]; !isDigit(c) && (c < 'A' || c > 'Z') {
+		if c := p.Text[i]; !digit(c) && (c < 'A' || c > 'Z') {
 			return false
 		}
 	}
-	low := []byte(strings.ToLower(p.Text))
-	class, sure := typeClass(low)
-	if class == "" {
-		class, _ = byHabit(low)
-		sure = class != ""
-	}
+	class, sure := reading.TypeClass(p.Text)
 	return Class(class) == p.Class && sure
 }
 
@@ -230,6 +216,6 @@ func (p *Part) plainCell() bool {
 	if p.Class != Cell || len(p.Text) > 16 || strings.ToUpper(p.Text) != p.Text || strings.ContainsAny(p.Text, "- ") {
 		return false
 	}
-	c, ok := cellOf([]byte(strings.ToLower(p.Text)))
-	return ok && p.Chemistry == c.family.chemistry && p.Rechargeable != nil && *p.Rechargeable == c.family.rechargeable && !p.Voltage.IsZero()
+	chemistry, rechargeable, ok := reading.Cell(p.Text)
+	return ok && p.Chemistry == chemistry && p.Rechargeable != nil && *p.Rechargeable == rechargeable && !p.Voltage.IsZero()
 }

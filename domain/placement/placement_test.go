@@ -13,6 +13,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/quantity"
+	"boardlore/domain/reading"
 )
 
 func file(t testing.TB, name string) string {
@@ -112,7 +113,8 @@ func TestPartsLists(t *testing.T) {
 					if p.Text == w.Value {
 						continue
 					}
-					readings, err := quantity.Read(w.Value, kindOf(string(p.Class)), quantity.Context{Class: string(p.Class), Found: "list"})
+					read, err := reading.Quantity(w.Value, kindOf(string(p.Class)), quantity.Context{Class: string(p.Class), Found: "list"})
+					readings := read.Amounts
 					if err != nil || len(readings) != 1 || readings[0].Quantity != p.Value {
 						t.Errorf("%s is %s, list says %q", d, p.String(), w.Value)
 					}

@@ -1,10 +1,9 @@
-// Package quantity reads, compares and spells the exact decimal quantities of the parts trade.
+// Package quantity compares and spells the exact decimal quantities of the parts trade.
 //
 // A value such as 4.7 µF is kept as a whole number times a power of ten, so equality and order are exact and no
 // value passes through binary floating point; Float serves drawing and estimates only. One quantity has one
-// canonical spelling (String) and the strict Parse takes nothing else. Read takes what people write and print:
-// letter codes, figure codes, old and foreign spellings. It gives one reading where the text says one thing, all of
-// them where it says several, and an error that tells what to do where it says none.
+// canonical spelling (String) and the strict Parse takes nothing else. What people write and print is read by package
+// reading.
 //
 // Units are those of the trade: farad, ohm, henry, volt, ampere, watt, joule, degree Celsius, hour, hertz,
 // millimetre and percent. Not modelled: measurement uncertainty, conversion between unlike units, logarithmic units.

@@ -31,6 +31,9 @@ func (a Amount) SI() string {
 	return a.Quantity.SI()
 }
 
+// Alternating reports whether all that is told beside the amount is that it is an alternating voltage.
+func (a Amount) Alternating() bool { return len(a.Doubts) == 1 && a.Doubts[0] == doubtAC[0] }
+
 // Refusal says why a text was refused and what to do about it.
 type Refusal struct {
 	Text   string // the text, as given

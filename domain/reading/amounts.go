@@ -25,16 +25,13 @@ func unitClasses(u quantity.Unit) (argues classes, bonus int) {
 func unitHolders(u quantity.Unit) classes {
 	switch u {
 	case quantity.Farad:
-		return capacitorClass | otherClass_
+		return capacitorClass | otherClass_ | crystalClass
 	case quantity.Ohm:
 		return ohmic | capacitorClass | otherClass_
 	case quantity.Henry:
 		return inductorClass | otherClass_
 	case quantity.Hertz:
 		return crystalClass | otherClass_
-	}
-	if u == quantity.Watt {
-		return anyOfThem &^ (capacitorClass | inductorClass)
 	}
 	return anyOfThem
 }
@@ -114,6 +111,9 @@ func (r *reader) spaced(w *written) {
 // numberMayBegin reports whether a number of its own may begin at atom i: not within a type number, nor behind a sign
 // that makes another thing of it.
 func (r *reader) numberMayBegin(i int) bool {
+	if r.only == 0 && r.printCode(i) {
+		return false
+	}
 	if !r.glued(i) {
 		if r.isSign(i-1, "±") && r.touches(i) {
 			return false
@@ -130,6 +130,19 @@ func (r *reader) numberMayBegin(i int) bool {
 	return r.isFigures(start) && r.endsAmount(r.code_(i-1))
 }
 
+// printCode reports whether a run of a print is a code of figures and a letter, such as 01C on a resistor and 2A on a
+// can, and no quantity with its unit.
+func (r *reader) printCode(i int) bool {
+	if r.ctx.Found != "marking" && r.ctx.Found != "order-code" || r.glued(i) || r.runEnd(i) != i+2 || !r.isLetters(i+1) {
+		return false
+	}
+	t, l := r.code_(i), r.code_(i+1)
+	if len(t) > 2 || !onlyFigures(t) || len(l) != 1 || l[0] < 'A' || l[0] > 'Z' {
+		return false
+	}
+	return l[0] != 'V' || r.ctx.Found == "order-code" && len(t) == 1
+}
+
 // stray reports whether a point stands between letters and the figures of atom i, where it belongs to neither.
 func (r *reader) stray(i int) bool {
 	return r.isSign(i-1, ".") && r.touches(i) && r.touches(i-1) && r.atoms[i-2].sort != sign &&
@@ -143,7 +156,7 @@ func (r *reader) endsAmount(w []byte) bool {
 	}
 	switch len(w) {
 	case 1:
-		return strings.IndexByte("pnukKMRrJFGZmVx", w[0]) >= 0
+		return strings.IndexByte("pnukKMRrJFGZmVxX", w[0]) >= 0
 	case 2, 3:
 		_, fuse := lookUnit(w[:len(w)-1])
 		return capTolerance(w[len(w)-1]) && strings.IndexByte("pnukKMR", w[0]) >= 0 || fuse && strings.IndexByte("TFLHEM", w[len(w)-1]) >= 0
@@ -172,8 +185,16 @@ func (r *reader) unitOf(w *written) (u unitWord, end int, ok bool) {
 	if r.isLetters(j) && len(r.code_(j)) == 1 && r.isFigures(j+1) && r.glued(j+1) && u.unit != quantity.Celsius && !r.ratingFollows(j+1) {
 		return u, j, false // a letter among figures is a point: 6V3
 	}
+	if r.behindPoint(w.i) && u.n > 0 && u.exps[0] == 0 && valueUnit(u.unit) {
+		return u, j, false // so it is in 1n5F
+	}
 	u = r.unitMeant(w, u, j)
 	return u, end, true
+}
+
+// behindPoint reports whether the figures of atom i stand behind a letter that takes the place of the point.
+func (r *reader) behindPoint(i int) bool {
+	return r.glued(i) && r.isLetters(i-1) && len(r.code_(i-1)) == 1 && strings.IndexByte("pnukKMRrmE", r.code_(i - 1)[0]) >= 0 && r.isFigures(i-2) && r.glued(i-1)
 }
 
 // ratingFollows reports whether the figures of atom k begin a rating of their own, as in 100n50V.
@@ -343,17 +364,33 @@ func (r *reader) amount(w *written, u unitWord, end int) {
 	if !r.fill(&s, w, u) {
 		return
 	}
+	r.canonical(&s)
 	s.current = currentOf(u)
 	r.currentBehind(&s)
 	r.classed(&s)
 	switch {
 	case u.unit == quantity.Farad && s.n == 1 && r.isWord(w.j, "mf"):
 		s.doubt = "MF and mF are read as microfarads, as old parts write them."
+	case u.unit == quantity.Henry && r.raw_(w.j) == "MH":
+		s.doubt = "MH is read as millihenrys."
 	case u.unit == quantity.Volt:
 		s.lean++ // 1 V is a voltage rather than 1V, a code
 	}
 	r.add(s)
 	r.labelledBehind(s)
+}
+
+// canonical settles a number that reads two ways where it is spelled as quantities are: that says one thing.
+func (r *reader) canonical(s *span) {
+	if s.n < 2 || r.ctx.Language != "" && r.ctx.Language != "en" {
+		return
+	}
+	for _, q := range s.q[:s.n] {
+		if q.String() == r.source(s.i, s.j) {
+			s.q[0], s.n = q, 1
+			return
+		}
+	}
 }
 
 // classed says which classes a quantity speaks for.

@@ -118,8 +118,12 @@ func (r *reader) chipAt(i, j int, low []byte) {
 			code, s.j, s.sure, s.lean = long, j+2, true, 3
 		}
 	}
-	if !s.metric && r.isWord(s.j, "metric", "metrisch", "metrique") {
-		s.metric, s.j = true, s.j+1
+	k := s.j
+	if r.isSign(k, "(") {
+		k++
+	}
+	if !s.metric && r.isWord(k, "metric", "metrisch", "metrique") {
+		s.metric, s.j = true, k+1
 	}
 	_, inches := chips[code]
 	_, metric := metricChips[code]
@@ -138,7 +142,7 @@ func (r *reader) chipAt(i, j int, low []byte) {
 func (r *reader) chargeAt(i int) {
 	w, ok := r.numberAt(i)
 	if ok && w.den != 0 && w.i == i && r.isWord(w.j, "aa", "a", "n") && r.touches(w.j) && r.isFigures(w.j-1) && w.j == i+3 && r.raw_(w.j)[0] < 'a' && len(r.raw_(w.j)) > 1 {
-		r.add(span{i: i, j: w.j + 1, act: actCharge, holds: cellClass, argues: cellClass, bonus: 12, lean: 2, name: r.source(i, w.j+1), rule: "cell size"})
+		r.add(span{i: i, j: w.j + 1, act: actCharge, holds: cellClass, argues: cellClass, bonus: 12, lean: 2, name: r.printed(i, w.j+1), rule: "cell size"})
 		return
 	}
 	if !ok || w.den != 0 || w.num.n > 1 || !r.isLetters(w.j) {

@@ -82,7 +82,7 @@ func (r *reader) counted(n, i, j, lean int) {
 	if w, ok := r.numberAt(j); ok {
 		if u, _, ok := r.unitAt(w.j); ok && u.unit == quantity.Volt { // windings of a transformer, poles of a relay
 			r.add(span{i: i, j: j, act: actQuantity, count: n, lean: lean, rule: "count", holds: anyOfThem &^ transformerClass})
-			r.add(span{i: i, j: w.j + 1, act: actCharge, name: r.source(i, w.j+1), lean: 4, rule: "windings", holds: transformerClass})
+			r.windingsBehind("secondary", i, i)
 			return
 		}
 	}
@@ -269,7 +269,7 @@ func (r *reader) names() {
 			class = ""
 		}
 		h = end
-		for h < len(r.atoms) && r.atoms[h].sort == sign && strings.Contains(",;:=/+&", r.raw_(h)) {
+		for h < len(r.atoms) && r.atoms[h].sort == sign && strings.Contains(",;:=/+&", r.raw_(h)) && !(r.isSign(h, "/") && r.isFigures(h+1)) {
 			h++
 		}
 	}

@@ -1,5 +1,7 @@
 package reading
 
+import "slices"
+
 // Explained is one span of a text, for whoever changes the lexicon.
 type Explained struct {
 	Text   string `json:"text"`
@@ -32,7 +34,7 @@ func (p *partReader) explain() []Explained {
 	}
 	if len(p.values) > 0 {
 		i, j := p.value[0], p.value[1]
-		if i < j {
+		if i < j && !p.spanned(i, j) {
 			says := p.values[0].Canonical()
 			for _, v := range p.values[1:] {
 				says += " or " + v.Canonical()
@@ -49,6 +51,11 @@ func (p *partReader) explain() []Explained {
 		}
 	}
 	return out
+}
+
+// spanned reports whether a span of the cover is just there.
+func (p *partReader) spanned(i, j int) bool {
+	return slices.ContainsFunc(p.got, func(k int) bool { return p.spans[k].i == i && p.spans[k].j == j })
 }
 
 func (p *partReader) explained(s *span, state string) Explained {

@@ -68,16 +68,10 @@ func (r *reader) amperesAt(k int) (a amperes, end int, ok bool) {
 	if !ok || w.num.n > 1 || !r.isLetters(w.j) {
 		return a, k, false
 	}
-	raw := string(r.code_(w.j))
 	exp := 0
-	rest, found := strings.CutPrefix(raw, "A")
-	for _, milli := range [...]string{"mA", "MA", "ma"} {
-		if after, ok := strings.CutPrefix(raw, milli); ok {
-			rest, found, exp = after, true, -3
-		}
-	}
-	if !found && raw == "a" {
-		rest, found = "", true
+	rest, found := strings.CutPrefix(string(r.low_(w.j)), "a")
+	if after, milli := strings.CutPrefix(string(r.low_(w.j)), "ma"); milli {
+		rest, found, exp = after, true, -3
 	}
 	if !found {
 		return a, k, false

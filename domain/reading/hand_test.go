@@ -13,7 +13,7 @@ import (
 // hand before it was asked: kind, context, text, readings in any order, nothing
 // for a refusal.
 func TestHandRead(t *testing.T) {
-	data, err := os.ReadFile("../quantity/testdata/hand-read.tsv")
+	data, err := os.ReadFile("testdata/hand-read.tsv")
 	if err != nil {
 		t.Fatal(err)
 	}

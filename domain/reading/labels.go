@@ -2,6 +2,7 @@ package reading
 
 import (
 	"slices"
+	"strings"
 
 	"boardlore/domain/quantity"
 )
@@ -11,8 +12,10 @@ func labelUnit(label string) quantity.Unit {
 	switch label {
 	case "esr":
 		return quantity.Ohm
-	case "ripple", "current":
+	case "ripple", "current", "breaking":
 		return quantity.Ampere
+	case "load":
+		return quantity.Farad
 	case "voltage", "surge":
 		return quantity.Volt
 	case "temperature":
@@ -55,6 +58,11 @@ func (r *reader) labels(i int) {
 			r.caseBehind(i, k)
 		case "order":
 			r.orderBehind(i, k)
+		case "breaking":
+			r.breakingLetter(i, k)
+			r.labelled(label, quantity.Ampere, i, k)
+		case "primary", "secondary":
+			r.windingsBehind(label, i, k)
 		case "dielectric", "construction", "chemistry", "safety":
 			if k < len(r.atoms) && r.atoms[k].sort == quoted {
 				r.add(span{i: i, j: k + 1, act: actQuotedMember, label: label, lean: 6, rule: "quoted member"})
@@ -182,4 +190,55 @@ func (r *reader) orderBehind(i, k int) {
 	if r.hasFigures(k, j) {
 		r.add(span{i: i, j: j, act: actPrice, lean: 2, rule: "order number"})
 	}
+}
+
+// breakingLetter notes the letter of IEC 60127 behind its label.
+func (r *reader) breakingLetter(i, k int) {
+	if r.isLetters(k) && len(r.raw_(k)) == 1 && strings.Contains("LEH", r.raw_(k)) && !r.glued(k+1) {
+		r.add(span{i: i, j: k + 1, act: actQuotedMember, label: "breaking_capacity", name: r.raw_(k), lean: 6, holds: fuseClass, rule: "breaking capacity"})
+	}
+}
+
+// windingsBehind notes what stands behind the side of a transformer: primary 230 V, secondary 12 V 12 V, sec 2x9V.
+func (r *reader) windingsBehind(side string, i, k int) {
+	s := span{i: i, act: actWindings, label: side, holds: transformerClass, argues: transformerClass, bonus: 6, lean: 5, rule: "windings"}
+	for len(s.parts) < 8 {
+		j := k
+		for r.isSign(j, ",") || r.isSign(j, "/") || r.isSign(j, "+") {
+			j++
+		}
+		q, times, end, ok := r.windingAt(j)
+		if !ok {
+			break
+		}
+		for range times {
+			s.parts = append(s.parts, q)
+		}
+		k = end
+	}
+	if len(s.parts) > 0 {
+		s.j = k
+		r.add(s)
+	}
+}
+
+// windingAt reads the voltage or the impedance of a winding, with how many there are of it.
+func (r *reader) windingAt(k int) (q quantity.Quantity, times, end int, ok bool) {
+	times = 1
+	if n, counted := r.countAt(k); counted && n <= 4 {
+		if next, x := r.times(k + 1); x {
+			times, k = n, next
+		}
+	}
+	w, ok := r.numberAt(k)
+	if !ok || w.num.n > 1 {
+		return q, times, k, false
+	}
+	u, end, ok := r.unitOf(&w)
+	one := span{i: k, j: end}
+	if !ok || u.unit != quantity.Volt && u.unit != quantity.Ohm || !r.fill(&one, &w, u) {
+		return q, times, k, false
+	}
+	r.currentBehind(&one)
+	return one.q[0], times, one.j, one.n == 1 && one.q[0].Sign() > 0
 }

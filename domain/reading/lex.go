@@ -238,7 +238,8 @@ func (l *lexer) sign(c rune, size int) {
 
 // leadingPoint reports whether a number such as .047 begins at the point at hand.
 func (l *lexer) leadingPoint() bool {
-	return isDigit(l.peek(l.at+1)) && (l.gap || l.afterSign())
+	_, size := l.next()
+	return isDigit(l.peek(l.at+size)) && (l.gap || l.afterSign())
 }
 
 // afterSign reports whether the atom before is a sign, and no point of a number or an abbreviation.

@@ -22,6 +22,7 @@ const (
 	actFusible  // a resistor's construction or, in Romance languages, a fuse
 	actPolarised
 	actMount
+	actSupply
 	actShape
 	actSpeed
 	actRechargeable
@@ -66,18 +67,19 @@ const (
 	actBands
 	actNegated
 	actPrice
+	actWindings
 	actCode // a value by a marking code
 )
 
 var actNames = [...]string{actClass: "class", actElectrolytic: "electrolytic", actPolymer: "polymer", actConstruction: "construction", actFilm: "film",
-	actSeries: "series", actResistor: "resistor", actFusible: "fusible", actPolarised: "polarised", actMount: "mount", actShape: "shape",
+	actSeries: "series", actResistor: "resistor", actFusible: "fusible", actPolarised: "polarised", actMount: "mount", actSupply: "supply", actShape: "shape",
 	actSpeed: "speed", actRechargeable: "rechargeable", actChemistry: "chemistry", actChemLetter: "chemletter", actTaper: "taper", actText: "text",
 	actAbout: "about", actLabel: "label", actFiller: "filler", actNot: "not", actOr: "or", actWas: "was", actLike: "like", actBound: "bound",
 	actCount: "count", actPlain: "plain", actColour: "colour", actAbsent: "absent", actUnit: "unit",
 	actAmount: "amount", actPair: "pair of ratings", actRange: "range", actSections: "sections", actTolerance: "tolerance", actSize: "size",
 	actLength: "length", actQuantity: "how many", actName: "designator", actType: "type number", actOrder: "order code", actCell: "cell code",
 	actSafety: "safety class", actDielectric: "dielectric code", actFuse: "fuse rating", actChip: "chip size", actCase: "case code",
-	actLetter: "letter", actCharge: "charge", actQuotedMember: "quoted member", actBands: "colour bands", actNegated: "negated", actPrice: "price",
+	actLetter: "letter", actCharge: "charge", actQuotedMember: "quoted member", actBands: "colour bands", actNegated: "negated", actPrice: "price", actWindings: "windings",
 	actCode: "marking code"}
 
 func (a act) String() string { return actNames[a] }

@@ -119,7 +119,7 @@ type asker struct {
 	foreign quantity.Unit
 	unknown string // the first word not understood
 	bounded bool
-	skipped int    // the atom behind a letter that says nothing of the value
+	skipped int  // the atom behind a letter that says nothing of the value
 	odd     bool // something stands in the text that says nothing of the kind, and is not understood either
 	fail    string
 }

@@ -103,12 +103,12 @@ func (r *reader) orders(i int) {
 	if r.glued(i) || r.atoms[i].sort != letters && r.atoms[i].sort != figures {
 		return
 	}
-	rows := orderRows[r.case_(i)[0]]
+	rows := orderRows[upperSign(r.case_(i)[0])]
 	if len(rows) == 0 {
 		return
 	}
 	for _, j := range r.orderEnds(i) {
-		text := r.raw[r.atoms[i].lo:r.atoms[j-1].hi]
+		text := r.upper_(i, j)
 		if len(text) < leastOrder || len(text) > 32 || !hasDigit(text) {
 			continue
 		}
@@ -123,6 +123,23 @@ func (r *reader) orders(i int) {
 			return
 		}
 	}
+}
+
+func upperSign(c byte) byte {
+	if c >= 'a' && c <= 'z' {
+		return c - 'a' + 'A'
+	}
+	return c
+}
+
+// upper_ is a stretch in capitals, as order codes are printed.
+func (r *reader) upper_(i, j int) []byte {
+	raw := r.raw[r.atoms[i].lo:r.atoms[j-1].hi]
+	r.scratch = r.scratch[:0]
+	for _, c := range raw {
+		r.scratch = append(r.scratch, upperSign(c))
+	}
+	return r.scratch
 }
 
 // orderEnds are the atoms before which an order code may end: with what a hyphen or a point ties to it, and without.
@@ -153,7 +170,7 @@ func (r *reader) ordered(o *orderRow, text []byte, m []int, i, j int) {
 	for _, f := range o.facts {
 		c.fact(f[0], f[1])
 	}
-	s := span{i: i, j: j, act: actOrder, holds: o.class, argues: o.class, bonus: 45, lean: 8, code: c, name: string(text), rule: "order code: " + o.series}
+	s := span{i: i, j: j, act: actOrder, holds: o.class, argues: o.class, bonus: 45, lean: 8, code: c, name: r.printed(i, j), rule: "order code: " + o.series}
 	if !c.tolerance.IsZero() && c.tolerance.High().Unit() == quantity.Farad && c.value.Compare(tenPicofarad) >= 0 {
 		return
 	}

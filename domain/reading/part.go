@@ -19,6 +19,7 @@ type Field struct {
 	Tolerance   quantity.Tolerance
 	Millimetres float64
 	Yes         bool
+	Primary     bool // a winding's side
 	Count       int
 }
 
@@ -338,6 +339,10 @@ func (p *partReader) leftOver() []string {
 func (p *partReader) eachLeft(say func(i, j int)) {
 	for i := 0; i < len(p.atoms); i++ {
 		named := i < p.named
+		if p.isSign(i, "ø") && !p.atoms[i].used {
+			say(i, i+1)
+			continue
+		}
 		if p.atoms[i].sort == sign || !named && p.atoms[i].used {
 			continue
 		}

@@ -48,6 +48,9 @@ func valueUnit(u quantity.Unit) bool {
 	return u == quantity.Farad || u == quantity.Ohm || u == quantity.Henry || u == quantity.Hertz
 }
 
+// mostLoad is the largest load capacitance of a crystal, F. Common practice.
+var mostLoad, _ = quantity.New(1, -10, quantity.Farad)
+
 // leastHot is the lowest upper category temperature that parts have. Common practice; a lower one is that of a
 // measurement.
 var leastHot, _ = quantity.New(40, 0, quantity.Celsius)
@@ -82,6 +85,8 @@ func (p *partReader) amount(s *span) bool {
 			return false // the angle of a plug
 		}
 		return p.rateSpan("temperature_max", q, s)
+	case quantity.Farad:
+		return p.of == crystalClass && q.Compare(mostLoad) <= 0 && p.rateSpan("load_capacitance", q, s)
 	case quantity.Ohm:
 		if p.of != capacitorClass {
 			return false
@@ -157,8 +162,13 @@ func (p *partReader) frequency(s *span) bool {
 	return true
 }
 
+// leastBreaking is the least breaking capacity that fuses have, A (IEC 60127-2, letter L).
+var leastBreaking, _ = quantity.New(35, 0, quantity.Ampere)
+
 func (p *partReader) amperes(q quantity.Quantity, s *span) bool {
 	switch {
+	case s.label == "breaking", p.of == fuseClass && s.label == "" && !p.current.IsZero() && q.Compare(leastBreaking) >= 0 && q.CompareScaled(p.current, 10, 1) >= 0:
+		return p.of == fuseClass && p.name("breaking_capacity", q.String(), s.i, s.j)
 	case s.label == "ripple":
 		return p.rateSpan("ripple", q, s)
 	case s.label == "" && p.of == capacitorClass:
@@ -177,7 +187,7 @@ func (p *partReader) voltages() {
 	}
 	for _, late := range [2]bool{false, true} {
 		p.each(func(s *span) bool {
-			if s.q[0].Unit() != quantity.Volt || s.label == "surge" || (first != unsaid && s.current == first) != late {
+			if s.q[0].Unit() != quantity.Volt || s.label == "surge" || s.label == "winding" || (first != unsaid && s.current == first) != late {
 				return true
 			}
 			switch s.act {
@@ -219,6 +229,9 @@ func (p *partReader) voltage(s *span) bool {
 	}
 	if !p.rate("voltage", q, s.i, s.j) {
 		return false
+	}
+	if p.of&(relayClass|lampClass) != 0 && s.current != unsaid {
+		p.name("supply", map[current]string{alternate: "ac", direct: "dc"}[s.current], s.i, s.j)
 	}
 	p.tell(s.doubt)
 	if s.current == alternate && (p.of == capacitorClass || p.of == 0) && p.members["safety_class"] == "" {
@@ -436,8 +449,7 @@ func (p *partReader) fuseLetter(s *span) bool {
 	}
 	switch letter {
 	case "H", "L", "E":
-		p.keep(letter, s.i, s.j)
-		return true
+		return p.name("breaking_capacity", letter, s.i, s.j)
 	}
 	return false
 }

@@ -35,7 +35,9 @@ func init() {
 // recognise runs the recognisers over the whole text.
 func (r *reader) recognise() {
 	r.compounds()
-	r.names()
+	if r.only == 0 {
+		r.names()
+	}
 	for i := range r.atoms {
 		r.first = append(r.first, len(r.spans))
 		if i < r.named {

@@ -15,7 +15,7 @@ import (
 var unsettled = []string{"V391", "V392", "V393", "V394"}
 
 func TestReferenceTexts(t *testing.T) {
-	for _, row := range tabletest.Rows(t, "../quantity/testdata/value-texts.csv") {
+	for _, row := range tabletest.Rows(t, "testdata/value-texts.csv") {
 		t.Run(row["id"], func(t *testing.T) { checkRow(t, row) })
 	}
 }

@@ -17,6 +17,7 @@ func (p *partReader) settle() {
 	p.codes()
 	p.sizes()
 	p.tolerances()
+	p.windings()
 	p.amounts()
 	p.chips()
 	p.valued()
@@ -25,6 +26,24 @@ func (p *partReader) settle() {
 	p.cells()
 	p.types()
 	p.surges()
+	p.evidence()
+}
+
+// evidence notes what says the class where no word does: the span that speaks for it most.
+func (p *partReader) evidence() {
+	if p.of == 0 || p.ctx.Class != "" || p.has("class") {
+		return
+	}
+	best := -1
+	for _, k := range p.got {
+		if s := &p.spans[k]; s.argues&p.of != 0 && p.taken(s.i, s.j) && (best < 0 || s.bonus > p.spans[best].bonus) {
+			best = k
+		}
+	}
+	if best >= 0 {
+		s := &p.spans[best]
+		p.fields = slices.Insert(p.fields, 0, Field{Member: "class", Value: p.class, Span: p.points(s.i, s.j)})
+	}
 }
 
 // each calls do for every span of the cover of these acts; what it refuses is left over.
@@ -138,7 +157,7 @@ func (p *partReader) multiplier(of ...string) bool {
 // words gives the words their members.
 func (p *partReader) words() {
 	p.each(p.word, actClass, actElectrolytic, actPolymer, actConstruction, actFilm, actSeries, actResistor, actFusible, actPolarised, actMount, actShape,
-		actSpeed, actRechargeable, actChemistry, actChemLetter, actTaper, actText, actNegated)
+		actSupply, actSpeed, actRechargeable, actChemistry, actChemLetter, actTaper, actText, actNegated)
 	p.each(func(s *span) bool {
 		if s.act == actAbout {
 			p.reader.about = true
@@ -194,6 +213,8 @@ func (p *partReader) word(s *span) bool {
 		return p.of == cellClass && p.flag("rechargeable", s.row.value, s.i, s.j)
 	case actMount, actShape:
 		return p.mount(s)
+	case actSupply:
+		return p.name("supply", s.row.value, s.i, s.j)
 	case actSpeed:
 		if p.of == fuseClass {
 			return p.name("fuse_speed", s.row.value, s.i, s.j)
@@ -386,6 +407,9 @@ func (p *partReader) code(s *span) bool {
 		p.keep(s.name, s.i, s.j)
 	case actQuotedMember:
 		member := s.label
+		if member == "breaking_capacity" {
+			return p.name(member, s.name, s.i, s.j)
+		}
 		if member == "safety" {
 			member = "safety_class"
 		}
@@ -432,7 +456,7 @@ func (p *partReader) fuse(s *span) bool {
 	p.name("fuse_speed", s.name, s.i, s.j)
 	p.rate("current", s.q[0], s.i, s.j)
 	if s.label != "" {
-		p.texts = append(p.texts, textPiece{int(p.atoms[s.i].from) + 1, s.label})
+		p.name("breaking_capacity", s.label, s.i, s.j)
 	}
 	if s.n == 2 {
 		p.rate("voltage", s.q[1], s.i, s.j)
@@ -446,9 +470,6 @@ func (p *partReader) typeNumber(s *span) bool {
 	}
 	if s.argues&p.of != 0 {
 		if p.find(actClass) == nil && p.ctx.Class == "" {
-			p.note(Field{Member: "class", Value: p.class}, s.i, s.j)
-			p.tell(s.doubt)
-		} else if s.label == "habit" && p.ctx.Class == "" && p.find(actClass) == nil {
 			p.tell(s.doubt)
 		}
 	}
@@ -460,9 +481,6 @@ func (p *partReader) typeNumber(s *span) bool {
 func (p *partReader) ordered(s *span) bool {
 	c := s.code
 	p.tell(s.doubt)
-	if s.act == actBands && p.find(actClass) == nil {
-		p.note(Field{Member: "class", Value: p.class}, s.i, s.j)
-	}
 	if p.twoOrders(s) {
 		p.tell("The order code is read by the numbering of one series; another series has the same form.")
 	}

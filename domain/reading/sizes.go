@@ -100,7 +100,7 @@ func (r *reader) overAxis(k int) int {
 
 // unitFollows reports whether the word at atom k makes a quantity of the number before it, as in 7 x 47 µF.
 func (r *reader) unitFollows(k int) bool {
-	if !r.isLetters(k) || r.isSign(k+1, "=") || !r.isFigures(k-1) {
+	if !r.isLetters(k) || r.isSign(k+1, "=") || !r.isFigures(k-1) || r.isFigures(k+1) && r.glued(k+1) {
 		return r.isSign(k, "%") || r.isSign(k, "-") && r.touches(k) && r.isFigures(k+1) && r.touches(k+1) || r.isSign(k, "/") && r.touches(k) && r.isFigures(k+1) && r.touches(k+1)
 	}
 	w := r.code_(k)

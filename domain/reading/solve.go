@@ -20,6 +20,9 @@ func (r *reader) weighed(s *span, of classes) (int, bool) {
 	if s.argues&of != 0 {
 		w += s.bonus / 10
 	}
+	if of&(capacitorClass|inductorClass) != 0 && s.act == actAmount && s.q[0].Unit() == quantity.Watt {
+		w -= covered // hardly ever said of them
+	}
 	if s.act == actAmount && s.label == "" && likelier(s.q[0].Unit())&of != 0 {
 		w += 2
 	}
@@ -34,7 +37,7 @@ func (r *reader) cover(of classes) int {
 		r.best[i], r.pick[i] = r.best[i+1], -1
 		for k := r.first[i]; k < r.first[i+1]; k++ {
 			s := &r.spans[k]
-			if w, ok := r.weighed(s, of); ok && w > 0 && w+r.best[s.j] > r.best[i] {
+			if w, ok := r.weighed(s, of); ok && w > 0 && (w+r.best[s.j] > r.best[i] || w+r.best[s.j] == r.best[i] && r.pick[i] < 0) {
 				r.best[i], r.pick[i] = w+r.best[s.j], k
 			}
 		}

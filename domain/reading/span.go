@@ -133,6 +133,8 @@ type reader struct {
 	got  []int  // the spans of the best cover
 	left []bool // atoms that are left over
 	bare []bareNumber
+
+	scratch []byte
 }
 
 func (r *reader) reset(text string, c quantity.Context) {
@@ -206,6 +208,16 @@ func (r *reader) chunk(i, j int) (c chunk) {
 
 // source is the text of atoms i to before j as it was given.
 func (r *reader) source(i, j int) string { return r.text[r.atoms[i].at:r.atoms[j-1].end] }
+
+// printed is what atoms i to before j print, with look-alike signs folded.
+func (r *reader) printed(i, j int) string {
+	for k := i + 1; k < j; k++ {
+		if r.atoms[k].lo != r.atoms[k-1].hi || r.atoms[k].gap {
+			return r.source(i, j)
+		}
+	}
+	return string(r.raw[r.atoms[i].lo:r.atoms[j-1].hi])
+}
 
 // points are the code points of the text from atom i to before atom j.
 func (r *reader) points(i, j int) [2]int {

@@ -149,7 +149,7 @@ func (r *reader) types(i int) {
 	j := r.typeEnd(i)
 	run := r.runEnd(i)
 	low := r.runLow(i, run)
-	s := span{i: i, j: j, act: actType, holds: typed | otherClass_, name: string(r.raw[r.atoms[i].lo:r.atoms[j-1].hi])}
+	s := span{i: i, j: j, act: actType, holds: typed | otherClass_, name: r.printed(i, j)}
 	switch class, sure := typeClass(low); {
 	case class != "" && (sure || low[0] != 'a' && r.upperN(i)):
 		s.argues, s.bonus, s.lean, s.sure = setOf(class), 30, 6, sure

@@ -127,6 +127,10 @@ func (p *partReader) valueAt(i int, kind quantity.Kind) bool {
 	if class, sure := typeClass(low); sure && class != "" || p.range_(i, j) {
 		return false
 	}
+	if p.isSign(i-1, "-") && p.touches(i) && (i == 1 || p.atoms[i-1].gap) {
+		p.doubt("-%s is no value; a value is not negative.", p.source(i, j))
+		return false
+	}
 	if found, ok := p.lettered(i, j, kind); ok {
 		p.valueFrom(found, i, p.ohmWord(j, found))
 		p.voltsAfter(j, false)
@@ -493,7 +497,7 @@ func (p *partReader) types() {
 	})
 	for _, s := range all {
 		if p.hasFigures(s.i, s.j) && !p.unitInside(s.i, s.j) || len(p.texts) == 0 && p.isLetters(s.i) && len(p.low_(s.i)) > 1 && !p.turnWord(s.i) && p.atoms[s.i].script == latin {
-			p.keep(strings.TrimRight(p.source(s.i, s.j), "."), s.i, s.j)
+			p.keep(strings.TrimRight(p.reader.printed(s.i, s.j), "."), s.i, s.j)
 		}
 	}
 }

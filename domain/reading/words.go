@@ -26,6 +26,7 @@ var wordRules = map[act]wordRule{
 	actRechargeable: {cellClass, cellClass, 20},
 	actChemistry:    {cellClass, cellClass, 20},
 	actChemLetter:   {cellClass, 0, 0},
+	actSupply:       {relayClass | lampClass, 0, 0},
 	actTaper:        {potentiometerClass, potentiometerClass, 15},
 }
 

@@ -25,6 +25,7 @@ import (
 	"boardlore/domain/finding"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
+	"boardlore/domain/reading"
 )
 
 // MaxBytes bounds a record as a document.
@@ -265,11 +266,12 @@ func (j *judge) reading(value *string, of, pointer string) {
 		j.stop("reading-without-unit", pointer, *value, "%q has no unit; write %s with its unit, as in %s.", *value, of, examples[of])
 		return
 	}
-	rs, err := quantity.Read(*value, kinds[of], quantity.Context{Found: "list"})
+	read, err := reading.Quantity(*value, kinds[of], quantity.Context{Found: "list"})
+	rs := read.Amounts
 	switch {
 	case err != nil:
 		j.stop("reading-unreadable", pointer, *value, "%q can't be read as %s; write a number, a space and the unit, as in %s.", *value, of, examples[of])
-	case len(rs) != 1 || len(rs[0].Doubts) > 0 || rs[0].Quantity.IsZero():
+	case !read.Sure && !rs[0].Alternating() || rs[0].Quantity.IsZero():
 		j.stop("reading-unsure", pointer, *value, "%q reads in more than one way as %s; write a number, a space and the unit, as in %s.", *value, of, examples[of])
 	case rs[0].Quantity.Unit() != kinds[of].Unit():
 		j.stop("reading-unreadable", pointer, *value, "%q is no %s; write it as in %s.", *value, of, examples[of])

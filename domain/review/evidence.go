@@ -12,6 +12,7 @@ import (
 
 	"boardlore/domain/finding"
 	"boardlore/domain/quantity"
+	"boardlore/domain/reading"
 )
 
 // Limits of what goes with a proposal or a review. Lengths are in characters.
@@ -149,7 +150,8 @@ func (e *Evidence) measure(at string) []finding.Finding {
 // canonical spells one measured quantity canonically, or says why it can't.
 func (e *Evidence) canonical(name string, kind quantity.Kind, at string) []finding.Finding {
 	s := e.Measured[name]
-	readings, err := quantity.Read(s, kind, quantity.Context{Found: "list"})
+	read, err := reading.Quantity(s, kind, quantity.Context{Found: "list"})
+	readings := read.Amounts
 	if err != nil {
 		return refusal(at, strings.TrimSuffix(err.Error(), ".")+".")
 	}
