@@ -112,7 +112,7 @@ func TestHostileLook(t *testing.T) {
 	proposal := w.submit(t, 0, m, evil, `["Seen."]`)
 	w.release(t, proposal)
 	p := w.person(t, w.reviewer, sees{true, phone})
-	for _, path := range []string{"/", "/boards/evil-board", "/boards/evil-board/positions/C1", "/proposals/" + id(proposal), "/contribute?board=evil-board", "/boards/evil-board/kit-check", "/desk"} {
+	for _, path := range []string{"/", "/boards/evil-board", "/boards/evil-board/positions/C1", "/proposals/" + id(proposal), "/contribute?board=evil-board", "/boards/evil-board/kit-check", "/boards/evil-board/job", "/desk"} {
 		p.open(path)
 		for _, width := range []int64{phone, wide} {
 			p.do(chromedp.EmulateViewport(width, 800))

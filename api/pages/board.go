@@ -15,6 +15,7 @@ import (
 	"boardlore/domain/drawing"
 	"boardlore/domain/fault"
 	"boardlore/domain/part"
+	"boardlore/domain/record"
 	"boardlore/store"
 )
 
@@ -40,6 +41,7 @@ type boardView struct {
 	Cautions      []caution
 	Before, After []board.Measurement
 	Old           bool // not the current revision
+	Seen          *record.Experience
 
 	at address
 }
@@ -51,6 +53,32 @@ type address struct {
 
 func (a address) String() string {
 	return query("/boards/"+a.board, "revision", a.revision, "variant", a.variant, "side", a.side, "service", a.service, "zoom", a.zoom, "mark", a.mark)
+}
+
+// SeenAt says what serviced units showed at a position, and whether they bear
+// the map's value out; the one place where pages make these sentences.
+func (b *boardView) SeenAt(designator string) []string {
+	p := b.Seen.Position(designator)
+	return slices.DeleteFunc([]string{p.Words(), p.Evidence()}, func(s string) bool { return s == "" })
+}
+
+// mostSeen is how many positions the board page tells of.
+const mostSeen = 12
+
+// SeenFirst says what failed in most units, the surest first.
+func (b *boardView) SeenFirst() []string {
+	ps := slices.DeleteFunc(slices.Clone(b.Seen.Positions), func(p record.PositionSeen) bool { return p.Failed == 0 })
+	slices.SortStableFunc(ps, func(x, y record.PositionSeen) int { return cmp.Compare(y.Low, x.Low) })
+	var out []string
+	for i := range ps[:min(len(ps), mostSeen)] {
+		out = append(out, ps[i].Words())
+	}
+	return out
+}
+
+// JobLink leads to the bench.
+func (b *boardView) JobLink() string {
+	return query("/boards/"+b.at.board+"/job", "revision", b.at.revision, "variant", b.at.variant)
 }
 
 // Links of the page; each changes one thing and keeps the rest.
@@ -195,6 +223,9 @@ func (p *Pages) loadBoard(c echo.Context) (*boardView, error) {
 	}
 	b.at = address{board: id, revision: c.QueryParam("revision"), variant: variant, side: c.QueryParam("side"), service: b.Service,
 		zoom: c.QueryParam("zoom"), mark: b.Mark}
+	if b.Seen, err = p.store.Experience(ctx, id, ""); err != nil {
+		return nil, err
+	}
 	b.fill(c.QueryParam("side"))
 	return b, nil
 }

@@ -102,6 +102,7 @@ type person struct {
 	t   *testing.T
 	w   *site
 	ctx context.Context
+	sat *seat
 }
 
 // sees are the ways to look at the pages: a phone and a desk, with JavaScript
@@ -135,7 +136,7 @@ func (w *site) person(t *testing.T, token string, s sees) *person {
 		t.Fatal(err)
 	}
 	ctx, stop := context.WithTimeout(tab.ctx, 10*time.Minute)
-	p := &person{t: t, w: w, ctx: ctx}
+	p := &person{t: t, w: w, ctx: ctx, sat: tab}
 	t.Cleanup(func() {
 		for _, c := range tab.said() {
 			t.Errorf("the browser complains: %s", c)

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"boardlore/domain/bench"
 	"boardlore/domain/board"
 	"boardlore/domain/drawing"
 	"boardlore/domain/kit"
@@ -38,8 +39,9 @@ func (p *Pages) functions() template.FuncMap {
 		"decision": func(v *visit, id int64, digest, act string) decisionForm {
 			return decisionForm{v, id, digest, act}
 		},
-		"choices": choicesOf,
-		"checks":  func(title string, ks []board.Measurement) checkTable { return checkTable{title, ks} },
+		"choices":  choicesOf,
+		"readings": func(j *jobView, stage string, cs []bench.Check) readingSteps { return readingSteps{j, stage, cs} },
+		"checks":   func(title string, ks []board.Measurement) checkTable { return checkTable{title, ks} },
 	}
 }
 

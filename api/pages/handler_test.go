@@ -25,7 +25,7 @@ func (w *site) everyPage() map[string]string {
 	return map[string]string{
 		"home": "/", "found": "/?q=fellside&width=84&height=158", "board": b, "board marked": b + "?mark=C124&service=replace&zoom=2",
 		"variant": b + "?variant=export", "old revision": b + "?revision=1", "position": b + "/positions/C3", "position gone": b + "/positions/C124?variant=export",
-		"differences": b + "/differences?from=1&to=2", "kit check": b + "/kit-check", "parts list": b + "/parts-list", "desk": "/desk",
+		"differences": b + "/differences?from=1&to=2", "kit check": b + "/kit-check", "parts list": b + "/parts-list", "job": b + "/job", "desk": "/desk",
 		"proposal": "/proposals/" + id(w.hazardous), "closed proposal": "/proposals/1", "contribute": "/contribute", "draft": "/contribute?board=" + boardID, "sign in": "/sign-in",
 		"not found": "/boards/nothing-here",
 	}

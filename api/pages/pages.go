@@ -118,6 +118,9 @@ func (p *Pages) Mount(e *echo.Echo, gate *api.Gate) {
 	get("/boards/:board", api.Labour, p.board)
 	get("/boards/:board/sheet.pdf", api.Labour, p.sheet)
 	get("/boards/:board/positions/:designator", api.Labour, p.position)
+	get("/boards/:board/job", api.Labour, p.job)
+	get("/boards/:board/job/sheet.pdf", api.Labour, p.jobSheet)
+	post("/boards/:board/job", api.Writes, p.jobRecord)
 	get("/boards/:board/differences", api.Labour, p.differences)
 	get("/boards/:board/kit-check", api.Labour, p.kitCheck)
 	get("/boards/:board/parts-list", api.Labour, p.partsList)
@@ -149,6 +152,10 @@ func (p *Pages) asset(c echo.Context) error {
 	}
 	h := c.Response().Header()
 	h.Set("Cache-Control", "public, max-age=86400")
+	if c.Param("file") == "job-worker.js" {
+		h.Set("Service-Worker-Allowed", "/boards/") // it serves pages there
+		h.Set("Content-Security-Policy", "default-src 'none'; connect-src 'self'")
+	}
 	if c.QueryParam("v") == a.tag {
 		h.Set("Cache-Control", "public, max-age=31536000, immutable")
 	}
@@ -165,6 +172,7 @@ type view struct {
 	Nav    string // which entry of the navigation is open
 	JSON   string // address of the same in JSON, "" where there is none
 	Wide   bool   // the page uses the whole width
+	Extra  string // name of a style sheet and a script of its own, "" for none
 	Visit  *visit
 	Notice string
 	Body   any

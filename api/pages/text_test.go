@@ -10,6 +10,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/kit"
 	"boardlore/domain/part"
+	"boardlore/domain/record"
 )
 
 var (
@@ -26,6 +27,8 @@ var choices = map[string][]string{
 	"verdict.": {"endorse", "query", "object", "endorse.help", "query.help", "object.help"}, "done.": {"submitted", "amended", "reviewed", "released", "declined", "withdrawn"},
 	"decide.":  {"release", "decline", "withdraw", "release.reason", "decline.reason", "withdraw.reason"},
 	"outcome.": {kit.Complete, kit.ToCheck, kit.Short, kit.Conflict}, "fit.": {kit.Match, kit.Suitable, kit.Doubtful, kit.Unsuitable, kit.None},
+	"outcome.job.": {"working", "partly", "not-working", "not-tested"}, "found.": record.Founds, "done.job.": {"left", "replaced", "cleaned", "repaired"},
+	"reads.":     {"capacitance", "esr", "resistance", "voltage"},
 	"withdrawn.": {"dangerous", "illegal", "mistaken"},
 	"when.":      {"before-opening", "before-power-up", "while-working", "after"},
 	"circuit.":   part.Names(part.Circuits), "supply.": part.Names(part.Supplies),

@@ -82,6 +82,13 @@ func TestTwins(t *testing.T) {
 		b + "/parts-list": func(page string, a map[string]any) bool {
 			return count(a, "to_buy") > 0 && count(a, "to_buy") == strings.Count(page, `<span class="box paper"`)
 		},
+		b + "/job": func(page string, a map[string]any) bool {
+			n := 0
+			for _, s := range a["stages"].([]any) {
+				n += len(s.(map[string]any)["removal"].([]any))
+			}
+			return n > 0 && n == strings.Count(page, `data-key="out:`) && n == strings.Count(page, `data-key="fit:`)
+		},
 		"/desk": func(page string, a map[string]any) bool {
 			open, _, _ := strings.Cut(page, "Closed lately")
 			return count(a, "proposals") == strings.Count(open, `<li><a href="/proposals/`)

@@ -41,7 +41,6 @@ func readPNG(data []byte) (Picture, error) {
 		}
 		if name == "eXIf" {
 			if o := orientation(body); o != upright {
-				p.held = o
 				out = appendChunk(out, name, tiffOf(o))
 			}
 		}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"boardlore/domain/board"
 )
@@ -214,18 +215,18 @@ func unitsOf(n int) string {
 	return fmt.Sprintf("%d units", n)
 }
 
-// how is the way in which it failed, where there is one.
+// how is the way in which it failed, where there are no more than two.
 func (p *PositionSeen) how() string {
-	how := ""
+	var how []string
 	for _, c := range p.By {
 		if Failed(c.Found) {
-			if how != "" {
-				return "failed"
-			}
-			how = c.Found
+			how = append(how, c.Found)
 		}
 	}
-	return how
+	if len(how) > 2 {
+		return "failed"
+	}
+	return strings.Join(how, " or ")
 }
 
 func (s Share) rate() string { return fmt.Sprintf(" (%.0f–%.0f %%)", 100*s.Low, 100*s.High) }

@@ -73,7 +73,7 @@ func TestWords(t *testing.T) {
 		units, failed, not int
 	}{
 		{[]record.Tally{{"C48", "leaking", 12, 0}, {"C48", "good", 2, 2}}, "12 of 14 units had C48 leaking (60–96 %)", "2 units as mapped", 14, 12, 0},
-		{[]record.Tally{{"C48", "leaking", 1, 0}, {"C48", "open", 1, 0}}, "2 of 2 units had C48 failed", "", 2, 2, 0},
+		{[]record.Tally{{"C48", "leaking", 1, 0}, {"C48", "open", 1, 0}}, "2 of 2 units had C48 leaking or open", "", 2, 2, 0},
 		{[]record.Tally{{"C48", "good", 7, 7}, {"C48", "differs", 1, 0}}, "C48: no failure in 8 units (0–32 %)", "7 units as mapped, 1 with something else: perhaps another build", 8, 0, 1},
 		{[]record.Tally{{"C48", "good", 1, 0}}, "C48: no failure in 1 unit", "", 1, 0, 0},
 		{[]record.Tally{{"C48", "missing", 3, 1}}, "", "", 0, 0, 0},

@@ -1,0 +1,280 @@
+package pages
+
+import (
+	"crypto/sha256"
+	"fmt"
+	"html/template"
+	"math"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/labstack/echo/v4"
+
+	"boardlore/api/paper"
+	"boardlore/domain/bench"
+	"boardlore/domain/board"
+	"boardlore/domain/drawing"
+	"boardlore/domain/kit"
+	"boardlore/domain/part"
+	"boardlore/domain/quantity"
+	"boardlore/domain/record"
+	"boardlore/store"
+)
+
+// jobView is one unit's work along the plan. What is ticked, found and
+// measured is kept by the browser; the page is the same for everybody.
+type jobView struct {
+	*boardView
+	Plan   *bench.Plan
+	Out    []jobStage // in the order of removal
+	Fit    []jobStage // in the order of fitting
+	Steps  int        // positions in scope
+	Sides  []template.HTML
+	Made   string // when this page was made, RFC 3339
+	Today  string // UTC: no unit was serviced after it
+	Founds []string
+	Known  []jobPoint
+	Filed  int64 // record that was just made of a job
+	Job    string
+	Scope  string
+}
+
+// jobStage is a stage with what the page says of each position.
+type jobStage struct {
+	Title, Reason string
+	Steps         []jobStep
+}
+
+// jobStep is a position on its way out or in.
+type jobStep struct {
+	Position *board.Position
+	Angle    int // free, degrees
+	bench.Method
+	Reads  []jobReading
+	Arrow  *float64 // direction of the minus lead on the screen, clockwise from right; nil for none
+	Seen   string   // what other units showed
+	Barred bool     // a failure point that bars power-up names it
+}
+
+// jobReading is a field for a reading, with the unit that figures alone have.
+type jobReading struct{ Of, Unit string }
+
+// jobPoint is a failure point with its symptoms, for a look without a network.
+type jobPoint struct {
+	ID, Title           string
+	Positions, Symptoms []string
+	Seen                string
+}
+
+// mostDrawn is how many positions a drawing on this page has at most: a phone
+// turns and zooms no more.
+const mostDrawn = 600
+
+func (p *Pages) job(c echo.Context, v *visit) error {
+	j, err := p.loadJob(c)
+	if err != nil {
+		return err
+	}
+	j.Filed, _ = strconv.ParseInt(c.QueryParam("filed"), 10, 64)
+	j.Job = c.QueryParam("job")
+	c.Response().Header().Set("Content-Security-Policy", policy+"; connect-src 'self'") // to ask what lies behind a symptom
+	return p.render(c, http.StatusOK, "job", view{Title: t("job.title") + ", " + j.Map.Name, Nav: "home", Visit: v, Extra: "job",
+		JSON: query("/v1/boards/"+j.at.board+"/plan", "variant", j.Variant, "revision", j.at.revision, "scope", j.Scope), Body: j})
+}
+
+func (p *Pages) loadJob(c echo.Context) (*jobView, error) {
+	b, err := p.loadBoard(c)
+	if err != nil {
+		return nil, err
+	}
+	j := &jobView{boardView: b, Scope: c.QueryParam("scope"), Made: time.Now().UTC().Format(time.RFC3339), Today: time.Now().UTC().Format(time.DateOnly),
+		Founds: record.Founds}
+	j.Plan, err = bench.Make(bench.Request{Map: b.Map, Revision: b.Revision.Number, Variant: b.Variant, Digest: b.Revision.Digest,
+		Scope: kit.ParseScope(j.Scope), Tool: bench.StandardTool, ToVolts: 5})
+	if err != nil {
+		return nil, err
+	}
+	j.stages()
+	j.points()
+	if len(b.Map.Positions) <= mostDrawn {
+		for _, o := range b.sideOptions() {
+			j.Sides = append(j.Sides, inline(drawing.Board(b.Map, o)))
+		}
+	}
+	return j, nil
+}
+
+// sideOptions are the drawings of the sides that bear parts.
+func (b *boardView) sideOptions() []drawing.Options {
+	var out []drawing.Options
+	for _, s := range board.Sides {
+		if slices.ContainsFunc(b.Map.Positions, func(p board.Position) bool { return p.Side == s }) {
+			o := b.drawingOptions()
+			o.Side = s
+			out = append(out, o)
+		}
+	}
+	return out
+}
+
+func (j *jobView) stages() {
+	at := make(map[string]*board.Position, len(j.Map.Positions))
+	for i := range j.Map.Positions {
+		at[j.Map.Positions[i].Designator] = &j.Map.Positions[i]
+	}
+	barred := map[string]bool{}
+	for _, f := range j.boardView.Failures {
+		for _, d := range f.Positions {
+			barred[d] = barred[d] || f.Bars
+		}
+	}
+	for _, s := range j.Plan.Stages {
+		out, fit := jobStage{Title: s.Title, Reason: s.Reason}, jobStage{Title: s.Title}
+		for _, r := range s.Removal {
+			p := at[r.Designator]
+			out.Steps = append(out.Steps, jobStep{Position: p, Angle: int(math.Round(r.Angle)), Method: r.Method, Reads: readsOf(p), Arrow: arrow(p),
+				Seen: j.Seen.Position(r.Designator).Words()})
+		}
+		for _, f := range s.Fitting {
+			p := at[f.Designator]
+			fit.Steps = append(fit.Steps, jobStep{Position: p, Angle: int(math.Round(f.Angle)), Arrow: arrow(p), Barred: barred[f.Designator]})
+		}
+		j.Out, j.Fit = append(j.Out, out), append(j.Fit, fit)
+		j.Steps += len(out.Steps)
+	}
+	slices.Reverse(j.Fit)
+}
+
+// arrow is where the minus lead points on a drawing of the position's own
+// side: clockwise, as screens turn; the bottom is seen from the bottom.
+func arrow(p *board.Position) *float64 {
+	if p.Negative == nil {
+		return nil
+	}
+	deg := -*p.Negative
+	if p.Side == board.Bottom {
+		deg = *p.Negative + 180
+	}
+	return &deg
+}
+
+// readsOf is what is worth measuring at a part that was taken out.
+func readsOf(p *board.Position) []jobReading {
+	unit := func(usual string) string {
+		if _, u, ok := strings.Cut(p.Part.Value.String(), " "); ok && !p.Part.Value.IsZero() {
+			return u
+		}
+		return usual
+	}
+	switch p.Part.Class {
+	case part.Capacitor:
+		return []jobReading{{"capacitance", unit("µF")}, {"esr", "Ω"}}
+	case part.Resistor, part.Potentiometer, part.Thermistor:
+		return []jobReading{{"resistance", unit("Ω")}}
+	case part.Cell:
+		return []jobReading{{"voltage", "V"}}
+	case part.Fuse, part.Inductor, part.Switch, part.Relay, part.Lamp:
+		return []jobReading{{"resistance", "Ω"}}
+	}
+	return nil
+}
+
+func (j *jobView) points() {
+	for i, f := range j.Map.FailurePoints {
+		p := jobPoint{ID: f.ID, Title: f.Title, Positions: f.Positions, Symptoms: f.Symptoms}
+		if i < len(j.Seen.FailurePoints) && j.Seen.FailurePoints[i].ID == f.ID {
+			p.Seen = j.Seen.FailurePoints[i].Words()
+		}
+		j.Known = append(j.Known, p)
+	}
+}
+
+// Graves are the cautions that stand open on the page; Lessers fold away, since
+// whoever works along the list is told each of them again in its place.
+func (j *jobView) Graves() []caution { return j.cautions(true) }
+
+func (j *jobView) Lessers() []caution { return j.cautions(false) }
+
+func (j *jobView) cautions(grave bool) []caution {
+	return slices.DeleteFunc(kitCautions(j.Plan.Cautions), func(c caution) bool { return c.Grave != grave })
+}
+
+// readingSteps are checks with what the page around them knows.
+type readingSteps struct {
+	Job    *jobView
+	Stage  string
+	Checks []bench.Check
+}
+
+// CheckUnit is the unit that figures alone have at a check.
+func (j *jobView) CheckUnit(c bench.Check) string {
+	if c.Expect != nil {
+		for _, q := range []quantity.Quantity{c.Expect.Min, c.Expect.Max} {
+			if _, unit, ok := strings.Cut(q.String(), " "); ok && !q.IsZero() {
+				return unit
+			}
+		}
+	}
+	return map[string]string{"voltage": "V", "current": "A", "resistance": "Ω", "continuity": "Ω"}[c.Measure]
+}
+
+// Low is the least right figure in that unit, "" for none; High the greatest.
+func (j *jobView) Low(c bench.Check) string {
+	if c.Expect == nil {
+		return ""
+	}
+	return figureIn(c.Expect.Min, j.CheckUnit(c))
+}
+
+func (j *jobView) High(c bench.Check) string {
+	if c.Expect == nil {
+		return ""
+	}
+	return figureIn(c.Expect.Max, j.CheckUnit(c))
+}
+
+func figureIn(q quantity.Quantity, unit string) string {
+	one, err := quantity.Parse("1 " + unit)
+	if q.IsZero() || err != nil {
+		return ""
+	}
+	return strconv.FormatFloat(q.Float()/one.Float(), 'g', 12, 64)
+}
+
+// AllLink is the same for every position of the board.
+func (j *jobView) AllLink() string {
+	return query("/boards/"+j.at.board+"/job", "revision", j.at.revision, "variant", j.Variant, "scope", kit.ScopeAll)
+}
+
+// JobSheet is the address of the same on paper.
+func (j *jobView) JobSheet() string {
+	return query("/boards/"+j.at.board+"/job/sheet.pdf", "revision", j.at.revision, "variant", j.Variant, "scope", j.Scope)
+}
+
+// jobSheet is the job sheet as a PDF.
+func (p *Pages) jobSheet(c echo.Context, _ *visit) error {
+	j, err := p.loadJob(c)
+	if err != nil {
+		return err
+	}
+	pdf, err := paper.Job(j.paper(), j.Plan)
+	if err != nil {
+		return err
+	}
+	return sendPDF(c, j.Board.ID+"-job-r"+strconv.Itoa(j.Revision.Number)+".pdf", pdf)
+}
+
+// jobRecord makes a record of a job, and leads back to the page, where the
+// browser notes that it is filed.
+func (p *Pages) jobRecord(c echo.Context, v *visit) error {
+	id, doc := param(c, "board"), []byte(c.FormValue("record"))
+	once := store.Once{Key: c.FormValue("once"), BodySHA256: sha256.Sum256(doc)}
+	r, err := p.store.KeepRecord(c.Request().Context(), v.Actor, id, doc, time.Now(), once)
+	if err != nil {
+		return err
+	}
+	return c.Redirect(http.StatusSeeOther, query("/boards/"+id+"/job", "variant", c.FormValue("variant"), "job", c.FormValue("job"), "filed", fmt.Sprint(r.ID)))
+}

@@ -1,0 +1,122 @@
+package pages_test
+
+import (
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+
+	"github.com/go-json-experiment/json"
+)
+
+const jobPage = "/boards/" + boardID + "/job"
+
+func jobDocument(unit string) string {
+	return `{"board":"` + boardID + `","revision":2,"unit":"` + unit + `","serviced_on":"2024-05-01","outcome":"working","symptoms":["Hum"],"positions":[` +
+		`{"designator":"C40","found":"drifted","measured":[{"of":"capacitance","value":"310 µF"}],"done":"replaced"}]}`
+}
+
+// TestJob: the page as it comes from the server, on paper, and made a record.
+func TestJob(t *testing.T) {
+	w := newSite(t)
+	v := w.visitor(t, w.author)
+	_, body := v.get(jobPage)
+	want(t, body, "On the bench", "Make safe", "Take out", "Power up", `data-key="out:BT1"`, `data-key="fit:BT1" data-stage="fit" data-bars`, "Job sheet (PDF)", "<noscript>")
+	if first, cell := strings.Index(body, `data-key="out:`), strings.Index(body, `data-key="out:BT1"`); first != cell {
+		t.Error("the cell does not leave first")
+	}
+	if status, pdf := v.get(jobPage + "/sheet.pdf"); status != 200 || !strings.HasPrefix(pdf, "%PDF-") {
+		t.Errorf("job sheet: %d %.20q", status, pdf)
+	}
+	if status, _ := v.get(jobPage + "?scope=C999"); status != 422 {
+		t.Errorf("an unknown position in scope: %d", status)
+	}
+	if status, _ := v.post(jobPage, jobPage, url.Values{"record": {jobDocument("7")}, "once": {"j1"}, "job": {"abc"}}); status != http.StatusOK { // after the redirect
+		t.Errorf("filed: %d", status)
+	}
+	_, body = v.get("/boards/" + boardID)
+	want(t, body, "What one serviced unit showed", "1 of 1 unit had C40 drifted")
+	_, body = v.get("/boards/" + boardID + "/positions/C40")
+	want(t, body, "1 of 1 unit had C40 drifted")
+	if strings.Contains(body, "%)") {
+		t.Error("one unit makes a rate")
+	}
+	if status, refused := v.post(jobPage, jobPage, url.Values{"record": {strings.Replace(jobDocument("8"), "C40", "C999", 1)}}); status != 422 || !strings.Contains(refused, "C999") {
+		t.Errorf("an unknown position: %d", status)
+	}
+	if status, _ := w.visitor(t, "").post(jobPage, jobPage, url.Values{"record": {jobDocument("9")}}); status != 401 {
+		t.Errorf("without an account: %d", status)
+	}
+}
+
+// TestBench goes one unit's work on a phone: ticks, what was found, a reading
+// and a note outlive the tab and the network, leave as a file that is a record,
+// and become a record in one step.
+func TestBench(t *testing.T) {
+	w := newSite(t)
+	p := w.person(t, w.author, sees{script: true, width: phone})
+	p.open(jobPage)
+	p.fill("Your mark of the unit", "shelf 4")
+	p.fill("Symptoms", "hum")
+	p.click("Look")
+	p.until("the symptom's failure point", `document.querySelector("[data-suspects]").textContent.includes("The map names this symptom: Hum.")`)
+
+	if off := ask[bool](p, `document.querySelector('[data-key="power:look-again"] .tick input').disabled`); !off {
+		t.Error("power-up can be ticked while the cell that bars it is not new")
+	}
+	p.clickAt("#out-BT1 .card > summary")
+	p.clickAt("#out-BT1 input[value=leaking]")
+	p.clickAt("#out-BT1 .tick")
+	p.clickAt(`[data-key="fit:BT1"] .tick`)
+	p.until("power-up is free", `!document.querySelector('[data-key="power:look-again"] .tick input').disabled && document.querySelector("[data-barred]").hidden`)
+	p.clickAt("#out-C40 .card > summary")
+	p.clickAt("#out-C40 input[value=drifted]")
+	p.clickAt("#out-C40 input[data-of=capacitance]")
+	p.type_("310")
+	p.clickAt("#out-C40 [data-text]")
+	p.type_("base wet")
+	p.clickAt("input[data-check=rail-short]")
+	p.type_("0.2")
+	p.until("a reading outside says what it may mean", `!document.querySelector("[data-check=rail-short]").closest(".say").querySelector("[data-outside]").hidden`)
+
+	p.open(jobPage) // the tab was closed
+	held := `document.querySelector("#out-BT1 .tick input").checked && document.querySelector("#out-C40 input[value=drifted]").checked && document.querySelector("#out-C40 [data-of=capacitance]").value === "310" && document.querySelector("[data-field=unit]").value === "shelf 4"`
+	p.until("what was kept is there", held)
+
+	ask[bool](p, `(() => { const make = URL.createObjectURL; URL.createObjectURL = (b) => { b.text().then((x) => { window.taken = x }); return make.call(URL, b) }; return true })()`)
+	p.click("Take it away as a file")
+	p.until("a file was taken away", "!!window.taken")
+	file := ask[string](p, "window.taken")
+	type measured struct {
+		Of    string `json:"of"`
+		Value string `json:"value"`
+	}
+	var r struct {
+		Unit      string `json:"unit"`
+		Positions []struct {
+			Done     string     `json:"done"`
+			Text     string     `json:"text"`
+			Measured []measured `json:"measured"`
+		} `json:"positions"`
+	}
+	if err := json.Unmarshal([]byte(file), &r); err != nil || len(r.Positions) != 2 || r.Positions[0].Done != "replaced" || r.Positions[1].Measured[0].Value != "310 µF" || r.Positions[1].Text != "base wet" || r.Unit != "shelf 4" {
+		t.Errorf("the file says %s", file)
+	}
+
+	p.click("working")
+	p.follow("Make a record")
+	p.see("This job is filed as a record.")
+	_, body := w.visitor(t, "").get("/v1/boards/" + boardID + "/experience")
+	want(t, body, `"C40"`, `"drifted"`, `"hum"`)
+	if strings.Contains(body, "shelf 4") {
+		t.Error("the mark of the unit is told")
+	}
+
+	p.open(jobPage)
+	p.until("the copy is made", `window.kept || (caches.match(location.href).then((x) => { window.kept = !!x }), false)`)
+	w.Close()
+	p.open(jobPage)
+	p.see("On the bench")
+	p.until("without a network it is there", held)
+	p.sat.said() // the browser tells of the network that is not there
+}
