@@ -12,16 +12,6 @@ import (
 	"boardlore/domain/quantity"
 )
 
-// What a charge must be to be made safe first. The voltage is the limit of
-// extra-low direct voltage, dry (IEC 61140, from memory); the energies are
-// common practice: a thousandth of a joule at such a voltage startles, two
-// joules melt a probe's tip and throw metal at any.
-const (
-	shockVolts  = 60.0
-	shockJoules = 1e-3
-	flashJoules = 2.0
-)
-
 // patience is how long a discharge may take where nobody names a resistor, s.
 const patience = 5.0
 
@@ -53,23 +43,23 @@ type Bleeder struct {
 	Time       float64           `json:"time_s"` // down to ToVolts through it alone
 }
 
-// parallel are capacitors between one rail and its return, or a single one.
-type parallel struct {
-	at   []*board.Position // natural order
-	rail string            // "" for a single one
-}
-
 // charges works out what may stay charged, the greatest energy first, and
 // what is not told of capacitors that might be among it.
 func charges(r Request) ([]Charge, map[string][]string) {
 	out, untold := []Charge{}, map[string][]string{}
-	for _, g := range parallels(r.Map) {
-		c, ok := g.charge(untold)
-		if !ok {
+	stored := r.Map.Stored()
+	for i := range stored {
+		g := &stored[i]
+		c := Charge{Capacitance: g.Capacitance, Voltage: g.Voltage, Rated: g.Rated, Alternating: g.Alternating, Energy: g.Energy}
+		for _, p := range g.At {
+			c.Positions = append(c.Positions, p.Designator)
+		}
+		missing(g, untold)
+		if !g.Dangerous() {
 			continue
 		}
 		c.discharge(r.Resistor, r.ToVolts)
-		c.Bleeders = bleeders(r.Map, &g, c.seconds)
+		c.Bleeders = bleeders(r.Map, g, c.seconds)
 		c.Text, c.Basis = c.words(), chargeBasis
 		out = append(out, c)
 	}
@@ -77,101 +67,10 @@ func charges(r Request) ([]Charge, map[string][]string) {
 	return out, untold
 }
 
-// parallels sorts the map's capacitors into groups. A coupling or series part
-// does not lie between a rail and its return, and neither does one to earth or
-// across the isolation, whatever rail it names.
-func parallels(m *board.Map) []parallel {
-	var out []parallel
-	of := map[string]int{}
-	for _, p := range capacitors(m) {
-		rail := p.Rail
-		if !betweenRails(p) {
-			rail = ""
-		}
-		if rail == "" {
-			out = append(out, parallel{at: []*board.Position{p}})
-			continue
-		}
-		k, ok := of[rail]
-		if !ok {
-			k = len(out)
-			of[rail], out = k, append(out, parallel{rail: rail})
-		}
-		out[k].at = append(out[k].at, p)
-	}
-	return out
-}
-
-func capacitors(m *board.Map) []*board.Position {
-	var out []*board.Position
-	for i := range m.Positions {
-		if m.Positions[i].Part.Class == part.Capacitor {
-			out = append(out, &m.Positions[i])
-		}
-	}
-	slices.SortFunc(out, func(a, b *board.Position) int { return board.CompareDesignators(a.Designator, b.Designator) })
-	return out
-}
-
-func betweenRails(p *board.Position) bool {
-	if part.DutyOf(p.Function)&(part.Coupling|part.Snubber) != 0 || alternating(p) {
-		return false
-	}
-	for _, w := range strings.Fields(strings.ToLower(p.Function)) {
-		if w == "series" || strings.HasPrefix(w, "série") || strings.HasPrefix(w, "serie") || strings.HasPrefix(w, "reihe") {
-			return false
-		}
-	}
-	return true
-}
-
-// alternating tells a capacitor that lies across the mains, to earth or across
-// the isolation.
-func alternating(p *board.Position) bool {
-	switch p.Circuit {
-	case part.AcrossMains, part.MainsToEarth, part.AcrossIsolation:
-		return true
-	case "":
-		return p.Part.SafetyClass != "" || part.DutyOf(p.Function)&(part.MainsX|part.MainsY) != 0
-	}
-	return false
-}
-
-// charge adds a group up; ok is false where it holds nothing that matters, or
-// where that can't be told: then untold says what is missing.
-func (g *parallel) charge(untold map[string][]string) (c Charge, ok bool) {
-	for _, p := range g.at {
-		c.Positions = append(c.Positions, p.Designator)
-		c.Alternating = c.Alternating || alternating(p)
-		v, rated := p.WorkingVoltage, false
-		if v.IsZero() {
-			v, rated = p.Part.Voltage, true
-		}
-		if !v.IsZero() && (c.Voltage.IsZero() || v.Compare(c.Voltage) > 0) {
-			c.Voltage, c.Rated = v, rated
-		}
-		if p.Part.Value.IsZero() {
-			continue
-		}
-		if c.Capacitance.IsZero() {
-			c.Capacitance = p.Part.Value
-		} else if sum, ok := c.Capacitance.Plus(p.Part.Value); ok {
-			c.Capacitance = sum
-		}
-	}
-	g.missing(&c, untold)
-	if c.Capacitance.IsZero() || c.Voltage.IsZero() {
-		return c, false
-	}
-	v := c.Voltage.Float()
-	c.Energy = c.Capacitance.Float() * v * v / 2
-	return c, v > shockVolts && c.Energy > shockJoules || c.Energy > flashJoules
-}
-
 // missing tells what a charge can't be judged without, where it might matter.
-func (g *parallel) missing(c *Charge, untold map[string][]string) {
-	for _, p := range g.at {
-		if p.Part.Value.IsZero() && (c.Voltage.IsZero() || c.Voltage.Float() > shockVolts || mayBeLarge(&p.Part)) {
+func missing(c *board.Stored, untold map[string][]string) {
+	for _, p := range c.At {
+		if p.Part.Value.IsZero() && (c.Voltage.IsZero() || c.Voltage.Float() > board.ShockVolts || mayBeLarge(&p.Part)) {
 			untold[p.Designator] = append(untold[p.Designator], "value")
 		}
 		if c.Voltage.IsZero() && (p.Part.Value.IsZero() || p.Part.Value.Float() >= smallFarads) {
@@ -238,11 +137,11 @@ func largestE6(ohms float64) quantity.Quantity {
 
 // bleeders are the resistors that the map says discharge a group: on its rail,
 // or naming one of its positions.
-func bleeders(m *board.Map, g *parallel, seconds func(float64) float64) []Bleeder {
+func bleeders(m *board.Map, g *board.Stored, seconds func(float64) float64) []Bleeder {
 	out := []Bleeder{}
 	for i := range m.Positions {
 		p := &m.Positions[i]
-		if p.Part.Class != part.Resistor || p.Part.Value.IsZero() || part.DutyOf(p.Function)&part.Bleeder == 0 || !g.bledBy(p) {
+		if p.Part.Class != part.Resistor || p.Part.Value.IsZero() || part.DutyOf(p.Function)&part.Bleeder == 0 || !bledBy(g, p) {
 			continue
 		}
 		out = append(out, Bleeder{p.Designator, p.Part.Value, seconds(p.Part.Value.Float())})
@@ -251,12 +150,12 @@ func bleeders(m *board.Map, g *parallel, seconds func(float64) float64) []Bleede
 	return out
 }
 
-func (g *parallel) bledBy(r *board.Position) bool {
-	if r.Rail != "" && r.Rail == g.at[0].Rail {
+func bledBy(g *board.Stored, r *board.Position) bool {
+	if r.Rail != "" && r.Rail == g.At[0].Rail {
 		return true
 	}
 	words := strings.FieldsFunc(r.Function, func(c rune) bool { return strings.ContainsRune(" ,;:()/", c) })
-	return slices.ContainsFunc(g.at, func(p *board.Position) bool { return slices.Contains(words, p.Designator) })
+	return slices.ContainsFunc(g.At, func(p *board.Position) bool { return slices.Contains(words, p.Designator) })
 }
 
 // words say what to do, and every time to measure.

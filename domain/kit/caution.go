@@ -3,7 +3,6 @@ package kit
 import (
 	"cmp"
 	"fmt"
-	"math/big"
 	"slices"
 	"strings"
 
@@ -11,16 +10,6 @@ import (
 	"boardlore/domain/finding"
 	"boardlore/domain/list"
 	"boardlore/domain/part"
-	"boardlore/domain/quantity"
-)
-
-// Limits below which a charge is taken as safe to touch.
-var (
-	// safeVoltage is the direct voltage, common practice.
-	safeVoltage, _ = quantity.New(50, 0, quantity.Volt)
-	// safeEnergy is the energy in joules; from memory of equipment standards,
-	// so that it errs low.
-	safeEnergy = big.NewRat(35, 100)
 )
 
 // hazards sorts the positions that cautions are about, in natural order.
@@ -57,7 +46,7 @@ func (p *plan) cautions() []Caution {
 	add(h.mains, board.BeforeOpening, finding.Stop, "mains",
 		"Mains is on this board (%s): it kills. Unplug, don't only switch off, and measure that nothing is left before touching anything.")
 	add(h.charged, board.BeforeOpening, finding.Stop, "stored-charge",
-		"A dangerous charge, 50 V or 0.35 J or more, may stay after unplugging (%s). Discharge through a resistor, measure, and measure again before handling, since charge comes back.")
+		"A dangerous charge may stay after unplugging (%s). Discharge through a resistor, measure, and measure again before handling, since charge comes back.")
 	add(h.classed, board.WhileWorking, finding.Stop, "safety-parts",
 		"Safety parts (%s): fit only parts with the same X or Y class or a better one and its approval marks, never a part without a class, whatever its voltage.")
 	add(h.chargedCells, board.WhileWorking, finding.Stop, "charged-cell",
@@ -74,7 +63,9 @@ func (p *plan) cautions() []Caution {
 		"Glued parts (%s): loosen the glue first and don't lever, or the tracks come off; old glue may conduct.")
 	add(h.heat, board.WhileWorking, finding.Caution, "heat-sensitive",
 		"Parts that don't stand much heat (%s): keep the iron short, and hot air away.")
-	if len(h.mains)+len(h.classed)+len(h.lithium) > 0 {
+	brought := p.brought()
+	out = append(out, brought...)
+	if len(h.mains)+len(h.classed)+len(h.lithium)+len(brought) > 0 {
 		out = append(out, Caution{Code: "local-codes", When: board.WhileWorking, Severity: finding.Caution,
 			Text: "Work on mains parts and lithium cells belongs to people who may do it by the rules of the place: local codes and licensed practice go before anything said here."})
 	}
@@ -149,7 +140,7 @@ func sentence(s string) string {
 }
 
 func (p *plan) hazards() hazards {
-	var h hazards
+	h := hazards{charged: charges(p.m)}
 	all := make([]int, len(p.m.Positions))
 	for i := range all {
 		all[i] = i
@@ -176,9 +167,6 @@ func (p *plan) hazards() hazards {
 // board looks for what endangers whoever touches the board.
 func (h *hazards) board(x *board.Position) {
 	d := x.Designator
-	if holdsCharge(x) {
-		h.charged = append(h.charged, d)
-	}
 	if x.OnMains() {
 		h.mains = append(h.mains, d)
 	}
@@ -213,33 +201,66 @@ func (h *hazards) scope(x *board.Position, duty part.Duty) {
 	}
 }
 
-// holdsCharge reports whether a capacitor may hold a charge that hurts: at its
-// working voltage or, where the map doesn't give it, at the rated one.
-func holdsCharge(x *board.Position) bool {
-	if x.Part.Class != part.Capacitor {
-		return false
+// charges are the charges that have to be made safe, each with its energy and
+// voltage; those in parallel on one rail as one.
+func charges(m *board.Map) []string {
+	var out []string
+	stored := m.Stored()
+	for i := range stored {
+		s := &stored[i]
+		if !s.Dangerous() {
+			continue
+		}
+		at := make([]string, len(s.At))
+		for j, p := range s.At {
+			at[j] = p.Designator
+		}
+		out = append(out, fmt.Sprintf("%s: %s at %s", enumerate(at), joules(s.Energy), s.Voltage))
 	}
-	v := x.WorkingVoltage
-	if v.IsZero() {
-		v = x.Part.Voltage
+	return out
+}
+
+// joules spells an energy to two figures.
+func joules(e float64) string {
+	if e < 1 {
+		return fmt.Sprintf("%.2g mJ", e*1000)
 	}
-	if v.IsZero() {
-		return false
+	return fmt.Sprintf("%.2g J", e)
+}
+
+// supplies are the duties at which a supply stands behind a part.
+const supplies = part.Decoupling | part.Bulk | part.RegulatorOutput | part.SwitchingOutput | part.SupplyInput | part.Backup
+
+// brought are the cautions for what the kit brings, which the map need not have:
+// lithium cells, and tantalum parts where a supply stands behind them.
+func (p *plan) brought() []Caution {
+	var lithium, tantalum []string
+	for l := range p.lines {
+		for _, o := range p.lines[l].offers {
+			if isLithium(&o.Part) {
+				lithium = append(lithium, fmt.Sprintf("line %d", p.line(l)))
+				break
+			}
+		}
 	}
-	if v.Compare(safeVoltage) >= 0 {
-		return true
+	for i, l := range p.to {
+		if l == unplaced || !strings.HasPrefix(string(p.lines[l].offer.Construction), "tantalum") {
+			continue
+		}
+		if duty := p.groups[p.of[i]].place.Duty; duty&supplies != 0 || p.m.Positions[p.in[i]].Rail != "" {
+			tantalum = append(tantalum, p.designator(i))
+		}
 	}
-	if rough := x.Part.Value.Float() * v.Float() * v.Float() / 2; rough < 0.3 || rough > 0.4 {
-		return rough > 0.4 // far from the limit, which spares the exact sum
+	var out []Caution
+	if lithium != nil {
+		out = append(out, Caution{Code: "lithium-in-kit", When: board.WhileWorking, Severity: finding.Stop,
+			Text: fmt.Sprintf("The kit brings lithium cells (%s): they burn when shorted, charged wrongly, punctured or heated by soldering. Never fit one where the circuit charges it, unless it is made for that charger.", spell(lithium))})
 	}
-	c, okC := new(big.Rat).SetString(x.Part.Value.SI())
-	u, okU := new(big.Rat).SetString(v.SI())
-	if x.Part.Value.IsZero() || !okC || !okU {
-		return false
+	if tantalum != nil {
+		out = append(out, Caution{Code: "tantalum-in-kit", When: board.WhileWorking, Severity: finding.Caution,
+			Text: fmt.Sprintf("Tantalum parts of the kit stand on a supply (%s): reversed or over their voltage they burn. Check the polarity of each twice, and limit the current at the first power-up.", enumerate(tantalum))})
 	}
-	energy := u.Mul(u, u)
-	energy.Mul(energy, c).Quo(energy, big.NewRat(2, 1))
-	return energy.Cmp(safeEnergy) >= 0
+	return out
 }
 
 // isLithium knows the IEC 60086 letters and trade names of lithium cells.

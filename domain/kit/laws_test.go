@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"reflect"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -170,15 +171,111 @@ func outcomeOf(r *Report) string {
 	return Complete
 }
 
-// Any exact method over the pairs gives the summary's figures.
+// Any exact method over the pairs gives the summary's figures: over those of the
+// sure lines what they fill, over all what is filled.
 func TestPairsGiveTheSummary(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m, k := capacitors(t, rapid.IntRange(0, 6).Draw(t, "n")), drawKit(t, rapid.IntRange(0, 4).Draw(t, "l"), true)
 		r := reconcile(t, Request{Map: m, Kit: k, Pairs: true})
-		x := ofPairs(r)
-		f, c := x.score(t, x.brute())
-		if f != r.Summary.Filled || int(c) != r.Summary.Penalty {
-			t.Fatalf("brute force over the pairs fills %d at %d; %+v", f, c, r.Summary)
+		holdPasses(t, &r, func(m matrix) (int, int64) { return m.score(t, m.brute()) })
+	})
+}
+
+// holdPasses holds both passes of a report to a solver.
+func holdPasses(t interface{ Fatalf(string, ...any) }, r *Report, solve func(matrix) (filled int, penalty int64)) {
+	s := r.Summary
+	all := ofPairs(*r)
+	filled, least := solve(all)
+	if filled != s.Filled {
+		t.Fatalf("%d filled over all pairs; %+v", filled, s)
+	}
+	sure := *r
+	sure.Pairs = slices.DeleteFunc(slices.Clone(r.Pairs), func(p Pair) bool { return p.Provisional })
+	if filled, _ = solve(ofPairs(sure)); filled != s.Filled-s.Provisional {
+		t.Fatalf("%d filled over the sure pairs; %+v", filled, s)
+	}
+	if len(sure.Pairs) == len(r.Pairs) && int(least) != s.Penalty {
+		t.Fatalf("at %d over all pairs; %+v", least, s)
+	}
+}
+
+// The sure lines are placed as if there were no others, where the others can
+// fill the rest.
+func TestUnsureLinesMoveNothing(t *testing.T) {
+	m := bench(t, "C1 47 µF", "C2 47 µF", "C3 10 µF")
+	sure := bag(t, "1 47 µF")
+	both := bag(t, "1 47 µF")
+	both.Lines = append(both.Lines, Line{Line: 0, Quantity: 5, Text: "47uF 16/25V 105C electrolytic"}, Line{Line: 7, Quantity: 1, Text: "10uF 25V 105C electrolytic or 22uF"})
+	a, b := reconcile(t, Request{Map: m, Kit: sure}), reconcile(t, Request{Map: m, Kit: both})
+	if *a.Positions[0].Line != 1 || *b.Positions[0].Line != 1 || b.Positions[0].Fit != a.Positions[0].Fit {
+		t.Errorf("C1 is filled by %v, with unsure lines by %v (%s)", *a.Positions[0].Line, *b.Positions[0].Line, b.Positions[0].Fit)
+	}
+	if b.Positions[1].Fit != Doubtful || b.Summary.Provisional == 0 || b.Lines[0].Sure || b.Lines[0].Say == "" || b.Outcome == Complete {
+		t.Errorf("%s: %+v %+v", b.Outcome, b.Positions[1], b.Lines[0])
+	}
+	// One sure part that suits two places, and an unsure one that suits only the first: both are filled, the sure one moves.
+	m = bench(t, "C1 47 µF", "C2 47 µF")
+	m.Positions[1].Part.Voltage = q(t, "16 V")
+	k := &Kit{Lines: []Line{{Line: 1, Quantity: 1, Part: ptr(wet(t, "47 µF"))}, {Line: 2, Quantity: 1, Text: "47uF 16/20V 105C electrolytic"}}}
+	r := reconcile(t, Request{Map: m, Kit: k, Pairs: true})
+	holdPasses(t, &r, func(x matrix) (int, int64) { return x.score(t, x.brute()) })
+	if r.Outcome != ToCheck || r.Summary.Filled != 2 {
+		t.Errorf("%s %+v", r.Outcome, r.Summary)
+	}
+}
+
+// A stop that a label brings about never vanishes: by a scope, by the order of
+// the lines, by an added line, or by saying the label in the text.
+func TestAStopNeverVanishes(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, k := capacitors(t, rapid.IntRange(1, 8).Draw(t, "n")), drawKit(t, rapid.IntRange(1, 5).Draw(t, "l"), true)
+		stops := func(k *Kit, s Scope) map[string]bool {
+			out := map[string]bool{}
+			for _, f := range reconcile(t, Request{Map: m, Kit: k, Scope: s}).Flags {
+				if f.Severity == finding.Stop {
+					out[fmt.Sprint(f.Designator, number(f.Line))] = true
+				}
+			}
+			return out
+		}
+		all := stops(k, Scope{Name: ScopeAll})
+		hold := func(how string, now map[string]bool) {
+			for s := range all {
+				if !now[s] {
+					t.Fatalf("%s loses the stop at %s", how, s)
+				}
+			}
+		}
+		hold("the usual scope", stops(k, Scope{}))
+		hold("another scope", stops(k, Scope{Designators: []string{rapid.SampledFrom(m.Positions).Draw(t, "scope").Designator}}))
+		more := *k
+		more.Lines = append(slices.Clone(k.Lines), Line{Line: 99, Quantity: 3, Part: ptr(capacitor(t)), Designators: []string{"C1"}})
+		hold("an added line", stops(&more, Scope{Name: ScopeAll}))
+		more.Lines = rapid.Permutation(k.Lines).Draw(t, "lines")
+		hold("another order", stops(&more, Scope{Name: ScopeAll}))
+		more.Lines = slices.Clone(k.Lines)
+		for i, l := range k.Lines {
+			if l.Text != "" && len(l.Designators) > 0 {
+				more.Lines[i].Text, more.Lines[i].Designators = l.Text+" (for "+strings.Join(l.Designators, ", ")+")", nil
+			}
+		}
+		hold("a label in the text", stops(&more, Scope{Name: ScopeAll}))
+	})
+}
+
+// With all that is wanted added, nothing stays empty, and a kit without a stop
+// has none.
+func TestTheRightPartsNeverHurt(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, k := capacitors(t, rapid.IntRange(1, 8).Draw(t, "n")), drawKit(t, rapid.IntRange(1, 5).Draw(t, "l"), false)
+		more := *k
+		more.Lines = slices.Clone(k.Lines)
+		for _, l := range own(m, false).Lines {
+			l.Line += 100
+			more.Lines = append(more.Lines, l)
+		}
+		if r := reconcile(t, Request{Map: m, Kit: &more}); r.Outcome == Conflict || r.Summary.Unfilled != 0 {
+			t.Fatalf("%s %+v", r.Outcome, r.Summary)
 		}
 	})
 }

@@ -232,6 +232,9 @@ func (t *teller) wrongLabel(v verdict) Flag {
 	if v.stop {
 		f.Severity, advice = finding.Stop, "do not fit it there"
 	}
+	if f.Expected == f.Found { // they differ in their outsides
+		f.Expected, f.Found = "", ""
+	}
 	holds := brief(offered)
 	if !t.lines[l].sure {
 		holds = "which may be " + holds
@@ -258,6 +261,11 @@ func (t *teller) suit(i, l, way int) []finding.Finding {
 		place := t.groups[g].place
 		place.Function, place.Rail = x.Function, x.Rail
 		fs = part.Suit(&t.groups[g].wanted, t.lines[l].offers[way], &place)
+		for n := range fs { // what is alike is not what differs
+			if fs[n].Expected == fs[n].Found {
+				fs[n].Expected, fs[n].Found = "", ""
+			}
+		}
 		t.suits[key] = fs
 	}
 	return fs

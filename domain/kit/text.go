@@ -99,7 +99,8 @@ func (w *writer) flags(r *Report) {
 	}
 }
 
-// Heads is the flags with those that say the same of several positions as one.
+// Heads is the flags with those that say the same of several positions as one,
+// and the same doubt about parts of several lines as one with its count.
 func (r *Report) Heads() []Flag {
 	var out []Flag
 	told := make([]bool, len(r.Flags))
@@ -107,12 +108,24 @@ func (r *Report) Heads() []Flag {
 		if told[i] {
 			continue
 		}
-		var also []string
+		var also, beside []string
 		for j := i + 1; j < len(r.Flags); j++ {
-			if f.Designator != "" && r.Flags[j].Designator != "" && f.like(r.Flags[j]) {
+			o := &r.Flags[j]
+			switch {
+			case told[j] || f.Designator == "" || o.Designator == "":
+			case f.like(*o):
 				told[j] = true
-				also = append(also, r.Flags[j].Designator)
+				also = append(also, o.Designator)
+			case f.Severity == finding.Caution && o.Severity == f.Severity && o.Code == f.Code && rank(f) > 0: // labels are told one by one
+				told[j] = true
+				beside = append(beside, o.Designator)
 			}
+		}
+		if beside != nil {
+			all := slices.Concat([]string{f.Designator}, also, beside)
+			slices.SortFunc(all, board.CompareDesignators)
+			f.Sentence = fmt.Sprintf("%d positions, %s: %s. Such as %s", len(all), list.Ranges(all), strings.ReplaceAll(f.Code, "-", " "), f.Sentence)
+			also = nil
 		}
 		f.Sentence += so(also)
 		out = append(out, f)

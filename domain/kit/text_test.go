@@ -2,12 +2,14 @@ package kit
 
 import (
 	"encoding/csv"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
 	"unicode/utf8"
 
 	"boardlore/domain/board"
+	"boardlore/domain/part"
 )
 
 func TestTextKeepsTheWidth(t *testing.T) {
@@ -82,36 +84,44 @@ func TestCautionsStay(t *testing.T) {
 	}
 }
 
-// The limits of a harmless charge: 50 V, or 0.35 J (C·U²/2).
-func TestHoldsCharge(t *testing.T) {
-	for _, c := range []struct {
-		value, voltage, working string
-		want                    bool
+// A charge is told where it hurts: over 60 V and 1 mJ together, or 2 J at any
+// voltage, parts in parallel on one rail together (E = ½CV²; the limits are
+// common practice); and what the kit brings has its own caution.
+func TestChargesAndWhatTheKitBrings(t *testing.T) {
+	for name, c := range map[string]struct {
+		parts string // value, voltage, rail
+		told  string // positions of the caution, "" for none
 	}{
-		{"100 nF", "63 V", "49.9 V", false},
-		{"100 nF", "63 V", "50 V", true},
-		{"100 nF", "63 V", "", true}, // rated voltage where the working one is not known
-		{"7000 µF", "16 V", "10 V", true},
-		{"6999 µF", "16 V", "10 V", false},
-		{"160 µF", "450 V", "", true}, // 16.2 J: OpenStax, College Physics 21.6
-		{"1 F", "5.5 V", "800 mV", false},
-		{"1 F", "5.5 V", "3 V", true},
-		{"47 µF", "", "", false},
-		{"", "16 V", "", false},
+		"a ceramic of 22 pF at 50 V":     {"22 pF|50 V|", ""},
+		"a ceramic of 100 nF at 50 V":    {"100 nF|50 V|", ""},
+		"1 nF at 400 V, 80 µJ":           {"1 nF|400 V|", ""},
+		"1 µF at 63 V, 2 mJ":             {"1 µF|63 V|", "C1"},
+		"150 µF at 400 V, 12 J":          {"150 µF|400 V|", "C1"},
+		"1000 µF at 50 V, 1.25 J":        {"1000 µF|50 V|A", ""},
+		"two of them on one rail, 2.5 J": {"1000 µF|50 V|A;1000 µF|50 V|A", "C1, C2"},
+		"two of them on two rails":       {"1000 µF|50 V|A;1000 µF|50 V|B", ""},
 	} {
-		p := board.Position{}
-		p.Part.Class = "capacitor"
-		if c.value != "" {
-			p.Part.Value = q(t, c.value)
+		m := &board.Map{Board: "b"}
+		for i, text := range strings.Split(c.parts, ";") {
+			f := strings.Split(text, "|")
+			m.Positions = append(m.Positions, board.Position{Designator: "C" + strconv.Itoa(i+1), Rail: f[2], Part: part.Part{Class: part.Capacitor, Value: q(t, f[0]), Voltage: q(t, f[1])}})
 		}
-		if c.voltage != "" {
-			p.Part.Voltage = q(t, c.voltage)
+		cs, err := Cautions(m, Scope{})
+		if err != nil {
+			t.Fatal(err)
 		}
-		if c.working != "" {
-			p.WorkingVoltage = q(t, c.working)
+		i := slices.IndexFunc(cs, func(x Caution) bool { return x.Code == "stored-charge" })
+		if (i >= 0) != (c.told != "") || i >= 0 && !strings.Contains(cs[i].Text, "("+c.told+": ") {
+			t.Errorf("%s: %+v", name, cs)
 		}
-		if got := holdsCharge(&p); got != c.want {
-			t.Errorf("%s %s at %s: %v", c.value, c.voltage, c.working, got)
-		}
+	}
+	m := load[board.Map](t, "kits/board.json")
+	r := reconcile(t, Request{Map: m, Kit: &Kit{Lines: []Line{{Line: 1, Quantity: 1, Text: "CR2032"}, {Line: 2, Quantity: 4, Text: "47uF 25V tantalum 125°C"}}}})
+	codes := map[string]bool{}
+	for _, c := range r.Cautions {
+		codes[c.Code] = true
+	}
+	if !codes["lithium-in-kit"] || !codes["tantalum-in-kit"] || !codes["local-codes"] {
+		t.Errorf("%+v", r.Cautions)
 	}
 }
