@@ -57,6 +57,7 @@ type server struct {
 	timeout   time.Duration
 	gate      *Gate
 	metrics   *metrics
+	exports   exports
 	errorPage func(echo.Context, Problem) error
 	openapi   []byte
 }
@@ -70,7 +71,7 @@ func New(cfg Config) (http.Handler, error) {
 	// A strong ETag names the bytes that go out, so handlers that set one also
 	// switch compression off for their answer; see plain.
 	gzip, err := gzhttp.NewWrapper(gzhttp.MinSize(1024), gzhttp.ContentTypes([]string{
-		"application/json", "application/problem+json", "application/schema+json", "application/json-patch+json", "application/atom+xml",
+		"application/json", "application/x-ndjson", "application/problem+json", "application/schema+json", "application/json-patch+json", "application/atom+xml",
 		"text/html", "text/plain", "text/css", "text/csv", "text/javascript", "image/svg+xml",
 	}))
 	if err != nil {

@@ -106,6 +106,7 @@ func routes() []route {
 		{post, "/v1/photographs", contributor, Writes, picture, (*server).keepPhotograph},
 		{get, "/v1/photographs/:sha256", anyone, Labour, noBody, (*server).photograph},
 
+		{get, exportPath, anyone, Reads, noBody, (*server).export},
 		{get, logCheckpoint, anyone, Reads, noBody, (*server).checkpoint},
 		{get, "/log/tile/*", anyone, Reads, noBody, (*server).tile},
 

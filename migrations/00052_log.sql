@@ -9,6 +9,7 @@ CREATE TABLE log_entries (
     act    text   NOT NULL,
     board  text   NOT NULL,
     number int    NOT NULL,
+    digest bytea  NOT NULL CONSTRAINT log_entries_digest_check CHECK (octet_length(digest) = 32),
     entry  bytea  NOT NULL
 );
 CREATE INDEX log_entries_board_idx ON log_entries (board, number);

@@ -85,9 +85,24 @@ const eventLock = 4_172_026_002
 // record writes an event with the next number. It takes the log's lock, which
 // is held until commit: it must be the last lock of its transaction.
 func record(ctx context.Context, tx pgx.Tx, e event) (int64, error) {
-	if _, err := tx.Exec(ctx, `SELECT pg_advisory_xact_lock($1)`, eventLock); err != nil {
+	if err := lockEvents(ctx, tx); err != nil {
 		return 0, err
 	}
+	id, err := insertEvent(ctx, tx, e)
+	if err != nil || inLog[e.what] == "" {
+		return id, err
+	}
+	return id, catchUp(ctx, tx)
+}
+
+// lockEvents takes the log's lock.
+func lockEvents(ctx context.Context, tx pgx.Tx) error {
+	_, err := tx.Exec(ctx, `SELECT pg_advisory_xact_lock($1)`, eventLock)
+	return err
+}
+
+// insertEvent writes an event under the log's lock.
+func insertEvent(ctx context.Context, tx pgx.Tx, e event) (int64, error) {
 	if e.at.IsZero() {
 		if err := tx.QueryRow(ctx, `SELECT clock_timestamp()`).Scan(&e.at); err != nil {
 			return 0, err
@@ -103,10 +118,7 @@ func record(ctx context.Context, tx pgx.Tx, e event) (int64, error) {
 	if err == nil && e.why != "" {
 		_, err = tx.Exec(ctx, `INSERT INTO event_reasons (event, reason) VALUES ($1, $2)`, id, e.why)
 	}
-	if err != nil || inLog[e.what] == "" {
-		return id, err
-	}
-	return id, catchUp(ctx, tx)
+	return id, err
 }
 
 // Events reads the log. Whoever has read up to event n has missed none before it.

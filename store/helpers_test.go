@@ -35,6 +35,12 @@ func newDesk(t testing.TB) *desk {
 	if t, ok := t.(*testing.T); ok {
 		t.Parallel() // each has a database of its own
 	}
+	return anotherDesk(t)
+}
+
+// anotherDesk is a second registry beside that of newDesk.
+func anotherDesk(t testing.TB) *desk {
+	t.Helper()
 	d := &desk{dsn: storetest.DSN(t, migrate)}
 	d.Store = openStore(t, d.dsn)
 	for name, a := range map[string]struct {

@@ -27,51 +27,84 @@ type LogIdentity struct {
 // inLog are the events that make an entry of the log, and which act it tells of.
 var inLog = map[string]string{"released": transparency.Release, "revision-withdrawn": transparency.Withdrawal, "board-moved": transparency.Move}
 
+// appendix are entries on their way into the log, all at once.
+type appendix struct {
+	size    int64 // of the log before
+	entries []transparency.Entry
+	events  []int64
+	bytes   [][]byte
+	hashes  []tlog.Hash
+}
+
+// add works out the hashes of one more entry, over those of the log and those
+// that came before it here.
+func (x *appendix) add(event int64, e transparency.Entry, stored tlog.HashReader) error {
+	entry, err := e.Canonical()
+	if err != nil {
+		return err
+	}
+	first := tlog.StoredHashCount(x.size)
+	all := tlog.HashReaderFunc(func(positions []int64) ([]tlog.Hash, error) {
+		out := make([]tlog.Hash, len(positions))
+		var there []int64
+		for i, p := range positions {
+			if p >= first {
+				out[i] = x.hashes[p-first]
+			} else {
+				there = append(there, p)
+			}
+		}
+		if len(there) == 0 {
+			return out, nil
+		}
+		found, err := stored.ReadHashes(there)
+		if err != nil {
+			return nil, err
+		}
+		for i, p := range positions {
+			if p < first {
+				out[i], found = found[0], found[1:]
+			}
+		}
+		return out, nil
+	})
+	hashes, err := tlog.StoredHashes(x.size+int64(len(x.bytes)), entry, all)
+	if err != nil {
+		return err
+	}
+	x.entries, x.events, x.bytes, x.hashes = append(x.entries, e), append(x.events, event), append(x.bytes, entry), append(x.hashes, hashes...)
+	return nil
+}
+
+// write puts the entries and their hashes into their tables.
+func (x *appendix) write(ctx context.Context, tx pgx.Tx) error {
+	entries := make([][]any, len(x.bytes))
+	for i, e := range x.entries {
+		digest, err := hex.DecodeString(e.Digest)
+		if err != nil {
+			return err
+		}
+		entries[i] = []any{x.size + int64(i), x.events[i], e.Act, e.Board, e.Number, digest, x.bytes[i]}
+	}
+	if _, err := tx.CopyFrom(ctx, pgx.Identifier{"log_entries"}, []string{"index", "event", "act", "board", "number", "digest", "entry"}, pgx.CopyFromRows(entries)); err != nil {
+		return err
+	}
+	hashes := make([][]any, len(x.hashes))
+	for i := range x.hashes {
+		hashes[i] = []any{tlog.StoredHashCount(x.size) + int64(i), x.hashes[i][:]}
+	}
+	_, err := tx.CopyFrom(ctx, pgx.Identifier{"log_hashes"}, []string{"position", "hash"}, pgx.CopyFromRows(hashes))
+	return err
+}
+
 // logEvent is an event that makes an entry.
 type logEvent struct {
 	ID       int64
 	What     string
 	Board    string
 	Revision int
-}
-
-// entry appends the event's entry.
-func (v *logEvent) entry(ctx context.Context, tx pgx.Tx) error {
-	e := transparency.Entry{Act: inLog[v.What], Board: v.Board, Number: v.Revision}
-	err := tx.QueryRow(ctx, `
-		SELECT encode(r.digest, 'hex'), CASE WHEN $3 THEN coalesce((
-			SELECT w.kind FROM withdrawals w WHERE w.board = r.board AND w.revision = r.number ORDER BY w.id DESC LIMIT 1), '') ELSE '' END
-		FROM revisions r WHERE r.board = $1 AND r.number = $2`, v.Board, v.Revision, e.Act == transparency.Withdrawal).Scan(&e.Digest, &e.Kind)
-	if err != nil {
-		return fmt.Errorf("log entry of event %d: %w", v.ID, err)
-	}
-	return appendEntry(ctx, tx, v.ID, e)
-}
-
-func appendEntry(ctx context.Context, tx pgx.Tx, event int64, e transparency.Entry) error {
-	entry, err := e.Canonical()
-	if err != nil {
-		return err
-	}
-	var n int64
-	if err := tx.QueryRow(ctx, `SELECT coalesce(max(index), -1) + 1 FROM log_entries`).Scan(&n); err != nil {
-		return err
-	}
-	hashes, err := tlog.StoredHashes(n, entry, hashesOf(ctx, tx))
-	if err != nil {
-		return err
-	}
-	if _, err := tx.Exec(ctx, `INSERT INTO log_entries (index, event, act, board, number, entry) VALUES ($1, $2, $3, $4, $5, $6)`,
-		n, event, e.Act, e.Board, e.Number, entry); err != nil {
-		return err
-	}
-	kept := make([][]byte, len(hashes))
-	for i := range hashes {
-		kept[i] = hashes[i][:]
-	}
-	_, err = tx.Exec(ctx, `INSERT INTO log_hashes (position, hash) SELECT $1 + k - 1, h FROM unnest($2::bytea[]) WITH ORDINALITY AS t (h, k)`,
-		tlog.StoredHashIndex(0, n), kept)
-	return err
+	Digest   string
+	Kind     string // of a withdrawal
 }
 
 // hashesOf reads hashes of the tree.
@@ -157,12 +190,16 @@ func addIdentity(ctx context.Context, tx pgx.Tx, origin, word string) error {
 	return err
 }
 
-// catchUp appends the entries of all events that the log has not had: the one
+// catchUp appends the entries of all events that the log has not had: those
 // that this transaction brings, and those of a server from before the log. The
 // caller holds the lock of the events.
 func catchUp(ctx context.Context, tx pgx.Tx) error {
-	rows, err := tx.Query(ctx, `SELECT id, what, board, revision FROM events
-		WHERE what = ANY ($1) AND revision IS NOT NULL AND id > coalesce((SELECT max(event) FROM log_entries), 0) ORDER BY id`,
+	rows, err := tx.Query(ctx, `
+		SELECT e.id, e.what, e.board, e.revision, encode(r.digest, 'hex'), CASE WHEN e.what = 'revision-withdrawn' THEN coalesce((
+			SELECT w.kind FROM withdrawals w WHERE w.board = r.board AND w.revision = r.number ORDER BY w.id DESC LIMIT 1), '') ELSE '' END
+		FROM events e JOIN boards b ON b.id = e.board, LATERAL (
+			SELECT * FROM revisions r WHERE r.number = e.revision AND r.board IN (b.id, b.moved_to) ORDER BY r.board = b.id DESC LIMIT 1) r
+		WHERE e.what = ANY ($1) AND e.id > coalesce((SELECT max(event) FROM log_entries), 0) ORDER BY e.id`,
 		slices.Collect(maps.Keys(inLog)))
 	if err != nil {
 		return err
@@ -171,12 +208,18 @@ func catchUp(ctx context.Context, tx pgx.Tx) error {
 	if err != nil {
 		return err
 	}
-	for i := range late {
-		if err := late[i].entry(ctx, tx); err != nil {
-			return err
+	var x appendix
+	if err := tx.QueryRow(ctx, `SELECT coalesce(max(index), -1) + 1 FROM log_entries`).Scan(&x.size); err != nil {
+		return err
+	}
+	stored := hashesOf(ctx, tx)
+	for _, v := range late {
+		e := transparency.Entry{Act: inLog[v.What], Board: v.Board, Number: v.Revision, Digest: v.Digest, Kind: v.Kind}
+		if err := x.add(v.ID, e, stored); err != nil {
+			return fmt.Errorf("log entry of event %d: %w", v.ID, err)
 		}
 	}
-	return nil
+	return x.write(ctx, tx)
 }
 
 // Checkpoint is the log as it is now, signed.
@@ -252,8 +295,9 @@ func (s *Store) Proof(ctx context.Context, board string, revision int) (transpar
 		return transparency.Proof{}, err
 	}
 	var p transparency.Proof
-	err = s.db.QueryRow(ctx, `SELECT index FROM log_entries WHERE board = $1 AND number = $2 AND act = $3 ORDER BY index LIMIT 1`,
-		board, revision, transparency.Release).Scan(&p.Index)
+	err = s.db.QueryRow(ctx, `SELECT l.index FROM log_entries l JOIN revisions r ON r.number = l.number AND r.digest = l.digest
+		WHERE r.board = $1 AND r.number = $2 AND l.act = $3 AND (l.board = $1 OR l.board IN (SELECT id FROM boards WHERE moved_to = $1))
+		ORDER BY l.index LIMIT 1`, board, revision, transparency.Release).Scan(&p.Index)
 	if noRows(err) {
 		return p, missing("revision-unknown", "The log has no release of revision %d of board %q.", revision, board)
 	}

@@ -78,7 +78,7 @@ func (s *Store) move(ctx context.Context, a *act, from, to, why string) (Receipt
 		return Receipt{}, event{}, err
 	}
 	_, err = a.tx.Exec(ctx, `SELECT pg_notify($1, $2)`, channel, noticeMoves)
-	return Receipt{Board: to, Current: current}, event{what: "board-moved", board: to, why: why, sentence: fmt.Sprintf(sentence, from, to)}, err
+	return Receipt{Board: to, Current: current}, event{what: "board-moved", board: to, revision: current, why: why, sentence: fmt.Sprintf(sentence, from, to)}, err
 }
 
 // lockMove locks both boards, makes the new one's row where there is none, and
