@@ -2,36 +2,15 @@ package api
 
 import (
 	"net/http"
-	"strconv"
 	"sync"
 	"time"
 
-	"github.com/go-json-experiment/json"
-	"github.com/go-json-experiment/json/jsontext"
 	"github.com/labstack/echo/v4"
 
-	"boardlore/schema"
 	"boardlore/store"
 )
 
 const exportPath = "/v1/export"
-
-// exportLine is one entry of the log with its map: an envelope that says where
-// in the log it stands.
-type exportLine struct {
-	Index      int64          `json:"index"` // in the log; after= goes on from there
-	Act        string         `json:"act"`   // release, withdrawal or move
-	Board      string         `json:"board"`
-	Revision   int            `json:"revision"`
-	Variant    string         `json:"variant"` // empty: the map as it was released
-	Digest     string         `json:"digest"`
-	ReleasedAt *time.Time     `json:"released_at,omitzero"`
-	At         *time.Time     `json:"at,omitzero"`   // of a withdrawal or move
-	Kind       string         `json:"kind,omitzero"` // of a withdrawal
-	Server     string         `json:"server,omitzero"`
-	Schema     string         `json:"schema,omitzero"`
-	Map        jsontext.Value `json:"map,omitzero"` // left out of what was withdrawn
-}
 
 // exports are the addresses that are being sent an export, one each.
 type exports struct {
@@ -85,7 +64,7 @@ func (s *server) export(c echo.Context) error {
 			}
 			return err
 		}
-		line, err := s.exportLine(&x)
+		line, err := x.Line(s.public)
 		if err != nil {
 			return err
 		}
@@ -101,18 +80,4 @@ func (s *server) export(c echo.Context) error {
 		}
 	}
 	return nil
-}
-
-func (s *server) exportLine(x *store.Exported) ([]byte, error) {
-	l := exportLine{Index: x.Index, Act: x.Act, Board: x.Board, Revision: x.Revision, Digest: x.Digest, Kind: x.Kind}
-	if x.Map == nil {
-		l.At = &x.At
-	} else {
-		l.ReleasedAt, l.Server, l.Schema, l.Map = &x.At, s.public, schema.Prefix+"map", x.Map
-	}
-	b, err := json.Marshal(l, json.Deterministic(true))
-	if err != nil {
-		return nil, echo.NewHTTPError(http.StatusInternalServerError, "line "+strconv.FormatInt(x.Index, 10)).SetInternal(err)
-	}
-	return b, nil
 }

@@ -115,6 +115,8 @@ var problemTypes = []problemType{
 	{"no-difference", 422, "Nothing changes", "The proposed map says the same as the revision that it would follow. Make the change in the map, then submit it."},
 	{"idempotency-key-reused", 422, "Key used before", "The Idempotency-Key came before with another request. Use a new key for each new act."},
 	{"draft-refused", 422, "Draft refused", "The draft's ID is not one; detail says what it may be."},
+	{"load-forked", 409, "Registries forked", "A revision of the same number says something else here. Load into a registry that has not gone its own way, or leave the board out."},
+	{"load-refused", 422, "Export refused", "A line of the export is none, or its map is not the one of its digest. Fetch it again."},
 	{"points-open", 422, "Photograph not laid flat", "The points known in a photograph leave open how the board lies in it; errors names them. Mark four or more that are far apart, no three in a line."},
 	{"text-unreadable", 422, "Text not readable", "Nothing can be read from the text with certainty. Write value and ratings with their units, or say what is known of it in context."},
 	{"placements-refused", 422, "Placement list refused", "No map can be made from the list; errors lists why."},

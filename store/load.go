@@ -67,7 +67,12 @@ func (l *Loader) Add(ctx context.Context, x Exported) error {
 }
 
 // Count tells what was written so far.
-func (l *Loader) Count() Loaded { return l.count }
+func (l *Loader) Count() Loaded {
+	if l == nil {
+		return Loaded{}
+	}
+	return l.count
+}
 
 // Flush writes what waits, in one transaction. Invalid load-refused where a map
 // is not the one of its digest, or does not pass today's checks; Conflict
