@@ -26,6 +26,9 @@ var sameCircuit = func() map[string][]string {
 	return m
 }()
 
+// logicMakers are the letters that makers of the 74 row put before it.
+var logicMakers = []string{"", "sn", "dm", "mm", "mc", "hd", "cd", "tc", "m", "n", "pc", "t"}
+
 // samePins are types that may stand in each other's holes and do other work:
 // amplifiers of one pin-out with other noise, speed and input range. Source:
 // makers' data sheets; two amplifiers in eight pins have one pin-out.
@@ -50,8 +53,11 @@ func circuitRelation(want, have string) typeRelation {
 	case len(wc) == 0 || len(hc) == 0:
 		return typeDiffers
 	case string(wc) == string(hc):
-		letters, ok := sameCircuit[string(wc)]
-		if ok && listed(letters, wl) && listed(letters, hl) {
+		letters := sameCircuit[string(wc)]
+		if len(wc) > 4 && string(wc[:2]) == "74" {
+			letters = logicMakers
+		}
+		if listed(letters, wl) && listed(letters, hl) {
 			return typeEquivalent
 		}
 	case logicAlike(wc, hc):

@@ -53,6 +53,8 @@ const (
 	aboutHum
 	letterX
 	letterY
+	spanishY // "y" is "and" beside another Spanish word
+	aboutCapacitor
 	aboutLive
 	aboutNeutral
 	aboutGround
@@ -150,6 +152,9 @@ func (d Duty) settle() Duty {
 	} else if d.any(aboutRegulator) && !d.any(aboutInput) {
 		d |= RegulatorOutput
 	}
+	if d.any(spanishY) && !d.any(aboutSpanish) {
+		d |= letterY
+	}
 	if d.any(aboutRed) && d.any(aboutSpanish) {
 		d |= aboutMains
 	}
@@ -199,14 +204,14 @@ func (d Duty) toPeople() Duty {
 	hot := d.any(aboutMains | aboutLive | aboutNeutral | aboutPrimary)
 	busy := d.any(supply | Coupling)
 	switch {
-	case d.any(letterY) && d.any(aboutMains|aboutLine|aboutSafety),
+	case d.any(letterY) && d.any(aboutMains|aboutLine|aboutSafety|aboutCapacitor) && !d.any(Oscillator),
 		d.any(MainsY),
 		hot && d.any(aboutEarth) && !busy,
 		d.any(aboutLine) && d.any(aboutEarth) && !busy && !d.any(aboutSound|aboutOutput|aboutInput),
 		hot && d.any(aboutGround) && !busy && !d.any(tight),
 		d.any(aboutPrimary) && d.any(aboutSecondary) && !busy,
 		d.any(aboutBarrier) && !d.any(aboutDiode),
-		d.any(aboutIsolation) && d.any(aboutAcross):
+		d.any(aboutIsolation) && d.any(aboutAcross|aboutCapacitor) && !busy:
 		return MainsY
 	}
 	return 0
@@ -215,7 +220,7 @@ func (d Duty) toPeople() Duty {
 // acrossMains is MainsX where a part lies across the mains conductors.
 func (d Duty) acrossMains() Duty {
 	switch {
-	case d.any(letterX) && d.any(aboutMains|aboutLine|aboutSafety),
+	case d.any(letterX) && d.any(aboutMains|aboutLine|aboutSafety|aboutCapacitor) && !d.any(Oscillator),
 		d.any(aboutAcross) && d.any(aboutMains|aboutLine) && !d.any(aboutSound|aboutEarth),
 		d.any(aboutLive|aboutLine) && d.any(aboutNeutral):
 		return MainsX

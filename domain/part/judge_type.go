@@ -6,8 +6,10 @@ import "strings"
 // without their type; those with a value or other ratings are.
 func (j *judgement) typeNumber() {
 	relation := compareTypes(j.w.Text, j.o.Text, j.w.kind == potentiometerClass)
-	if relation == typeDiffers {
-		relation = j.beyondLetters()
+	if bare := relation == typeLonger && j.w.kind == circuitClass && (startsBare(j.w.Text) || startsBare(j.o.Text)); bare || relation == typeDiffers {
+		if beyond := j.beyondLetters(); !bare || beyond == typeEquivalent { // 4011 and CD4011BE
+			relation = beyond
+		}
 	}
 	if relation == typeUnwanted || relation == typeNowhere {
 		j.typeless(relation == typeNowhere)
@@ -80,6 +82,9 @@ func contactForm(text string) int {
 	}
 	return -1
 }
+
+// startsBare reports whether a type number stands without its maker's letters.
+func startsBare(text string) bool { return text != "" && digit(text[0]) }
 
 func lettered(text string) bool {
 	for i := range len(text) {
