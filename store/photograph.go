@@ -38,8 +38,8 @@ const (
 // maxProposalPhotographs is how many photographs the evidence of one proposal names at most.
 const maxProposalPhotographs = 60
 
-// PutPhotograph keeps a picture without its metadata, once however often it
-// comes; created tells that it is new. Its name is the SHA-256 of what is kept.
+// PutPhotograph keeps a picture's pixels, upright and written anew, once however
+// often it comes; created tells that it is new. Its name is the SHA-256 of what is kept.
 // One that no proposal comes to name is cleared after 30 days.
 //
 // Refusals: Unauthenticated token-needed; TooLarge photograph-too-large;
@@ -51,9 +51,9 @@ func (s *Store) PutPhotograph(ctx context.Context, who Actor, data []byte) (p *P
 	if err := s.Room(len(data)); err != nil {
 		return nil, false, err
 	}
-	pic, err := photograph.Read(data)
+	pic, err := s.develop(ctx, data)
 	if err != nil {
-		return nil, false, pictureFault(err)
+		return nil, false, err
 	}
 	sum := sha256.Sum256(pic.Data)
 	err = s.write(ctx, func(tx pgx.Tx) error {
@@ -69,6 +69,31 @@ func (s *Store) PutPhotograph(ctx context.Context, who Actor, data []byte) (p *P
 	}
 	p, err = s.Photograph(ctx, hex.EncodeToString(sum[:]))
 	return p, created, err
+}
+
+// develop writes a picture anew, one at a time, since its pixels take much more
+// room than its bytes. One that is kept already is what it is.
+func (s *Store) develop(ctx context.Context, data []byte) (photograph.Picture, error) {
+	sum := sha256.Sum256(data)
+	var kept bool
+	if err := s.db.QueryRow(ctx, `SELECT EXISTS (SELECT FROM photographs WHERE sha256 = $1)`, sum[:]).Scan(&kept); err != nil {
+		return photograph.Picture{}, fail(err, "look for the photograph")
+	}
+	read := photograph.Anew
+	if kept {
+		read = photograph.Read
+	}
+	select {
+	case s.darkroom <- struct{}{}:
+		defer func() { <-s.darkroom }()
+	case <-ctx.Done():
+		return photograph.Picture{}, ctx.Err()
+	}
+	pic, err := read(data)
+	if err != nil {
+		return pic, pictureFault(err)
+	}
+	return pic, nil
 }
 
 // clearUnnamed deletes photographs that no proposal came to name in time. One

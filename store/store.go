@@ -63,7 +63,8 @@ type Store struct {
 	replica  *reader       // where lists are read
 	measure  func() (Disk, error)
 	ready    readiness
-	ahead    atomic.Bool // a newer program has migrated the database
+	darkroom chan struct{} // holds who decodes a photograph
+	ahead    atomic.Bool   // a newer program has migrated the database
 	cache    *cache
 	flights  singleflight.Group
 	current  batcher
@@ -87,7 +88,7 @@ type querier interface {
 // Open connects to a database and makes sure that it is neither behind nor
 // ahead of this program. Both come back as plain errors that say what to run.
 func Open(ctx context.Context, url string, o Options) (*Store, error) {
-	s := &Store{cache: newCache(o.CacheBytes), measure: o.Disk}
+	s := &Store{cache: newCache(o.CacheBytes), darkroom: make(chan struct{}, 1), measure: o.Disk}
 	var err error
 	if s.db, err = connect(ctx, url, o); err != nil {
 		return nil, err

@@ -39,7 +39,7 @@ func readJPEG(data []byte) (Picture, error) {
 			return p, nil
 		case mark == markAPP0+1 && !turned && bytes.HasPrefix(body, []byte(exifMark)):
 			if o := orientation(body[len(exifMark):]); o != upright {
-				turned = true
+				turned, p.held = true, o
 				out = appendSegment(out, mark, append([]byte(exifMark), tiffOf(o)...))
 			}
 			continue

@@ -1,10 +1,10 @@
 // Package photograph looks at the bytes of an uploaded picture: what it really
 // is, how large, and what travels in it unseen. A camera writes into each
 // picture where it was taken and with what; whoever sends a picture of a board
-// from their workshop has not meant to publish their address. Decoding and
-// encoding anew would remove that, and would also blur the markings that the
-// picture was taken for, so the metadata is cut out and the picture is left as
-// it came, byte by byte.
+// from their workshop has not meant to publish their address. To cut out what is
+// known to tell would leave what is not known, a second file behind the first,
+// or pixels that nobody can unpack; so a picture is decoded, within a budget of
+// pixels, and written anew.
 //
 // JPEG: ITU-T T.81, with the application segments of JFIF, Exif and XMP. PNG:
 // ISO/IEC 15948. WebP: RFC 9649.
@@ -31,6 +31,8 @@ type Picture struct {
 	Width  int    // pixels, before any turning that the metadata asked for
 	Height int    // pixels
 	Data   []byte
+
+	held uint16 // how the camera was held, by Exif
 }
 
 // The ways in which a picture is refused.

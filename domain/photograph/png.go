@@ -41,6 +41,7 @@ func readPNG(data []byte) (Picture, error) {
 		}
 		if name == "eXIf" {
 			if o := orientation(body); o != upright {
+				p.held = o
 				out = appendChunk(out, name, tiffOf(o))
 			}
 		}

@@ -33,6 +33,7 @@ func readWebP(data []byte) (Picture, error) {
 		rest = after
 		if name == "EXIF" {
 			if o := orientation(trimExif(body)); o != upright {
+				p.held = o
 				turned = tiffOf(o)
 			}
 		}
