@@ -93,6 +93,18 @@ func (g *Gate) Identify(c echo.Context, token string) (store.Actor, error) {
 	return a, err
 }
 
+// Browser finds the account that a browser is signed in with.
+func (g *Gate) Browser(c echo.Context, secret string) (store.Actor, error) {
+	address := addressKey(c.RealIP())
+	a, err := g.store.AuthenticateSession(c.Request().Context(), secret)
+	if fault.Is(err, fault.Unauthenticated) {
+		if wait := g.limiter.take(address, Refused, 1); wait > 0 {
+			return store.Actor{}, tooMany(c, wait)
+		}
+	}
+	return a, err
+}
+
 // Take draws one request from the allowance of the account, or of the address
 // of a caller without one; the error says how long to wait.
 func (g *Gate) Take(c echo.Context, a store.Actor, b Budget) error { return g.charge(c, a, b, 1) }

@@ -106,7 +106,7 @@ func (s *server) headers(next echo.HandlerFunc) echo.HandlerFunc {
 			h.Set("Access-Control-Allow-Origin", "*")
 			h.Set("Access-Control-Expose-Headers", "ETag, Link, Location, Content-Location, Repr-Digest, Retry-After, Allow, X-Request-Id")
 			if r.Method == http.MethodOptions && r.Header.Get("Access-Control-Request-Method") != "" {
-				h.Set("Access-Control-Allow-Methods", "GET, HEAD, POST, PUT")
+				h.Set("Access-Control-Allow-Methods", "GET, HEAD, POST, PUT, DELETE")
 				h.Set("Access-Control-Allow-Headers", "Authorization, Content-Type, If-Match, If-None-Match, Idempotency-Key, X-Request-Id")
 				h.Set("Access-Control-Max-Age", "86400")
 			}

@@ -124,14 +124,15 @@ type proposalAnswer struct {
 	Revision    int          `json:"revision,omitzero"` // that it became
 	ClosedBy    string       `json:"closed_by,omitzero"`
 	Reason      string       `json:"reason,omitzero"`
-	Suspended   bool         `json:"suspended,omitzero"` // its author's account is disabled
+	Newcomer    bool         `json:"new_contributor,omitzero"` // nothing of its author's was released yet
+	Suspended   bool         `json:"suspended,omitzero"`       // its author's account is disabled
 	Links       links        `json:"links"`
 }
 
 func proposalOf(p *store.Proposal) proposalAnswer {
 	a := proposalAnswer{ID: p.ID, Board: p.Board, Name: p.Title, Base: p.Base, State: p.State, Author: p.Author, Summary: p.Summary,
 		SubmittedAt: p.SubmittedAt, ChangedAt: p.ChangedAt, Version: p.Version, Digest: p.Digest, Revision: p.Revision,
-		ClosedBy: p.ClosedBy, Reason: p.Reason, Suspended: p.Suspended, Links: proposalLinks(p.ID, p.Board)}
+		ClosedBy: p.ClosedBy, Reason: p.Reason, Newcomer: p.Newcomer, Suspended: p.Suspended, Links: proposalLinks(p.ID, p.Board)}
 	if p.Revision > 0 {
 		a.Links["revision"] = at("boards", p.Board, "revisions", strconv.Itoa(p.Revision))
 	}

@@ -2,6 +2,7 @@ package api
 
 import (
 	"net/http"
+	"slices"
 
 	"github.com/labstack/echo/v4"
 
@@ -36,7 +37,7 @@ const (
 // routes is every address of the server but the pages. What answers GET
 // answers HEAD; OPTIONS is answered everywhere.
 func routes() []route {
-	return append(stewardRoutes(), []route{
+	return slices.Concat(stewardRoutes(), accountRoutes(), []route{
 		{get, "/v1", anyone, Reads, noBody, (*server).index},
 		{get, "/v1/openapi.json", anyone, Reads, noBody, (*server).description},
 		{get, "/v1/schemas", anyone, Reads, noBody, (*server).schemas},
@@ -114,5 +115,5 @@ func routes() []route {
 		{get, "/problems/:name", anyone, Reads, noBody, (*server).problemPage},
 		{get, "/healthz", anyone, Reads, noBody, (*server).health},
 		{get, "/readyz", anyone, Reads, noBody, (*server).ready},
-	}...)
+	})
 }

@@ -21,7 +21,9 @@ import (
 type Actor struct {
 	ID   int64
 	Name string
-	Role review.Role
+	Role review.Role // at most what Scope lets it be
+
+	Scope string // of the token that it came with; "" for all
 
 	operator bool
 }
@@ -67,14 +69,15 @@ func (s *Store) Authenticate(ctx context.Context, token string) (Actor, error) {
 	round := s.accounts.round()
 	var a Actor
 	err := s.db.QueryRow(ctx, `
-		SELECT a.id, a.name, a.role FROM tokens t JOIN accounts a ON a.id = t.account
-		WHERE t.hash = $1 AND a.disabled_at IS NULL`, hash).Scan(&a.ID, &a.Name, &a.Role)
+		SELECT a.id, a.name, a.role, t.scope FROM tokens t JOIN accounts a ON a.id = t.account
+		WHERE t.hash = $1 AND a.disabled_at IS NULL AND (t.expires_at IS NULL OR t.expires_at > now())`, hash).Scan(&a.ID, &a.Name, &a.Role, &a.Scope)
 	if noRows(err) {
 		return Actor{}, invalidToken()
 	}
 	if err != nil {
 		return Actor{}, fail(err, "authenticate")
 	}
+	a.Role = within(a.Role, a.Scope)
 	s.accounts.put(hash, a, round)
 	return a, nil
 }
@@ -120,6 +123,15 @@ func checkName(name string) error {
 	return nil
 }
 
+// signOutEverywhere takes all that an account could sign in with.
+func signOutEverywhere(ctx context.Context, tx pgx.Tx, account int64) error {
+	if _, err := tx.Exec(ctx, `DELETE FROM tokens WHERE account = $1`, account); err != nil {
+		return err
+	}
+	_, err := tx.Exec(ctx, `DELETE FROM sessions WHERE account = $1`, account)
+	return err
+}
+
 // NewToken gives an account a new token in place of all that it had. NotFound
 // account-unknown, Conflict account-disabled.
 func (s *Store) NewToken(ctx context.Context, name string) (string, error) {
@@ -132,7 +144,7 @@ func (s *Store) NewToken(ctx context.Context, name string) (string, error) {
 		if disabled {
 			return fault.New(fault.Conflict, "account-disabled", fmt.Sprintf("The account %q is disabled; add another account.", name))
 		}
-		if _, err := tx.Exec(ctx, `DELETE FROM tokens WHERE account = $1`, id); err != nil {
+		if err := signOutEverywhere(ctx, tx, id); err != nil {
 			return err
 		}
 		if _, err := tx.Exec(ctx, `INSERT INTO tokens (hash, account) VALUES ($1, $2)`, hash, id); err != nil {

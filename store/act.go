@@ -105,6 +105,7 @@ func present(ctx context.Context, q querier, who Actor) (Actor, error) {
 	if noRows(err) {
 		return Actor{}, invalidToken()
 	}
+	a.Scope, a.Role = who.Scope, within(a.Role, who.Scope)
 	return a, err
 }
 

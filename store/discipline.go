@@ -88,6 +88,9 @@ func (s *Store) Disable(ctx context.Context, who Actor, account int64, why strin
 		if err := guardStewards(ctx, a.tx, t); err != nil {
 			return event{}, err
 		}
+		if _, err := a.tx.Exec(ctx, `DELETE FROM sessions WHERE account = $1`, t.id); err != nil {
+			return event{}, err
+		}
 		_, err := a.tx.Exec(ctx, `UPDATE accounts SET disabled_at = $2 WHERE id = $1`, t.id, a.at)
 		return event{what: "account-disabled", sentence: "The account of {account} was disabled."}, err
 	})

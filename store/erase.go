@@ -23,13 +23,12 @@ func (s *Store) EraseName(ctx context.Context, who Actor, account int64, why str
 		if err := guardStewards(ctx, a.tx, t); err != nil {
 			return event{}, err
 		}
-		for _, sql := range []string{
-			`DELETE FROM tokens WHERE account = $1`,
-			`DELETE FROM idempotency WHERE account = $1`, // its answers may have the name
-		} {
-			if _, err := a.tx.Exec(ctx, sql, t.id); err != nil {
-				return event{}, err
-			}
+		if err := signOutEverywhere(ctx, a.tx, t.id); err != nil {
+			return event{}, err
+		}
+		// The answers that its keys had may hold the name.
+		if _, err := a.tx.Exec(ctx, `DELETE FROM idempotency WHERE account = $1`, t.id); err != nil {
+			return event{}, err
 		}
 		_, err := a.tx.Exec(ctx, `UPDATE accounts SET name = $2, disabled_at = coalesce(disabled_at, $3) WHERE id = $1`, t.id, name, a.at)
 		return event{what: "name-erased", sentence: "The name of an account was erased: {account}."}, err

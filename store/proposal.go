@@ -34,6 +34,7 @@ type Proposal struct {
 	Revision    int       // that it became; 0 while it has not
 	ClosedBy    string    // who released, declined or withdrew it
 	Reason      string    // why, where that was said
+	Newcomer    bool      // nothing of its author's was released yet
 	Suspended   bool      // it is open, and its author's account is disabled: nothing can be done with it
 	Canonical   []byte
 	Map         *board.Map
@@ -80,14 +81,15 @@ type ProposalFilter struct {
 
 const proposalColumns = `p.id, p.board, p.base, p.state, a.name, p.author, p.summary, p.submitted_at, p.changed_at, p.version,
 	encode(p.digest, 'hex'), p.title, coalesce(p.revision, 0), coalesce(c.name, ''), p.reason,
-	p.state IN ('submitted', 'returned') AND a.disabled_at IS NOT NULL`
+	p.state IN ('submitted', 'returned') AND a.disabled_at IS NOT NULL,
+	NOT EXISTS (SELECT FROM proposals x WHERE x.author = p.author AND x.state = 'released')`
 
 const proposalTables = `proposals p JOIN accounts a ON a.id = p.author LEFT JOIN accounts c ON c.id = p.closed_by`
 
 func scanProposal(row pgx.CollectableRow) (Proposal, error) {
 	var p Proposal
 	err := row.Scan(&p.ID, &p.Board, &p.Base, &p.State, &p.Author, &p.AuthorID, &p.Summary, &p.SubmittedAt, &p.ChangedAt, &p.Version,
-		&p.Digest, &p.Title, &p.Revision, &p.ClosedBy, &p.Reason, &p.Suspended)
+		&p.Digest, &p.Title, &p.Revision, &p.ClosedBy, &p.Reason, &p.Suspended, &p.Newcomer)
 	return p, err
 }
 

@@ -231,6 +231,9 @@ func insertProposal(ctx context.Context, a *act, p *Proposal) error {
 }
 
 func insertMap(ctx context.Context, a *act, p *Proposal) error {
+	if err := checkProposalQuota(ctx, a, len(p.Canonical)); err != nil {
+		return err
+	}
 	_, err := a.tx.Exec(ctx, `INSERT INTO proposal_maps (proposal, version, digest, document, at) VALUES ($1, $2, decode($3, 'hex'), $4, $5)`,
 		p.ID, p.Version, p.Digest, p.Canonical, a.at)
 	return err

@@ -156,7 +156,11 @@ func (w *site) person(t *testing.T, token string, s sees) *person {
 	p.ok(err)
 	if token != "" {
 		yes := true
-		_, err := chromedp.Call(ctx, network.SetCookie, network.SetCookieParams{Name: "boardlore_token", Value: token, URL: w.URL, HTTPOnly: &yes, SameSite: network.CookieSameSiteStrict})
+		a, err := w.store.Authenticate(context.Background(), token)
+		p.ok(err)
+		secret, err := w.store.NewSession(context.Background(), a, "a test")
+		p.ok(err)
+		_, err = chromedp.Call(ctx, network.SetCookie, network.SetCookieParams{Name: "boardlore_session", Value: secret, URL: w.URL, HTTPOnly: &yes, SameSite: network.CookieSameSiteStrict})
 		p.ok(err)
 	}
 	return p

@@ -126,8 +126,8 @@ func TestSignIn(t *testing.T) {
 	want(t, body, "Sign out Ada", "<h1>Desk</h1>")
 	u, _ := url.Parse(w.URL)
 	for _, c := range v.http.Jar.Cookies(u) {
-		if c.Name == "boardlore_token" && c.Value != w.author {
-			t.Error("the cookie holds another token")
+		if c.Value == w.author {
+			t.Error("a cookie holds the token")
 		}
 	}
 	if _, err := w.store.NewToken(context.Background(), "Ada"); err != nil {

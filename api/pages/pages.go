@@ -137,6 +137,12 @@ func (p *Pages) Mount(e *echo.Echo, gate *api.Gate) {
 	get("/sign-in", api.Reads, p.signIn)
 	post("/sign-in", api.Writes, p.signInForm)
 	post("/sign-out", api.Writes, p.signOut)
+	get("/join", api.Reads, p.join)
+	post("/join", api.Writes, p.joinForm)
+	get("/account", api.Reads, p.account)
+	post("/account", api.Writes, p.accountForm)
+	get("/desk/stewards", api.Reads, p.stewards)
+	post("/desk/stewards", api.Writes, p.stewardForm)
 	e.GET("/static/:file", p.asset)
 	e.HEAD("/static/:file", p.asset)
 }

@@ -17,12 +17,22 @@ import (
 	"boardlore/store"
 )
 
-// Cookies. tokenCookie holds the account's token, so that any server of
-// several knows the account; formCookie a random text that forms are tied to.
+// Cookies. sessionCookie holds a secret that only this browser has, which any
+// server of several knows the account by; formCookie a random text that forms
+// are tied to.
 const (
-	tokenCookie = "boardlore_token"
-	formCookie  = "boardlore_form"
+	sessionCookie = "boardlore_session"
+	formCookie    = "boardlore_form"
 )
+
+// sessionName is the name of the session's cookie. By https it has the prefix
+// that keeps it from being set or read by any other host or path.
+func (p *Pages) sessionName(c echo.Context) string {
+	if p.secure || c.IsTLS() {
+		return "__Host-" + sessionCookie
+	}
+	return sessionCookie
+}
 
 // csrfField is the hidden field of every form.
 const csrfField = "form_key"
@@ -38,8 +48,8 @@ type visit struct {
 	Key   string // for csrfField
 	Here  string // page to come back to after signing in
 
-	token string
-	nonce string // of the form cookie
+	secret string // of the session
+	nonce  string // of the form cookie
 }
 
 // SignedIn reports whether the visitor has an account.
@@ -56,15 +66,15 @@ func (v *visit) Return() string {
 // visitOf reads the cookies, and gives a visitor without one a form cookie.
 func (p *Pages) visitOf(c echo.Context) (*visit, error) {
 	v := &visit{Here: placeOf(c)}
-	if k, err := c.Cookie(tokenCookie); err == nil && k.Value != "" {
-		a, err := p.gate.Identify(c, k.Value)
+	if k, err := c.Cookie(p.sessionName(c)); err == nil && k.Value != "" {
+		a, err := p.gate.Browser(c, k.Value)
 		switch {
 		case fault.Is(err, fault.Unauthenticated):
-			p.setCookie(c, tokenCookie, "", -1) // replaced or disabled meanwhile: an anonymous visitor
+			p.setCookie(c, p.sessionName(c), "", -1) // ended or disabled meanwhile: an anonymous visitor
 		case err != nil:
 			return nil, err
 		default:
-			v.Actor, v.token = a, k.Value
+			v.Actor, v.secret = a, k.Value
 		}
 	}
 	if k, err := c.Cookie(formCookie); err == nil && len(k.Value) == 32 {
@@ -75,7 +85,7 @@ func (p *Pages) visitOf(c echo.Context) (*visit, error) {
 		v.nonce = hex.EncodeToString(b[:])
 		p.setCookie(c, formCookie, v.nonce, 0)
 	}
-	v.Key = formKey(v.nonce, v.token)
+	v.Key = formKey(v.nonce, v.secret)
 	return v, nil
 }
 
@@ -87,14 +97,23 @@ func (p *Pages) admit(c echo.Context, v *visit, token string) (*visit, error) {
 	if err != nil {
 		return v, err
 	}
-	p.setCookie(c, tokenCookie, token, cookieAge)
-	return &visit{Actor: a, Key: formKey(v.nonce, token), Here: v.Here, token: token, nonce: v.nonce}, nil
+	return p.enter(c, v, a)
+}
+
+// enter signs the visitor's browser in as an account.
+func (p *Pages) enter(c echo.Context, v *visit, a store.Actor) (*visit, error) {
+	secret, err := p.store.NewSession(c.Request().Context(), a, c.Request().UserAgent())
+	if err != nil {
+		return v, err
+	}
+	p.setCookie(c, p.sessionName(c), secret, cookieAge)
+	return &visit{Actor: a, Key: formKey(v.nonce, secret), Here: v.Here, secret: secret, nonce: v.nonce}, nil
 }
 
 // formKey ties a form to the visitor's browser and account; another site can
 // neither read nor make it.
-func formKey(nonce, token string) string {
-	m := hmac.New(sha256.New, []byte(nonce+"/"+token))
+func formKey(nonce, secret string) string {
+	m := hmac.New(sha256.New, []byte(nonce+"/"+secret))
 	m.Write([]byte("boardlore form"))
 	return hex.EncodeToString(m.Sum(nil))
 }
@@ -181,19 +200,31 @@ func (p *Pages) form(b api.Budget, h func(echo.Context, *visit) error) echo.Hand
 
 // signIn asks for a token.
 func (p *Pages) signIn(c echo.Context, v *visit) error {
-	return p.render(c, http.StatusOK, "sign-in", view{Title: t("signin.title"), Nav: "sign-in", Visit: v,
-		Body: signInView{Back: localPath(c.QueryParam("back"))}})
+	b := signInView{Back: localPath(c.QueryParam("back")), Link: c.QueryParam("link")}
+	if b.Link != "" { // a link that a mail program looks at first must not be used up by that
+		in, err := p.store.Invited(c.Request().Context(), b.Link)
+		if err != nil {
+			return err
+		}
+		b.Name = in.Account
+	}
+	return p.render(c, http.StatusOK, "sign-in", view{Title: t("signin.title"), Nav: "sign-in", Visit: v, Body: b})
 }
 
 type signInView struct {
 	Back    string
+	Link    string // by which one account signs in once
+	Name    string // whose link that is
 	Refused bool
 }
 
-const cookieAge = 30 * 24 * 3600 // seconds; a token lives longer, a browser left behind should not
+const cookieAge = 30 * 24 * 3600 // seconds, as long as a session
 
 func (p *Pages) signInForm(c echo.Context, v *visit) error {
 	back := localPath(c.FormValue("back"))
+	if link := c.FormValue("link"); link != "" {
+		return p.signInOnce(c, v, link)
+	}
 	_, err := p.admit(c, v, c.FormValue("token"))
 	if fault.Is(err, fault.Unauthenticated) {
 		return p.render(c, http.StatusUnauthorized, "sign-in", view{Title: t("signin.title"), Nav: "sign-in", Visit: v,
@@ -205,8 +236,24 @@ func (p *Pages) signInForm(c echo.Context, v *visit) error {
 	return c.Redirect(http.StatusSeeOther, back)
 }
 
-func (p *Pages) signOut(c echo.Context, _ *visit) error {
-	p.setCookie(c, tokenCookie, "", -1)
+// signInOnce signs in by a link that a steward made for one account.
+func (p *Pages) signInOnce(c echo.Context, v *visit, link string) error {
+	a, err := p.store.SignInOnce(c.Request().Context(), link)
+	if err != nil {
+		return err
+	}
+	if _, err := p.enter(c, v, a); err != nil {
+		return err
+	}
+	return c.Redirect(http.StatusSeeOther, "/account")
+}
+
+// signOut ends the session, so that a copy of its secret is no use either.
+func (p *Pages) signOut(c echo.Context, v *visit) error {
+	if err := p.store.SignOut(c.Request().Context(), v.secret); err != nil {
+		return err
+	}
+	p.setCookie(c, p.sessionName(c), "", -1)
 	return c.Redirect(http.StatusSeeOther, "/")
 }
 

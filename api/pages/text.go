@@ -39,7 +39,29 @@ var english = map[string]string{
 
 	"signin.title": "Sign in", "signin.why": "Reading needs no account. Sign in to propose corrections or to review them.",
 	"signin.token": "Your token", "signin.refused": "Nobody has this token, or its account is disabled. Ask a steward for a new one.",
-	"signin.how": "A steward makes accounts and tokens. The token stays in a cookie of this browser that scripts cannot read, for thirty days.",
+	"signin.how": "The browser stays signed in for thirty days, or until you sign out; your token is not kept in it. Lost everything? A steward can make a link by which you sign in once.",
+	"signin.as":  "Sign in as %s", "nav.account": "Account",
+
+	"join.title": "Join", "join.open": "People join without an invitation.", "join.by": "You are invited to join as a %s.", "join.closed": "People join by invitation: ask a steward for a link.",
+	"join.name": "Your name, as others will see it", "join.terms": "Terms and licence of contributions", "join.accept": "I accept this.", "join.go": "Join",
+	"join.after": "You are signed in at once, for thirty days. To sign in again, or with tools, make a token on the page of your account and keep it in a safe place.",
+
+	"account.title": "Your account", "account.who": "You are %s, a %s.", "account.signin": "Sign in to see your account.", "account.accept": "Accept",
+	"account.made": "Your new token; copy it now, it is not shown again:", "account.sessions": "Signed in here", "account.browser": "A browser", "account.this": "this one",
+	"account.seen": "last seen %s, until %s", "account.end": "End", "account.end.one": "End number %d", "account.tokens": "Tokens",
+	"account.tokens.why": "Tools sign in with tokens, as Authorization: Bearer TOKEN. Give each tool one of its own, with no more than it needs.", "account.unnamed": "without a name",
+	"account.since": "since %s", "account.since.head": "Since", "account.until": "until %s", "account.revoke": "Revoke", "account.revoke.one": "Revoke token %d", "account.name": "Name of the tool",
+	"account.scope": "It may", "account.days": "For how many days", "account.make": "Make a token",
+	"scope.read": "read", "scope.contribute": "contribute", "scope.review": "contribute and review", "scope.all": "do all that you may",
+
+	"stewards.title": "For stewards", "stewards.only": "This page is for stewards.", "stewards.withdraw": "Withdraw", "stewards.withdraw.go": "Withdraw",
+	"stewards.withdraw.why": "What is withdrawn is out of use at once, and whoever asks for it is told the reason. Nothing is deleted, and it is not undone: a corrected map is a new proposal.",
+	"stewards.kind":         "As", "stewards.reason": "Reason", "stewards.reason.shown": "Reason, as readers see it", "stewards.photograph": "Photograph (its SHA-256)",
+	"stewards.move": "Move a board", "stewards.move.why": "The old ID leads to the new one for ever. Where the new ID is that of a board, the two are one from then on.", "stewards.to": "New ID", "stewards.move.go": "Move",
+	"stewards.accounts": "Accounts", "stewards.name": "Name", "stewards.role": "Role", "stewards.act": "Act", "stewards.disabled": "disabled", "stewards.enable": "Enable", "stewards.disable": "Disable",
+	"stewards.signin": "Link to sign in", "stewards.joining": "Joining", "stewards.open": "Let people join without an invitation", "stewards.close": "Let people join by invitation only",
+	"stewards.uses": "Uses", "stewards.invite": "Make an invitation", "stewards.invitation": "Invitation %d: %s, %d uses left", "stewards.link.of": "Link by which %s signs in once",
+	"stewards.link": "Give this link away; it is not shown again:", "stewards.acts": "Acts", "stewards.because": "Reason: %s", "stewards.operator": "the operator",
 
 	"home.title": "Find a board", "home.query": "Equipment or board", "home.marking": "Printed on the board", "home.marking.help": "The whole number; capitals, spaces and hyphens do not matter.",
 	"home.look": "By what it looks like", "home.maker": "Maker", "home.kind": "Kind of equipment", "home.kind.help": "For example: location recorder.",
@@ -97,7 +119,7 @@ var english = map[string]string{
 	"overlay.title": "On the drawing", "overlay.top": "Top side, scrolls", "overlay.bottom": "Bottom side, scrolls",
 
 	"desk.title": "Desk", "desk.order": "Open proposals: hazardous ones first, then the oldest.", "desk.by": "%s, %s", "desk.base": "on revision %d", "desk.new": "new board",
-	"desk.endorsed": "%d of %d endorsements", "desk.hazard": "hazardous", "desk.ready": "ready for release", "desk.conflicts": "%d conflicts", "desk.own": "yours",
+	"desk.endorsed": "%d of %d endorsements", "desk.hazard": "hazardous", "desk.ready": "ready for release", "desk.conflicts": "%d conflicts", "desk.own": "yours", "desk.newcomer": "new contributor",
 	"desk.truncated": "There are more open proposals than are shown.", "desk.empty": "No proposal is open.", "desk.closed": "Closed lately",
 	"state.submitted": "submitted", "state.returned": "returned", "state.released": "released", "state.declined": "declined", "state.withdrawn": "withdrawn",
 

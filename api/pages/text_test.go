@@ -29,6 +29,7 @@ var choices = map[string][]string{
 	"outcome.": {kit.Complete, kit.ToCheck, kit.Short, kit.Conflict}, "fit.": {kit.Match, kit.Suitable, kit.Doubtful, kit.Unsuitable, kit.None},
 	"outcome.job.": {"working", "partly", "not-working", "not-tested"}, "found.": record.Founds, "done.job.": {"left", "replaced", "cleaned", "repaired"},
 	"reads.":     {"capacitance", "esr", "resistance", "voltage"},
+	"scope.":     {"read", "contribute", "review", "all"},
 	"withdrawn.": {"dangerous", "illegal", "mistaken"},
 	"when.":      {"before-opening", "before-power-up", "while-working", "after"},
 	"circuit.":   part.Names(part.Circuits), "supply.": part.Names(part.Supplies),
