@@ -13,14 +13,14 @@ var nothing = map[string]bool{"": true, "-": true, "–": true, "—": true, "--
 
 // absent are the words by which a list says that a part has not come; common
 // practice.
-var absent = regexp.MustCompile(`(?i)[(\[,;]?\s*(?:back-?\s?ordered|on back-?order|on order|out of stock|not in stock|not (?:yet )?(?:delivered|available|supplied|received)|` +
+var absent = regexp.MustCompile(`(?i)[(\[,;]?\s*(?:back-?\s?ordered|on back-?order|on order|out of stock|not included|missing|fehlt|not in stock|not (?:yet )?(?:delivered|available|supplied|received)|` +
 	`to follow|nicht (?:lieferbar|geliefert|vorrätig|verfügbar|auf lager)|im rückstand|rückstand|wird nachgeliefert|en rupture(?: de stock)?|non livrée?s?|non disponible|indisponible|` +
 	`agotad[oa]s?|sin stock|no disponible|no entregad[oa]s?|non disponibil[ei]|esaurit[oi]|non consegnat[oi]|niet leverbaar|niet geleverd|uitverkocht|brak (?:w magazynie|towaru)|` +
 	`niedostępn[eya]|нет в наличии|не поставлено|не поступило|под заказ|欠品|在庫なし|在庫切れ|入荷待ち|未入荷|未納)\s*[)\]]?`)
 
 // absentSigns stand in every text that absent matches: looked for first, since
 // most texts have none.
-var absentSigns = tokens{"order", "stock", "not ", "to follow", "nicht ", "rückstand", "nachgeliefert", "en rupture", "non ", "indisponible", "agotad", "sin stock", "no ", "esaurit",
+var absentSigns = tokens{"order", "missing", "fehlt", "stock", "not ", "to follow", "nicht ", "rückstand", "nachgeliefert", "en rupture", "non ", "indisponible", "agotad", "sin stock", "no ", "esaurit",
 	"niet ", "uitverkocht", "brak ", "niedost", "нет ", "не ", "под ", "欠品", "在庫", "入荷", "未"}
 
 // inHand reports whether a text does not say that the part has not come.
@@ -67,6 +67,14 @@ func uncounted(text string) (rest string, n int) {
 		return m[2], n
 	}
 	return text, 0
+}
+
+// bareText is what a text says of the part alone: without its count, its labels
+// and whether it has come.
+func bareText(text string) string {
+	text, _ = uncounted(present(text))
+	text, _ = splitLabels(text)
+	return text
 }
 
 var (

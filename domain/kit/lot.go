@@ -21,7 +21,7 @@ func Lots(k *Kit) []Lot {
 			out[i].Parts = []part.Part{*l.Part}
 			continue
 		}
-		text, err := readPart(l.Text, quantity.Context{Found: "list"})
+		text, err := readPart(bareText(l.Text), quantity.Context{Found: "list"})
 		if err != nil {
 			continue
 		}

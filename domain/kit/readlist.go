@@ -89,7 +89,7 @@ var ratingUnits = map[string]string{}
 
 func init() {
 	for unit, words := range map[string]string{
-		"V": "voltage spannung nennspannung tension volt volts spannungsfestigkeit voltaje tensione tensao spanning napiecie напряжение 耐圧 電圧",
+		"V": "v voltage spannung nennspannung tension volt volts spannungsfestigkeit voltaje tensione tensao spanning napiecie напряжение 耐圧 電圧",
 		"%": "tolerance toleranz tol tolerancia tolleranza tolerantie tolerancja допуск 許容差", "W": "power leistung puissance potencia potenza vermogen effekt moc мощность 電力",
 		"°C": "temperature temperatur temp temperatura temperatuur температура 温度", "A": "current strom courant corriente corrente stroom prad ток 電流",
 	} {

@@ -49,7 +49,7 @@ var partsHeadings = lexicon(map[Heading]string{
 	Value: "value val values wert werte valeur valeurs comment partvalue valor valores valore valori waarde varde vaerdi verdi wartosc nennwert " +
 		"capacitance kapazitat capacite capacidad capacita capaciteit kapacitans kapacitet resistance widerstand resistencia resistenza weerstand inductance induktivitat farad ohm ohms " +
 		"cap kap capa res ind pojemnosc rezystancja номинал значение емкость ёмкость сопротивление 値 定数 容量 抵抗値",
-	Rating: "voltage spannung nennspannung tension tolerance toleranz power leistung puissance temperature temperatur temp current strom courant " +
+	Rating: "v voltage spannung nennspannung tension tolerance toleranz power leistung puissance temperature temperatur temp current strom courant " +
 		"dielectric dielektrikum rating ratings tol volt volts spannungsfestigkeit voltaje tensione tensao spanning napiecie tolerancia tolleranza tolerantie tolerancja " +
 		"potencia potenza vermogen effekt moc temperatura temperatuur corriente corrente stroom prad напряжение допуск мощность температура ток 耐圧 電圧 許容差 電力 温度 電流 定格",
 	Text: "description desc beschreibung designation text type typ artikel component components descripcion descrizione omschrijving beskrivning " +
@@ -87,7 +87,7 @@ var placementHeadings = lexicon(map[Heading]string{
 // fillers stand in headings beside the word that matters, or in headings that
 // tell nothing of the part.
 var fillers = lookup("mid center centre loc coord coordinate ax mm mil mils in inch inches deg degrees thou height hohe hauteur diameter durchmesser diametre pitch raster pas " +
-	"board platine prix each number partdecal rated per von de des du s a la le di del van w на в の uf nf pf µf μf kohm ohm v")
+	"board platine prix each number partdecal rated per von de des du s a la le di del van w на в の uf nf pf µf μf kohm ohm")
 
 func lexicon(of map[Heading]string) map[string]Heading {
 	out := map[string]Heading{}
