@@ -205,7 +205,7 @@ func TestUnsureLinesMoveNothing(t *testing.T) {
 	m := bench(t, "C1 47 µF", "C2 47 µF", "C3 10 µF")
 	sure := bag(t, "1 47 µF")
 	both := bag(t, "1 47 µF")
-	both.Lines = append(both.Lines, Line{Line: 0, Quantity: 5, Text: "47uF 16/25V 105C electrolytic"}, Line{Line: 7, Quantity: 1, Text: "10uF 25V 105C electrolytic or 22uF"})
+	both.Lines = append(both.Lines, Line{Line: 0, Quantity: 5, Text: "47uF 25/35V 105C electrolytic"}, Line{Line: 7, Quantity: 1, Text: "10uF 25V 105C electrolytic or 22uF"})
 	a, b := reconcile(t, Request{Map: m, Kit: sure}), reconcile(t, Request{Map: m, Kit: both})
 	if *a.Positions[0].Line != 1 || *b.Positions[0].Line != 1 || b.Positions[0].Fit != a.Positions[0].Fit {
 		t.Errorf("C1 is filled by %v, with unsure lines by %v (%s)", *a.Positions[0].Line, *b.Positions[0].Line, b.Positions[0].Fit)
