@@ -289,7 +289,7 @@ func TestRoles(t *testing.T) {
 		for _, w := range who {
 			for _, id := range []string{"2", own[w.name]} {
 				author := own[w.name] == id && w.name != "" && w.name != "eve"
-				path := strings.NewReplacer(":board", "fen-rx2-main", ":n", "1", ":designator", "C1", ":id", id, ":review", "1", ":kit", "adas", ":sha256", "00", ":name", "map").Replace(elsewhere.Replace(r.path))
+				path := strings.NewReplacer(":board", "fen-rx2-main", ":n", "1", ":designator", "C1", ":id", id, ":review", "1", ":kit", "adas", ":sha256", "00", ":digest", "00", ":name", "map").Replace(elsewhere.Replace(r.path))
 				a := f.ask(t, w.name, r.method, path, "")
 				want := denial(&r, w.role, author, w.name)
 				if got, _ := a.doc["code"].(string); want != "" && got != want {

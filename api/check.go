@@ -3,7 +3,6 @@ package api
 import (
 	"net/http"
 
-	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
 	"github.com/labstack/echo/v4"
 
@@ -11,6 +10,7 @@ import (
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
 	"boardlore/schema"
+	"boardlore/store"
 )
 
 type checkAnswer struct {
@@ -28,13 +28,18 @@ func (s *server) checkMap(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	doc, prefix := inner(body)
+	doc, _, prefix := schema.Unwrap(body)
+	doc, _, within := schema.Unwrap(doc) // a submission may hold the map in its envelope
+	prefix += within
 	m, fs := schema.ReadMap(doc)
 	if m == nil {
 		err := schema.Refusal(fs)
 		if f, ok := fault.As(err); ok && f.Code == "document-refused" {
 			f.Code = "map-refused"
 		}
+		return under(prefix, err)
+	}
+	if err := store.OfVariant(m); err != nil {
 		return under(prefix, err)
 	}
 	canonical, err := m.Canonical()
@@ -45,16 +50,4 @@ func (s *server) checkMap(c echo.Context) error {
 		fs[i].Pointer = prefix + fs[i].Pointer
 	}
 	return reply(c, http.StatusOK, checkAnswer{m.Board, board.Digest(canonical), full(fs), jsontext.Value(canonical)})
-}
-
-// inner finds the map in a body: the body itself, or its member "map".
-func inner(body []byte) (doc []byte, prefix string) {
-	var wrap struct {
-		Map       jsontext.Value `json:"map"`
-		Positions jsontext.Value `json:"positions"`
-	}
-	if err := json.Unmarshal(body, &wrap); err != nil || wrap.Map.Kind() != '{' || wrap.Positions != nil {
-		return body, ""
-	}
-	return wrap.Map, "/map"
 }

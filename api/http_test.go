@@ -126,7 +126,7 @@ func TestCross(t *testing.T) {
 // 405, with those that it has.
 func TestMethods(t *testing.T) {
 	f := serve(t)
-	path := strings.NewReplacer(":board", "no", ":n", "1", ":designator", "C1", ":id", "99", ":review", "1", ":kit", "no", ":sha256", "00", ":name", "map")
+	path := strings.NewReplacer(":board", "no", ":n", "1", ":designator", "C1", ":id", "99", ":review", "1", ":kit", "no", ":sha256", "00", ":digest", "00", ":name", "map")
 	has := map[string][]string{}
 	for _, r := range routes() {
 		has[r.path] = append(has[r.path], r.method)
@@ -161,7 +161,7 @@ func TestMethods(t *testing.T) {
 // TestBodies sends to every address that reads a body what none may hold.
 func TestBodies(t *testing.T) {
 	f := serve(t)
-	path := strings.NewReplacer(":board", "no", ":n", "1", ":sha256", "00", ":id", "99", ":review", "1", ":kit", "no")
+	path := strings.NewReplacer(":board", "no", ":n", "1", ":sha256", "00", ":digest", "00", ":id", "99", ":review", "1", ":kit", "no")
 	deep := strings.Repeat("[", 40) + strings.Repeat("]", 40)
 	for _, r := range routes() {
 		d := describe[r.key()]
@@ -202,7 +202,7 @@ func TestBodies(t *testing.T) {
 // TestQueries holds every address to the parameters that it describes.
 func TestQueries(t *testing.T) {
 	f := serve(t)
-	path := strings.NewReplacer(":board", "no", ":n", "1", ":designator", "C1", ":id", "99", ":review", "1", ":kit", "no", ":sha256", "00", ":name", "map")
+	path := strings.NewReplacer(":board", "no", ":n", "1", ":designator", "C1", ":id", "99", ":review", "1", ":kit", "no", ":sha256", "00", ":digest", "00", ":name", "map")
 	for _, r := range routes() {
 		at := path.Replace(r.path)
 		bad := []string{"no-such-parameter=1", "%zz=1", "a;b"}

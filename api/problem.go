@@ -65,6 +65,7 @@ var problemTypes = []problemType{
 	{"board-unknown", 404, "No such board", "There is no released board of this ID. GET /v1/boards finds boards by equipment and marking."},
 	{"revision-unknown", 404, "No such revision", "The board has no revision of this number. GET /v1/boards/{board}/revisions lists them."},
 	{"variant-not-found", 404, "No such variant", "The revision has no variant of this name. GET /v1/boards/{board} lists them."},
+	{"map-unknown", 404, "No such map", "No released map has this digest. GET /v1/boards/{board}/revisions lists the digests of a board's maps."},
 	{"designator-unknown", 404, "No such position", "The board has never had a position of this designator. Copy it from the map."},
 	{"token-unknown", 404, "No such token", "The account has no token of this number. GET /v1/account/tokens lists them."},
 	{"session-unknown", 404, "No such session", "The account has no session of this number. GET /v1/account/sessions lists them."},

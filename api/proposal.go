@@ -22,7 +22,7 @@ import (
 // submission is the body of POST /proposals.
 type submission struct {
 	Board    string         `json:"board"`
-	Base     int            `json:"base_revision"`
+	Base     *int           `json:"base_revision"`
 	Map      jsontext.Value `json:"map"`
 	Summary  string         `json:"summary"`
 	Evidence jsontext.Value `json:"evidence"`
@@ -78,8 +78,12 @@ func (s *server) submit(c echo.Context) error {
 	if err != nil {
 		return err
 	}
+	base := store.Unsaid
+	if in.Base != nil {
+		base = *in.Base
+	}
 	r, err := s.store.Submit(c.Request().Context(), actor(c), store.Submission{
-		Board: in.Board, Base: in.Base, Map: in.Map, Summary: in.Summary, Evidence: in.Evidence, Once: once(c, body)})
+		Board: in.Board, Base: base, Map: in.Map, Summary: in.Summary, Evidence: in.Evidence, Once: once(c, body)})
 	if err != nil {
 		return underMap(err)
 	}

@@ -31,9 +31,10 @@ type param struct {
 
 // Parameters that several routes share.
 var (
-	limitParam   = param{name: "limit", about: "entries of one page", number: true, least: 1, most: 200}
-	cursorParam  = param{name: "cursor", about: "where the page begins, as a next link gave it"}
-	variantParam = param{name: "variant", about: "build of the board; the base map where absent"}
+	limitParam    = param{name: "limit", about: "entries of one page", number: true, least: 1, most: 200}
+	cursorParam   = param{name: "cursor", about: "where the page begins, as a next link gave it"}
+	envelopeParam = param{name: "envelope", about: "the map in its envelope, which says what it is", choices: []string{"true", "false"}}
+	variantParam  = param{name: "variant", about: "build of the board; the base map where absent"}
 )
 
 // maxText bounds a text in a query, in bytes.

@@ -7,14 +7,18 @@ import (
 	"encoding/hex"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"time"
 
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
 	"github.com/klauspost/compress/gzip"
 	"github.com/labstack/echo/v4"
 
 	"boardlore/domain/board"
 	"boardlore/domain/review"
+	"boardlore/schema"
 	"boardlore/store"
 )
 
@@ -57,6 +61,9 @@ func revisionPath(rev *store.Revision) string {
 // is, since its tag is the digest; only a client that ranks gzip above the
 // plain form by name gets that, under a tag and a digest of its own.
 func sendMap(c echo.Context, rev *store.Revision) error {
+	if c.QueryParam("envelope") == "true" {
+		return sendEnvelope(c, rev)
+	}
 	h := c.Response().Header()
 	h["Link"] = append(h["Link"], "<"+at("boards", rev.Board)+`>; rel="up", <`+at("boards", rev.Board, "revisions")+
 		`>; rel="version-history", </v1/schemas/map>; rel="describedby"`)
@@ -71,6 +78,47 @@ func sendMap(c echo.Context, rev *store.Revision) error {
 	h.Set("Repr-Digest", reprDigest(rev.Digest))
 	h.Set("Content-Length", strconv.Itoa(len(rev.Canonical)))
 	return send(c, http.StatusOK, "application/json", rev.Canonical)
+}
+
+// envelope is a map with what says which it is.
+type envelope struct {
+	Board      string         `json:"board"`
+	Revision   int            `json:"revision"`
+	Variant    string         `json:"variant,omitzero"`
+	Digest     string         `json:"digest"`
+	ReleasedAt time.Time      `json:"released_at"`
+	Server     string         `json:"server"`
+	Schema     string         `json:"schema"`
+	Map        jsontext.Value `json:"map"`
+}
+
+func sendEnvelope(c echo.Context, rev *store.Revision) error {
+	body, err := json.Marshal(envelope{rev.Board, rev.Number, rev.Variant, rev.Digest, rev.ReleasedAt.UTC(),
+		c.Scheme() + "://" + c.Request().Host, schema.Prefix + "map", rev.Canonical}, json.Deterministic(true))
+	if err != nil {
+		return err
+	}
+	return sendTagged(c, http.StatusOK, "application/json", rev.Digest+"."+hash(body)[:16], append(body, '\n'))
+}
+
+// mapByDigest answers the released map of a digest, wherever it stands.
+func (s *server) mapByDigest(c echo.Context) error {
+	if !review.IsSHA256(c.Param("digest")) && taken(c.Request().URL.Path) {
+		c.Response().Header().Set("Allow", "OPTIONS, POST")
+		return refuse("method-not-allowed", "This address does not take that method; the Allow header lists those that it takes.")
+	}
+	rev, err := s.store.RevisionOf(c.Request().Context(), c.Param("digest"))
+	if err != nil {
+		return err
+	}
+	daily(c)
+	c.Response().Header().Set("Content-Location", revisionPath(rev))
+	return sendMap(c, rev)
+}
+
+// taken tells an address that a POST of another route has.
+func taken(path string) bool {
+	return slices.ContainsFunc(routes(), func(r route) bool { return r.method == post && r.path == path })
 }
 
 func sendGzip(c echo.Context, rev *store.Revision) error {

@@ -75,6 +75,7 @@ func routes() []route {
 		{post, "/v1/proposals/:id/decline", reviewer, Writes, small, (*server).decline},
 		{post, "/v1/proposals/:id/withdraw", contributor, Writes, small, (*server).withdraw},
 
+		{get, "/v1/maps/:digest", anyone, Reads, noBody, (*server).mapByDigest},
 		{post, "/v1/maps/check", anyone, Labour, document, (*server).checkMap},
 		{post, "/v1/maps/from-placements", anyone, Labour, document, (*server).fromPlacements},
 		{post, "/v1/maps/from-photograph", anyone, Labour, document, (*server).fromPhotograph},

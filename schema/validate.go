@@ -78,6 +78,9 @@ func parse(data []byte, limit int) (tree any, fs []finding.Finding) {
 	if err := json.Unmarshal(data, &tree); err != nil {
 		return nil, []finding.Finding{syntaxFinding(data, err)}
 	}
+	if fs := inexact(data); fs != nil {
+		return nil, fs
+	}
 	if fit(tree, 1) {
 		return tree, nil
 	}

@@ -83,6 +83,27 @@ func (s *Store) Before(ctx context.Context, boardID string, number int) (n int, 
 	return n, fail(err, "revision before %d of %s", number, boardID)
 }
 
+// RevisionOf gets the released map of a digest, the newest revision that is in
+// use where several have it. NotFound map-unknown; Gone or Unlawful where all of
+// them were withdrawn.
+func (s *Store) RevisionOf(ctx context.Context, digest string) (*Revision, error) {
+	var id string
+	var n int
+	err := missing("map-unknown", "No released map has the digest %q: it has 64 lower-case hexadecimal digits, as the ETag of a map gives it.", digest)
+	if !review.IsSHA256(digest) {
+		return nil, err
+	}
+	asked := s.db.QueryRow(ctx, `SELECT r.board, r.number FROM revisions r WHERE r.digest = decode($1, 'hex')
+		ORDER BY EXISTS (SELECT FROM withdrawals w WHERE w.board = r.board AND w.revision = r.number), r.released_at DESC LIMIT 1`, digest).Scan(&id, &n)
+	if noRows(asked) {
+		return nil, err
+	}
+	if asked != nil {
+		return nil, fail(asked, "map %s", digest)
+	}
+	return s.Revision(ctx, id, n, "")
+}
+
 // currentNumbers asks for the current revision numbers of boards.
 func (s *Store) currentNumbers(ctx context.Context, boards []string) (map[string]int, error) {
 	rows, err := s.db.Query(ctx, `SELECT id, current FROM boards WHERE id = ANY ($1)`, boards)
@@ -178,6 +199,7 @@ func (r *Revision) effective(variant string) (*Revision, error) {
 		return nil, err
 	}
 	e := *r
+	m.Variant, m.Of = variant, r.Digest
 	e.Variant, e.Map = variant, m
 	if e.Canonical, err = m.Canonical(); err != nil {
 		return nil, err

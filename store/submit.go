@@ -17,11 +17,42 @@ import (
 // Submission is a map on its way in.
 type Submission struct {
 	Board    string         // as in the map
-	Base     int            // the revision that the map was made from; 0 for a new board
+	Base     int            // the revision that the map was made from; 0 for a new board, Unsaid for what the map's envelope says
 	Map      []byte         // the document as it came
 	Summary  string         // what it changes and why, 1 to 2,000 characters
 	Evidence jsontext.Value // array of texts or objects, see review.ReadEvidence; may be nil
 	Once     Once
+}
+
+// Unsaid is the base of a submission that does not name it.
+const Unsaid = -1
+
+// settle finds the base that a submission and the envelope of its map say.
+func (in *Submission) settle(e schema.Envelope) []finding.Finding {
+	switch {
+	case in.Base == Unsaid && e.Revision > 0:
+		in.Base = e.Revision
+	case in.Base < Unsaid:
+		return []finding.Finding{invalid("/base_revision", "A base revision is 0 for a new board, or the number of a released revision.")}
+	case in.Base != Unsaid && e.Revision > 0 && in.Base != e.Revision:
+		return []finding.Finding{invalid("/base_revision", "The request says that the map was made from revision %d and its envelope says %d: make them the same, or leave this out.", in.Base, e.Revision)}
+	}
+	return nil
+}
+
+// OfVariant refuses a map that was made for one build: released, it would
+// leave the board without the others.
+func OfVariant(m *board.Map) error {
+	if m.Variant == "" && m.Of == "" {
+		return nil
+	}
+	at, which := "/variant", fmt.Sprintf("variant %q", m.Variant)
+	if m.Variant == "" {
+		at, which = "/of", "one variant"
+	}
+	return &fault.Error{Kind: fault.Invalid, Code: "map-refused", Detail: "The map was refused, and nothing of it was stored: correct what the errors name.",
+		Findings: []finding.Finding{{Code: "map-of-variant", Severity: finding.Stop, Pointer: at,
+			Sentence: fmt.Sprintf("This map was made for %s and lacks the other builds: fetch the map without variant, make the change there (or in its variants), and submit that.", which)}}}
 }
 
 // Submit makes a proposal.
@@ -43,12 +74,13 @@ func (s *Store) Submit(ctx context.Context, who Actor, in Submission) (Receipt, 
 	}
 	evidence, fs := review.ReadEvidence(in.Evidence)
 	fs = append(fs, review.CheckSummary(in.Summary)...)
+	if in.Board == "" {
+		in.Board = doc.m.Board
+	}
 	if in.Board != doc.m.Board {
 		fs = append(fs, invalid("/board", "The request is for board %q and its map for %q: make them the same.", in.Board, doc.m.Board))
 	}
-	if in.Base < 0 {
-		fs = append(fs, invalid("/base_revision", "A base revision is 0 for a new board, or the number of a released revision."))
-	}
+	fs = append(fs, in.settle(doc.envelope)...)
 	if err := submissionFault(fs); err != nil {
 		return Receipt{}, err
 	}
@@ -61,6 +93,7 @@ type document struct {
 	canonical []byte
 	digest    string
 	findings  []finding.Finding // cautions and notes
+	envelope  schema.Envelope   // that it came in, if it did
 }
 
 // readMap reads a map as every door does.
@@ -69,15 +102,22 @@ func readMap(raw []byte) (document, error) {
 		return document{}, fault.New(fault.TooLarge, "document-too-large",
 			fmt.Sprintf("This map has %d bytes, and at most %d are taken: leave out what is not needed for servicing.", len(raw), board.MaxBytes))
 	}
-	m, fs := schema.ReadMap(raw)
+	inner, envelope, prefix := schema.Unwrap(raw)
+	m, fs := schema.ReadMap(inner)
+	for i := range fs {
+		fs[i].Pointer = prefix + fs[i].Pointer
+	}
 	if m == nil {
 		return document{}, refusedDocument(fs, "map-refused", "The map was refused, and nothing of it was stored: correct what the errors name.")
+	}
+	if err := OfVariant(m); err != nil {
+		return document{}, err
 	}
 	c, err := m.Canonical()
 	if err != nil {
 		return document{}, err
 	}
-	return document{m: m, canonical: c, digest: board.Digest(c), findings: fs}, nil
+	return document{m: m, canonical: c, digest: board.Digest(c), findings: fs, envelope: envelope}, nil
 }
 
 // refusedDocument is schema.Refusal in the store's words: what is no JSON at all
@@ -98,6 +138,12 @@ func (s *Store) submit(ctx context.Context, a *act, in Submission, doc document,
 	if err != nil {
 		return Receipt{}, event{}, err
 	}
+	in.Base = max(in.Base, 0)
+	if in.Once.Key == "" {
+		if r, err := s.alike(ctx, a, in, doc, evidence); err != nil || r != nil {
+			return orNothing(r), event{}, err
+		}
+	}
 	if err := s.checkEvidence(ctx, a, evidence, doc.m, base); err != nil {
 		return Receipt{}, event{}, err
 	}
@@ -117,10 +163,46 @@ func (s *Store) submit(ctx context.Context, a *act, in Submission, doc document,
 		sentence: fmt.Sprintf("{who} submitted proposal %d for %s{summary}", p.ID, p.Board)}, err
 }
 
+// alike finds an open submission of the same account that says the same: a
+// request that came twice, without a key.
+func (s *Store) alike(ctx context.Context, a *act, in Submission, doc document, evidence []review.Evidence) (*Receipt, error) {
+	said, err := json.Marshal(evidence, json.Deterministic(true))
+	if err != nil {
+		return nil, err
+	}
+	if _, err := a.tx.Exec(ctx, `SELECT pg_advisory_xact_lock(hashtextextended($1, $2))`, doc.digest, a.actor.ID); err != nil {
+		return nil, err
+	}
+	var id int64
+	err = a.tx.QueryRow(ctx, `SELECT id FROM proposals WHERE author = $1 AND board = $2 AND base = $3 AND digest = decode($4, 'hex')
+		AND summary = $5 AND evidence = $6::jsonb AND state IN ('submitted', 'returned') ORDER BY id DESC LIMIT 1`,
+		a.actor.ID, in.Board, in.Base, doc.digest, in.Summary, string(said)).Scan(&id)
+	if noRows(err) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	p, err := s.lock(ctx, a, id)
+	if err != nil {
+		return nil, err
+	}
+	r, err := s.receipt(ctx, a, p, doc.findings)
+	r.Repeated = true
+	return &r, err
+}
+
+func orNothing(r *Receipt) Receipt {
+	if r == nil {
+		return Receipt{}
+	}
+	return *r
+}
+
 // base finds the revision that a submission says it was made from; nil for a
 // new board, whose row is made here.
 func (s *Store) base(ctx context.Context, a *act, id string, n int) (*Revision, error) {
-	if n == 0 {
+	if n <= 0 {
 		if _, err := a.tx.Exec(ctx, `INSERT INTO boards (id) VALUES ($1) ON CONFLICT ON CONSTRAINT boards_pkey DO NOTHING`, id); err != nil {
 			return nil, err
 		}
@@ -132,10 +214,13 @@ func (s *Store) base(ctx context.Context, a *act, id string, n int) (*Revision, 
 		return nil, missing("board-unknown", "There is no board %q with a released revision: submit its first map with base_revision 0.", id)
 	case err != nil:
 		return nil, err
-	case n == 0 && current > 0:
+	case n == Unsaid && current > 0:
+		return nil, submissionFault([]finding.Finding{invalid("/base_revision",
+			"Board %s has released revisions, of which %d is current: say which one this map was made from, so that it does not undo what came after.", id, current)})
+	case n <= 0 && current > 0:
 		return nil, fault.New(fault.Conflict, "board-exists",
 			fmt.Sprintf("Board %s has a released map already: fetch revision %d, make the change there, and submit it with base_revision %d.", id, current, current))
-	case n == 0:
+	case n <= 0:
 		return nil, nil
 	}
 	base, err := s.revision(ctx, a.tx, cacheKey{id, n, ""})
@@ -294,6 +379,10 @@ func (s *Store) amend(ctx context.Context, a *act, p *Proposal, doc document) (R
 		if err := doc.underNewID(now); err != nil {
 			return Receipt{}, event{}, err
 		}
+	}
+	if n := doc.envelope.Revision; n > 0 && n != p.Base {
+		return Receipt{}, event{}, submissionFault([]finding.Finding{invalid("/revision",
+			"The proposal rests on revision %d, and this map was made from %d: amend the map of the proposal, or submit a new one.", p.Base, n)})
 	}
 	if doc.m.Board != p.Board {
 		return Receipt{}, event{}, submissionFault([]finding.Finding{invalid("/board",

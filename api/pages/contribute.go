@@ -29,7 +29,8 @@ import (
 type draftView struct {
 	draft     *draft
 	Map       string // the document
-	Base      int    // revision that it corrects; 0 for a new board
+	Base      int    // revision that it corrects; 0 for a new board, store.Unsaid where it has to be asked
+	Released  []int  // revisions that it may correct, where that has to be asked
 	Proposal  int64  // proposal that it amends; 0 for none
 	IfMatch   string // digest of the proposal's map when the editing began
 	Page      int    // of the table, from 0
@@ -136,11 +137,26 @@ func (p *Pages) fromFile(c echo.Context, v *visit) error {
 	if !jsontext.Value(data).IsValid() {
 		return p.start(c, v, http.StatusUnprocessableEntity, startView{Refusal: t("contribute.notjson")})
 	}
-	return p.showDraft(c, v, http.StatusOK, &draftView{Map: string(data), Base: p.currentRevision(c.Request().Context(), data)})
+	data, e, _ := schema.Unwrap(data)
+	base := e.Revision
+	if base == 0 {
+		base = p.asked(c.Request().Context(), data)
+	}
+	return p.showDraft(c, v, http.StatusOK, &draftView{Map: string(data), Base: base})
 }
 
-// currentRevision is the revision that an uploaded map would follow, 0 where
-// its board is not known here.
+// asked is the base of a map that does not say it: none for a new board, else
+// one that its author has to say. The newest would undo what came after the
+// one that it was really made from.
+func (p *Pages) asked(ctx context.Context, data []byte) int {
+	if p.currentRevision(ctx, data) > 0 {
+		return store.Unsaid
+	}
+	return 0
+}
+
+// currentRevision is the newest revision of an uploaded map's board, 0 where
+// that is not known here.
 func (p *Pages) currentRevision(ctx context.Context, data []byte) int {
 	var m struct {
 		Board string `json:"board"`
@@ -182,7 +198,7 @@ func (p *Pages) fromPlacements(c echo.Context, v *visit) error {
 	if err != nil {
 		return err
 	}
-	return p.showDraft(c, v, http.StatusOK, &draftView{Map: string(data), Base: p.currentRevision(c.Request().Context(), data),
+	return p.showDraft(c, v, http.StatusOK, &draftView{Map: string(data), Base: p.asked(c.Request().Context(), data),
 		Problems: result.Problems, Questions: result.Questions})
 }
 
@@ -190,7 +206,10 @@ func (p *Pages) fromPlacements(c echo.Context, v *visit) error {
 // says.
 func (p *Pages) edit(c echo.Context, v *visit) error {
 	e := &draftView{Map: c.FormValue("map"), IfMatch: c.FormValue("digest"), Summary: strings.TrimSpace(c.FormValue("summary")), Evidence: c.FormValue("evidence")}
-	e.Base, _ = strconv.Atoi(c.FormValue("base"))
+	var err error
+	if e.Base, err = strconv.Atoi(c.FormValue("base")); err != nil {
+		e.Base = store.Unsaid
+	}
 	e.Page, _ = strconv.Atoi(c.FormValue("page"))
 	e.Proposal, _ = strconv.ParseInt(c.FormValue("proposal"), 10, 64)
 	d, err := readDraft([]byte(e.Map))
@@ -304,6 +323,11 @@ func (p *Pages) showDraft(c echo.Context, v *visit, status int, e *draftView) er
 	for _, f := range fs {
 		if f.Severity == finding.Stop {
 			e.Stops++
+		}
+	}
+	if e.Base == store.Unsaid {
+		for n := p.currentRevision(c.Request().Context(), []byte(e.Map)); n > 0; n-- {
+			e.Released = append(e.Released, n)
 		}
 	}
 	if m != nil && e.Base > 0 {

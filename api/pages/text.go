@@ -118,6 +118,8 @@ var english = map[string]string{
 	"difference.hazard": "Hazardous changes: %d", "difference.rest": "Other changes: %d", "difference.none": "Nothing differs.", "difference.text": "The changes as plain text",
 	"overlay.title": "On the drawing", "overlay.top": "Top side, scrolls", "overlay.bottom": "Bottom side, scrolls",
 
+	"draft.base": "Which revision was this made from?", "draft.base.label": "Made from",
+	"draft.base.why": "This board is known here. What others corrected after that revision is kept; made from the wrong one, this would take it back.",
 	"desk.title": "Desk", "desk.order": "Open proposals: hazardous ones first, then the oldest.", "desk.by": "%s, %s", "desk.base": "on revision %d", "desk.new": "new board",
 	"desk.endorsed": "%d of %d endorsements", "desk.hazard": "hazardous", "desk.ready": "ready for release", "desk.conflicts": "%d conflicts", "desk.own": "yours", "desk.newcomer": "new contributor",
 	"desk.truncated": "There are more open proposals than are shown.", "desk.empty": "No proposal is open.", "desk.closed": "Closed lately",

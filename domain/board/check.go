@@ -33,6 +33,7 @@ func Check(m *Map) []finding.Finding {
 	c.frame()
 	c.vague()
 	c.positions()
+	c.names()
 	c.circuits()
 	c.failurePoints()
 	c.measurements()

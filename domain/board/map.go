@@ -41,6 +41,8 @@ type Map struct {
 	Checks        []Measurement  `json:"checks,omitzero"`
 	Cautions      []Caution      `json:"cautions,omitzero"`
 	Photographs   []Photograph   `json:"photographs,omitzero"`
+	Variant       string         `json:"variant,omitzero"` // the build that this map was made for; nobody submits such a one
+	Of            string         `json:"of,omitzero"`      // digest of the base map that it was made of
 	Extra         jsontext.Value `json:",embed"`
 }
 

@@ -1,0 +1,61 @@
+package schema
+
+import (
+	"bytes"
+	"fmt"
+	"math/big"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"github.com/go-json-experiment/json/jsontext"
+
+	"boardlore/domain/finding"
+)
+
+// manyDigits finds what could be a number of more digits than a double holds:
+// fifteen always come back as they were (IEEE 754, DBL_DIG).
+var manyDigits = regexp.MustCompile(`[0-9.]{16,}|[eE][-+]?[0-9]{2,}`)
+
+// inexact finds the numbers in a submitter's own members that the stored form
+// (RFC 8785, which knows doubles alone) would give back as others: nobody can
+// say what they mean, so they are refused rather than rounded.
+func inexact(data []byte) (fs []finding.Finding) {
+	if !manyDigits.Match(data) {
+		return nil
+	}
+	d := jsontext.NewDecoder(bytes.NewReader(data))
+	for {
+		if d.PeekKind() != '0' {
+			if _, err := d.ReadToken(); err != nil {
+				return capped(fs) // the end, or a fault that the parser has told
+			}
+			continue
+		}
+		v, err := d.ReadValue()
+		if err != nil {
+			return capped(fs)
+		}
+		at := string(d.StackPointer())
+		if s := string(v); strings.Contains(at, "/x-") && !kept(s) {
+			fs = append(fs, finding.Finding{Code: "number-inexact", Severity: finding.Stop, Pointer: at, Found: clipped(s), Basis: "RFC 8785, IEEE 754",
+				Sentence: fmt.Sprintf("The number %s has more digits than are kept and would come back as another one; write it as a text.", clipped(s))})
+		}
+	}
+}
+
+func clipped(s string) string { return s[:min(len(s), 60)] }
+
+// kept tells that a number comes back as it was.
+func kept(s string) bool {
+	if len(s) > 400 {
+		return false
+	}
+	f, err := strconv.ParseFloat(s, 64)
+	if err != nil {
+		return false
+	}
+	was, ok := new(big.Rat).SetString(s)
+	again, also := new(big.Rat).SetString(strconv.FormatFloat(f, 'g', -1, 64))
+	return ok && also && was.Cmp(again) == 0
+}
