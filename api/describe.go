@@ -133,7 +133,7 @@ var describe = map[string]described{
 	"POST /v1/proposals/:id/withdraw": {about: "withdraw one's own proposal", takes: "decision", schema: "receipt", once: true, match: proposedMap,
 		problems: []string{"proposal-unknown", "not-the-author", "proposal-closed", "proposal-changed", "decision-invalid"}},
 	"GET /v1/maps/:digest": {about: "the released map of a digest, wherever it stands", query: []param{envelopeParam}, schema: "map-answer", tagged: true,
-		problems: []string{"map-unknown"}},
+		problems: []string{"map-unknown", "method-not-allowed"}},
 	"POST /v1/maps/check": {about: "all that a submission would be told, nothing stored; the map, or anything with it as its member map", takes: "map",
 		schema: "map-check", problems: []string{"map-refused", "document-too-large"}},
 	"POST /v1/maps/from-placements": {about: "a draft map from a placement list", takes: "placement-import", form: true, schema: "placement-draft",

@@ -120,7 +120,7 @@ var english = map[string]string{
 
 	"draft.base": "Which revision was this made from?", "draft.base.label": "Made from",
 	"draft.base.why": "This board is known here. What others corrected after that revision is kept; made from the wrong one, this would take it back.",
-	"desk.title": "Desk", "desk.order": "Open proposals: hazardous ones first, then the oldest.", "desk.by": "%s, %s", "desk.base": "on revision %d", "desk.new": "new board",
+	"desk.title":     "Desk", "desk.order": "Open proposals: hazardous ones first, then the oldest.", "desk.by": "%s, %s", "desk.base": "on revision %d", "desk.new": "new board",
 	"desk.endorsed": "%d of %d endorsements", "desk.hazard": "hazardous", "desk.ready": "ready for release", "desk.conflicts": "%d conflicts", "desk.own": "yours", "desk.newcomer": "new contributor",
 	"desk.truncated": "There are more open proposals than are shown.", "desk.empty": "No proposal is open.", "desk.closed": "Closed lately",
 	"state.submitted": "submitted", "state.returned": "returned", "state.released": "released", "state.declined": "declined", "state.withdrawn": "withdrawn",
