@@ -236,15 +236,6 @@ func (n *normaliser) hotPlace(pos, base map[string]any, pointer string) {
 		Sentence: "heat_sensitive is said of the part and nothing of its place, so hot_place is stored as false; say true where the position gets hot."})
 }
 
-var ratings = []struct {
-	member string
-	kind   quantity.Kind
-}{
-	{"voltage", quantity.Voltage}, {"current", quantity.Current}, {"power", quantity.Power},
-	{"temperature_max", quantity.Temperature}, {"endurance", quantity.Duration},
-	{"esr_max", quantity.Resistance}, {"ripple", quantity.Current}, {"load_capacitance", quantity.Capacitance},
-}
-
 // part normalises a part; what it does not say of its class is taken from base.
 func (n *normaliser) part(p, base map[string]any, pointer string) {
 	class, construction := text(p["class"]), text(p["construction"])
@@ -255,22 +246,24 @@ func (n *normaliser) part(p, base map[string]any, pointer string) {
 		}
 	}
 	c := quantity.Context{Class: class, Construction: construction, Found: "list"}
-	if kind, ok := part.ValueKind(part.Class(class)); ok {
-		n.quantity(p, "value", kind, c, pointer)
-	} else {
-		n.anyQuantity(p, "value", class, pointer)
-	}
-	n.quantity(p, "tolerance", quantity.ToleranceKind, c, pointer)
-	n.breaking(p, pointer)
-	n.windings(p, pointer)
-	for _, r := range ratings {
-		n.quantity(p, r.member, r.kind, quantity.Context{Class: class, Construction: construction, Found: "list"}, pointer)
+	for i := range part.Members {
+		switch m := &part.Members[i]; m.Holds {
+		case part.Measure, part.Deviation:
+			if kind, ok := m.KindOf(part.Class(class)); ok {
+				n.quantity(p, m.Name, kind, c, pointer)
+			} else {
+				n.anyQuantity(p, m.Name, class, pointer)
+			}
+		case part.Capacity:
+			n.breaking(p, m.Name, pointer)
+		case part.Coils:
+			n.windings(object(p[m.Name]), pointer+"/"+m.Name)
+		}
 	}
 }
 
 // breaking makes a breaking capacity canonical: a letter of IEC 60127, or a current.
-func (n *normaliser) breaking(p map[string]any, pointer string) {
-	const member = "breaking_capacity"
+func (n *normaliser) breaking(p map[string]any, member, pointer string) {
 	s, ok := p[member].(string)
 	if !ok {
 		return
@@ -291,8 +284,7 @@ func (n *normaliser) breaking(p map[string]any, pointer string) {
 
 // windings makes the windings of a transformer canonical: voltages or, for
 // signals, impedances.
-func (n *normaliser) windings(p map[string]any, pointer string) {
-	w, _ := p["windings"].(map[string]any)
+func (n *normaliser) windings(w map[string]any, pointer string) {
 	for _, side := range []string{"primary", "secondary"} {
 		l := list(w[side])
 		for i, v := range l {
@@ -303,7 +295,7 @@ func (n *normaliser) windings(p map[string]any, pointer string) {
 					kind = quantity.Resistance
 				}
 			}
-			n.quantity(at, "", kind, quantity.Context{Found: "list"}, fmt.Sprintf("%s/windings/%s/%d", pointer, side, i))
+			n.quantity(at, "", kind, quantity.Context{Found: "list"}, fmt.Sprintf("%s/%s/%d", pointer, side, i))
 			l[i] = at[""]
 		}
 	}

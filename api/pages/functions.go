@@ -31,6 +31,7 @@ func (p *Pages) functions() template.FuncMap {
 		"path":    url.PathEscape,
 		"number":  number,
 		"flag":    func(b *bool) string { return map[bool]string{true: t("yes"), false: t("no")}[b != nil && *b] },
+		"members": members,
 		"known":   func(b *bool) bool { return b != nil },
 		"degrees": func(x *float64) string { return number(*x) + "°" },
 		"add":     func(a, b int) int { return a + b },
@@ -132,4 +133,27 @@ func partText(x any) string {
 		}
 	}
 	return ""
+}
+
+// inLine are the members that partText tells.
+var inLine = map[string]bool{"class": true, "value": true, "tolerance": true, "voltage": true, "current": true, "power": true,
+	"safety_class": true, "chemistry": true, "text": true}
+
+// memberText is a member of a part in words.
+type memberText struct{ Name, Value string }
+
+// members are what is known of a part beside what stands in its line.
+func members(p part.Part) (out []memberText) {
+	for i := range part.Members {
+		m := &part.Members[i]
+		if inLine[m.Name] || !m.Is(&p) {
+			continue
+		}
+		value := m.Printed(&p)
+		if b, ok := m.At(&p).(**bool); ok {
+			value = map[bool]string{true: t("yes"), false: t("no")}[**b]
+		}
+		out = append(out, memberText{m.Name, value})
+	}
+	return out
 }

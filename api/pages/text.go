@@ -99,9 +99,10 @@ var english = map[string]string{
 	"position.glue": "Glued", "position.heat": "Heat-sensitive", "position.hot": "Place gets hot", "position.circuit": "Circuit",
 	"circuit.across-mains": "across the mains conductors", "circuit.mains-to-earth": "from mains to earth or touchable metal",
 	"circuit.across-isolation": "across the isolation", "circuit.primary": "on the mains side", "circuit.secondary": "behind the isolation",
-	"part.breaking": "Breaking capacity", "part.supply": "Supply", "supply.ac": "alternating", "supply.dc": "direct", "part.load": "Load capacitance", "part.windings": "Windings", "position.notes": "Notes", "position.where": "Where it sits",
-	"part.temperature": "Highest temperature", "part.endurance": "Endurance", "part.esr": "ESR at most", "part.ripple": "Ripple current", "part.dielectric": "Dielectric",
-	"part.fuse": "Fuse speed", "part.rechargeable": "Rechargeable", "part.polarised": "Polarised",
+	"part.breaking_capacity": "Breaking capacity", "part.supply": "Supply", "part.load_capacitance": "Load capacitance", "part.windings": "Windings",
+	"part.construction": "Construction", "position.notes": "Notes", "position.where": "Where it sits",
+	"part.temperature_max": "Highest temperature", "part.endurance": "Endurance", "part.esr_max": "ESR at most", "part.ripple": "Ripple current", "part.dielectric": "Dielectric",
+	"part.fuse_speed": "Fuse speed", "part.rechargeable": "Rechargeable", "part.polarised": "Polarised",
 	"body.long": "long", "body.wide": "wide", "body.high": "high", "body.room": "headroom", "body.pitch": "lead pitch",
 
 	"check.title": "Checks", "check.before": "Before power-up", "check.after": "After power-up", "check.done": "Done", "check.what": "Check", "check.between": "Measure",

@@ -10,6 +10,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/kit"
 	"boardlore/domain/part"
+	"boardlore/domain/part/parttest"
 	"boardlore/domain/record"
 )
 
@@ -32,7 +33,37 @@ var choices = map[string][]string{
 	"scope.":     {"read", "contribute", "review", "all"},
 	"withdrawn.": {"dangerous", "illegal", "mistaken"},
 	"when.":      {"before-opening", "before-power-up", "while-working", "after"},
-	"circuit.":   part.Names(part.Circuits), "supply.": part.Names(part.Supplies),
+	"circuit.":   part.Names(part.Circuits), "part.": partMembers(),
+}
+
+// partMembers are the members that a position's page lists.
+func partMembers() (names []string) {
+	for i := range part.Members {
+		if m := &part.Members[i]; !inLine[m.Name] {
+			names = append(names, m.Name)
+		}
+	}
+	return names
+}
+
+// TestEveryMemberIsShown: what a map says of a part stands on its page, in the
+// part's line or below.
+func TestEveryMemberIsShown(t *testing.T) {
+	for i := range part.Members {
+		m := &part.Members[i]
+		_, p, _, _ := parttest.Pair(m)
+		shown := partText(p)
+		for _, x := range members(p) {
+			shown += "\n" + english["part."+x.Name] + ": " + x.Value
+		}
+		value := strings.ReplaceAll(m.Printed(&p), "-", " ")
+		if m.Holds == part.Choice {
+			value = english["part."+m.Name] + ": yes"
+		}
+		if !strings.Contains(strings.ReplaceAll(shown, "-", " "), value) {
+			t.Errorf("%s: no %q in %q", m.Name, value, shown)
+		}
+	}
 }
 
 // TestText holds that every key has its sentence and every sentence its use,

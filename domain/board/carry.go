@@ -8,7 +8,6 @@ import (
 	"github.com/go-json-experiment/json/jsontext"
 
 	"boardlore/domain/part"
-	"boardlore/domain/quantity"
 )
 
 // Conflict is a member that a proposal and the current revision both changed,
@@ -291,31 +290,14 @@ func (f *carrier) part(at string, b, c, p *part.Part) part.Part {
 	if v, ok := settled(b, c, p, samePart); ok {
 		return *v
 	}
-	quantities := func(name string, of func(*part.Part) quantity.Quantity) quantity.Quantity {
-		return plainly(f, at+name, of(b), of(c), of(p))
-	}
-	texts := func(name string, of func(*part.Part) string) string { return plainly(f, at+name, of(b), of(c), of(p)) }
-	out := part.Part{
-		Class:            plainly(f, at+"class", b.Class, c.Class, p.Class),
-		Construction:     plainly(f, at+"construction", b.Construction, c.Construction, p.Construction),
-		Value:            quantities("value", func(p *part.Part) quantity.Quantity { return p.Value }),
-		Tolerance:        plainly(f, at+"tolerance", b.Tolerance, c.Tolerance, p.Tolerance),
-		Polarised:        flagged(f, at+"polarised", b.Polarised, c.Polarised, p.Polarised),
-		ESRMax:           quantities("esr_max", func(p *part.Part) quantity.Quantity { return p.ESRMax }),
-		Dielectric:       texts("dielectric", func(p *part.Part) string { return p.Dielectric }),
-		SafetyClass:      texts("safety_class", func(p *part.Part) string { return p.SafetyClass }),
-		FuseSpeed:        texts("fuse_speed", func(p *part.Part) string { return p.FuseSpeed }),
-		Chemistry:        texts("chemistry", func(p *part.Part) string { return p.Chemistry }),
-		Rechargeable:     flagged(f, at+"rechargeable", b.Rechargeable, c.Rechargeable, p.Rechargeable),
-		BreakingCapacity: plainly(f, at+"breaking_capacity", b.BreakingCapacity, c.BreakingCapacity, p.BreakingCapacity),
-		Supply:           plainly(f, at+"supply", b.Supply, c.Supply, p.Supply),
-		LoadCapacitance:  quantities("load_capacitance", func(p *part.Part) quantity.Quantity { return p.LoadCapacitance }),
-		Windings:         merged(f, at+"windings", b.Windings, c.Windings, p.Windings, sameWindings),
-		Text:             texts("text", func(p *part.Part) string { return p.Text }),
-		Extra:            f.own(strings.Split(strings.TrimSuffix(at, "."), "."), b.Extra, c.Extra, p.Extra),
-	}
-	for i, q := range []*quantity.Quantity{&out.Voltage, &out.Current, &out.Power, &out.TemperatureMax, &out.Endurance, &out.Ripple} {
-		*q = quantities(ratings[i].member, ratings[i].of)
+	out := part.Part{Extra: f.own(strings.Split(strings.TrimSuffix(at, "."), "."), b.Extra, c.Extra, p.Extra)}
+	for i := range part.Members {
+		m := &part.Members[i]
+		v, ok := settled(b, c, p, m.Same)
+		if !ok {
+			f.clash(strings.Split(at+m.Name, "."), m.At(b), m.At(c), m.At(p))
+		}
+		m.Copy(&out, v)
 	}
 	return out
 }

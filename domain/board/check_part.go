@@ -35,38 +35,27 @@ func (c *checker) position(p *Position, w where) {
 	}
 }
 
-// rating is a member of a part that says how much it bears.
-type rating struct {
-	member string
-	words  string
-	kind   quantity.Kind
-	of     func(*part.Part) quantity.Quantity
-}
-
 // ratings are the members that a part must not have less of than the part
 // whose place it takes.
-var ratings = []rating{
-	{"voltage", "rated voltage", quantity.Voltage, func(p *part.Part) quantity.Quantity { return p.Voltage }},
-	{"current", "rated current", quantity.Current, func(p *part.Part) quantity.Quantity { return p.Current }},
-	{"power", "rated power", quantity.Power, func(p *part.Part) quantity.Quantity { return p.Power }},
-	{"temperature_max", "upper temperature", quantity.Temperature, func(p *part.Part) quantity.Quantity { return p.TemperatureMax }},
-	{"endurance", "endurance", quantity.Duration, func(p *part.Part) quantity.Quantity { return p.Endurance }},
-	{"ripple", "rated ripple current", quantity.Current, func(p *part.Part) quantity.Quantity { return p.Ripple }},
-}
+var ratings = func() (out []*part.Member) {
+	for i := range part.Members {
+		if m := &part.Members[i]; m.Rating {
+			out = append(out, m)
+		}
+	}
+	return out
+}()
 
 // units holds every quantity of a part to the unit of its member and to a
 // sense: nothing bears less than nought.
 func (c *checker) units(designator string, p *part.Part, w where, member string) {
-	if kind, ok := part.ValueKind(p.Class); ok {
-		c.unit(designator, "value", p.Value, kind, w, member)
-	}
-	for i := range ratings {
-		if q := ratings[i].of(p); !q.IsZero() {
-			c.unit(designator, ratings[i].member, q, ratings[i].kind, w, member)
+	for i := range part.Members {
+		m := &part.Members[i]
+		if kind, ok := m.KindOf(p.Class); ok && m.Holds == part.Measure {
+			c.unit(designator, m.Name, m.Quantity(p), kind, w, member)
 		}
 	}
-	c.unit(designator, "esr_max", p.ESRMax, quantity.Resistance, w, member)
-	c.unit(designator, "load_capacitance", p.LoadCapacitance, quantity.Capacitance, w, member)
+	c.windings(designator, p.Windings, w, member)
 	if !p.Tolerance.IsZero() {
 		u := p.Tolerance.High().Unit()
 		if u != quantity.Percent && !(u == quantity.Farad && p.Class == part.Capacitor) {
@@ -120,6 +109,24 @@ func (c *checker) unit(designator, member string, q quantity.Quantity, kind quan
 		c.add(finding.Finding{Code: "quantity-zero", Severity: finding.Stop, Pointer: w.at(parent + "/" + member),
 			Sentence: fmt.Sprintf("%s has a %s of %s; no part has. Leave it out where it is not known.", designator, strings.ReplaceAll(member, "_", " "), q),
 			Expected: "more than 0", Found: q.String(), Basis: "SI"})
+	}
+}
+
+// windings holds each winding to a voltage or, for signals, an impedance.
+func (c *checker) windings(designator string, coils *part.Windings, w where, parent string) {
+	if coils == nil {
+		return
+	}
+	sides := [2]string{"primary", "secondary"}
+	for j, of := range [2][]quantity.Quantity{coils.Primary, coils.Secondary} {
+		for i, q := range of {
+			member := fmt.Sprintf("windings/%s/%d", sides[j], i)
+			if q.Unit() == quantity.Ohm {
+				c.unit(designator, member, q, quantity.Resistance, w, parent)
+			} else {
+				c.unit(designator, member, q, quantity.Voltage, w, parent)
+			}
+		}
 	}
 }
 
@@ -265,13 +272,13 @@ func orNo(s, what string) string {
 func (c *checker) replacement(p *Position, w where) {
 	was, now := &p.Part, &p.Replacement.Part
 	for i := range ratings {
-		r := &ratings[i]
-		a, b := r.of(was), r.of(now)
+		r := ratings[i]
+		a, b := r.Quantity(was), r.Quantity(now)
 		switch {
 		case a.IsZero() || b.IsZero() || a.Unit() != b.Unit():
 		case b.Compare(a) < 0:
 			c.add(replaced(p, "replacement-rating-lower", r, a, b, "lower", w))
-		case b.Compare(a) > 0 && now.Class == part.Fuse && r.member == "current":
+		case b.Compare(a) > 0 && now.Class == part.Fuse && r.Name == "current":
 			c.add(replaced(p, "replacement-fuse-higher", r, a, b, "higher", w))
 		}
 	}
@@ -373,8 +380,8 @@ func (c *checker) specified(p *Position, w where) {
 		Sentence: fmt.Sprintf("%s is to be replaced and the %s of the part to fit is not given; nobody can buy it.", p.Designator, lacks), Expected: lacks, Basis: common})
 }
 
-func replaced(p *Position, code string, r *rating, was, now quantity.Quantity, how string, w where) finding.Finding {
-	return finding.Finding{Code: code, Severity: finding.Caution, Pointer: w.at("replacement/part/" + r.member),
-		Sentence: fmt.Sprintf("The replacement of %s has a %s of %s, %s than the original's %s; make sure that this is meant.", p.Designator, r.words, now, how, was),
+func replaced(p *Position, code string, r *part.Member, was, now quantity.Quantity, how string, w where) finding.Finding {
+	return finding.Finding{Code: code, Severity: finding.Caution, Pointer: w.at("replacement/part/" + r.Name),
+		Sentence: fmt.Sprintf("The replacement of %s has a %s of %s, %s than the original's %s; make sure that this is meant.", p.Designator, r.Words, now, how, was),
 		Expected: was.String(), Found: now.String(), Basis: common}
 }

@@ -116,8 +116,10 @@ func claim(p *Position) string {
 // specification spells a part with all that the map says of it.
 func specification(p *part.Part) string {
 	var words []string
-	for _, f := range facts[1:] { // the kind comes last
-		words = append(words, f.say(p))
+	for i := range part.Members {
+		if m := &part.Members[i]; m.Name != "class" && m.Name != "construction" { // the kind comes last
+			words = append(words, factOf(m, p))
+		}
 	}
 	words = append(words, kindOf(p))
 	return strings.Join(slices.DeleteFunc(words, func(s string) bool { return s == "" }), " ")

@@ -307,8 +307,10 @@ func wellFormed(p *Position) error {
 		if !slices.Contains(part.Classes, q.Class) {
 			return fmt.Errorf("%q is no class of part", q.Class)
 		}
-		if q.Supply != "" && !slices.Contains(part.Supplies, q.Supply) {
-			return fmt.Errorf("%q is no supply; write ac or dc", q.Supply)
+		for i := range part.Members {
+			if m := &part.Members[i]; m.Choices != nil && m.Is(q) && !slices.Contains(m.Choices, m.Text(q)) {
+				return fmt.Errorf("its %s is %q; write one of %s", m.Words, m.Text(q), strings.Join(m.Choices, ", "))
+			}
 		}
 	}
 	return foreign(p)

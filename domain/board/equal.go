@@ -1,7 +1,6 @@
 package board
 
 import (
-	"bytes"
 	"slices"
 
 	"github.com/go-json-experiment/json/jsontext"
@@ -20,21 +19,7 @@ func samePosition(a, b *Position) bool {
 		sameReplacement(a.Replacement, b.Replacement) && a.Notes == b.Notes && sameExtra(a.Extra, b.Extra)
 }
 
-func samePart(a, b *part.Part) bool {
-	return a.Class == b.Class && a.Construction == b.Construction && a.Value == b.Value && a.Tolerance == b.Tolerance &&
-		a.Voltage == b.Voltage && a.Current == b.Current && a.Power == b.Power && a.TemperatureMax == b.TemperatureMax &&
-		a.Endurance == b.Endurance && sameFlag(a.Polarised, b.Polarised) && a.ESRMax == b.ESRMax && a.Ripple == b.Ripple &&
-		a.Dielectric == b.Dielectric && a.SafetyClass == b.SafetyClass && a.FuseSpeed == b.FuseSpeed &&
-		a.Chemistry == b.Chemistry && sameFlag(a.Rechargeable, b.Rechargeable) && a.Text == b.Text &&
-		a.BreakingCapacity == b.BreakingCapacity && a.Supply == b.Supply && a.LoadCapacitance == b.LoadCapacitance && sameWindings(a.Windings, b.Windings) && sameExtra(a.Extra, b.Extra)
-}
-
-func sameWindings(a, b *part.Windings) bool {
-	if a == nil || b == nil {
-		return a == b
-	}
-	return sameList(a.Primary, b.Primary) && sameList(a.Secondary, b.Secondary) && sameExtra(a.Extra, b.Extra)
-}
+func samePart(a, b *part.Part) bool { return a.Same(b) && sameExtra(a.Extra, b.Extra) }
 
 func sameBody(a, b *part.Body) bool {
 	if a == nil || b == nil {
@@ -138,31 +123,13 @@ func sameList[T comparable](a, b []T) bool {
 	return (a == nil) == (b == nil) && slices.Equal(a, b)
 }
 
-// sameExtra compares the "x-…" members of two objects, for which an empty
-// object is the same as none.
-func sameExtra(a, b jsontext.Value) bool {
-	if bytes.Equal(a, b) {
-		return true
-	}
-	return sameValue(orEmpty(a), orEmpty(b))
-}
+func sameExtra(a, b jsontext.Value) bool { return part.SameExtra(a, b) }
+
+func sameValue(a, b jsontext.Value) bool { return part.SameValue(a, b) }
 
 func orEmpty(v jsontext.Value) jsontext.Value {
 	if len(v) == 0 {
 		return jsontext.Value("{}")
 	}
 	return v
-}
-
-// sameValue compares JSON values by meaning: member order and blanks don't
-// count.
-func sameValue(a, b jsontext.Value) bool {
-	if bytes.Equal(a, b) {
-		return true
-	}
-	if len(a) == 0 || len(b) == 0 {
-		return false
-	}
-	x, y := a.Clone(), b.Clone()
-	return x.Canonicalize() == nil && y.Canonicalize() == nil && bytes.Equal(x, y)
 }

@@ -253,7 +253,7 @@ func mainsHazards(p, q *part.Part) []weak {
 		}
 	}
 	if !tenfold(p.Value, q.Value) {
-		told("value", orBlank(p.Value.IsZero(), p.Value), orBlank(q.Value.IsZero(), q.Value))
+		told("value", p.Value.String(), q.Value.String())
 	}
 	if !materialWorse(p, q) {
 		told("construction", string(p.Construction), string(q.Construction))

@@ -45,13 +45,13 @@ func orNone[T ~string](s T) string {
 func ratingHazards(a, b *part.Part) []weak {
 	var why []weak
 	for i := range ratings {
-		r := &ratings[i]
-		switch x, y := r.of(a), r.of(b); {
+		r := ratings[i]
+		switch x, y := r.Quantity(a), r.Quantity(b); {
 		case x.IsZero():
 		case y.IsZero():
-			why = append(why, weak{r.words + " no longer given", x.String(), "nothing"})
+			why = append(why, weak{r.Words + " no longer given", x.String(), "nothing"})
 		case x.Unit() == y.Unit() && y.Compare(x) < 0:
-			why = append(why, weak{r.words + " lowered", x.String(), y.String()})
+			why = append(why, weak{r.Words + " lowered", x.String(), y.String()})
 		}
 	}
 	return why
@@ -77,7 +77,7 @@ func kindHazards(a, b *part.Part) []weak {
 	case a.Class == part.Diode && a.Construction != "" && a.Construction != b.Construction:
 		why = append(why, weak{"another kind of diode", string(a.Construction), orNone(b.Construction)})
 	}
-	if a.Windings != nil && !sameWindings(a.Windings, b.Windings) {
+	if a.Windings != nil && !a.Windings.Same(b.Windings) {
 		why = append(why, weak{"windings changed", a.Windings.String(), orNone(b.Windings.String())})
 	}
 	if a.FuseSpeed != b.FuseSpeed && !protects(a) {

@@ -22,47 +22,6 @@ func placed(p *Position) string {
 	return fmt.Sprintf("%s at (%s, %s)", p.Designator, number(p.X), number(p.Y))
 }
 
-// fact is one member of a part in words; absent is what to say where another
-// part has the member and this one lacks it.
-type fact struct {
-	say    func(p *part.Part) string
-	absent string
-	always bool // said even where both parts agree
-}
-
-var facts = []fact{
-	{func(p *part.Part) string { return kindOf(p) }, "", false},
-	{func(p *part.Part) string { return orBlank(p.Value.IsZero(), p.Value) }, "no value", true},
-	{func(p *part.Part) string { return orBlank(p.Tolerance.IsZero(), p.Tolerance) }, "no tolerance", false},
-	{func(p *part.Part) string { return orBlank(p.Voltage.IsZero(), p.Voltage) }, "no rated voltage", true},
-	{func(p *part.Part) string { return orBlank(p.Current.IsZero(), p.Current) }, "no rated current", true},
-	{func(p *part.Part) string { return orBlank(p.Power.IsZero(), p.Power) }, "no rated power", false},
-	{func(p *part.Part) string { return orBlank(p.TemperatureMax.IsZero(), p.TemperatureMax) }, "no upper temperature", false},
-	{func(p *part.Part) string { return orBlank(p.Endurance.IsZero(), p.Endurance) }, "no endurance", false},
-	{func(p *part.Part) string { return prefixed("ESR at most ", orBlank(p.ESRMax.IsZero(), p.ESRMax)) }, "no limit of ESR", false},
-	{func(p *part.Part) string { return prefixed("ripple ", orBlank(p.Ripple.IsZero(), p.Ripple)) }, "no ripple current", false},
-	{func(p *part.Part) string { return choice(p.Polarised, "polarised", "bipolar") }, "polarity not stated", false},
-	{func(p *part.Part) string { return p.Dielectric }, "no dielectric", false},
-	{func(p *part.Part) string { return prefixed("class ", p.SafetyClass) }, "no safety class", false},
-	{func(p *part.Part) string { return prefixed("speed ", p.FuseSpeed) }, "no fuse speed", false},
-	{func(p *part.Part) string { return p.Chemistry }, "no chemistry", false},
-	{func(p *part.Part) string { return choice(p.Rechargeable, "rechargeable", "not rechargeable") }, "not stated whether rechargeable", false},
-	{func(p *part.Part) string { return prefixed("breaking capacity ", p.BreakingCapacity.String()) }, "no breaking capacity", false},
-	{func(p *part.Part) string { return prefixed("for ", strings.ToUpper(string(p.Supply))) }, "not stated whether AC or DC", false},
-	{func(p *part.Part) string {
-		return prefixed("load ", orBlank(p.LoadCapacitance.IsZero(), p.LoadCapacitance))
-	}, "no load capacitance", false},
-	{func(p *part.Part) string { return p.Windings.String() }, "no windings", false},
-	{func(p *part.Part) string { return quotedText(p.Text) }, "no type text", false},
-}
-
-func orBlank(absent bool, q fmt.Stringer) string {
-	if absent {
-		return ""
-	}
-	return q.String()
-}
-
 func prefixed(prefix, s string) string {
 	if s == "" {
 		return ""
@@ -80,13 +39,6 @@ func choice(b *bool, yes, no string) string {
 	return no
 }
 
-func quotedText(s string) string {
-	if s == "" {
-		return ""
-	}
-	return quoted(s)
-}
-
 func kindOf(p *part.Part) string {
 	return strings.TrimSpace(string(p.Construction) + " " + string(p.Class))
 }
@@ -95,27 +47,40 @@ func kindOf(p *part.Part) string {
 // than the part it is compared with. Alone, its kind leads.
 func describe(p, other *part.Part) string {
 	var words []string
-	for i, f := range facts {
-		s := f.say(p)
-		switch {
-		case other == nil:
-			if s != "" && (f.always || i == 0) {
-				words = append(words, s)
-			}
-		case s == f.say(other):
-			if s != "" && f.always {
-				words = append(words, s)
-			}
-		case s != "":
-			words = append(words, s)
-		case f.absent != "":
-			words = append(words, "("+f.absent+")")
+	if other == nil || kindOf(p) != kindOf(other) {
+		words = append(words, kindOf(p))
+	}
+	for i := range part.Members {
+		if m := &part.Members[i]; m.Name != "class" && m.Name != "construction" {
+			words = tell(words, m, p, other)
 		}
 	}
 	if len(words) == 0 {
 		return kindOf(p)
 	}
 	return strings.Join(words, " ")
+}
+
+// factOf is what a part says of a member; what is printed stands in
+// quotation marks.
+func factOf(m *part.Member, p *part.Part) string {
+	if m.Name == "text" && p.Text != "" {
+		return quoted(p.Text)
+	}
+	return m.Said(p)
+}
+
+// tell adds what a part says of a member.
+func tell(words []string, m *part.Member, p, other *part.Part) []string {
+	said := factOf(m, p)
+	alike := other == nil || m.Same(p, other)
+	switch {
+	case said != "" && (m.Told || !alike):
+		return append(words, said)
+	case said == "" && !alike:
+		return append(words, "("+m.Absent+")")
+	}
+	return words
 }
 
 // partSentence tells the change of a part and how grave it is.

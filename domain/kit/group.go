@@ -13,41 +13,6 @@ type group struct {
 	place  part.Place
 }
 
-// partKey holds the members of a part by value, so that equal parts are equal
-// keys. The members for the submitter's own use don't count.
-type partKey struct {
-	class                                                  part.Class
-	construction                                           part.Construction
-	dielectric, safety, speed, chemistry, text, windings   string
-	supply                                                 part.Supply
-	breaking                                               part.Breaking
-	value, voltage, current, power, temperature, endurance quantity.Quantity
-	esr, ripple, load                                      quantity.Quantity
-	tolerance                                              quantity.Tolerance
-	polarised, rechargeable                                int8
-}
-
-func keyOf(p *part.Part) partKey {
-	return partKey{
-		class: p.Class, construction: p.Construction, dielectric: p.Dielectric, safety: p.SafetyClass, speed: p.FuseSpeed,
-		chemistry: p.Chemistry, text: p.Text, value: p.Value, voltage: p.Voltage, current: p.Current, power: p.Power,
-		temperature: p.TemperatureMax, endurance: p.Endurance, esr: p.ESRMax, ripple: p.Ripple, tolerance: p.Tolerance,
-		polarised: tri(p.Polarised), rechargeable: tri(p.Rechargeable),
-		windings: p.Windings.String(), supply: p.Supply, breaking: p.BreakingCapacity, load: p.LoadCapacitance,
-	}
-}
-
-// tri tells yes (1), no (-1) and not known (0) apart.
-func tri(b *bool) int8 {
-	switch {
-	case b == nil:
-		return 0
-	case *b:
-		return 1
-	}
-	return -1
-}
-
 type bodyKey struct {
 	mount, shape                                  string
 	diameter, length, width, height, limit, pitch float64
@@ -58,7 +23,7 @@ func bodyKeyOf(b *part.Body) bodyKey {
 }
 
 type offerKey struct {
-	part partKey
+	part part.Key
 	body bodyKey
 }
 
@@ -93,7 +58,7 @@ func groups(m *board.Map, in []int) ([]group, []int32) {
 		place.Duty, place.Function, place.Rail = duty, "", ""
 		wanted := p.Wanted()
 		key := groupKey{
-			offer: offerKey{keyOf(wanted), bodyKeyOf(&place.Body)}, duty: duty, working: p.WorkingVoltage, railTemp: place.RailTemp,
+			offer: offerKey{wanted.Key(), bodyKeyOf(&place.Body)}, duty: duty, working: p.WorkingVoltage, railTemp: place.RailTemp,
 			polarity: place.PolarityKnown, glued: place.Glued, heat: place.HeatSensitive,
 			hot: place.HotPlace, circuit: place.Circuit, mains: place.MainsNear,
 		}

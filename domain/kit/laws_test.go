@@ -349,7 +349,7 @@ func own(m *board.Map, all bool) *Kit {
 			continue
 		}
 		place := p.Place()
-		key := offerKey{keyOf(p.Wanted()), bodyKeyOf(&place.Body)}
+		key := offerKey{p.Wanted().Key(), bodyKeyOf(&place.Body)}
 		n, ok := at[key]
 		if !ok {
 			n = len(k.Lines)

@@ -102,7 +102,7 @@ func (p *plan) sort() {
 			p.kind[i] = unplaced
 			continue
 		}
-		key := offerKey{keyOf(&x.offer.Part), bodyKeyOf(&x.offer.Body)}
+		key := offerKey{x.offer.Part.Key(), bodyKeyOf(&x.offer.Body)}
 		k, ok := seen[key]
 		if !ok || !x.sure {
 			k = int32(len(p.kinds))

@@ -42,7 +42,7 @@ func (p *plan) purchases(now []int) []Purchase {
 			s = p.specify(g)
 			specs[g] = s
 		}
-		key := offerKey{keyOf(&s.offer.Part), bodyKeyOf(&s.offer.Body)}
+		key := offerKey{s.offer.Part.Key(), bodyKeyOf(&s.offer.Body)}
 		n, ok := at[key]
 		if !ok {
 			n = len(out)

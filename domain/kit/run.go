@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"boardlore/domain/finding"
+	"boardlore/domain/part"
 )
 
 // Run is positions of a report of which all the same is to be said.
@@ -19,7 +20,7 @@ func (r *Report) Runs() []Run {
 	at := map[runKey][]int{}
 	for i := range r.Positions {
 		p := &r.Positions[i]
-		key := runKey{keyOf(&p.Wanted), number(p.Line), p.Fit, p.Labelled, p.Penalty, len(p.Findings)}
+		key := runKey{p.Wanted.Key(), number(p.Line), p.Fit, p.Labelled, p.Penalty, len(p.Findings)}
 		like := func(n int) bool { return slices.EqualFunc(runs[n].Findings, p.Findings, likeFinding) }
 		if n := slices.IndexFunc(at[key], like); n >= 0 {
 			x := &runs[at[key][n]]
@@ -33,7 +34,7 @@ func (r *Report) Runs() []Run {
 }
 
 type runKey struct {
-	wanted   partKey
+	wanted   part.Key
 	line     int
 	fit      string
 	labelled bool

@@ -11,6 +11,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/finding"
 	"boardlore/domain/list"
+	"boardlore/domain/part"
 )
 
 // Widths of the table in characters.
@@ -168,7 +169,7 @@ func (w *writer) moves(r *Report) {
 func (r *Report) Steps() []string {
 	type step struct {
 		from, to int
-		wanted   partKey
+		wanted   part.Key
 	}
 	at := map[string]*PositionReport{}
 	for i := range r.Positions {
@@ -182,11 +183,11 @@ func (r *Report) Steps() []string {
 			empty = append(empty, m.Designator)
 			continue
 		}
-		key := step{number(m.FromLine), number(m.ToLine), keyOf(&p.Wanted)}
+		key := step{number(m.FromLine), number(m.ToLine), p.Wanted.Key()}
 		also[key] = append(also[key], m.Designator)
 	}
 	for _, m := range r.Rearrangement {
-		key := step{number(m.FromLine), number(m.ToLine), keyOf(&at[m.Designator].Wanted)}
+		key := step{number(m.FromLine), number(m.ToLine), at[m.Designator].Wanted.Key()}
 		if ds := also[key]; len(ds) > 0 && ds[0] == m.Designator {
 			out = append(out, m.Sentence+so(ds[1:]))
 		}

@@ -2,9 +2,6 @@ package part
 
 import (
 	"fmt"
-	"strings"
-
-	"github.com/go-json-experiment/json/jsontext"
 
 	"boardlore/domain/quantity"
 )
@@ -105,33 +102,4 @@ func breakingLetter(t traits) byte {
 		return 'L'
 	}
 	return 0
-}
-
-// Windings are the windings of a transformer, each by its rated voltage or, for
-// signals, by the impedance that it works at.
-type Windings struct {
-	Primary   []quantity.Quantity `json:"primary,omitzero"`
-	Secondary []quantity.Quantity `json:"secondary,omitzero"`
-	Extra     jsontext.Value      `json:",embed"`
-}
-
-// String spells the windings on one line.
-func (w *Windings) String() string {
-	if w == nil {
-		return ""
-	}
-	var words []string
-	for _, side := range []struct {
-		name string
-		of   []quantity.Quantity
-	}{{"primary", w.Primary}, {"secondary", w.Secondary}} {
-		if len(side.of) == 0 {
-			continue
-		}
-		words = append(words, side.name)
-		for _, q := range side.of {
-			words = append(words, q.String())
-		}
-	}
-	return strings.Join(words, " ")
 }

@@ -74,55 +74,35 @@ func ofReading(r *reading.Reading) Reading {
 	return x
 }
 
-// set gives a field's member its value, the first time that it is read.
+// set gives a field's member its value; a measure is the first that is read.
+// Class and text are the reading's own.
 func (p *Part) set(f *reading.Field) {
-	measure := func(to *quantity.Quantity) {
+	m := MemberOf(f.Member)
+	if m == nil {
+		return
+	}
+	switch to := m.At(p).(type) {
+	case *quantity.Quantity:
 		if to.IsZero() {
 			*to = f.Quantity
 		}
-	}
-	yes := f.Yes
-	switch f.Member {
-	case "construction":
-		p.Construction = Construction(f.Value)
-	case "value":
-		measure(&p.Value)
-	case "tolerance":
-		p.Tolerance = f.Tolerance
-	case "voltage":
-		measure(&p.Voltage)
-	case "current":
-		measure(&p.Current)
-	case "power":
-		measure(&p.Power)
-	case "temperature_max":
-		measure(&p.TemperatureMax)
-	case "endurance":
-		measure(&p.Endurance)
-	case "polarised":
-		p.Polarised = &yes
-	case "esr_max":
-		measure(&p.ESRMax)
-	case "ripple":
-		measure(&p.Ripple)
-	case "dielectric":
-		p.Dielectric = f.Value
-	case "safety_class":
-		p.SafetyClass = f.Value
-	case "fuse_speed":
-		p.FuseSpeed = f.Value
-	case "chemistry":
-		p.Chemistry = f.Value
-	case "rechargeable":
-		p.Rechargeable = &yes
-	case "breaking_capacity":
-		p.BreakingCapacity, _ = ParseBreaking(f.Value)
-	case "supply":
-		p.Supply = Supply(f.Value)
-	case "load_capacitance":
-		measure(&p.LoadCapacitance)
-	case "windings":
+	case *quantity.Tolerance:
+		*to = f.Tolerance
+	case **bool:
+		yes := f.Yes
+		*to = &yes
+	case *Construction:
+		*to = Construction(f.Value)
+	case *Supply:
+		*to = Supply(f.Value)
+	case *Breaking:
+		*to, _ = ParseBreaking(f.Value)
+	case **Windings:
 		p.wind(f)
+	case *string:
+		if to != &p.Text {
+			*to = f.Value
+		}
 	}
 }
 

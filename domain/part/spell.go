@@ -16,42 +16,44 @@ func (p Part) String() string {
 }
 
 func (p *Part) appendTo(b []byte) []byte {
-	b = appendWords(b, string(p.Class))
-	b = p.appendConstruction(b)
-	b = appendQuantity(b, "", p.Value)
-	if !p.Tolerance.IsZero() {
-		b = p.Tolerance.AppendTo(space(b))
+	for i := range Members {
+		switch m := &Members[i]; {
+		case !m.is(p):
+		case m.spell != nil:
+			b = m.spell(b, p)
+		default:
+			b = appendLabelled(b, "", m.text(p))
+		}
 	}
-	voltage, current := "", ""
-	if p.Class == Varistor {
-		voltage = "voltage"
-	}
-	if p.Class == Capacitor {
-		current = "current"
-	}
-	if p.FuseSpeed != "" {
-		b = append(space(b), p.FuseSpeed...)
-	}
-	b = appendQuantity(b, current, p.Current)
-	b = appendQuantity(b, voltage, p.Voltage)
-	b = appendLabelled(b, "breaking capacity", p.BreakingCapacity.String())
-	b = appendLabelled(b, "", strings.ToUpper(string(p.Supply)))
-	b = appendQuantity(b, "", p.Power)
-	b = appendQuantity(b, "", p.TemperatureMax)
-	b = appendQuantity(b, "", p.Endurance)
-	b = appendQuantity(b, "ESR", p.ESRMax)
-	b = appendQuantity(b, "ripple", p.Ripple)
-	b = appendQuantity(b, "load", p.LoadCapacitance)
-	b = appendLabelled(b, "", p.Windings.String())
-	b = p.appendNames(b)
-	if p.Polarised != nil {
-		b = appendChoice(b, *p.Polarised, "polarised", "bipolar")
-	}
-	if p.Rechargeable != nil {
-		b = appendChoice(b, *p.Rechargeable, "rechargeable", "primary")
-	}
-	return p.appendText(b)
+	return b
 }
+
+func spellClass(b []byte, p *Part) []byte { return appendWords(b, string(p.Class)) }
+
+// after spells a quantity behind a label, without which it would be another.
+func after(label string, of func(p *Part) quantity.Quantity) func([]byte, *Part) []byte {
+	return func(b []byte, p *Part) []byte { return appendQuantity(b, label, of(p)) }
+}
+
+func spellCurrent(b []byte, p *Part) []byte {
+	if p.Class == Capacitor {
+		return appendQuantity(b, "current", p.Current)
+	}
+	return appendQuantity(b, "", p.Current)
+}
+
+func spellVoltage(b []byte, p *Part) []byte {
+	if p.Class == Varistor {
+		return appendQuantity(b, "voltage", p.Voltage)
+	}
+	return appendQuantity(b, "", p.Voltage)
+}
+
+func spellBreaking(b []byte, p *Part) []byte {
+	return appendLabelled(b, "breaking capacity", p.BreakingCapacity.String())
+}
+
+func spellSupply(b []byte, p *Part) []byte { return appendLabelled(b, "", printedSupply(p)) }
 
 func space(b []byte) []byte {
 	if len(b) > 0 {
@@ -96,13 +98,6 @@ func appendLabelled(b []byte, label, text string) []byte {
 	return append(space(b), text...)
 }
 
-func appendChoice(b []byte, v bool, yes, no string) []byte {
-	if v {
-		return append(space(b), yes...)
-	}
-	return append(space(b), no...)
-}
-
 // appendQuoted appends a text in double quotes, behind the label of its member.
 func appendQuoted(b []byte, label, text string) []byte {
 	if label != "" {
@@ -113,10 +108,7 @@ func appendQuoted(b []byte, label, text string) []byte {
 	return append(b, '"')
 }
 
-func (p *Part) appendConstruction(b []byte) []byte {
-	if p.Construction == "" {
-		return b
-	}
+func spellConstruction(b []byte, p *Part) []byte {
 	words := p.Construction.Words()
 	if reading.Says(words, "construction", string(p.Class)) == string(p.Construction) {
 		return append(space(b), words...)
@@ -124,41 +116,37 @@ func (p *Part) appendConstruction(b []byte) []byte {
 	return appendQuoted(b, "construction", string(p.Construction))
 }
 
-func (p *Part) appendNames(b []byte) []byte {
-	if d := p.Dielectric; d != "" {
-		_, code := class2([]byte(strings.ToLower(d)))
-		film := reading.FilmOf(d)
-		switch {
-		case p.Class == Capacitor && (film != "" && film == string(p.Construction) || d == "C0G" || code && strings.ToUpper(d) == d):
-			b = append(space(b), d...)
-		default:
-			b = appendQuoted(b, "dielectric", d)
-		}
+func spellDielectric(b []byte, p *Part) []byte {
+	d := p.Dielectric
+	_, code := class2([]byte(strings.ToLower(d)))
+	film := reading.FilmOf(d)
+	if p.Class == Capacitor && (film != "" && film == string(p.Construction) || d == "C0G" || code && strings.ToUpper(d) == d) {
+		return append(space(b), d...)
 	}
-	if c := p.SafetyClass; c != "" {
-		if p.Class == Capacitor && reading.SafetyLike(string(p.Construction), p.Polarised != nil, p.Voltage, p.Value) && reading.SafetyClass(c) {
-			b = append(space(b), c...)
-		} else {
-			b = appendQuoted(b, "safety", c)
-		}
-	}
-	if c := p.Chemistry; c != "" {
-		if reading.Says(strings.ReplaceAll(c, "-", " "), "chemistry", string(p.Class)) == c {
-			b = append(space(b), c...)
-		} else {
-			b = appendQuoted(b, "chemistry", c)
-		}
-	}
-	return b
+	return appendQuoted(b, "dielectric", d)
 }
 
-// appendText appends the text bare where it consists of known trade words, is
+func spellSafety(b []byte, p *Part) []byte {
+	c := p.SafetyClass
+	if p.Class == Capacitor && reading.SafetyLike(string(p.Construction), p.Polarised != nil, p.Voltage, p.Value) && reading.SafetyClass(c) {
+		return append(space(b), c...)
+	}
+	return appendQuoted(b, "safety", c)
+}
+
+func spellChemistry(b []byte, p *Part) []byte {
+	c := p.Chemistry
+	if reading.Says(strings.ReplaceAll(c, "-", " "), "chemistry", string(p.Class)) == c {
+		return append(space(b), c...)
+	}
+	return appendQuoted(b, "chemistry", c)
+}
+
+// spellText appends the text bare where it consists of known trade words, is
 // the type number of a class without a value, or a cell's code that says
 // nothing that the members don't.
-func (p *Part) appendText(b []byte) []byte {
+func spellText(b []byte, p *Part) []byte {
 	switch {
-	case p.Text == "":
-		return b
 	case p.tradeWords(), p.plainType(), p.plainCell():
 		return append(space(b), p.Text...)
 	}
