@@ -17,51 +17,66 @@ const mainsReach = 25.0 // mm between centres
 
 var mainsLeast = canonically("200 V")
 
-// MainsNear tells of each position whether a part that is of the mains side by
-// its circuit, its function or its kind stands beside it: an X or Y part, a
-// fuse or a bridge for mains voltage. It is looked at where a capacitor's own
-// circuit and function say nothing.
+// MainsNear tells of each position whether parts of the mains side stand beside
+// it: one that is by its circuit, its class or its function, or two that often
+// are, such as a fuse and a bridge for mains voltage. It is looked at where a
+// capacitor's own circuit and function say nothing.
 func (m *Map) MainsNear() []bool {
 	near := make([]bool, len(m.Positions))
-	var mains []*Position
-	for i := range m.Positions {
-		if p := &m.Positions[i]; p.OnMains() {
-			mains = append(mains, p)
-		}
-	}
-	slices.SortFunc(mains, func(a, b *Position) int { return cmp.Compare(a.X, b.X) })
+	var marks []mark
 	for i := range m.Positions {
 		p := &m.Positions[i]
-		if p.Part.Class != "capacitor" || p.Circuit != "" {
-			continue
+		switch {
+		case p.OnMains():
+			marks = append(marks, mark{p.X, p.Y, 2})
+		case p.Circuit == "" && p.mayBeMains():
+			marks = append(marks, mark{p.X, p.Y, 1})
 		}
-		from, _ := slices.BinarySearchFunc(mains, p.X-mainsReach, func(q *Position, x float64) int { return cmp.Compare(q.X, x) })
-		for _, q := range mains[from:] {
-			if q.X > p.X+mainsReach {
-				break
-			}
-			if dx, dy := q.X-p.X, q.Y-p.Y; q != p && dx*dx+dy*dy <= mainsReach*mainsReach {
-				near[i] = true
-				break
-			}
-		}
+	}
+	slices.SortFunc(marks, func(a, b mark) int { return cmp.Compare(a.x, b.x) })
+	for i := range m.Positions {
+		p := &m.Positions[i]
+		near[i] = p.Part.Class == "capacitor" && p.Circuit == "" && !p.OnMains() && marked(marks, p.X, p.Y)
 	}
 	return near
 }
 
-// OnMains reports whether the position is on the mains side or reaches to it: as
-// its circuit says, or where the map has none, as its class, its kind, its
-// function or its rail do, in any language that is read.
-func (p *Position) OnMains() bool {
-	switch {
-	case p.Circuit != "":
-		return p.Circuit.OnMains()
-	case p.Part.SafetyClass != "":
-		return true
-	case p.Part.Class == "fuse" || p.Part.Class == "diode" && strings.Contains(strings.ToLower(string(p.Part.Construction)+p.Part.Text), "bridge"):
-		return p.Part.Voltage.Unit() == quantity.Volt && p.Part.Voltage.Compare(mainsLeast) >= 0
+// mark is a place that speaks for the mains; 2 are enough.
+type mark struct {
+	x, y   float64
+	weight int
+}
+
+// marked reports whether the marks in reach of a place, sorted by x, are enough.
+func marked(marks []mark, x, y float64) bool {
+	from, _ := slices.BinarySearchFunc(marks, x-mainsReach, func(m mark, x float64) int { return cmp.Compare(m.x, x) })
+	weight := 0
+	for _, m := range marks[from:] {
+		if m.x > x+mainsReach || weight >= 2 {
+			break
+		}
+		if dx, dy := m.x-x, m.y-y; dx*dx+dy*dy <= mainsReach*mainsReach {
+			weight += m.weight
+		}
 	}
-	return part.DutyAt(p.Function, p.Rail)&(part.MainsX|part.MainsY|part.MainsSide) != 0
+	return weight >= 2
+}
+
+// mayBeMains reports whether the part is one that stands at the mains as often
+// as not: a fuse or a bridge for mains voltage.
+func (p *Position) mayBeMains() bool {
+	bridge := p.Part.Class == "diode" && strings.Contains(strings.ToLower(string(p.Part.Construction)+p.Part.Text), "bridge")
+	return (p.Part.Class == "fuse" || bridge) && p.WorkingVoltage.IsZero() && p.Part.Voltage.Unit() == quantity.Volt && p.Part.Voltage.Compare(mainsLeast) >= 0
+}
+
+// OnMains reports whether the position is on the mains side or reaches to it: as
+// its circuit says, or where the map has none, as its class, its function or its
+// rail do, in any language that is read.
+func (p *Position) OnMains() bool {
+	if p.Circuit != "" {
+		return p.Circuit.OnMains()
+	}
+	return p.Part.SafetyClass != "" || part.DutyAt(p.Function, p.Rail)&(part.MainsX|part.MainsY|part.MainsSide) != 0
 }
 
 // circuits asks for the circuit of every position at which the mains are likely
