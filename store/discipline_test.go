@@ -17,7 +17,8 @@ import (
 func TestDisabledAuthor(t *testing.T) {
 	d := newDesk(t)
 	d.released(t, 0, newMap("tarn-a"))
-	p := d.submit(t, d.ann, 1, newMap("tarn-a", note("C1", "seen"))).Proposal
+	in := d.submit(t, d.ann, 1, newMap("tarn-a", note("C1", "seen")))
+	p, seen := in.Proposal, in.Digest
 	d.endorse(t, d.rob, p)
 	d.endorse(t, d.rita, p)
 	if r, err := d.Disable(ctx, d.stew, d.ann.ID, "Floods the desk."); err != nil || r.Event == 0 {
@@ -47,12 +48,12 @@ func TestDisabledAuthor(t *testing.T) {
 	}
 	for name, act := range map[string]func() error{
 		"review": func() error {
-			_, err := d.Review(ctx, d.rob, store.Verdict{Proposal: p, Verdict: review.Endorse, IfMatch: "*"})
+			_, err := d.Review(ctx, d.rob, store.Verdict{Proposal: p, Verdict: review.Endorse, IfMatch: seen})
 			return err
 		},
-		"release": func() error { _, err := d.Release(ctx, d.stew, store.Decision{Proposal: p, IfMatch: "*"}); return err },
+		"release": func() error { _, err := d.Release(ctx, d.stew, store.Decision{Proposal: p, IfMatch: seen}); return err },
 		"decline": func() error {
-			_, err := d.Decline(ctx, d.rob, store.Decision{Proposal: p, Reason: "no", IfMatch: "*"})
+			_, err := d.Decline(ctx, d.rob, store.Decision{Proposal: p, Reason: "no", IfMatch: seen})
 			return err
 		},
 	} {
@@ -62,7 +63,7 @@ func TestDisabledAuthor(t *testing.T) {
 	if _, err := d.Enable(ctx, d.stew, d.ann.ID, ""); err != nil || open() != 1 {
 		t.Errorf("enabling did not bring it back: %v", err)
 	}
-	if _, err := d.Release(ctx, d.stew, store.Decision{Proposal: p, IfMatch: "*"}); err != nil {
+	if _, err := d.Release(ctx, d.stew, store.Decision{Proposal: p, IfMatch: seen}); err != nil {
 		t.Error(err)
 	}
 }

@@ -18,7 +18,8 @@ func TestMove(t *testing.T) {
 	other := openStore(t, d.dsn)
 	d.released(t, 0, newMap("tarn-a"))
 	d.released(t, 1, newMap("tarn-a", note("C1", "two")))
-	p := d.submit(t, d.abe, 2, newMap("tarn-a", note("C1", "two"), note("C2", "mine"))).Proposal
+	in := d.submit(t, d.abe, 2, newMap("tarn-a", note("C1", "two"), note("C2", "mine")))
+	p := in.Proposal
 	if _, _, err := d.PutKit(ctx, d.ann, store.KitPut{Kit: "full-set", Document: []byte(kitText)}); err != nil {
 		t.Fatal(err)
 	}
@@ -58,7 +59,7 @@ func TestMove(t *testing.T) {
 
 	d.endorse(t, d.rob, p)
 	d.endorse(t, d.rita, p)
-	out, err := d.Release(ctx, d.stew, store.Decision{Proposal: p, IfMatch: "*"})
+	out, err := d.Release(ctx, d.stew, store.Decision{Proposal: p, IfMatch: in.Digest})
 	if err != nil || out.Board != "tarn-b" || out.Revision != 3 {
 		t.Fatalf("%+v, %v", out, err)
 	}
