@@ -247,3 +247,30 @@ func BenchmarkReadMap300(b *testing.B) {
 		}
 	}
 }
+
+// FuzzReadRecord: whatever is sent as a record is read or refused, and what is
+// read reads again as the same.
+func FuzzReadRecord(f *testing.F) {
+	f.Add([]byte(`{"board":"a","revision":1,"unit":"1","serviced_on":"2024-03-01","outcome":"working","positions":[{"designator":"C1","found":"good","done":"left",` +
+		`"measured":[{"of":"esr","value":"1R9"}],"fitted":{"part":{"class":"capacitor","value":"4u7"}}}],"checks":[{"id":"x","value":"5 V"}],"kit":{"kit":"k","left_over":[1],"missing":["C2"]}}`))
+	f.Add([]byte(`{"board":"a","revision":1,"unit":"1","serviced_on":"2024-03-01","outcome":"working","positions":[{"designator":"C1","found":"good","done":"left","fitted":{"part":{"class":"capacitor","value":"many"}}}]}`))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		r, fs := ReadRecord(data)
+		if r == nil {
+			if finding.Worst(fs) != finding.Stop {
+				t.Error("refused without a reason")
+			}
+			return
+		}
+		if finding.Worst(fs) == finding.Stop {
+			return
+		}
+		again, err := json.Marshal(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r2, fs := ReadRecord(again); r2 == nil || finding.Worst(fs) == finding.Stop {
+			t.Errorf("%s does not read again: %v", again, fs)
+		}
+	})
+}

@@ -185,6 +185,34 @@ func TestExperienceIsReckoned(t *testing.T) {
 	}
 }
 
+// TestRecordsMove: a board's records go along to its new ID, and what they
+// amount to with them.
+func TestRecordsMove(t *testing.T) {
+	d, ctx := newDesk(t), context.Background()
+	d.released(t, 0, workshop())
+	r := serviced{unit: "1", on: "2024-01-01", build: record.Base, found: map[string]string{"C1": "open"}, symptoms: []string{"Hum"}}
+	k, err := d.KeepRecord(ctx, d.ann, "shop", []byte(r.document("shop")), today, store.Once{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := d.Move(ctx, d.stew, "shop", "workshop", "a better name", store.Once{}); err != nil {
+		t.Fatal(err)
+	}
+	e, err := d.Experience(ctx, "workshop", "")
+	if err != nil || e.Units != 1 || e.Position("C1").Failed != 1 {
+		t.Errorf("%+v %v", e, err)
+	}
+	if s, err := d.Suspects(ctx, "clock", "workshop"); err != nil || len(s) != 1 || s[0].ID != "a" {
+		t.Errorf("%+v %v", s, err)
+	}
+	if _, err := d.WithdrawRecord(ctx, d.ann, k.ID, store.Withdrawal{Reason: "a slip"}, store.Once{}); err != nil {
+		t.Error(err)
+	}
+	if e, err := d.Experience(ctx, "workshop", ""); err != nil || e.Units != 0 {
+		t.Errorf("%+v %v", e, err)
+	}
+}
+
 // TestRecordsStay: nobody alters or deletes a record, not even past the store.
 func TestRecordsStay(t *testing.T) {
 	d := newDesk(t)

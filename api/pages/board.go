@@ -172,7 +172,8 @@ func inline(svg []byte) template.HTML { return template.HTML(svg) }
 
 // paper is the board as it is printed.
 func (b *boardView) paper() *paper.Board {
-	return &paper.Board{Map: b.Map, Build: b.Build, Revision: b.Revision.Number, Digest: b.Revision.Digest, ReleasedAt: b.Revision.ReleasedAt}
+	return &paper.Board{Map: b.Map, Build: b.Build, Revision: b.Revision.Number, Digest: b.Revision.Digest, ReleasedAt: b.Revision.ReleasedAt,
+		Seen: b.SeenFirst()}
 }
 
 // sheet is the board sheet as a PDF.

@@ -40,6 +40,7 @@ type jobView struct {
 	Filed  int64 // record that was just made of a job
 	Job    string
 	Scope  string
+	Own    []store.Record // of this board, that the visitor filed; newest first
 }
 
 // jobStage is a stage with what the page says of each position.
@@ -80,6 +81,13 @@ func (p *Pages) job(c echo.Context, v *visit) error {
 	}
 	j.Filed, _ = strconv.ParseInt(c.QueryParam("filed"), 10, 64)
 	j.Job = c.QueryParam("job")
+	if v.SignedIn() {
+		own, err := p.store.Records(c.Request().Context(), store.RecordFilter{Board: j.at.board, Author: v.Actor.ID})
+		if err != nil {
+			return err
+		}
+		j.Own = own.Items
+	}
 	c.Response().Header().Set("Content-Security-Policy", policy+"; connect-src 'self'") // to ask what lies behind a symptom
 	return p.render(c, http.StatusOK, "job", view{Title: t("job.title") + ", " + j.Map.Name, Nav: "home", Visit: v, Extra: "job",
 		JSON: query("/v1/boards/"+j.at.board+"/plan", "variant", j.Variant, "revision", j.at.revision, "scope", j.Scope), Body: j})

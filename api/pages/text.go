@@ -196,7 +196,7 @@ var english = map[string]string{
 	"job.record": "Make a record", "job.signin": "Sign in to make a record", "job.export": "Take it away as a file", "job.import": "Load a file", "job.unread": "This file is no job of this board.",
 	"job.drop": "Throw away", "job.drop.ask": "Throw this job away? It is kept nowhere else unless it was filed or taken away.", "job.here": "Where you are", "job.onward": "Next", "job.tick": "Done",
 	"job.found": "What was found?", "job.cautions": "%d more cautions", "job.done": "Done", "job.done.auto": "replaced once fitted, else left", "job.note": "Note", "job.untitled": "unmarked unit", "job.of": "of",
-	"job.hours": "hours", "job.minutes": "minutes",
+	"job.own": "Your records of this board", "job.own.unit": "Your mark", "job.own.failed": "Failed", "job.hours": "hours", "job.minutes": "minutes",
 	"outcome.job.working": "working", "outcome.job.partly": "partly working", "outcome.job.not-working": "not working", "outcome.job.not-tested": "not tested",
 	"found.good": "good", "found.open": "open", "found.shorted": "shorted", "found.leaking": "leaking", "found.bulged": "bulged", "found.drifted": "drifted", "found.cracked": "cracked",
 	"found.corroded": "corroded", "found.burnt": "burnt", "found.missing": "missing", "found.differs": "differs", "done.job.left": "left", "done.job.replaced": "replaced", "done.job.cleaned": "cleaned", "done.job.repaired": "repaired",

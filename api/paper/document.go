@@ -25,6 +25,7 @@ type Board struct {
 	Revision   int
 	Digest     string // of the map, lower-case hexadecimal
 	ReleasedAt time.Time
+	Seen       []string // what serviced units showed, a sentence each
 }
 
 // Paper is A4 upright; lengths here are millimetres, sizes of letters points.

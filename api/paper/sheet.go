@@ -24,6 +24,7 @@ func Sheet(b *Board) ([]byte, error) {
 	}
 	d.cautions(cautions, 1)
 	d.failures(b.Map)
+	d.seen(b.Seen)
 	for _, s := range b.scenes(nil) {
 		d.draw(d.fair(), s)
 	}
@@ -31,6 +32,17 @@ func Sheet(b *Board) ([]byte, error) {
 	d.checks(b.Map, board.BeforePowerUp)
 	d.checks(b.Map, board.AfterPowerUp)
 	return d.bytes()
+}
+
+// seen writes what serviced units showed.
+func (d *document) seen(sentences []string) {
+	if len(sentences) == 0 {
+		return
+	}
+	d.heading("What serviced units showed")
+	for _, s := range sentences {
+		d.bullet("", s)
+	}
 }
 
 // fair is how tall a drawing may be: what is left of the page where that is
