@@ -1,11 +1,13 @@
 package kit
 
 import (
+	"slices"
 	"strings"
 	"syscall"
 	"testing"
 	"time"
 
+	"boardlore/domain/board"
 	"boardlore/domain/fault"
 )
 
@@ -44,6 +46,26 @@ func TestDearLists(t *testing.T) {
 				t.Errorf("%d lines", len(o.Kit.Lines))
 			}
 		})
+	}
+}
+
+// Labels of a document, and a scope, are as bounded as those of a list.
+func TestDearLabels(t *testing.T) {
+	m := load[board.Map](t, "kits/board.json")
+	many := slices.Repeat([]string{"C1-C5000"}, 5000)
+	k := &Kit{}
+	for i := range MaxLines {
+		k.Lines = append(k.Lines, Line{Line: i + 1, Quantity: 1, Text: "47uF 16V (for C1-C5000)", Designators: many})
+	}
+	start := processor(t)
+	if _, err := Reconcile(Request{Map: m, Kit: k}); !fault.Is(err, fault.Invalid) {
+		t.Errorf("%v", err)
+	}
+	if _, err := Reconcile(Request{Map: m, Kit: bag(t, "1 47 µF"), Scope: Scope{Designators: many}}); !fault.Is(err, fault.Invalid) {
+		t.Errorf("%v", err)
+	}
+	if took := processor(t) - start; took > time.Second {
+		t.Errorf("took %v", took)
 	}
 }
 

@@ -52,6 +52,7 @@ type reader struct {
 	names   *names
 	context quantity.Context
 	types   map[string]part.Class // class by type text, "" where several; made on first use
+	named   int                   // designators that the labels stand for, so far
 }
 
 // lines reads all lines of the kit, in ascending order of their numbers.
@@ -65,6 +66,9 @@ func (r *reader) lines(k *Kit) []line {
 	})
 	for i := range out {
 		l := &out[i]
+		if r.named > mostNamed {
+			break // the kit is refused
+		}
 		l.parts = int32(min(max(l.Quantity, 0), maxQuantity))
 		if i > 0 && out[i-1].Line.Line == l.Line.Line {
 			l.tell(finding.Caution, "line-twice", "The kit has two lines %d; number them apart.", l.Line.Line)
@@ -93,45 +97,60 @@ func (l *line) split() {
 	if len(ds) == 0 || err != nil {
 		return
 	}
-	l.text, l.named = rest, slices.Clip(l.named)
-	for _, d := range ds {
-		if !slices.Contains(l.named, d) && !l.names(d) {
-			l.named = append(l.named, d)
-		}
-	}
+	l.text, l.named = rest, slices.Concat(l.Designators, ds)
 }
 
-// names reports whether a designator stands among those of the kit's line, be
-// it in a range.
-func (l *line) names(designator string) bool {
-	return slices.ContainsFunc(l.Designators, func(text string) bool {
-		ds, _ := list.Designators(text)
-		return slices.Contains(ds, designator)
-	})
-}
+// mostNamed is how many designators the labels of a kit may stand for, all
+// together and counted as often as they are named: four times what the largest
+// board has.
+const mostNamed = 4 * list.MaxDesignators
 
-// labels finds the positions that the line names.
+// labels finds the positions that the line names. What stands in its text too
+// is no second part.
 func (r *reader) labels(l *line) {
-	var unknown []string
-	for _, text := range l.named {
+	var unknown, twice, unreadable []string
+	has := map[int]bool{}
+	for n, text := range l.named {
+		if r.named > mostNamed {
+			break
+		}
 		at, missing, err := r.names.find(text)
+		r.named += len(at) + len(missing)
 		for _, i := range at {
-			if slices.Contains(l.labels, i) {
-				l.tell(finding.Caution, "designator-twice", "Line %d names %s twice; one part goes there.", l.Line.Line, r.m.Positions[i].Designator)
-				continue
+			switch {
+			case !has[i]:
+				has[i] = true
+				l.labels = append(l.labels, i)
+			case n < len(l.Designators):
+				twice = append(twice, r.m.Positions[i].Designator)
 			}
-			l.labels = append(l.labels, i)
 		}
 		unknown = append(unknown, missing...)
 		if err != nil {
-			l.tell(finding.Caution, "designator-unreadable", "Line %d is labelled %q: %v; write designators like C1, C3-C5.", l.Line.Line, text, err)
+			unreadable = append(unreadable, fmt.Sprintf("%q (%v)", text, err))
 		}
+	}
+	if twice != nil {
+		l.tell(finding.Caution, "designator-twice", "Line %d names %s twice; one part goes there.", l.Line.Line, spell(twice))
+	}
+	if unreadable != nil {
+		l.tell(finding.Caution, "designator-unreadable", "Line %d is labelled %s; write designators like C1, C3-C5.", l.Line.Line, spell(unreadable))
 	}
 	l.unknown = len(unknown)
 	if len(unknown) > 0 {
 		l.tell(finding.Caution, "designator-unknown", "Line %d is labelled %s, which this build of the board does not have; check the board's markings and variant.",
 			l.Line.Line, spell(unknown))
 	}
+}
+
+// bounded refuses a kit whose labels would be dear to follow.
+func (r *reader) bounded(k *Kit) error {
+	if r.named <= mostNamed {
+		return nil
+	}
+	e := fault.New(fault.Invalid, "kit-refused", fmt.Sprintf("The labels of the kit stand for more than %d designators, more than any board has.", mostNamed))
+	e.Findings = []finding.Finding{{Code: "designators-too-many", Severity: finding.Stop, Pointer: "/lines", Sentence: e.Detail, Found: fmt.Sprintf("%d lines", len(k.Lines))}}
+	return e
 }
 
 // read takes the line's part or reads its text.

@@ -48,6 +48,9 @@ func newPlan(r Request) (*plan, error) {
 	}
 	lines := reader{m: r.Map, names: p.names, context: quantity.Context{Found: "list", Language: r.Language}}
 	p.lines = lines.lines(r.Kit)
+	if err := lines.bounded(r.Kit); err != nil {
+		return nil, err
+	}
 	p.look()
 	p.groups, p.of = groups(r.Map, p.spots)
 	p.sort()

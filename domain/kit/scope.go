@@ -98,7 +98,9 @@ func (s Scope) named(names *names) ([]int, error) {
 	e := fault.New(fault.Invalid, "scope-unknown-designator", "The scope names designators that this map does not have; correct or remove them.")
 	for i, text := range s.Designators {
 		at, unknown, err := names.find(text)
-		in = append(in, at...)
+		if in = append(in, at...); len(in)+len(e.Findings) > mostNamed {
+			return nil, fault.New(fault.Invalid, "scope-unknown", fmt.Sprintf("The scope names more than %d designators, more than any board has; name each once, or use all.", mostNamed))
+		}
 		pointer := fmt.Sprintf("/scope/%d", i)
 		if err != nil {
 			e.Findings = append(e.Findings, finding.Finding{Code: "designator-unreadable", Severity: finding.Stop, Pointer: pointer, Found: text,
