@@ -110,6 +110,12 @@ var describe = map[string]described{
 	"GET /v1/proposals": {about: "proposals, newest first", schema: "proposals", problems: []string{"cursor-malformed"}, query: []param{
 		{name: "state", about: "state, or open", choices: []string{"open", "submitted", "returned", "released", "declined", "withdrawn"}},
 		{name: "board", about: "ID of a board"}, {name: "author", about: "name of the author"}, limitParam, cursorParam}},
+	"GET /v1/boards/:board/doubts": {about: "what readers think is wrong with the board's maps, newest first", schema: "doubts", problems: []string{"board-unknown", "cursor-malformed"},
+		query: []param{{name: "state", about: "open for those without an answer; all where absent", choices: []string{"open", "all"}}, limitParam, cursorParam}},
+	"POST /v1/boards/:board/doubts": {about: "say what is wrong with a released map", takes: "doubt", schema: "doubt-receipt", status: 201, once: true,
+		problems: []string{"board-unknown", "revision-unknown", "doubt-invalid", "doubt-quota"}},
+	"POST /v1/boards/:board/doubts/:id/answer": {about: "answer a doubt: by a reviewer, or by whoever raised it", takes: "doubt-answer", schema: "doubt-receipt", once: true,
+		problems: []string{"doubt-unknown", "doubt-invalid", "doubt-answered"}},
 	"POST /v1/proposals": {about: "submit a map", takes: "submission", schema: "receipt", status: 201, once: true,
 		problems: []string{"board-unknown", "board-exists", "base-ahead", "base-withdrawn", "board-moved", "proposal-quota", "map-refused", "submission-invalid", "no-difference", "document-too-large"}},
 	"GET /v1/proposals/:id": {about: "one proposal with its differences, findings and reviews", schema: "proposal", tagged: true, problems: []string{"proposal-unknown"}},

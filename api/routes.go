@@ -61,6 +61,10 @@ func routes() []route {
 		{get, "/v1/boards/:board/events.atom", anyone, Reads, noBody, (*server).boardFeed},
 		{post, "/v1/boards/:board/reconciliations", anyone, Labour, document, (*server).reconcile},
 
+		{get, "/v1/boards/:board/doubts", anyone, Reads, noBody, (*server).doubts},
+		{post, "/v1/boards/:board/doubts", contributor, Writes, small, (*server).raiseDoubt},
+		{post, "/v1/boards/:board/doubts/:id/answer", contributor, Writes, small, (*server).answerDoubt},
+
 		{get, "/v1/proposals", anyone, Reads, noBody, (*server).proposals},
 		{post, "/v1/proposals", contributor, Writes, document, (*server).submit},
 		{get, "/v1/proposals/:id", anyone, Labour, noBody, (*server).proposal},

@@ -36,6 +36,7 @@ type Receipt struct {
 	Account        int64        `json:",omitzero"` // that a steward acted on
 	Review         int64        // that a review made
 	Record         int64        `json:",omitzero"` // of a unit, that was filed or withdrawn
+	Doubt          int64        `json:",omitzero"` // that was raised or answered
 	CarriedForward bool         // by a release: the base was not the current revision
 	Lapsed         []string     `json:",omitzero"` // by an amendment: the reviewers whose endorsements no longer count
 	Standing       review.Standing

@@ -200,6 +200,9 @@ func CheckReview(verdict, summary string, remarks []Remark, known func(designato
 	return fs
 }
 
+// CheckText holds a text that has to be there to its limits.
+func CheckText(s, at string) []finding.Finding { return text(s, at, 1, MaxText) }
+
 // CheckDecline holds the reason of a decline to what the author is owed.
 func CheckDecline(s string) []finding.Finding {
 	if strings.TrimSpace(s) == "" {
