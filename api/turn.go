@@ -211,7 +211,7 @@ func (g *Gate) Turn(c echo.Context, a store.Actor) error {
 		if err := c.Request().Context().Err(); err != nil {
 			return err
 		}
-		return busy()
+		return Busy()
 	}
 	leaving(c, w.done)
 	c.Response().Before(func() { w.answered(answerBytes(c)) })
@@ -222,7 +222,7 @@ func (g *Gate) Turn(c echo.Context, a store.Actor) error {
 func (g *Gate) hold(c echo.Context, a store.Actor, bytes int64) error {
 	caller := callerOf(c, a)
 	if !g.turns.hold(caller, bytes) {
-		return busy()
+		return Busy()
 	}
 	leaving(c, func() {
 		g.turns.mu.Lock()
@@ -233,7 +233,8 @@ func (g *Gate) hold(c echo.Context, a store.Actor, bytes int64) error {
 	return nil
 }
 
-func busy() error {
+// Busy turns a request away for the moment.
+func Busy() error {
 	return refuse("busy", "The server has as much under way as it can do at once, for you or for others. Try again after Retry-After seconds.")
 }
 

@@ -170,3 +170,23 @@ func scanEvent(row pgx.CollectableRow, f EventFilter) (Event, error) {
 	}
 	return e, err
 }
+
+// LastEvents tells, for each of some proposals, the number of the newest event
+// that may have changed how it stands: one of it, of its board, or of an account.
+func (s *Store) LastEvents(ctx context.Context, list []Proposal) (map[int64]int64, error) {
+	ids, boards := make([]int64, len(list)), make([]string, len(list))
+	for i := range list {
+		ids[i], boards[i] = list[i].ID, list[i].Board
+	}
+	rows, err := s.db.Query(ctx, `
+		SELECT p.id, greatest((SELECT coalesce(max(id), 0) FROM events WHERE proposal = p.id), (SELECT coalesce(max(id), 0) FROM events WHERE board = p.board),
+		       (SELECT coalesce(max(id), 0) FROM events WHERE account IS NOT NULL))
+		FROM unnest($1::bigint[], $2::text[]) AS p (id, board)`, ids, boards)
+	if err != nil {
+		return nil, fail(err, "events of proposals")
+	}
+	last := make(map[int64]int64, len(list))
+	var id, event int64
+	_, err = pgx.ForEachRow(rows, []any{&id, &event}, func() error { last[id] = event; return nil })
+	return last, fail(err, "events of proposals")
+}

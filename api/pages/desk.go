@@ -7,9 +7,11 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/labstack/echo/v4"
 
+	"boardlore/api"
 	"boardlore/domain/board"
 	"boardlore/domain/drawing"
 	"boardlore/domain/fault"
@@ -42,13 +44,14 @@ func (p *Pages) desk(c echo.Context, v *visit) error {
 		return err
 	}
 	d := deskView{Truncated: open.Next != ""}
+	judged, err := p.judged(ctx, open.Items)
+	if err != nil {
+		return err
+	}
 	for i := range open.Items {
-		whole, err := p.store.Proposal(ctx, open.Items[i].ID)
-		if err != nil {
-			return err
-		}
-		d.Queue = append(d.Queue, queued{Proposal: &whole.Proposal, Standing: whole.Standing, Conflicts: len(whole.Conflicts),
-			Own: v.SignedIn() && whole.AuthorID == v.Actor.ID})
+		x := &open.Items[i]
+		d.Queue = append(d.Queue, queued{Proposal: x, Standing: judged[i].standing, Conflicts: judged[i].conflicts,
+			Own: v.SignedIn() && x.AuthorID == v.Actor.ID})
 	}
 	slices.SortStableFunc(d.Queue, func(a, b queued) int {
 		if a.Standing.Hazardous != b.Standing.Hazardous {
@@ -60,6 +63,52 @@ func (p *Pages) desk(c echo.Context, v *visit) error {
 		return err
 	}
 	return p.render(c, http.StatusOK, "desk", view{Title: t("desk.title"), Nav: "desk", JSON: "/v1/proposals?state=open", Visit: v, Body: d})
+}
+
+// judgement is how a proposal stood at an event.
+type judgement struct {
+	event     int64
+	standing  review.Standing
+	conflicts int
+}
+
+// deskTime is how long one visit of the desk may judge proposals. What it has
+// judged is kept, so that the next visit goes on from there.
+const deskTime = 700 * time.Millisecond
+
+// judged is how each of the listed proposals stands. To judge a large one takes a
+// third of a second, and it stands as it did until something happens to it.
+func (p *Pages) judged(ctx context.Context, list []store.Proposal) ([]judgement, error) {
+	events, err := p.store.LastEvents(ctx, list)
+	if err != nil {
+		return nil, err
+	}
+	p.deskMu.Lock()
+	defer p.deskMu.Unlock()
+	began, known, out := time.Now(), p.deskKnown, make([]judgement, len(list))
+	p.deskKnown = make(map[int64]judgement, len(list))
+	late := false
+	for i := range list {
+		id := list[i].ID
+		j, ok := known[id]
+		if ok && j.event == events[id] {
+			out[i], p.deskKnown[id] = j, j
+			continue
+		}
+		if late = late || time.Since(began) > deskTime; late {
+			continue
+		}
+		whole, err := p.store.Proposal(ctx, id)
+		if err != nil {
+			return nil, err
+		}
+		out[i] = judgement{events[id], whole.Standing, len(whole.Conflicts)}
+		p.deskKnown[id] = out[i]
+	}
+	if late {
+		return nil, api.Busy()
+	}
+	return out, nil
 }
 
 // closed is the last few proposals that were closed.

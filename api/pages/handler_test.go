@@ -285,6 +285,19 @@ func TestDesk(t *testing.T) {
 	if h, o := strings.Index(body, "/proposals/"+id(w.hazardous)), strings.Index(body, "/proposals/"+id(w.harmless)); h < 0 || o < 0 || h > o {
 		t.Errorf("the hazardous proposal stands at %d, the older harmless one at %d", h, o)
 	}
+	if _, again := w.visitor(t, "").get("/desk"); strings.Count(again, "<li>") != strings.Count(body, "<li>") {
+		t.Error("the desk is another when nothing happened")
+	}
+	// What was judged before is judged again once something happened to it.
+	path := "/proposals/" + id(w.harmless)
+	if status, _ := w.visitor(t, w.reviewer).post(path, path+"/review", url.Values{"verdict": {"endorse"}, "summary": {"Same on mine."}}); status != 200 {
+		t.Fatalf("review: %d", status)
+	}
+	_, after := w.visitor(t, "").get("/desk")
+	want(t, after, "ready for release")
+	if strings.Contains(body, "ready for release") {
+		t.Error("ready before its endorsement")
+	}
 }
 
 func TestKitCheck(t *testing.T) {

@@ -16,6 +16,7 @@ import (
 	"net/http"
 	"path"
 	"strings"
+	"sync"
 
 	"github.com/labstack/echo/v4"
 
@@ -42,6 +43,9 @@ type Pages struct {
 	static    map[string]asset
 	cross     *http.CrossOriginProtection
 	gate      *api.Gate // set by Mount
+
+	deskMu    sync.Mutex
+	deskKnown map[int64]judgement // of the proposals on the desk
 }
 
 type asset struct {
