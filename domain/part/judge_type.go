@@ -30,7 +30,13 @@ func (j *judgement) typeNumber() {
 		}
 	case typeDiffers:
 		switch j.w.kind {
-		case transistorClass, circuitClass, transformerClass, relayClass, otherClass:
+		case transformerClass:
+			if j.w.Windings != nil && j.o.Windings != nil {
+				j.hit(typeOther) // its windings say what it is; its pins may differ
+			} else {
+				j.hit(typeWrong)
+			}
+		case transistorClass, circuitClass, relayClass, otherClass:
 			j.hit(typeWrong)
 		case connectorClass, switchClass:
 			if otherWays(j.w.Text, j.o.Text) {

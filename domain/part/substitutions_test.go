@@ -2,7 +2,6 @@ package part
 
 import (
 	"os"
-	"slices"
 	"strings"
 	"testing"
 
@@ -98,10 +97,6 @@ func judgeTexts(t *testing.T, s *substitution) (worst finding.Severity, sure boo
 	return worst, sure, said
 }
 
-// halfRead are texts of which reading leaves out what the verdict hangs on; the
-// rules for those members are held in TestSuit.
-var halfRead = []string{"ceramic resonator 4 MHz", "relay 24 V AC 5 A", "relay 24 V DC 5 A"}
-
 // TestSubstitutions holds the rules to verdicts that a technician wrote first.
 // What must not be fitted is stopped, every row of it, and what suits is not;
 // what is doubtful is let through without a word in no row of a hundred, and the
@@ -121,7 +116,6 @@ func TestSubstitutions(t *testing.T) {
 		case !sure && rank < min(want.Rank(), finding.Caution.Rank()):
 			t.Errorf("not sure, and let through: %s: %s", s.text, brief(said))
 		case !sure:
-		case slices.Contains(halfRead, s.wanted) || slices.Contains(halfRead, s.offered):
 		case rank < want.Rank() && want == finding.Stop:
 			t.Errorf("dangerous: %s: %s", s.text, brief(said))
 		case rank < want.Rank():
@@ -137,7 +131,7 @@ func TestSubstitutions(t *testing.T) {
 			sureOnes++
 		}
 	}
-	if len(all) < 500 || sureOnes < len(all)*4/5 {
+	if len(all) < 500 || sureOnes < len(all)*9/10 {
 		t.Errorf("%d substitutions, of which %d are read for sure", len(all), sureOnes)
 	}
 	if laxer > len(all)/100 || stricter > len(all)/50 {
