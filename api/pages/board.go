@@ -7,6 +7,8 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
+	"strings"
+	"unicode"
 
 	"github.com/labstack/echo/v4"
 
@@ -34,7 +36,11 @@ type boardView struct {
 	Drawing       template.HTML
 	Marked        *board.Position // what Mark names
 	Both          bool            // parts sit on both sides
-	Areas         []drawing.Area
+	Likes         []*like
+	Lost          string // what was looked for and is not on the board
+	Moments       []moment
+	Stops         []string // what must not be overlooked, each in a few words
+	Waiting       []store.Proposal
 	Shown         int
 	Counts        map[string]int // positions by service, "" for all
 	Failures      []failure
@@ -53,6 +59,25 @@ type address struct {
 
 func (a address) String() string {
 	return query("/boards/"+a.board, "revision", a.revision, "variant", a.variant, "side", a.side, "service", a.service, "zoom", a.zoom, "mark", a.mark)
+}
+
+// Name is what a board is called wherever it stands alone.
+func (b *boardView) Name() string { return boardName(b.Map) }
+
+// boardName is the equipment with the board in it.
+func boardName(m *board.Map) string {
+	return m.Equipment.Maker + " " + m.Equipment.Model + ", " + lowerFirst(m.Name)
+}
+
+// lowerFirst writes a name as it stands within a sentence, unless it begins with
+// more than one capital or figure, as an abbreviation does.
+func lowerFirst(s string) string {
+	r := []rune(s)
+	if len(r) < 2 || !unicode.IsUpper(r[0]) || !unicode.IsLower(r[1]) {
+		return s
+	}
+	r[0] = unicode.ToLower(r[0])
+	return string(r)
 }
 
 // SeenAt says what serviced units showed at a position, and whether they bear
@@ -79,6 +104,20 @@ func (b *boardView) SeenFirst() []string {
 // JobLink leads to the bench.
 func (b *boardView) JobLink() string {
 	return query("/boards/"+b.at.board+"/job", "revision", b.at.revision, "variant", b.at.variant)
+}
+
+// kept is a part of the page's state that its forms carry along.
+type kept struct{ Name, Value string }
+
+// Kept is what the box for a designator keeps: the build and the revision, not
+// the side, since the part may sit on the other.
+func (b *boardView) Kept() (out []kept) {
+	for _, k := range []kept{{"revision", b.at.revision}, {"variant", b.at.variant}, {"service", b.at.service}, {"zoom", b.at.zoom}} {
+		if k.Value != "" {
+			out = append(out, k)
+		}
+	}
+	return out
 }
 
 // Links of the page; each changes one thing and keeps the rest.
@@ -164,7 +203,7 @@ func (p *Pages) board(c echo.Context, v *visit) error {
 	if b.at.revision != "" {
 		twin = query("/v1/boards/"+b.at.board+"/revisions/"+b.at.revision, "variant", b.Variant)
 	}
-	return p.render(c, http.StatusOK, "board", view{Title: b.Map.Name, Nav: "home", JSON: twin, Wide: true, Visit: v, Body: b})
+	return p.render(c, http.StatusOK, "board", view{Title: b.Name(), Nav: "home", JSON: twin, Wide: true, Visit: v, Body: b})
 }
 
 // inline puts a drawing of ours into a page; it escapes what it holds itself.
@@ -227,6 +266,11 @@ func (p *Pages) loadBoard(c echo.Context) (*boardView, error) {
 	if b.Seen, err = p.store.Experience(ctx, id, ""); err != nil {
 		return nil, err
 	}
+	open, err := p.store.Proposals(ctx, store.ProposalFilter{Board: id, State: store.AnyOpen})
+	if err != nil {
+		return nil, err
+	}
+	b.Waiting = open.Items
 	b.fill(c.QueryParam("side"))
 	return b, nil
 }
@@ -262,10 +306,15 @@ func (b *boardView) fill(side string) {
 				b.Counts[s]++
 			}
 		}
-		if p.Designator == b.Mark {
+		if strings.EqualFold(p.Designator, b.Mark) && (b.Marked == nil || p.Designator == b.Mark) {
 			b.Marked = p
-			side = cmp.Or(side, string(p.Side))
 		}
+	}
+	if b.Marked == nil {
+		b.Lost = b.Mark
+	} else {
+		b.Mark = b.Marked.Designator
+		side = cmp.Or(side, string(b.Marked.Side))
 	}
 	b.Both = count[board.Top] > 0 && count[board.Bottom] > 0
 	b.Side = board.Side(oneOf(side, part.Names(board.Sides)...))
@@ -275,10 +324,11 @@ func (b *boardView) fill(side string) {
 			b.Side = board.Bottom
 		}
 	}
-	b.Areas = drawing.WorkingOrder(m, func(p *board.Position) bool { return b.Service == "" || has(p, b.Service) })
-	for _, a := range b.Areas {
+	areas := drawing.WorkingOrder(m, func(p *board.Position) bool { return b.Service == "" || has(p, b.Service) })
+	for _, a := range areas {
 		b.Shown += len(a.Positions)
 	}
+	b.Likes = likes(areas)
 	for i := range b.Base.Variants {
 		if b.Base.Variants[i].Variant == b.Variant {
 			b.Build = &b.Base.Variants[i]
@@ -286,6 +336,7 @@ func (b *boardView) fill(side string) {
 	}
 	b.Failures = failuresOf(m)
 	b.Cautions = cautionsOf(m)
+	b.Moments, b.Stops = momentsOf(b.Cautions), stopsOf(m)
 	for _, k := range m.Checks {
 		if k.When == board.AfterPowerUp {
 			b.After = append(b.After, k)

@@ -6,6 +6,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/finding"
 	"boardlore/domain/kit"
+	"boardlore/domain/list"
 )
 
 // caution is a warning on a page.
@@ -47,4 +48,57 @@ func kitCautions(all []kit.Caution) []caution {
 		return map[bool]int{true: 0, false: 1}[a.Grave] - map[bool]int{true: 0, false: 1}[b.Grave]
 	})
 	return cs
+}
+
+// moment gathers the cautions that count at one time.
+type moment struct {
+	Title    string
+	Cautions []caution
+}
+
+// momentsOf sorts cautions by when they count, in the order of the work.
+func momentsOf(cs []caution) []moment {
+	var out []moment
+	for _, m := range []board.Moment{board.BeforeOpening, board.WhileWorking, board.BeforePowerUp, board.Afterwards, ""} {
+		title := t("when.any")
+		if m != "" {
+			title = t("when." + string(m))
+		}
+		var at []caution
+		for _, c := range cs {
+			if m == "" && c.Moment == "" || m != "" && c.Moment == title {
+				at = append(at, c)
+			}
+		}
+		if len(at) > 0 {
+			out = append(out, moment{title, at})
+		}
+	}
+	return out
+}
+
+// stopsOf says in a few words what must not be overlooked: what bars power-up,
+// cells that the circuit charges, mains.
+func stopsOf(m *board.Map) (out []string) {
+	for i := range m.FailurePoints {
+		f := &m.FailurePoints[i]
+		if f.BarsPowerUp == nil || !*f.BarsPowerUp {
+			continue
+		}
+		if len(f.Positions) > 0 {
+			out = append(out, t("stops.bars", list.Ranges(f.Positions)))
+		} else {
+			out = append(out, t("stops.bars", f.Title))
+		}
+	}
+	cs, err := kit.Cautions(m, kit.Scope{})
+	if err != nil {
+		return out
+	}
+	for _, c := range cs {
+		if c.Severity == finding.Stop && c.Code != "bars-power-up" && slices.Contains([]string{"mains", "charged-cell", "stored-charge"}, c.Code) {
+			out = append(out, t("stops."+c.Code))
+		}
+	}
+	return out
 }

@@ -22,6 +22,7 @@ func (p *Pages) functions() template.FuncMap {
 		"t":       t,
 		"static":  p.staticPath,
 		"part":    partText,
+		"minus":   minusText,
 		"date":    date,
 		"day":     func(moment string) string { return moment[:min(len(time.DateOnly), len(moment))] },
 		"moment":  func(x time.Time) string { return x.UTC().Format("2006-01-02 15:04 UTC") },

@@ -180,7 +180,7 @@ func TestForeignForms(t *testing.T) {
 func TestFind(t *testing.T) {
 	w := newSite(t)
 	v := w.visitor(t, "")
-	for path, found := range map[string]bool{"/?q=fellside": true, "/?marking=fs+4410b": true, "/?marking=4410": false, "/?q=nothing-like-it": false, "/?width=158&height=84": true, "/?width=300": false, "/?replaced=40": true, "/?kind=location+recorder": true} {
+	for path, found := range map[string]bool{"/?q=fellside": true, "/?marking=fs+4410b": true, "/?marking=4410": true, "/?marking=44": false, "/?q=nothing-like-it": false, "/?width=158&height=84": true, "/?width=300": false, "/?replaced=40": true, "/?kind=location+recorder": true} {
 		_, body := v.get(path)
 		if got := strings.Contains(body, "Microphone preamplifier</a>"); got != found {
 			t.Errorf("%s: found is %v", path, got)
@@ -192,13 +192,18 @@ func TestBoard(t *testing.T) {
 	w := newSite(t)
 	v := w.visitor(t, "")
 	_, body := v.get("/boards/" + boardID)
-	want(t, body, "Microphone preamplifier", "FS-4410-B", "Don&#39;t power up before this is dealt with", `<g id="pos-C1"`, `data-row="C1"`,
+	want(t, body, "Microphone preamplifier", "FS-4410-B", "Do not power up before", `<g id="pos-C1"`, `data-row="C1"`,
 		"Export build, 1988", "The backup cell leaks", "No short on the 9 V rail", `rel="alternate" type="application/json" href="/v1/boards/fellside-mp4-preamp/map"`)
-	if strings.Index(body, `class="cautions"`) > strings.Index(body, `id="failures"`) {
-		t.Error("cautions come after the failure points")
+	at := func(s string) int { return strings.Index(body, s) }
+	if !(at(`class="stops"`) < at(`id="drawing"`) && at(`id="drawing"`) < at(`id="cautions"`) && at(`id="cautions"`) < at(`id="failures"`)) {
+		t.Error("stops, drawing, cautions and failure points do not come in this order")
 	}
+	_, body = v.get("/boards/" + boardID + "?mark=c14")
+	want(t, body, `id="row-C14" data-row="C14" class="one marked"`, `<b class="name">C14</b>`)
+	_, body = v.get("/boards/" + boardID + "?mark=Z99")
+	want(t, body, "This board has no position Z99")
 	_, body = v.get("/boards/" + boardID + "?mark=C124")
-	want(t, body, `id="row-C124" data-row="C124" class="marked"`, "BOTTOM SIDE, seen from the bottom")
+	want(t, body, `id="row-C124" data-row="C124" class="one marked"`, "BOTTOM SIDE, seen from the bottom")
 	_, body = v.get("/boards/" + boardID + "?variant=export")
 	if strings.Contains(body, `data-row="C124"`) {
 		t.Error("the export build shows a part that it lacks")

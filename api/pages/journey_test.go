@@ -3,6 +3,7 @@ package pages_test
 import (
 	"context"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -73,11 +74,12 @@ func lookAt(t *testing.T, w *site, s sees) {
 		step = func(act func()) { act() } // the page stays
 	}
 	p.open("/boards/" + boardID)
-	order := ask[[]float64](p, `["#cautions", "#failures", "#drawing"].map((s) => document.querySelector(s).getBoundingClientRect().top)`)
-	if !(order[0] < order[1] && order[1] < order[2]) {
-		t.Errorf("cautions, failure points and drawing stand at %v", order)
+	order := ask[[]float64](p, `[".stops", "#drawing", "#cautions", "#failures"].map((s) => document.querySelector(s).getBoundingClientRect().top)`)
+	if !slices.IsSorted(order) || order[1] > 600 {
+		t.Errorf("stops, drawing, cautions and failure points stand at %v", order)
 	}
 
+	p.unfold("C14")
 	step(func() { p.clickAt("#row-C14 th a") })
 	p.until("C14 marked", `document.querySelector("tr.marked")?.dataset.row === "C14"`)
 	p.sameMark("C14")
@@ -111,9 +113,16 @@ func lookAt(t *testing.T, w *site, s sees) {
 	}
 	p.follow("Base map")
 	p.follow("Top side")
+	p.unfold("C124")
 	p.leave(func() { p.clickAt("#row-C124 th a") }) // on the other side: the page turns the board, script or not
 	p.sameMark("C124")
 	p.see("BOTTOM SIDE, seen from the bottom")
+}
+
+// unfold opens the row of like parts that a position is in, if it is closed.
+func (p *person) unfold(d string) {
+	p.t.Helper()
+	ask[bool](p, `(() => { const c = document.getElementById("row-`+d+`").closest("tbody").querySelector(".open"); if (c && !c.checked) c.click(); return true })()`)
 }
 
 // sameMark checks that list and drawing mark one and the same position.

@@ -74,6 +74,16 @@ var english = map[string]string{
 	"home.none": "No board like this is known here.", "home.add": "Contribute its map.",
 	"home.counts": "%d positions, %d to replace", "home.open": "%d open proposals",
 
+	"minus.right": "Minus to the right, as drawn", "minus.left": "Minus to the left, as drawn", "minus.up": "Minus upwards, as drawn",
+	"minus.down": "Minus downwards, as drawn", "minus.upper-right": "Minus to the upper right, as drawn", "minus.upper-left": "Minus to the upper left, as drawn",
+	"minus.lower-left": "Minus to the lower left, as drawn", "minus.lower-right": "Minus to the lower right, as drawn",
+	"minus.unknown": "Polarity not recorded: mark it before taking the part out",
+	"stops":         "What must not be overlooked", "stops.stop": "Stop", "stops.caution": "Caution", "stops.first": "Unplug and discharge first.", "stops.all": "All %d cautions",
+	"stops.bars": "Do not power up before %s is dealt with.", "stops.mains": "Mains is on this board: unplug, don't only switch off, and measure.",
+	"stops.charged-cell": "The circuit charges the cell: never fit a primary cell.", "stops.stored-charge": "A dangerous charge may stay: discharge, and measure before touching.",
+	"go": "Go", "go.label": "Designator", "go.lost": "This board has no position %s: look in the list, or at the other builds.",
+	"position.same": "Fit the same.", "when.any": "At all times:",
+
 	"block.board": "Board", "block.equipment": "Equipment", "block.markings": "Markings", "block.revision": "Revision", "block.size": "Size", "block.digest": "Digest",
 	"board.markings": "Marked", "board.revision": "Revision %d", "board.bars": "Do not power up before reading", "board.old": "This is revision %d; the current one is %d.",
 	"board.current": "Show the current one.", "board.acts": "What to do with this board", "board.kit": "Check a kit", "board.sheet": "Board sheet (PDF)",
@@ -85,7 +95,7 @@ var english = map[string]string{
 	"failure.title": "Known failures", "failure.bars": "Do not power up", "failure.positions": "Positions", "failure.symptoms": "Symptoms",
 	"failure.consequence": "Consequence", "failure.remedy": "Remedy", "severity.minor": "minor", "severity.major": "major", "severity.hazard": "hazard",
 
-	"drawing.title": "Drawing", "drawing.side": "Side", "drawing.zoom": "Zoom", "drawing.list": "To the list", "drawing.pick": "Choose a position in the drawing or in the list.", "drawing.pane": "Drawing, scrolls",
+	"drawing.title": "Drawing", "drawing.side": "Side", "drawing.zoom": "Zoom", "drawing.pick": "Choose a position in the drawing or in the list.", "drawing.pane": "Drawing, scrolls",
 	"side.top": "Top side", "side.bottom": "Bottom side", "zone": "zone %s",
 	"positions.title": "Positions", "positions.filter": "Show by service", "positions.all": "All %d", "positions.caption": "%d positions in working order. Choose one to mark it on the drawing.",
 	"positions.drawing": "To the drawing", "col.designator": "Position", "col.part": "Part", "col.service": "Service",

@@ -77,8 +77,14 @@
   const say = (r) => {
     const b = document.createElement("b"), cells = r.querySelectorAll("td");
     b.textContent = r.dataset.row;
-    line.replaceChildren(b, " ", ...[...cells[0].cloneNode(true).childNodes].filter((n) => n.nodeName !== "SMALL"), " ",
-      ...cells[1].cloneNode(true).childNodes, " ", r.querySelector("small a").cloneNode(true));
+    b.className = "name";
+    const para = (...parts) => { const p = document.createElement("p"); p.append(...parts); return p; };
+    const minus = cells[0].querySelector(".minus"), instead = cells[0].querySelector(".instead");
+    const text = [...cells[0].cloneNode(true).childNodes].filter((n) => n.nodeName !== "SMALL" && !n.classList?.contains("instead"));
+    line.classList.add("chosen");
+    line.replaceChildren(para(b, " ", ...text, " ", ...cells[1].cloneNode(true).childNodes),
+      ...(minus ? [para(minus.cloneNode(true))] : []), ...(instead ? [para(instead.cloneNode(true))] : []),
+      para(r.querySelector("small a:last-child").cloneNode(true)));
   };
   const pick = (d, follow) => {
     for (const c of pane.querySelectorAll(".ring, .glow")) c.remove();
@@ -88,6 +94,8 @@
       const a = r.querySelector("th a");
       if (r.dataset.row === d) a.setAttribute("aria-current", "true"); else a.removeAttribute("aria-current");
     }
+    const box = row(d).closest("tbody")?.querySelector(".open");
+    if (box) box.checked = true;
     say(row(d));
     const g = shape(d);
     if (g) {

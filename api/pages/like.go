@@ -1,0 +1,76 @@
+package pages
+
+import (
+	"slices"
+
+	"boardlore/domain/board"
+	"boardlore/domain/drawing"
+	"boardlore/domain/part"
+)
+
+// like is a row of like parts: what stands in it, and where.
+type like struct {
+	Part      string
+	Instead   string // what to fit where that is another part
+	Service   board.Service
+	Positions []*board.Position
+}
+
+// Designators are those of the row.
+func (l *like) Designators() []string {
+	out := make([]string, len(l.Positions))
+	for i, p := range l.Positions {
+		out[i] = p.Designator
+	}
+	return out
+}
+
+// Holds reports whether a designator is in the row.
+func (l *like) Holds(designator string) bool { return slices.Contains(l.Designators(), designator) }
+
+// likes gathers positions that bear like parts and are treated alike, what is
+// replaced first, in the order in which each first comes.
+func likes(areas []drawing.Area) []*like {
+	type key struct {
+		part, instead string
+		service       board.Service
+	}
+	byKey := map[key]*like{}
+	var out []*like
+	for _, a := range areas {
+		for _, p := range a.Positions {
+			k := key{part: partText(&p.Part), service: p.Service}
+			if p.Replacement != nil {
+				k.instead = partText(&p.Replacement.Part)
+			}
+			l := byKey[k]
+			if l == nil {
+				l = &like{Part: k.part, Instead: k.instead, Service: k.service}
+				byKey[k] = l
+				out = append(out, l)
+			}
+			l.Positions = append(l.Positions, p)
+		}
+	}
+	for _, l := range out {
+		slices.SortFunc(l.Positions, func(a, b *board.Position) int { return board.CompareDesignators(a.Designator, b.Designator) })
+	}
+	rank := func(l *like) int {
+		return slices.Index([]board.Service{board.Replace, board.Inspect}, l.Service) & 3 // what is left comes last
+	}
+	slices.SortStableFunc(out, func(a, b *like) int { return rank(a) - rank(b) })
+	return out
+}
+
+// minusText says where the negative lead of a position points in its drawing.
+func minusText(p *board.Position) string {
+	if d := drawing.Minus(p); d != "" {
+		return t("minus." + string(d))
+	}
+	if polarised(&p.Part) || p.Replacement != nil && polarised(&p.Replacement.Part) {
+		return t("minus.unknown")
+	}
+	return ""
+}
+
+func polarised(p *part.Part) bool { return p.Polarised != nil && *p.Polarised }
