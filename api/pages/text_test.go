@@ -34,8 +34,8 @@ var choices = map[string][]string{
 	"withdrawn.": {"dangerous", "illegal", "mistaken"},
 	"when.":      {"before-opening", "before-power-up", "while-working", "after"},
 	"circuit.":   part.Names(part.Circuits), "part.": partMembers(),
-	"stops.":     {"mains", "charged-cell", "stored-charge"},
-	"minus.":     {"right", "upper-right", "up", "upper-left", "left", "lower-left", "down", "lower-right"},
+	"stops.": {"mains", "charged-cell", "stored-charge"},
+	"minus.": {"right", "upper-right", "up", "upper-left", "left", "lower-left", "down", "lower-right"},
 }
 
 // partMembers are the members that a position's page lists.
