@@ -179,7 +179,7 @@ func checkNumbers(ctx context.Context, q querier, c *Checked) error {
 }
 
 // checkEvents holds the events to their order without a gap, and the releases
-// to the revisions.
+// to the revisions. Their times may go back by what an act waited for the log.
 func checkEvents(ctx context.Context, q querier, c *Checked) error {
 	var count, first int64
 	err := q.QueryRow(ctx, `SELECT count(*), coalesce(min(id), 1), coalesce(max(id), 0) FROM events`).Scan(&count, &first, &c.Events)
@@ -192,11 +192,7 @@ func checkEvents(ctx context.Context, q querier, c *Checked) error {
 	}
 	return each(ctx, q, c, `
 		SELECT 'there are ' || r.n || ' revisions, and the log tells of ' || e.n || ' releases'
-		FROM (SELECT count(*) AS n FROM revisions) r, (SELECT count(*) AS n FROM events WHERE what = 'released') e WHERE r.n <> e.n
-		UNION ALL
-		SELECT 'event ' || id || ' is older than the one before it'
-		FROM (SELECT id, at, lag(at) OVER (ORDER BY id) AS before FROM events) e WHERE at < before
-		LIMIT 1000`)
+		FROM (SELECT count(*) AS n FROM revisions) r, (SELECT count(*) AS n FROM events WHERE what = 'released') e WHERE r.n <> e.n`)
 }
 
 // each makes a fault of every row of one text.
