@@ -136,3 +136,29 @@ func TestSetAside(t *testing.T) {
 	f.ask(t, "rob", "POST", "/v1/proposals/1/release", "{}").want(t, 200, "")
 	f.ask(t, "sue", "POST", path, reason).want(t, 409, "proposal-closed")
 }
+
+// TestRetell: an author who answers a query amends the summary and the
+// evidence beside the map; endorsements of the map stay, and an amendment that
+// changes nothing says so.
+func TestRetell(t *testing.T) {
+	f := serve(t)
+	f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "first")).want(t, 201, "")
+	f.ask(t, "rob", "POST", "/v1/proposals/1/reviews", `{"verdict":"endorse"}`).want(t, 201, "")
+	tag := f.ask(t, "", "GET", "/v1/proposals/1", "").header.Get("ETag")
+	put := func(more string) answer {
+		return f.ask(t, "ada", "PUT", "/v1/proposals/1/map", `{"map":`+sampleMap+more+`}`, "If-Match", tag)
+	}
+	put(`,"evidence":[{"text":"x","designators":["Q9"]}]`).want(t, 422, "submission-invalid")
+	put(`,"summary":" "`).want(t, 422, "submission-invalid")
+	a := put(`,"summary":"second","evidence":[{"text":"Stripe seen.","designators":["C1"]}]`).want(t, 200, "")
+	if a.doc["event"] == 0.0 || a.doc["version"] != 1.0 || a.doc["standing"].(map[string]any)["endorsements"] != 1.0 {
+		t.Errorf("%s", a.body)
+	}
+	d := f.ask(t, "", "GET", "/v1/proposals/1", "").doc
+	if d["summary"] != "second" || len(d["evidence"].([]any)) != 1 {
+		t.Errorf("%v %v", d["summary"], d["evidence"])
+	}
+	if a := put("").want(t, 200, ""); a.doc["event"] != 0.0 || !strings.Contains(string(a.body), "amended-nothing") {
+		t.Errorf("%s", a.body)
+	}
+}

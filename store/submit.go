@@ -337,11 +337,11 @@ func (s *Store) receipt(ctx context.Context, a *act, p *Proposal, fs []finding.F
 // Amendment is the author's better map for a proposal.
 type Amendment struct {
 	Proposal int64
-	Map      []byte // the document as it came
+	Map      []byte // the document as it came, alone or as member map beside a new summary and evidence
 	IfMatch  string // digest of the map that the author amends, or * for whichever it is
 }
 
-// Amend replaces a proposal's map. Endorsements of the older map lapse, and
+// Amend replaces a proposal's map, and with it its summary and evidence where they come along. Endorsements of the older map lapse, and
 // the receipt names them; a returned proposal is submitted again. The same map
 // again changes nothing.
 //
@@ -369,12 +369,12 @@ func (s *Store) Amend(ctx context.Context, who Actor, in Amendment) (Receipt, er
 		if refused != nil {
 			return Receipt{}, event{}, refused
 		}
-		return s.amend(ctx, a, p, doc)
+		return s.amend(ctx, a, p, doc, in)
 	})
 	return r, fail(err, "amend proposal %d", in.Proposal)
 }
 
-func (s *Store) amend(ctx context.Context, a *act, p *Proposal, doc document) (Receipt, event, error) {
+func (s *Store) amend(ctx context.Context, a *act, p *Proposal, doc document, in Amendment) (Receipt, event, error) {
 	if now, err := s.presentID(ctx, doc.m.Board); err == nil && now == p.Board && now != doc.m.Board {
 		if err := doc.underNewID(now); err != nil {
 			return Receipt{}, event{}, err
@@ -388,9 +388,12 @@ func (s *Store) amend(ctx context.Context, a *act, p *Proposal, doc document) (R
 		return Receipt{}, event{}, submissionFault([]finding.Finding{invalid("/board",
 			"The proposal is for board %q and this map for %q: submit a new proposal for another board.", p.Board, doc.m.Board)})
 	}
+	retold, err := s.retell(ctx, a, p, doc, in)
+	if err != nil {
+		return Receipt{}, event{}, err
+	}
 	if doc.digest == p.Digest {
-		r, err := s.receipt(ctx, a, p, doc.findings)
-		return r, event{}, err
+		return s.sameMap(ctx, a, p, doc, retold)
 	}
 	if p.Base > 0 {
 		base, err := s.revision(ctx, a.tx, cacheKey{p.Board, p.Base, ""})
@@ -410,6 +413,64 @@ func (s *Store) amend(ctx context.Context, a *act, p *Proposal, doc document) (R
 	r, err := s.receipt(ctx, a, p, doc.findings)
 	r.Lapsed = before
 	return r, event{what: "amended", board: p.Board, proposal: p.ID, version: p.Version, sentence: amended(p)}, err
+}
+
+// retell takes what came beside the map: another summary, other evidence. It
+// tells whether any of it is new.
+func (s *Store) retell(ctx context.Context, a *act, p *Proposal, doc document, in Amendment) (bool, error) {
+	var beside struct {
+		Summary  *string        `json:"summary"`
+		Evidence jsontext.Value `json:"evidence"`
+		Map      jsontext.Value `json:"map"`
+	}
+	if json.Unmarshal(in.Map, &beside) != nil || beside.Map == nil || beside.Summary == nil && beside.Evidence == nil {
+		return false, nil
+	}
+	summary, evidence := p.Summary, p.Evidence
+	var fs []finding.Finding
+	if beside.Summary != nil {
+		summary = *beside.Summary
+		fs = review.CheckSummary(summary)
+	}
+	if beside.Evidence != nil {
+		var more []finding.Finding
+		evidence, more = review.ReadEvidence(beside.Evidence)
+		fs = append(fs, more...)
+	}
+	if err := submissionFault(fs); err != nil {
+		return false, err
+	}
+	var base *Revision
+	if p.Base > 0 {
+		var err error
+		if base, err = s.revision(ctx, a.tx, cacheKey{p.Board, p.Base, ""}); err != nil {
+			return false, err
+		}
+	}
+	if err := s.checkEvidence(ctx, a, evidence, doc.m, base); err != nil {
+		return false, err
+	}
+	said, err := json.Marshal(evidence, json.Deterministic(true))
+	if err != nil {
+		return false, err
+	}
+	tag, err := a.tx.Exec(ctx, `UPDATE proposals SET summary = $2, evidence = $3::jsonb, changed_at = $4
+		WHERE id = $1 AND (summary <> $2 OR evidence <> $3::jsonb)`, p.ID, summary, string(said), a.at)
+	p.Summary, p.Evidence = summary, evidence
+	return tag.RowsAffected() == 1, err
+}
+
+// sameMap answers an amendment that leaves the map as it is: what was endorsed
+// still is.
+func (s *Store) sameMap(ctx context.Context, a *act, p *Proposal, doc document, retold bool) (Receipt, event, error) {
+	r, err := s.receipt(ctx, a, p, doc.findings)
+	if retold {
+		return r, event{what: "amended", board: p.Board, proposal: p.ID, version: p.Version,
+			sentence: fmt.Sprintf("{who} amended the summary or the evidence of proposal %d for %s.", p.ID, p.Board)}, err
+	}
+	r.Findings = append(r.Findings, finding.Finding{Code: "amended-nothing", Severity: finding.Note,
+		Sentence: "The map is just what the proposal holds already, so nothing was changed."})
+	return r, event{}, err
 }
 
 func amended(p *Proposal) string {

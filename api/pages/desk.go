@@ -144,6 +144,8 @@ type proposalView struct {
 type reviewForm struct {
 	Verdict, Summary string
 	Remarks          []review.Remark
+	Ticked           []string // positions that were looked at, a claim's together
+	On               string   // what they were looked at on
 }
 
 // proposal shows one proposal to whoever reviews it.
@@ -160,7 +162,7 @@ func (p *Pages) showProposal(c echo.Context, v *visit, status int, filled review
 	if err != nil {
 		return err
 	}
-	pv := proposalView{Detail: d, Blanks: []int{0, 1, 2}, Filled: filled, Refusal: refusal, Open: d.State.Open()}
+	pv := proposalView{Detail: d, Blanks: []int{0, 1, 2, 3, 4, 5}, Filled: filled, Refusal: refusal, Open: d.State.Open()}
 	if refusal != nil {
 		pv.Clashes, _ = refusal.Data.([]store.Conflict)
 	}
@@ -168,6 +170,9 @@ func (p *Pages) showProposal(c echo.Context, v *visit, status int, filled review
 	pv.Cautions = cautionsOf(d.Map, pv.touched()...)
 	if pv.Checklist, err = p.store.Checklist(c.Request().Context(), id); err != nil {
 		return err
+	}
+	if pv.New {
+		pv.Checklist.Positions = nil // all of them are new; the claims tell what each is
 	}
 	pv.allow(v)
 	notice := ""
@@ -250,7 +255,9 @@ func (p *Pages) review(c echo.Context, v *visit) error {
 			f.Remarks = append(f.Remarks, k)
 		}
 	}
-	_, err = p.store.Review(r.Context(), v.Actor, store.Verdict{Proposal: id, Verdict: f.Verdict, Summary: f.Summary, Remarks: f.Remarks, IfMatch: r.PostFormValue("digest")})
+	f.Ticked, f.On = r.PostForm["seen"], oneOf(r.PostFormValue("seen_on"), "board", "photograph", "document")
+	_, err = p.store.Review(r.Context(), v.Actor, store.Verdict{Proposal: id, Verdict: f.Verdict, Summary: f.Summary, Remarks: f.Remarks,
+		Seen: seenOf(f.Ticked, f.On), IfMatch: r.PostFormValue("digest")})
 	return p.acted(c, v, id, "reviewed", f, err)
 }
 

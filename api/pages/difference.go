@@ -34,6 +34,7 @@ func compare(from, to *board.Map, d *board.Difference, o drawing.Options) compar
 			k.Rest = append(k.Rest, c)
 		}
 	}
+	k.Rest = gathered(k.Rest)
 	changed := sidesChanged(from, to, d)
 	draw := func(side board.Side) template.HTML {
 		if len(changed) > 0 && !changed[side] || len(changed) == 0 && !populated(from, side) && !populated(to, side) {

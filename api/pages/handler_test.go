@@ -241,7 +241,7 @@ func TestReviewAndRelease(t *testing.T) {
 	w := newSite(t)
 	path := "/proposals/" + id(w.hazardous)
 	_, body := w.visitor(t, "").get(path)
-	want(t, body, "Sign in to review it", "Hazardous changes: 1")
+	want(t, body, "Sign in to review it", "Hazardous changes: 1", "Hazardous: what people were told", "polarity turned", "What it says")
 	author := w.visitor(t, w.author)
 	_, body = author.get(path)
 	want(t, body, "somebody else reviews it", "Amend it")
@@ -260,11 +260,11 @@ func TestReviewAndRelease(t *testing.T) {
 	}
 	want(t, body, "Which board?", `value="ZZ9"`, "Look here.")
 	for _, v := range []*visitor{rune, sefa} {
-		status, body = v.post(path, path+"/review", url.Values{"verdict": {"endorse"}, "summary": {"Same on mine."}, "remark_designator": {"C5"}, "remark_text": {"Measured."}})
+		status, body = v.post(path, path+"/review", url.Values{"verdict": {"endorse"}, "summary": {"Same on mine."}, "seen": {"C5"}, "seen_on": {"board"}, "remark_designator": {"C5"}, "remark_text": {"Measured."}})
 		if status != 200 {
 			t.Fatalf("review: %d", status)
 		}
-		want(t, body, "Your review was kept.", "Measured.")
+		want(t, body, "Your review was kept.", "Measured.", "It rests on 1 positions")
 	}
 	_, body = sefa.post(path, path+"/release", url.Values{"reason": {"Two agree."}})
 	want(t, body, "The proposal was released.", "Revision 3")

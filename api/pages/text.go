@@ -129,6 +129,11 @@ var english = map[string]string{
 	"difference.hazard": "Hazardous changes: %d", "difference.rest": "Other changes: %d", "difference.none": "Nothing differs.", "difference.text": "The changes as plain text",
 	"overlay.title": "On the drawing", "overlay.top": "Top side, scrolls", "overlay.bottom": "Bottom side, scrolls",
 
+	"proposal.hazards": "Hazardous: what people were told, and would be told (%d)", "proposal.claims": "What it says (%d)",
+	"proposal.claims.why": "Each line is all that the map says of the positions named at its end; like ones stand together. Tick what you have looked at: it becomes part of your review.",
+	"proposal.failures":   "Failure points", "proposal.checks": "Checks", "difference.moved": "%d moved by %s mm: %s.",
+	"review.seen": "What I ticked I saw on", "seen.board": "a board of mine", "seen.photograph": "a photograph", "seen.document": "a document",
+	"review.seen.count": "It rests on %d positions that were looked at.", "review.aside": "%s set this objection aside: %s",
 	"draft.base": "Which revision was this made from?", "draft.base.label": "Made from",
 	"draft.base.why": "This board is known here. What others corrected after that revision is kept; made from the wrong one, this would take it back.",
 	"desk.title":     "Desk", "desk.order": "Open proposals: hazardous ones first, then the oldest.", "desk.by": "%s, %s", "desk.base": "on revision %d", "desk.new": "new board",

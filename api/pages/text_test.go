@@ -31,6 +31,7 @@ var choices = map[string][]string{
 	"outcome.job.": {"working", "partly", "not-working", "not-tested"}, "found.": record.Founds, "done.job.": {"left", "replaced", "cleaned", "repaired"},
 	"reads.":     {"capacitance", "esr", "resistance", "voltage"},
 	"scope.":     {"read", "contribute", "review", "all"},
+	"seen.":      {"board", "photograph", "document"},
 	"withdrawn.": {"dangerous", "illegal", "mistaken"},
 	"when.":      {"before-opening", "before-power-up", "while-working", "after"},
 	"circuit.":   part.Names(part.Circuits), "part.": partMembers(),
