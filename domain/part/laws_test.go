@@ -76,6 +76,13 @@ func drawOfClass(t *rapid.T, class string) (o Offer) {
 	o.TemperatureMax = q(t, "temperature", "85 °C", "105 °C", "125 °C")
 	o.Text = pick(t, "text", append([]string{"", "", "low ESR", "4011", "AC", "UL"}, words[class]...)...)
 	o.Body = drawBody(t)
+	o.Supply = pick(t, "supply", "", "", Alternating, Direct)
+	if class == "fuse" {
+		o.BreakingCapacity, _ = ParseBreaking(pick(t, "breaking", "", "", "L", "E", "H", "10 kA"))
+	}
+	if class == "crystal" {
+		o.LoadCapacitance = q(t, "load", "12 pF", "20 pF")
+	}
 	return o
 }
 
@@ -136,6 +143,8 @@ func drawPlace(t *rapid.T, body Body) Place {
 	p.Body.HeightLimit = pick(t, "limit", 0, 5, 12, 13.5)
 	p.Body.Mount = pick(t, "place mount", p.Body.Mount, "")
 	p.Glued = rapid.Bool().Draw(t, "glued")
+	p.Circuit = pick(t, "circuit", append([]Circuit{"", "", ""}, Circuits...)...)
+	p.MainsNear = rapid.Bool().Draw(t, "near")
 	return p
 }
 
