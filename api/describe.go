@@ -161,7 +161,7 @@ var describe = map[string]described{
 	"GET /v1/kits/:kit/versions": {about: "the versions of a kit, newest first", schema: "kits", query: []param{limitParam, cursorParam}, problems: []string{"kit-unknown", "cursor-malformed"}},
 
 	"GET /v1/drafts":        {about: "one's own unfinished maps, newest first", schema: "drafts"},
-	"GET /v1/drafts/:draft": {about: "one draft, as it was saved", tagged: true, query: []param{versionParam}, problems: []string{"draft-unknown"}},
+	"GET /v1/drafts/:draft": {about: "one draft, as it was saved", gives: "application/json", tagged: true, query: []param{versionParam}, problems: []string{"draft-unknown"}},
 	"PUT /v1/drafts/:draft": {about: "save a draft: any JSON object; a change makes a new version, of which the last twenty are kept", takes: "draft",
 		schema: "draft-saved", status: 201, again: true, match: "the version of the draft that is followed",
 		problems: []string{"draft-refused", "draft-changed", "draft-quota", "document-too-large"}},
@@ -169,7 +169,7 @@ var describe = map[string]described{
 	"GET /v1/drafts/:draft/versions": {about: "the versions of a draft that are kept, newest first", schema: "drafts", problems: []string{"draft-unknown"}},
 	"POST /v1/drafts/:draft/link":    {about: "make a link by which anyone reads the draft; an earlier one ends", schema: "draft-link", status: 201, problems: []string{"draft-unknown"}},
 	"DELETE /v1/drafts/:draft/link":  {about: "end the link to a draft", status: 204, problems: []string{"draft-unknown"}},
-	"GET /v1/shared-draft": {about: "the draft that a link leads to", tagged: true, problems: []string{"draft-unknown"},
+	"GET /v1/shared-draft": {about: "the draft that a link leads to", gives: "application/json", tagged: true, problems: []string{"draft-unknown"},
 		query: []param{{name: "link", about: "the secret of the link"}}},
 
 	"GET /v1/events": {about: "everything that happened, in order", schema: "events", problems: []string{"cursor-malformed"}, query: []param{

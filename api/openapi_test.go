@@ -56,7 +56,7 @@ func TestDescription(t *testing.T) {
 		if (d.takes != "" || d.media != nil) != (r.body > 0) {
 			t.Errorf("%s reads %d bytes of body and describes %q %q", r.key(), r.body, d.takes, d.media)
 		}
-		if d.gives == "" && d.schema == "" && r.key() != "GET /v1/openapi.json" {
+		if d.gives == "" && d.schema == "" && d.status != 204 && r.key() != "GET /v1/openapi.json" {
 			t.Errorf("%s answers JSON of no schema", r.key())
 		}
 		for _, name := range []string{d.takes, d.schema} {
