@@ -268,12 +268,17 @@ func readPart(text string, c quantity.Context) (part.Text, error) {
 	if c.Class == "" && bareNumber.MatchString(text) {
 		t.Readings = nil
 	}
-	t.Readings = slices.DeleteFunc(t.Readings, func(x part.Reading) bool { return !tells(&x.Part) })
+	t.Readings = slices.DeleteFunc(t.Readings, func(x part.Reading) bool { return !tells(&x.Part) || !hasRating(&x.Part) && asides[first(text)] })
 	if len(t.Readings) == 0 {
 		return t, fault.New(fault.Invalid, "part-unreadable",
 			fmt.Sprintf("Nothing in %q says what part it is; write value and ratings with their units, such as: 47 µF 16 V 105 °C.", text))
 	}
 	return t, nil
+}
+
+// hasRating reports whether a part has a value or a rating.
+func hasRating(p *part.Part) bool {
+	return !p.Value.IsZero() || !p.Voltage.IsZero() || !p.Current.IsZero() || !p.Power.IsZero()
 }
 
 // tells reports whether what was read is a part that could be judged: it has a
@@ -286,8 +291,7 @@ func tells(p *part.Part) bool {
 	case part.Other:
 		return p.Text != ""
 	}
-	rated := !p.Value.IsZero() || !p.Voltage.IsZero() || !p.Current.IsZero() || !p.Power.IsZero()
-	return rated || p.SafetyClass != "" || p.Chemistry != "" || strings.ContainsFunc(p.Text, unicode.IsDigit)
+	return hasRating(p) || p.SafetyClass != "" || p.Chemistry != "" || strings.ContainsFunc(p.Text, unicode.IsDigit)
 }
 
 func ofClass(all []part.Reading, class part.Class) []part.Reading {

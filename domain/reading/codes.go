@@ -184,7 +184,7 @@ func (r *reader) climateAt(i int) {
 // letterAt notes a letter that may be a fuse's characteristic, its breaking capacity or a tolerance.
 func (r *reader) letterAt(i, j int) {
 	raw := r.raw_(i)
-	if j != i+1 || !r.isLetters(i) || len(raw) > 2 || raw[0] >= 0x80 {
+	if j != i+1 || !r.isLetters(i) || raw == "" || len(raw) > 2 || raw[0] >= 0x80 {
 		return
 	}
 	if len(raw) == 2 && !strings.EqualFold(raw, "tt") && !strings.EqualFold(raw, "ff") {

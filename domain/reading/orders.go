@@ -100,7 +100,7 @@ const leastOrder = 4
 
 // orders notes the order codes of series whose numbering is published. A code that two series share is told as each.
 func (r *reader) orders(i int) {
-	if r.glued(i) || r.atoms[i].sort != letters && r.atoms[i].sort != figures {
+	if r.glued(i) || len(r.case_(i)) == 0 || r.atoms[i].sort != letters && r.atoms[i].sort != figures {
 		return
 	}
 	rows := orderRows[upperSign(r.case_(i)[0])]

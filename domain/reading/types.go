@@ -184,7 +184,7 @@ func (r *reader) typeEnd(i int) int {
 
 // upperN reports whether the N of a JEDEC number is a capital: 1n60 may be a value.
 func (r *reader) upperN(i int) bool {
-	return r.isFigures(i) && i+1 < len(r.atoms) && r.raw_(i + 1)[0] == 'N' || !r.isFigures(i)
+	return r.isFigures(i) && i+1 < len(r.atoms) && strings.HasPrefix(r.raw_(i+1), "N") || !r.isFigures(i)
 }
 
 // regulator recognises fixed regulators and the logic families by their figures: 7805, 78L05, 79M12, 4017, 74LS04.
