@@ -128,6 +128,9 @@ func signOutEverywhere(ctx context.Context, tx pgx.Tx, account int64) error {
 	if _, err := tx.Exec(ctx, `DELETE FROM tokens WHERE account = $1`, account); err != nil {
 		return err
 	}
+	if _, err := tx.Exec(ctx, `DELETE FROM passkeys WHERE account = $1`, account); err != nil {
+		return err
+	}
 	_, err := tx.Exec(ctx, `DELETE FROM sessions WHERE account = $1`, account)
 	return err
 }

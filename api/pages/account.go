@@ -22,6 +22,9 @@ type accountView struct {
 	Made     string // a token's secret, shown once
 	Refusal  *fault.Error
 	Steward  bool
+	Keys     []store.Passkey
+	Passkeys bool      // browsers have them at this address
+	Passkey  *ceremony // begun
 }
 
 // needAccount refuses a visitor who is not signed in.
@@ -51,6 +54,10 @@ func (p *Pages) showAccount(c echo.Context, v *visit, status int, a accountView)
 	if a.Accepted, err = p.store.Accepted(ctx, v.Actor); err != nil {
 		return err
 	}
+	if a.Keys, err = p.store.Passkeys(ctx, v.Actor.ID); err != nil {
+		return err
+	}
+	a.Passkeys = p.secureContext(c)
 	a.Terms, a.Steward = api.Terms, v.Actor.Role == "steward"
 	c.Response().Header().Set("Cache-Control", "no-store")
 	return p.render(c, status, "account", view{Title: t("account.title"), Nav: "account", JSON: "/v1/account", Visit: v, Body: a})
@@ -72,6 +79,17 @@ func (p *Pages) accountForm(c echo.Context, v *visit) error {
 		if err == nil {
 			return p.showAccount(c, v, http.StatusOK, a)
 		}
+	case "passkey":
+		if c.FormValue("response") != "" {
+			err = p.keepPasskey(c, v)
+			break
+		}
+		var a accountView
+		if a.Passkey, err = p.makePasskey(c, v); err == nil {
+			return p.showAccount(c, v, http.StatusOK, a)
+		}
+	case "forget":
+		err = p.store.EndPasskey(ctx, v.Actor, passkeyFrom(c.FormValue("passkey")))
 	case "revoke":
 		err = p.store.EndToken(ctx, v.Actor, number)
 	case "end":

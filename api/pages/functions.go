@@ -42,6 +42,7 @@ func (p *Pages) functions() template.FuncMap {
 			return decisionForm{v, id, digest, act}
 		},
 		"choices":  choicesOf,
+		"keyid":    passkeyID,
 		"readings": func(j *jobView, stage string, cs []bench.Check) readingSteps { return readingSteps{j, stage, cs} },
 		"checks":   func(title string, ks []board.Measurement) checkTable { return checkTable{title, ks} },
 	}

@@ -32,13 +32,15 @@ var staticFiles embed.FS
 
 // Options say what pages are made of; the zero value is fine.
 type Options struct {
-	Secure bool // the world sees the server by https, whatever the last hop speaks
+	Secure    bool   // the world sees the server by https, whatever the last hop speaks
+	PublicURL string // scheme and host as the world sees them; default from the request
 }
 
 // Pages is the HTML face of a store.
 type Pages struct {
 	store     *store.Store
 	secure    bool
+	public    string
 	templates map[string]*template.Template
 	static    map[string]asset
 	cross     *http.CrossOriginProtection
@@ -56,7 +58,7 @@ type asset struct {
 
 // New reads the embedded templates.
 func New(s *store.Store, o Options) (*Pages, error) {
-	p := &Pages{store: s, secure: o.Secure, templates: map[string]*template.Template{}, static: map[string]asset{},
+	p := &Pages{store: s, secure: o.Secure, public: o.PublicURL, templates: map[string]*template.Template{}, static: map[string]asset{},
 		cross: http.NewCrossOriginProtection()}
 	if err := p.readStatic(); err != nil {
 		return nil, err

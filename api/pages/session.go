@@ -200,7 +200,7 @@ func (p *Pages) form(b api.Budget, h func(echo.Context, *visit) error) echo.Hand
 
 // signIn asks for a token.
 func (p *Pages) signIn(c echo.Context, v *visit) error {
-	b := signInView{Back: localPath(c.QueryParam("back")), Link: c.QueryParam("link")}
+	b := signInView{Passkeys: p.secureContext(c), Back: localPath(c.QueryParam("back")), Link: c.QueryParam("link")}
 	if b.Link != "" { // a link that a mail program looks at first must not be used up by that
 		in, err := p.store.Invited(c.Request().Context(), b.Link)
 		if err != nil {
@@ -212,10 +212,13 @@ func (p *Pages) signIn(c echo.Context, v *visit) error {
 }
 
 type signInView struct {
-	Back    string
-	Link    string // by which one account signs in once
-	Name    string // whose link that is
-	Refused bool
+	Back string
+	Link string // by which one account signs in once
+	Name string // whose link that is
+
+	Passkeys bool      // browsers have them at this address
+	Passkey  *ceremony // begun
+	Refused  bool
 }
 
 const cookieAge = 30 * 24 * 3600 // seconds, as long as a session
@@ -225,10 +228,13 @@ func (p *Pages) signInForm(c echo.Context, v *visit) error {
 	if link := c.FormValue("link"); link != "" {
 		return p.signInOnce(c, v, link)
 	}
+	if c.FormValue("act") == "passkey" {
+		return p.passkeyForm(c, v)
+	}
 	_, err := p.admit(c, v, c.FormValue("token"))
 	if fault.Is(err, fault.Unauthenticated) {
 		return p.render(c, http.StatusUnauthorized, "sign-in", view{Title: t("signin.title"), Nav: "sign-in", Visit: v,
-			Body: signInView{Back: back, Refused: true}})
+			Body: signInView{Back: back, Refused: true, Passkeys: p.secureContext(c)}})
 	}
 	if err != nil {
 		return err

@@ -86,6 +86,9 @@ func (p *Pages) stewardForm(c echo.Context, v *visit) error {
 
 // here is the server's address as the visitor sees it.
 func (p *Pages) here(c echo.Context) string {
+	if p.public != "" {
+		return p.public
+	}
 	if p.secure || c.IsTLS() {
 		return "https://" + c.Request().Host
 	}

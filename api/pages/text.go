@@ -54,6 +54,11 @@ var english = map[string]string{
 	"account.scope": "It may", "account.days": "For how many days", "account.make": "Make a token",
 	"scope.read": "read", "scope.contribute": "contribute", "scope.review": "contribute and review", "scope.all": "do all that you may",
 
+	"passkey.title": "Passkeys", "passkey.why": "A passkey signs you in with this device, by its finger, face or PIN; nothing that could be stolen lies on the server.",
+	"passkey.made": "Made on %s", "passkey.used": "last used %s", "passkey.forget": "Remove", "passkey.make": "Make a passkey", "passkey.use": "Sign in with a passkey", "passkey.go": "Ask this device",
+	"passkey.plain":  "This address is not by https, and browsers give passkeys to https alone: sign in with a token, or by a link that a steward makes for you.",
+	"passkey.failed": "The device or the browser made no passkey. Try again, or sign in with a token.", "passkey.refused": "This passkey was not accepted. Begin again, or sign in with a token.",
+
 	"stewards.title": "For stewards", "stewards.only": "This page is for stewards.", "stewards.withdraw": "Withdraw", "stewards.withdraw.go": "Withdraw",
 	"stewards.withdraw.why": "What is withdrawn is out of use at once, and whoever asks for it is told the reason. Nothing is deleted, and it is not undone: a corrected map is a new proposal.",
 	"stewards.kind":         "As", "stewards.reason": "Reason", "stewards.reason.shown": "Reason, as readers see it", "stewards.photograph": "Photograph (its SHA-256)",

@@ -52,7 +52,7 @@ func accountAdd() *cobra.Command {
 func accountToken() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "token NAME",
-		Short: "Make a new token for an account; the old one stops working",
+		Short: "Make a new token for an account; all else that it signed in with stops working",
 		Args:  exactly(1, "one NAME"),
 	}
 	addSettings(cmd, databaseSettings)

@@ -117,7 +117,7 @@ const (
 )
 
 func listen(c config, log *slog.Logger, s *store.Store) (*server, string, error) {
-	p, err := pages.New(s, pages.Options{Secure: c.secure()})
+	p, err := pages.New(s, pages.Options{Secure: c.secure(), PublicURL: c.publicURL})
 	if err != nil {
 		return nil, "", err
 	}

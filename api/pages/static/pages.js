@@ -126,3 +126,22 @@
     });
   }
 })();
+
+// Passkeys: the form carries what the server asks, the device answers into it.
+(() => {
+  for (const form of document.querySelectorAll("form[data-passkey]")) {
+    form.addEventListener("submit", async (e) => {
+      e.preventDefault();
+      const asked = JSON.parse(form.dataset.options).publicKey;
+      try {
+        const credential = form.dataset.passkey === "make"
+          ? await navigator.credentials.create({ publicKey: PublicKeyCredential.parseCreationOptionsFromJSON(asked) })
+          : await navigator.credentials.get({ publicKey: PublicKeyCredential.parseRequestOptionsFromJSON(asked) });
+        form.elements.response.value = JSON.stringify(credential.toJSON());
+        form.submit();
+      } catch {
+        form.querySelector("[role=alert]").hidden = false;
+      }
+    });
+  }
+})();
