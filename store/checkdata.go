@@ -31,7 +31,7 @@ var dataChecks = []dataCheck{
 	digests("kits", `SELECT 'version ' || version || ' of kit ' || kit, digest, document FROM kit_versions ORDER BY kit, version`),
 	digests("records", `SELECT 'record ' || id, digest, document FROM records ORDER BY id`),
 	digests("drafts", `SELECT 'version ' || version || ' of draft ' || draft, digest, document FROM draft_versions ORDER BY draft, version`),
-	digests("photographs", `SELECT 'photograph ' || encode(sha256, 'hex'), sha256, data FROM photographs ORDER BY sha256`),
+	digests("photographs", `SELECT 'photograph ' || encode(sha256, 'hex'), sha256, data FROM photographs WHERE erased_at IS NULL ORDER BY sha256`),
 	{"numbers of revisions", checkNumbers},
 	{"events", checkEvents},
 }

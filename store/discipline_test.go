@@ -142,6 +142,20 @@ func TestActs(t *testing.T) {
 			t.Errorf("still there: %+v", e)
 		}
 	}
+	p, _, err := d.PutPhotograph(ctx, d.rob, picture(t, 9))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := d.ErasePhotograph(ctx, d.stew, p.SHA256, "A face."); err != nil {
+		t.Fatal(err)
+	}
+	if got := raw(t, d.dsn, `DO $$ BEGIN IF EXISTS (SELECT FROM photographs WHERE erased_at IS NOT NULL AND data <> '') THEN
+		RAISE check_violation USING CONSTRAINT = 'bytes'; END IF; END $$`); got != "" {
+		t.Error("an erased photograph has bytes")
+	}
+	if c, err := d.CheckData(ctx, nil); err != nil || len(c.Faults) > 0 { // the chain is whole without them
+		t.Errorf("check-data: %+v, %v", c, err)
+	}
 	_, err = d.Enable(ctx, d.stew, d.ann.ID, "")
 	refused(t, err, fault.Conflict, "already-erased")
 	_, err = d.EraseReason(ctx, d.rob, 1)
