@@ -56,7 +56,7 @@ func init() {
 
 // Terms is what contributors accept, once, before they contribute.
 const Terms = "What you contribute is your own work, or you may give it away; it is published under the licence that each map names, or, where it names none, " +
-	"under CC BY-SA 4.0, with your name beside it. Show no faces, no serial numbers and no private places in photographs. Never leave out a danger that you know of."
+	"under CC0 1.0, with your name beside it. Show no faces, no serial numbers and no private places in photographs. Never leave out a danger that you know of."
 
 type ownAccount struct {
 	Account int64       `json:"account,omitzero"` // its number; absent for who reads without one

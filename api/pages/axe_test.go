@@ -90,6 +90,27 @@ func TestAccessible(t *testing.T) {
 	})
 }
 
+// TestAccessibleAccounts holds the pages of accounts and stewards to the same.
+func TestAccessibleAccounts(t *testing.T) {
+	source, err := os.ReadFile("testdata/axe/axe-core-4.14.1.min.js")
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := newSite(t)
+	p := w.person(t, w.steward, sees{true, wide})
+	for _, path := range []string{"/account", "/desk/stewards", "/join"} {
+		p.open(path)
+		p.judge(path, string(source))
+	}
+	p.open("/desk/stewards")
+	p.follow("Make an invitation")
+	p.judge("invitation made", string(source))
+	p.open("/desk/stewards")
+	p.follow("Let people join without an invitation")
+	p.open("/join")
+	p.judge("join, open", string(source))
+}
+
 // small releases a board of few positions, for pages that grow with them.
 func (w *site) small(t *testing.T) string {
 	t.Helper()

@@ -63,7 +63,7 @@ var english = map[string]string{
 	"stewards.withdraw.why": "What is withdrawn is out of use at once, and whoever asks for it is told the reason. Nothing is deleted, and it is not undone: a corrected map is a new proposal.",
 	"stewards.kind":         "As", "stewards.reason": "Reason", "stewards.reason.shown": "Reason, as readers see it", "stewards.photograph": "Photograph (its SHA-256)",
 	"stewards.move": "Move a board", "stewards.move.why": "The old ID leads to the new one for ever. Where the new ID is that of a board, the two are one from then on.", "stewards.to": "New ID", "stewards.move.go": "Move",
-	"stewards.accounts": "Accounts", "stewards.name": "Name", "stewards.role": "Role", "stewards.act": "Act", "stewards.disabled": "disabled", "stewards.enable": "Enable", "stewards.disable": "Disable",
+	"stewards.accounts": "Accounts", "stewards.table": "Accounts, scrolls", "stewards.name": "Name", "stewards.role": "Role", "stewards.act": "Act", "stewards.disabled": "disabled", "stewards.enable": "Enable", "stewards.disable": "Disable",
 	"stewards.signin": "Link to sign in", "stewards.joining": "Joining", "stewards.open": "Let people join without an invitation", "stewards.close": "Let people join by invitation only",
 	"stewards.uses": "Uses", "stewards.invite": "Make an invitation", "stewards.invitation": "Invitation %d: %s, %d uses left", "stewards.link.of": "Link by which %s signs in once",
 	"stewards.link": "Give this link away; it is not shown again:", "stewards.acts": "Acts", "stewards.because": "Reason: %s", "stewards.operator": "the operator",
