@@ -76,7 +76,6 @@ func drawOfClass(t *rapid.T, class string) (o Offer) {
 	o.TemperatureMax = q(t, "temperature", "85 °C", "105 °C", "125 °C")
 	o.Text = pick(t, "text", append([]string{"", "", "low ESR", "4011", "AC", "UL"}, words[class]...)...)
 	o.Body = drawBody(t)
-	o.Supply = pick(t, "supply", "", "", Alternating, Direct)
 	if class == "fuse" {
 		o.BreakingCapacity, _ = ParseBreaking(pick(t, "breaking", "", "", "L", "E", "H", "10 kA"))
 	}
