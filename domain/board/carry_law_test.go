@@ -209,7 +209,7 @@ func facts(t interface{ Fatal(...any) }, m *board.Map, known map[string]string) 
 						w = true
 					}
 				case map[string]any:
-					for _, k := range []string{"x-id", "variant", "id", "text"} {
+					for _, k := range []string{"x-id", "variant", "id", "sha256", "text"} {
 						if e[k] != nil {
 							key = fmt.Sprint(e[k])
 							break
