@@ -148,6 +148,11 @@ var describe = map[string]described{
 		problems: []string{"points-open"}},
 	"GET /v1/rules":            {about: "every rule by which a part is judged in place of another, with its threshold, basis and penalty", schema: "rules"},
 	"POST /v1/parts/read":      {about: "read a text as a part", takes: "part-text", schema: "part-readings", problems: []string{"text-unreadable"}},
+	"GET /v1/parts/read": {about: "read a text as a part; with explain=true span by span", schema: "part-readings", problems: []string{"text-unreadable"}, query: []param{
+		{name: "text", about: "the text", least: 1}, {name: "class", about: "what sort of part it is known to be", choices: part.Names(part.Classes)},
+		{name: "found", about: "where the text stands", choices: []string{"marking", "order-code", "list"}},
+		{name: "language", about: "what comma and point mean", choices: []string{"en", "de", "fr"}},
+		{name: "explain", about: "whether to tell how the text was understood, by which rule, and what lost", choices: []string{"true", "false"}}}},
 	"POST /v1/quantities/read": {about: "read a text as a quantity", takes: "quantity-text", schema: "quantity-readings", problems: []string{"text-unreadable"}},
 
 	"GET /v1/kits": {about: "kits kept on the server", schema: "kits", problems: []string{"cursor-malformed"},

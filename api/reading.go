@@ -24,6 +24,8 @@ type partReadings struct {
 	Readings []part.Reading `json:"readings"`
 	LeftOver []string       `json:"left_over"`
 	Sure     bool           `json:"sure"`
+
+	Spans []reading.Explained `json:"spans,omitzero"` // where they were asked for
 }
 
 // readParts reads a line of text as a part. Text in which nothing can be read
@@ -37,13 +39,29 @@ func (s *server) readParts(c echo.Context) error {
 		in.Context.Class = in.Class
 	}
 	t, err := part.Read(in.Text, in.Context)
+	return replyPart(c, &t, err)
+}
+
+// askParts is readParts for a text in the address, which may ask how it was
+// understood.
+func (s *server) askParts(c echo.Context) error {
+	known := quantity.Context{Class: c.QueryParam("class"), Found: c.QueryParam("found"), Language: c.QueryParam("language")}
+	read := part.Read
+	if c.QueryParam("explain") == "true" {
+		read = part.Explain
+	}
+	t, err := read(c.QueryParam("text"), known)
+	return replyPart(c, &t, err)
+}
+
+func replyPart(c echo.Context, t *part.Text, err error) error {
 	if err != nil {
 		return unreadable(err)
 	}
 	for i := range t.Readings {
 		t.Readings[i].Fields, t.Readings[i].Doubts = full(t.Readings[i].Fields), full(t.Readings[i].Doubts)
 	}
-	return reply(c, http.StatusOK, partReadings{full(t.Readings), full(t.LeftOver), t.Sure})
+	return reply(c, http.StatusOK, partReadings{full(t.Readings), full(t.LeftOver), t.Sure, t.Spans})
 }
 
 // unreadable refuses a text in which nothing can be read.

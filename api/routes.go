@@ -85,6 +85,7 @@ func routes() []route {
 		{post, "/v1/maps/from-photograph", anyone, Labour, document, (*server).fromPhotograph},
 		{get, "/v1/rules", anyone, Reads, noBody, (*server).rules},
 		{post, "/v1/parts/read", anyone, Labour, small, (*server).readParts},
+		{get, "/v1/parts/read", anyone, Labour, noBody, (*server).askParts},
 		{post, "/v1/quantities/read", anyone, Labour, small, (*server).readQuantity},
 
 		{get, "/v1/kits", anyone, Reads, noBody, (*server).kits},

@@ -92,18 +92,22 @@ func (r *reader) spaced(w *written) {
 	if r.only != 0 || !r.isLetters(k) || !r.atoms[k].gap || r.glued(k+1) || w.num.n > 1 || r.isSign(k+1, "=") {
 		return
 	}
-	exp := int8(0)
-	switch r.raw_(k) {
+	s := span{i: w.i, j: k + 1, act: actAmount, holds: ohmic, argues: resistorClass, bonus: 6, lean: -3, rule: "multiplier apart"}
+	u := unitWord{unit: quantity.Ohm, n: 1}
+	switch string(r.code_(k)) {
 	case "k", "K":
-		exp = 3
+		u.exps[0] = 3
 	case "M":
-		exp = 6
+		u.exps[0] = 6
 	case "R":
+	case "u", "n", "p":
+		exps, _ := tailLetter(quantity.Capacitance, r.code_(k)[0])
+		u = unitWord{unit: quantity.Farad, exps: exps, n: 1}
+		s.holds, s.argues = capacitorClass, capacitorClass
 	default:
 		return
 	}
-	s := span{i: w.i, j: k + 1, act: actAmount, holds: ohmic, argues: resistorClass, bonus: 6, lean: -3, rule: "multiplier apart"}
-	if r.fill(&s, w, unitWord{unit: quantity.Ohm, exps: [2]int8{exp}, n: 1}) {
+	if r.fill(&s, w, u) {
 		r.add(s)
 	}
 }
@@ -241,7 +245,7 @@ func (r *reader) prefixed(j int) (u unitWord, end int, ok bool) {
 	if !ok || u.n != 1 || u.exps[0] != 0 || u.mul != 0 || u.unit == quantity.Joule && r.only != quantity.Energy || u.unit == quantity.Celsius || u.unit == quantity.Hour {
 		return u, j, false
 	}
-	if u.unit == quantity.Watt && len(w) == 1 && exp > 0 || u.unit == quantity.Volt && exp > 3 {
+	if exp > 0 && (u.unit == quantity.Farad || u.unit == quantity.Henry) || u.unit == quantity.Watt && len(w) == 1 && exp > 0 || u.unit == quantity.Volt && exp > 3 {
 		return u, j, false // 100 K 1 W has its figure between, but K W is no unit of parts
 	}
 	u.exps[0] = exp

@@ -59,7 +59,11 @@ func (r *reader) pair(w *written, k int) {
 		if r.only == 0 {
 			return // the first is left over, and the upper one read
 		}
-	case quantity.Watt, quantity.Volt:
+	case quantity.Watt:
+		if s.q[0].Compare(s.q[1]) >= 0 || !usualPower(s.q[0]) {
+			return // 0.47/5W is a value with its power
+		}
+	case quantity.Volt:
 		if s.q[0].Compare(s.q[1]) >= 0 {
 			return
 		}
@@ -69,6 +73,15 @@ func (r *reader) pair(w *written, k int) {
 	s.act, s.lean, s.rule = actPair, 2, "pair of ratings"
 	r.classed(&s)
 	r.add(s)
+}
+
+// usualPower reports whether resistors are rated so.
+func usualPower(q quantity.Quantity) bool {
+	switch q.String() {
+	case "125 mW", "250 mW", "333 mW", "500 mW", "600 mW", "1 W", "2 W", "3 W", "5 W":
+		return true
+	}
+	return false
 }
 
 // rangeTo notes what has two ends: no value. Temperatures have their own recogniser.

@@ -102,8 +102,22 @@ func (r *reader) countCross(i, n, end int) {
 	case i == r.named && !r.bodyAt(i), r.bracketed(i):
 		r.counted(n, i, end, 1)
 	case i > r.named && r.onlyPlainBefore(i) && !r.bodyAt(i):
+		from := len(r.spans)
 		r.counted(n, i, end, 1)
+		for k := from; k < len(r.spans) && r.classBefore(i); k++ {
+			r.spans[k].doubt = r.source(i, end) + " is read as the number of parts; it may be the sections of one."
+		}
 	}
+}
+
+// classBefore reports whether a word for a class stands before atom i: a double choke is one part.
+func (r *reader) classBefore(i int) bool {
+	for k := r.named; k < i; k++ {
+		if slices.ContainsFunc(r.at_(k), func(s span) bool { return s.act != actPlain && s.row != nil }) {
+			return true
+		}
+	}
+	return false
 }
 
 func (r *reader) bracketed(i int) bool { return r.isSign(i-1, "(") && r.isSign(i+2, ")") }
@@ -111,7 +125,9 @@ func (r *reader) bracketed(i int) bool { return r.isSign(i-1, "(") && r.isSign(i
 // onlyPlainBefore reports whether words that say nothing are all that stands before atom i.
 func (r *reader) onlyPlainBefore(i int) bool {
 	for k := r.named; k < i; k++ {
-		if r.isFigures(k) || r.isLetters(k) && !slices.ContainsFunc(r.at_(k), func(s span) bool { return s.act == actPlain || s.act == actClass }) {
+		if r.isFigures(k) || r.isLetters(k) && !slices.ContainsFunc(r.at_(k), func(s span) bool {
+			return s.act == actPlain || s.act == actClass || s.act == actElectrolytic || s.act == actConstruction
+		}) {
 			return false
 		}
 	}

@@ -203,29 +203,57 @@ func (l *lexer) appendKey(key []byte, k int) []byte {
 // mostWords is the most atoms that a phrase is looked for in.
 const mostWords = 14
 
+// heard is a phrase of the lexicon where it stands.
+type heard struct {
+	e *entry
+	j int // the atom behind it
+}
+
+// listen finds the phrases of the whole text, once.
+func (r *reader) listen() {
+	r.heard, r.hearing = r.heard[:0], r.hearing[:0]
+	for i := range r.atoms {
+		r.hearing = append(r.hearing, len(r.heard))
+		if r.atoms[i].sort != sign && r.atoms[i].sort != quoted {
+			r.phrasesAt(i)
+		}
+	}
+	r.hearing = append(r.hearing, len(r.heard))
+}
+
 // phrases calls say for each phrase of the lexicon that begins at atom i, the longest last; j is the atom behind it.
-func (l *lexer) phrases(i int, say func(e *entry, j int)) {
+func (r *reader) phrases(i int, say func(e *entry, j int)) {
+	if i+1 >= len(r.hearing) {
+		return
+	}
+	for _, h := range r.heard[r.hearing[i]:r.hearing[i+1]] {
+		say(h.e, h.j)
+	}
+}
+
+// phrasesAt notes the phrases of the lexicon that begin at atom i.
+func (r *reader) phrasesAt(i int) {
 	var room [96]byte
 	key := room[:0]
-	for k := i; k < min(len(l.atoms), i+mostWords); k++ {
-		a := &l.atoms[k]
+	for k := i; k < min(len(r.atoms), i+mostWords); k++ {
+		a := &r.atoms[k]
 		switch {
 		case a.sort == sign:
-			if k == i || a.gap || !joins(l.raw[a.lo]) || k+1 >= len(l.atoms) || l.atoms[k+1].gap && l.raw[a.lo] != '.' || l.atoms[k+1].sort == sign {
+			if k == i || a.gap || !joins(r.raw[a.lo]) || k+1 >= len(r.atoms) || r.atoms[k+1].gap && r.raw[a.lo] != '.' || r.atoms[k+1].sort == sign {
 				return
 			}
-			key = l.appendKey(key, k)
+			key = r.appendKey(key, k)
 			continue
 		case a.sort == quoted, len(key)+int(a.lhi-a.llo) >= len(room)-2:
 			return
 		}
-		key = l.appendKey(key, k)
+		key = r.appendKey(key, k)
 		e := lexicon[string(key)]
 		if e == nil {
 			return
 		}
 		if len(e.rows) > 0 {
-			say(e, k+1)
+			r.heard = append(r.heard, heard{e, k + 1})
 		}
 		if !e.more {
 			return

@@ -253,7 +253,7 @@ func tailLetter(k quantity.Kind, c byte) (exps [2]int8, n uint8) {
 		switch c {
 		case 'n', 'N':
 			return one(-9)
-		case 'u', 'U', 'R', 'r':
+		case 'u', 'U':
 			return one(-6)
 		case 'm':
 			return one(-3)

@@ -265,6 +265,9 @@ func (m *marks) coilPoint(c *chunk, whole []byte, k int) (bool, rank) {
 		return true, rankUnit
 	}
 	exps, n := tailLetter(quantity.Inductance, w[0])
+	if w[0] == 'R' || w[0] == 'r' {
+		exps, n = [2]int8{-6}, 1 // the point of microhenries; behind the figures it would be ohms
+	}
 	if n != 1 {
 		return false, rankNone
 	}

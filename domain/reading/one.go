@@ -218,6 +218,12 @@ func (o *asker) agree(cur current) {
 func (o *asker) step(k, end int) int {
 	a := &o.atoms[k]
 	run := min(o.runEnd(k), end)
+	for n := o.first[k]; n < o.first[k+1]; n++ {
+		if s := &o.spans[n]; s.act == actOrder && s.j <= end && s.j >= run {
+			o.take(s)
+			return s.j
+		}
+	}
 	if a.sort != sign && (k == 0 || !o.glued(k) || o.skipped == k) {
 		if o.coded(k, run) {
 			return run

@@ -492,6 +492,7 @@ func (p *partReader) toleranceLetter(s *span) bool {
 
 // cells fills what a cell's code implies and the text does not spell out.
 func (p *partReader) cells() {
+	defer p.charging()
 	first := true
 	p.each(func(s *span) bool {
 		if p.of != cellClass || !first {
@@ -504,6 +505,24 @@ func (p *partReader) cells() {
 		p.cell(s)
 		return true
 	}, actCell)
+}
+
+// charging doubts a chemistry that is never, or always, charged again.
+func (p *partReader) charging() {
+	again := p.members["rechargeable"]
+	if p.of != cellClass || again == "" {
+		return
+	}
+	switch c := p.members["chemistry"]; c {
+	case "Ni-Cd", "Ni-MH", "Pb", "LIR", "VL", "ML", "MS", "MT":
+		if again == "false" {
+			p.doubt("A cell of %s is rechargeable, and the text says that it is not.", c)
+		}
+	case "CR", "BR", "ER", "LR", "SR", "PR", "R":
+		if again == "true" {
+			p.doubt("A cell of %s is not rechargeable, and the text says that it is.", c)
+		}
+	}
 }
 
 func (p *partReader) cell(s *span) {

@@ -35,6 +35,7 @@ func init() {
 // recognise runs the recognisers over the whole text.
 func (r *reader) recognise() {
 	r.compounds()
+	r.listen()
 	if r.only == 0 {
 		r.names()
 	}

@@ -580,6 +580,9 @@ func (p *partReader) size(s *span) bool {
 		p.doubt("The text gives the size twice; %s is not kept.", p.source(s.i, s.j))
 		return false
 	}
+	if p.of&(connectorClass|switchClass|relayClass) != 0 && s.n == 2 {
+		return false // rows and poles, as far as anybody knows
+	}
 	mm := func(to *float64, member string, k int) { p.measure(to, member, s.mm[k], s.i, s.j) }
 	switch {
 	case s.n == 3:

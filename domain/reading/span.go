@@ -134,6 +134,8 @@ type reader struct {
 	left []bool // atoms that are left over
 	bare []bareNumber
 
+	heard   []heard
+	hearing []int // for each atom, the phrases that begin at it: heard[hearing[k]:hearing[k+1]]
 	scratch []byte
 }
 

@@ -11,6 +11,9 @@ func (p *partReader) sure(t *Text) bool {
 	if len(t.Readings) != 1 || len(t.Readings[0].Doubts) > 0 || p.turned || p.about || p.bad != 0 {
 		return false
 	}
+	if p.bounded() {
+		return false
+	}
 	delicate, harmless := p.delicate(), true
 	p.eachLeft(func(i, j int) {
 		if i >= p.named && !p.harmless(i, j, delicate) {
@@ -18,6 +21,24 @@ func (p *partReader) sure(t *Text) bool {
 		}
 	})
 	return harmless
+}
+
+// bounded reports whether a sign says that a figure is the least or the most: ≥ 16 V, < 5 mm, 16 V+.
+func (p *partReader) bounded() bool {
+	for k := range p.atoms {
+		if p.atoms[k].sort != sign {
+			continue
+		}
+		switch p.raw_(k) {
+		case "<", ">", "≤", "≥":
+			return true
+		case "+":
+			if p.touches(k) && (k+1 == len(p.atoms) || p.atoms[k+1].gap) && p.atoms[k-1].sort != sign {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // delicate reports whether a word that nobody knows could turn round what the part is: on safety parts, fuses and

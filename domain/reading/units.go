@@ -120,6 +120,9 @@ func addStem(m map[string]unitWord, s stem, w string) {
 	}
 	add(w, 0)
 	for c, exp := range map[string]int8{"p": -12, "n": -9, "u": -6, "m": -3, "k": 3, "g": 9} {
+		if s.unit == quantity.Farad && exp > 0 {
+			continue // no part has them
+		}
 		add(c+w, exp)
 	}
 	if s.unit == quantity.Ohm || s.unit == quantity.Hertz {

@@ -132,7 +132,11 @@ func (r *reader) negations() {
 			r.negateBehind(&s)
 			continue
 		}
-		j := r.overFillers(s.j)
+		j := s.j
+		for r.isSign(j, "-") || r.isSign(j, "(") || r.isSign(j, ":") {
+			j++
+		}
+		j = r.overFillers(j)
 		for _, t := range r.at_(j) {
 			if turnable(&t) {
 				r.negated(&t, s.i, t.j)
