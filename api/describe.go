@@ -146,8 +146,8 @@ var describe = map[string]described{
 		problems: []string{"placements-refused"}},
 	"POST /v1/maps/from-photograph": {about: "a draft map from parts that were marked on photographs", takes: "photograph-import", schema: "photograph-draft",
 		problems: []string{"points-open"}},
-	"GET /v1/rules":            {about: "every rule by which a part is judged in place of another, with its threshold, basis and penalty", schema: "rules"},
-	"POST /v1/parts/read":      {about: "read a text as a part", takes: "part-text", schema: "part-readings", problems: []string{"text-unreadable"}},
+	"GET /v1/rules":       {about: "every rule by which a part is judged in place of another, with its threshold, basis and penalty", schema: "rules"},
+	"POST /v1/parts/read": {about: "read a text as a part", takes: "part-text", schema: "part-readings", problems: []string{"text-unreadable"}},
 	"GET /v1/parts/read": {about: "read a text as a part; with explain=true span by span", schema: "part-readings", problems: []string{"text-unreadable"}, query: []param{
 		{name: "text", about: "the text", least: 1}, {name: "class", about: "what sort of part it is known to be", choices: part.Names(part.Classes)},
 		{name: "found", about: "where the text stands", choices: []string{"marking", "order-code", "list"}},
