@@ -213,33 +213,3 @@ func OldRating(q Quantity) (modern []Quantity, old bool) {
 	modern, old = oldRatings[q]
 	return modern, old
 }
-
-// preferred reports whether figures without trailing noughts are in E24 or an old rating's: what a number printed
-// without unit is expected to be.
-func preferred(coef int64) bool {
-	for coef != 0 && coef%10 == 0 {
-		coef /= 10
-	}
-	switch coef {
-	case 8, 25, 32, 5, 64, 2:
-		return true
-	}
-	if coef < 10 {
-		coef *= 10
-	}
-	return coef < 100 && slices.Contains(e24[:], coef)
-}
-
-// inE96 reports whether figures without trailing noughts are in E96 or E24: what a resistor's may be.
-func inE96(coef int64) bool {
-	if preferredE24(coef) {
-		return true
-	}
-	q, ok := New(coef, 0, Ohm)
-	return ok && InSeries(q, E96)
-}
-
-func preferredE24(coef int64) bool {
-	q, ok := New(coef, 0, Ohm)
-	return ok && InSeries(q, E24)
-}

@@ -90,7 +90,7 @@ func (r *reader) rangeTo(w *written, k int) {
 		return
 	}
 	s, ok := r.second(w, k)
-	power := ok && r.isWord(w.i-1, "x") && r.raw_(w.i) == "10"
+	power := ok && r.isWord(w.i-1, "x") && r.printOf(w.i) == "10"
 	if !ok || s.q[0].Unit() == quantity.Celsius || s.q[0].Compare(s.q[1]) >= 0 && !power {
 		return
 	}

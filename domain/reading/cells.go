@@ -139,7 +139,7 @@ func (r *reader) cellEnds(i int) []int {
 	var room [4]int
 	ends := room[:0]
 	j := r.runEnd(i)
-	if r.isLetters(i) && j == i+1 && (r.isSign(j, "-") && r.touches(j) && r.touches(j+1) || r.isFigures(j) && len(r.low_(j)) >= 3) && len(r.low_(i)) <= 3 {
+	if r.isLetters(i) && j == i+1 && (r.isSign(j, "-") && r.touches(j) && r.touches(j+1) || r.isFigures(j) && len(r.lowOf(j)) >= 3) && len(r.lowOf(i)) <= 3 {
 		if k := j + 1; r.isFigures(j) {
 			j = r.runEnd(j)
 		} else if r.isFigures(k) {
@@ -158,7 +158,7 @@ func (r *reader) cellEnds(i int) []int {
 func (r *reader) cellLow(i, j int) []byte {
 	var b []byte
 	for k := i; k < j; k++ {
-		b = append(b, r.low_(k)...)
+		b = append(b, r.lowOf(k)...)
 	}
 	return b
 }

@@ -90,7 +90,7 @@ func (r *reader) dielectricAt(i, j int, low []byte) {
 	r.add(s)
 }
 
-func (r *reader) isLower(i int) bool { c := r.case_(i)[0]; return c >= 'a' && c <= 'z' }
+func (r *reader) isLower(i int) bool { c := r.casedOf(i)[0]; return c >= 'a' && c <= 'z' }
 
 // class2 recognises an EIA class 2 code by its three symbols.
 func class2(low []byte) bool {
@@ -114,7 +114,7 @@ func (r *reader) chipAt(i, j int, low []byte) {
 	code := strings.TrimSuffix(string(low), "metric")
 	s.metric = len(code) < len(low)
 	if r.isSign(j, "-") && r.touches(j) && r.isFigures(j+1) && r.touches(j+1) && !r.glued(j+2) {
-		if long := code + "-" + string(r.low_(j+1)); cases[long] != (chip{}) {
+		if long := code + "-" + string(r.lowOf(j+1)); cases[long] != (chip{}) {
 			code, s.j, s.sure, s.lean = long, j+2, true, 3
 		}
 	}
@@ -141,7 +141,7 @@ func (r *reader) chipAt(i, j int, low []byte) {
 // chargeAt keeps what a cell holds, 60 mAh, which has no member, and what a transformer bears, 10 VA.
 func (r *reader) chargeAt(i int) {
 	w, ok := r.numberAt(i)
-	if ok && w.den != 0 && w.i == i && r.isWord(w.j, "aa", "a", "n") && r.touches(w.j) && r.isFigures(w.j-1) && w.j == i+3 && r.raw_(w.j)[0] < 'a' && len(r.raw_(w.j)) > 1 {
+	if ok && w.den != 0 && w.i == i && r.isWord(w.j, "aa", "a", "n") && r.touches(w.j) && r.isFigures(w.j-1) && w.j == i+3 && r.printOf(w.j)[0] < 'a' && len(r.printOf(w.j)) > 1 {
 		r.add(span{i: i, j: w.j + 1, act: actCharge, holds: cellClass, argues: cellClass, bonus: 12, lean: 2, name: r.printed(i, w.j+1), rule: "cell size"})
 		return
 	}
@@ -150,7 +150,7 @@ func (r *reader) chargeAt(i int) {
 	}
 	unit := ""
 	s := span{i: i, j: w.j + 1, act: actCharge, lean: 1, holds: cellClass, argues: cellClass, bonus: 12}
-	switch string(r.low_(w.j)) {
+	switch string(r.lowOf(w.j)) {
 	case "mah":
 		unit = " mAh"
 	case "ah":
@@ -158,7 +158,7 @@ func (r *reader) chargeAt(i int) {
 	default:
 		return
 	}
-	s.name = strings.ReplaceAll(r.raw_(i), ",", ".") + unit
+	s.name = strings.ReplaceAll(r.printOf(i), ",", ".") + unit
 	r.add(s)
 }
 
@@ -168,9 +168,9 @@ func (r *reader) climateAt(i int) {
 	if !r.isSign(i+1, "/") || !r.isFigures(i+2) || !r.isSign(i+3, "/") || !r.isFigures(i+4) || r.glued(i+5) {
 		return
 	}
-	days := r.raw_(i + 4)
-	heat := strings.TrimLeft(r.raw_(i+2), "0")
-	if !strings.Contains(" 10 25 40 55 65 ", " "+r.raw_(i)+" ") || !strings.Contains(" 04 10 21 56 ", " "+days+" ") || !hot([]byte(heat)) {
+	days := r.printOf(i + 4)
+	heat := strings.TrimLeft(r.printOf(i+2), "0")
+	if !strings.Contains(" 10 25 40 55 65 ", " "+r.printOf(i)+" ") || !strings.Contains(" 04 10 21 56 ", " "+days+" ") || !hot([]byte(heat)) {
 		return
 	}
 	d, _ := figuresOf([]byte(heat), -1)
@@ -183,7 +183,7 @@ func (r *reader) climateAt(i int) {
 
 // letterAt notes a letter that may be a fuse's characteristic, its breaking capacity or a tolerance.
 func (r *reader) letterAt(i, j int) {
-	raw := r.raw_(i)
+	raw := r.printOf(i)
 	if j != i+1 || !r.isLetters(i) || raw == "" || len(raw) > 2 || raw[0] >= 0x80 {
 		return
 	}

@@ -15,7 +15,7 @@ func (r *reader) countAt(k int) (n int, ok bool) {
 	if !r.isFigures(k) {
 		return 0, false
 	}
-	for _, c := range r.code_(k) {
+	for _, c := range r.codeOf(k) {
 		if c < '0' || c > '9' || n > mostCount {
 			return 0, false
 		}
@@ -113,7 +113,7 @@ func (r *reader) countCross(i, n, end int) {
 // classBefore reports whether a word for a class stands before atom i: a double choke is one part.
 func (r *reader) classBefore(i int) bool {
 	for k := r.named; k < i; k++ {
-		if slices.ContainsFunc(r.at_(k), func(s span) bool { return s.act != actPlain && s.row != nil }) {
+		if slices.ContainsFunc(r.spansAt(k), func(s span) bool { return s.act != actPlain && s.row != nil }) {
 			return true
 		}
 	}
@@ -125,7 +125,7 @@ func (r *reader) bracketed(i int) bool { return r.isSign(i-1, "(") && r.isSign(i
 // onlyPlainBefore reports whether words that say nothing are all that stands before atom i.
 func (r *reader) onlyPlainBefore(i int) bool {
 	for k := r.named; k < i; k++ {
-		if r.isFigures(k) || r.isLetters(k) && !slices.ContainsFunc(r.at_(k), func(s span) bool {
+		if r.isFigures(k) || r.isLetters(k) && !slices.ContainsFunc(r.spansAt(k), func(s span) bool {
 			return s.act == actPlain || s.act == actClass || s.act == actElectrolytic || s.act == actConstruction
 		}) {
 			return false
@@ -285,7 +285,7 @@ func (r *reader) names() {
 			class = ""
 		}
 		h = end
-		for h < len(r.atoms) && r.atoms[h].sort == sign && strings.Contains(",;:=/+&", r.raw_(h)) && !(r.isSign(h, "/") && r.isFigures(h+1)) {
+		for h < len(r.atoms) && r.atoms[h].sort == sign && strings.Contains(",;:=/+&", r.printOf(h)) && !(r.isSign(h, "/") && r.isFigures(h+1)) {
 			h++
 		}
 	}
@@ -300,9 +300,9 @@ func (r *reader) nameAt(i int) (end int, class string, ok bool) {
 	if !r.isLetters(i) || r.atoms[i].script != latin {
 		return i, "", false
 	}
-	low := string(r.low_(i))
+	low := string(r.lowOf(i))
 	class, ok = designators[low]
-	if !ok || len(r.raw_(i)) != len(low) {
+	if !ok || len(r.printOf(i)) != len(low) {
 		return i, "", false
 	}
 	if t, sure := typeClass(r.runLow(i, r.runEnd(i))); sure && t != "" {
@@ -312,7 +312,7 @@ func (r *reader) nameAt(i int) (end int, class string, ok bool) {
 		alone := i == 0 && len(low) == 1 && valuedName(low) && len(r.atoms) > 1 && (r.isFigures(1) && !r.glued(1) || (r.isSign(1, "=") || r.isSign(1, "_")) && r.isFigures(2))
 		return i + 1, class, alone
 	}
-	t := r.code_(i + 1)
+	t := r.codeOf(i + 1)
 	if !onlyFigures(t) || len(t) > 4 || t[0] == '0' || r.glued(i+2) || isSafety(r.runLow(i, i+2)) {
 		return i, "", false
 	}
@@ -341,10 +341,10 @@ func (r *reader) atomsSign(k int) bool { return k < len(r.atoms) && r.atoms[k].s
 
 // dimension reports whether letter and number are one of several dimensions: D8 L12, D8mm.
 func (r *reader) dimension(i int) bool {
-	if gluedLabels[string(r.low_(i))] == "" {
+	if gluedLabels[string(r.lowOf(i))] == "" {
 		return false
 	}
-	return r.isWord(i+2, "mm") || r.isLetters(i+2) && gluedLabels[string(r.low_(i+2))] != "" && r.isFigures(i+3) && r.glued(i+3) && string(r.low_(i+2)) != string(r.low_(i)) && len(r.low_(i)) == 1
+	return r.isWord(i+2, "mm") || r.isLetters(i+2) && gluedLabels[string(r.lowOf(i+2))] != "" && r.isFigures(i+3) && r.glued(i+3) && string(r.lowOf(i+2)) != string(r.lowOf(i)) && len(r.lowOf(i)) == 1
 }
 
 // valuedName reports whether a designator may also be a value, as R22 and C106 may.
@@ -353,7 +353,7 @@ func valuedName(low string) bool { return low[0] == 'r' || low[0] == 'c' || low[
 // readable reports whether a part may follow the designators: a word with figures or of the lexicon that is no
 // dimension, tolerance, power or chip size.
 func (r *reader) readable(h int) bool {
-	if label := r.isLetters(h) && gluedLabels[string(r.low_(h))] != "" && r.isFigures(h+1) && r.glued(h+1); label {
+	if label := r.isLetters(h) && gluedLabels[string(r.lowOf(h))] != "" && r.isFigures(h+1) && r.glued(h+1); label {
 		return false
 	}
 	something := false
@@ -370,7 +370,7 @@ func (r *reader) readable(h int) bool {
 			something = true
 		}
 	}
-	return something && !valuedName(string(r.low_(0)))
+	return something && !valuedName(string(r.lowOf(0)))
 }
 
 func (r *reader) hasFigures(i, j int) bool {
@@ -388,5 +388,5 @@ func (r *reader) lesser(i, j int) bool {
 	low := r.runLow(i, j)
 	_, chip := chips[string(low)]
 	last := low[len(low)-1]
-	return chip || r.isSign(j, "%") || r.isSign(i-1, "±") || valuedName(string(r.low_(0))) && (last == 'w' || last == 'v')
+	return chip || r.isSign(j, "%") || r.isSign(i-1, "±") || valuedName(string(r.lowOf(0))) && (last == 'w' || last == 'v')
 }

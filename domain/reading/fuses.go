@@ -26,7 +26,7 @@ func (r *reader) fuses(i int) {
 	s := span{i: i, act: actFuse, holds: fuseClass, argues: fuseClass, bonus: 30, lean: 3, rule: "fuse"}
 	k := i
 	if r.isLetters(k) {
-		if s.name = speedOf(r.raw_(k)); s.name == "" {
+		if s.name = speedOf(r.printOf(k)); s.name == "" {
 			return
 		}
 		k++
@@ -40,7 +40,7 @@ func (r *reader) fuses(i int) {
 	}
 	rest := ""
 	if r.isLetters(end) && !r.atoms[end].gap {
-		rest = string(r.code_(end))
+		rest = string(r.codeOf(end))
 	}
 	if q.behind != "" {
 		rest = q.behind
@@ -69,8 +69,8 @@ func (r *reader) amperesAt(k int) (a amperes, end int, ok bool) {
 		return a, k, false
 	}
 	exp := 0
-	rest, found := strings.CutPrefix(string(r.low_(w.j)), "a")
-	if after, milli := strings.CutPrefix(string(r.low_(w.j)), "ma"); milli {
+	rest, found := strings.CutPrefix(string(r.lowOf(w.j)), "a")
+	if after, milli := strings.CutPrefix(string(r.lowOf(w.j)), "ma"); milli {
 		rest, found, exp = after, true, -3
 	}
 	if !found {
@@ -78,8 +78,8 @@ func (r *reader) amperesAt(k int) (a amperes, end int, ok bool) {
 	}
 	d := w.value()
 	end = w.j + 1
-	if w.den == 0 && rest == "" && exp == 0 && w.num.plain && r.isFigures(end) && r.glued(end) && len(r.code_(end)) <= 3 && !r.glued(end+1) {
-		if d, ok = pointed(w.num.text, r.code_(end)); !ok {
+	if w.den == 0 && rest == "" && exp == 0 && w.num.plain && r.isFigures(end) && r.glued(end) && len(r.codeOf(end)) <= 3 && !r.glued(end+1) {
+		if d, ok = pointed(w.num.text, r.codeOf(end)); !ok {
 			return a, k, false
 		}
 		end++

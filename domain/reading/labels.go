@@ -46,7 +46,7 @@ func (r *reader) labels(i int) {
 		r.bareTemperature(i)
 	}
 	r.labelAt(i, func(label string, j int) {
-		single := j == i+1 && len(r.low_(i)) == 1
+		single := j == i+1 && len(r.lowOf(i)) == 1
 		k, marked := r.overMarks(j)
 		if single && !marked && label != "pitch" && !(label == "esr" && r.isFigures(k) && !r.atoms[k].gap) {
 			return // a letter alone is mostly something else
@@ -83,7 +83,7 @@ func (r *reader) overMarks(j int) (k int, marked bool) {
 		k++
 	}
 	for r.isLetters(k) && k+1 < len(r.atoms) && r.isFigures(k+1) {
-		if e := lexicon[string(r.low_(k))]; e == nil || !slices.ContainsFunc(e.rows, func(w *row) bool { return w.act == actFiller }) {
+		if e := lexicon[string(r.lowOf(k))]; e == nil || !slices.ContainsFunc(e.rows, func(w *row) bool { return w.act == actFiller }) {
 			break
 		}
 		k++
@@ -123,7 +123,7 @@ func (r *reader) labelled(label string, want quantity.Unit, i, k int) {
 // labelledBehind notes an amount that its label follows: 0.05 Ω ESR, 1.2 A ripple, 20 V surge.
 func (r *reader) labelledBehind(a span) {
 	r.labelAt(a.j, func(label string, j int) {
-		if labelUnit(label) != a.q[0].Unit() || r.isFigures(j) || j == a.j+1 && len(r.low_(a.j)) == 1 && label != "esr" || (r.isSign(j, "=") || r.isSign(j, ":")) && r.isFigures(j+1) {
+		if labelUnit(label) != a.q[0].Unit() || r.isFigures(j) || j == a.j+1 && len(r.lowOf(a.j)) == 1 && label != "esr" || (r.isSign(j, "=") || r.isSign(j, ":")) && r.isFigures(j+1) {
 			return
 		}
 		a.j, a.label, a.lean, a.rule = j, label, 4, "labelled amount"
@@ -134,10 +134,10 @@ func (r *reader) labelledBehind(a span) {
 
 // bareTemperature reads 2000h@105, where the sign says what the number is.
 func (r *reader) bareTemperature(i int) {
-	if !r.isFigures(i+1) || r.glued(i+2) || !hot(r.code_(i+1)) || r.besideUnit(i+2) {
+	if !r.isFigures(i+1) || r.glued(i+2) || !hot(r.codeOf(i+1)) || r.besideUnit(i+2) {
 		return
 	}
-	d, _ := figuresOf(r.code_(i+1), -1)
+	d, _ := figuresOf(r.codeOf(i+1), -1)
 	q, ok := d.times(0, quantity.Celsius)
 	if ok {
 		s := span{i: i + 1, j: i + 2, act: actAmount, label: "temperature", n: 1, lean: 1, rule: "temperature behind @"}
@@ -194,8 +194,8 @@ func (r *reader) orderBehind(i, k int) {
 
 // breakingLetter notes the letter of IEC 60127 behind its label.
 func (r *reader) breakingLetter(i, k int) {
-	if r.isLetters(k) && len(r.raw_(k)) == 1 && strings.Contains("LEH", r.raw_(k)) && !r.glued(k+1) {
-		r.add(span{i: i, j: k + 1, act: actQuotedMember, label: "breaking_capacity", name: r.raw_(k), lean: 6, holds: fuseClass, rule: "breaking capacity"})
+	if r.isLetters(k) && len(r.printOf(k)) == 1 && strings.Contains("LEH", r.printOf(k)) && !r.glued(k+1) {
+		r.add(span{i: i, j: k + 1, act: actQuotedMember, label: "breaking_capacity", name: r.printOf(k), lean: 6, holds: fuseClass, rule: "breaking capacity"})
 	}
 }
 

@@ -354,14 +354,6 @@ func (m *marks) chipCode(letter, digit byte) {
 	}
 }
 
-// dielectricCode reports whether a chunk is like X7R or C0G.
-func dielectricCode(c *chunk) bool {
-	if c.shape("A9A") && len(c.atoms[0].text) == 1 && len(c.atoms[1].text) == 1 && len(c.atoms[2].text) == 1 {
-		return true
-	}
-	return c.shape("A9") && sameWord(c.atoms[0].text, "np") && string(c.atoms[1].text) == "0"
-}
-
 // preferred reports whether figures without trailing noughts are in E24 or an old rating's: what a number printed
 // without unit is expected to be.
 func preferred(coef int64) bool {

@@ -23,7 +23,7 @@ func (r *reader) numberAt(i int) (w written, ok bool) {
 	if r.ratioAt(i, &w) {
 		return w, true
 	}
-	w.num, ok = readNumeral(r.code_(i), r.ctx.Language)
+	w.num, ok = readNumeral(r.codeOf(i), r.ctx.Language)
 	return w, ok
 }
 
@@ -44,7 +44,7 @@ func (r *reader) ratioAt(i int, w *written) bool {
 	top, _ := r.small(k, 2)
 	den, _ := r.small(k+2, 3)
 	w.top, w.den, w.j = top+whole*den, den, k+3
-	w.num, _ = readNumeral(r.code_(k+2), "")
+	w.num, _ = readNumeral(r.codeOf(k+2), "")
 	return true
 }
 
@@ -53,7 +53,7 @@ func (r *reader) small(i, most int) (int64, bool) {
 	if !r.isFigures(i) {
 		return 0, false
 	}
-	t := r.code_(i)
+	t := r.codeOf(i)
 	if !onlyFigures(t) || len(t) > most || len(t) > 1 && t[0] == '0' {
 		return 0, false
 	}
@@ -90,7 +90,7 @@ func gcd(a, b int64) int64 {
 
 // groupsAt reads figures in groups of three that blanks part, from atom i on; the unit must follow.
 func (r *reader) groupsAt(i int) (w written, ok bool) {
-	first := r.code_(i)
+	first := r.codeOf(i)
 	if !onlyFigures(first) || len(first) > 3 || first[0] == '0' || r.glued(i) {
 		return w, false
 	}
@@ -107,10 +107,10 @@ func (r *reader) groupsAt(i int) (w written, ok bool) {
 		if len(text)+8 > len(room) {
 			return w, false
 		}
-		text = append(text, r.code_(k)...)
+		text = append(text, r.codeOf(k)...)
 	}
 	d, ok := figuresOf(text, -1)
-	w = written{i: i, j: j, single: string(r.code_(j-1)) != "000"}
+	w = written{i: i, j: j, single: string(r.codeOf(j-1)) != "000"}
 	w.num.alts[0], w.num.n = d, 1
 	w.neg = r.isSign(i-1, "-") && r.touches(i) && (i == 1 || r.atoms[i-1].gap)
 	return w, ok
@@ -118,7 +118,7 @@ func (r *reader) groupsAt(i int) (w written, ok bool) {
 
 // groupOfThree reports whether atom j is three figures, perhaps with decimals behind them.
 func (r *reader) groupOfThree(j int) bool {
-	t := r.code_(j)
+	t := r.codeOf(j)
 	return len(t) == 3 && onlyFigures(t)
 }
 
@@ -138,7 +138,7 @@ func (r *reader) unitAt(j int) (u unitWord, end int, ok bool) {
 
 // unitSign finds %, ° and the double stroke of inches.
 func (r *reader) unitSign(j int) (u unitWord, end int, ok bool) {
-	switch r.raw_(j) {
+	switch r.printOf(j) {
 	case "%":
 		return unitWord{unit: quantity.Percent, n: 1}, j + 1, true
 	case "\"":
@@ -160,9 +160,9 @@ func (r *reader) unitLetters(j int) (u unitWord, end int, ok bool) {
 	if u, end, ok = r.unitPointed(j); ok {
 		return u, end, true
 	}
-	w := r.code_(j)
+	w := r.codeOf(j)
 	if u, ok = lookUnit(w); !ok {
-		if u, ok = unitNames[string(r.low_(j))]; !ok {
+		if u, ok = unitNames[string(r.lowOf(j))]; !ok {
 			return r.prefixApart(j)
 		}
 	}
@@ -173,10 +173,10 @@ func (r *reader) unitLetters(j int) (u unitWord, end int, ok bool) {
 // unitPointed reads the points of an abbreviation: V.D.C., W.V., st.C.
 func (r *reader) unitPointed(j int) (u unitWord, end int, ok bool) {
 	var room [12]byte
-	w := append(room[:0], r.low_(j)...)
+	w := append(room[:0], r.lowOf(j)...)
 	k := j + 1
 	for r.isSign(k, ".") && r.touches(k) && r.isLetters(k+1) && r.touches(k+1) && len(w) < 8 {
-		w = append(w, r.low_(k+1)...)
+		w = append(w, r.lowOf(k+1)...)
 		k += 2
 	}
 	if k == j+1 {
@@ -194,7 +194,7 @@ func (r *reader) prefixApart(j int) (u unitWord, end int, ok bool) {
 	if !r.isLetters(j+1) || !r.atoms[j+1].gap {
 		return u, j, false
 	}
-	w, next := r.code_(j), r.code_(j+1)
+	w, next := r.codeOf(j), r.codeOf(j+1)
 	if (sameWord(w, "pour") || sameWord(w, "per")) && sameWord(next, "cent") {
 		return unitWord{unit: quantity.Percent, n: 1}, j + 2, true
 	}

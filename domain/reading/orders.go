@@ -27,7 +27,6 @@ type orderRow struct {
 	class   classes
 	facts   [][2]string
 	letters map[string]map[string]string // for each group, what its letters stand for
-	first   byte
 }
 
 //go:embed ordercodes.txt
@@ -100,15 +99,15 @@ const leastOrder = 4
 
 // orders notes the order codes of series whose numbering is published. A code that two series share is told as each.
 func (r *reader) orders(i int) {
-	if r.glued(i) || len(r.case_(i)) == 0 || r.atoms[i].sort != letters && r.atoms[i].sort != figures {
+	if r.glued(i) || len(r.casedOf(i)) == 0 || r.atoms[i].sort != letters && r.atoms[i].sort != figures {
 		return
 	}
-	rows := orderRows[upperSign(r.case_(i)[0])]
+	rows := orderRows[upperSign(r.casedOf(i)[0])]
 	if len(rows) == 0 {
 		return
 	}
 	for _, j := range r.orderEnds(i) {
-		text := r.upper_(i, j)
+		text := r.capitals(i, j)
 		if len(text) < leastOrder || len(text) > 32 || !hasDigit(text) {
 			continue
 		}
@@ -132,8 +131,8 @@ func upperSign(c byte) byte {
 	return c
 }
 
-// upper_ is a stretch in capitals, as order codes are printed.
-func (r *reader) upper_(i, j int) []byte {
+// capitals is a stretch in capitals, as order codes are printed.
+func (r *reader) capitals(i, j int) []byte {
 	raw := r.raw[r.atoms[i].lo:r.atoms[j-1].hi]
 	r.scratch = r.scratch[:0]
 	for _, c := range raw {

@@ -69,7 +69,7 @@ func read(text string, c quantity.Context, explain bool) (Text, error) {
 // inductors looks for a word that says inductor, in whose light h is henry and colours count in microhenrys.
 func (r *reader) inductors() {
 	for k := range r.atoms {
-		if e := lexicon[string(r.low_(k))]; r.atoms[k].sort == letters && e != nil {
+		if e := lexicon[string(r.lowOf(k))]; r.atoms[k].sort == letters && e != nil {
 			for _, w := range e.rows {
 				r.flags.inductor = r.flags.inductor || w.act == actClass && w.value == "inductor"
 			}
@@ -80,25 +80,24 @@ func (r *reader) inductors() {
 // partReader makes a part of the cover of a text.
 type partReader struct {
 	*reader
-	of       classes // 0 where nothing says the class
-	class    string
-	fields   []Field
-	doubts   []string
-	texts    []textPiece
-	values   []Amount // several where the value reads several ways
-	value    [2]int   // the atoms of the value
-	others   [][2]int // the same for the second value and those after it
-	count    int
-	turned   bool // a word that turns things round was not understood with its term
-	rivals   []candidate
-	members  map[string]string
-	volts    quantity.Quantity
-	current  quantity.Quantity
-	tol      quantity.Tolerance
-	built    string // construction
-	body     bodySoFar
-	coded    bool // an order code says the value
-	negative bool
+	of      classes // 0 where nothing says the class
+	class   string
+	fields  []Field
+	doubts  []string
+	texts   []textPiece
+	values  []Amount // several where the value reads several ways
+	value   [2]int   // the atoms of the value
+	others  [][2]int // the same for the second value and those after it
+	count   int
+	turned  bool // a word that turns things round was not understood with its term
+	rivals  []candidate
+	members map[string]string
+	volts   quantity.Quantity
+	current quantity.Quantity
+	tol     quantity.Tolerance
+	built   string // construction
+	body    bodySoFar
+	coded   bool // an order code says the value
 }
 
 type textPiece struct {
@@ -121,7 +120,7 @@ func (r *reader) solve() *partReader {
 	case r.ctx.Class != "":
 		p.of = setOf(r.ctx.Class)
 		if p.of == 0 {
-			p.of = otherClass_
+			p.of = restClass
 		}
 		p.class = r.ctx.Class
 	case len(all) > 0:
@@ -130,7 +129,7 @@ func (r *reader) solve() *partReader {
 	}
 	of := p.of
 	if of == 0 {
-		of = otherClass_
+		of = restClass
 	}
 	r.cover(of)
 	r.mark()
@@ -353,7 +352,7 @@ func (p *partReader) eachLeft(say func(i, j int)) {
 		j := i + 1
 		for j < len(p.atoms) && !p.atoms[j].gap && (j < p.named) == named {
 			if p.atoms[j].sort == sign {
-				if j+1 >= len(p.atoms) || p.atoms[j+1].gap || !strings.Contains("-/_.'~+°", p.raw_(j)) || p.isSign(j, "+") && !named || !p.leftAt(j+1) && !p.isSign(j+1, ".") {
+				if j+1 >= len(p.atoms) || p.atoms[j+1].gap || !strings.Contains("-/_.'~+°", p.printOf(j)) || p.isSign(j, "+") && !named || !p.leftAt(j+1) && !p.isSign(j+1, ".") {
 					break
 				}
 			} else if !p.leftAt(j) {

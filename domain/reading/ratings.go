@@ -38,7 +38,7 @@ func (p *partReader) isValue(s *span, kind quantity.Kind) bool {
 	if s.label != "" || s.act == actRange {
 		return false
 	}
-	if p.of == otherClass_ || p.of == 0 {
+	if p.of == restClass || p.of == 0 {
 		return valueUnit(s.q[0].Unit())
 	}
 	return kind != 0 && s.q[0].Unit() == kind.Unit()
@@ -305,87 +305,6 @@ func (p *partReader) surges() {
 	}, actAmount)
 }
 
-// chips believes chip codes where something else is the value.
-func (p *partReader) chips() {
-	for _, sure := range [2]bool{true, false} {
-		p.each(func(s *span) bool { return s.sure != sure || p.chipCode(s) }, actChip)
-		p.each(func(s *span) bool { return !sure || p.caseCode(s) }, actCase)
-	}
-}
-
-func (p *partReader) caseCode(s *span) bool {
-	name := caseLetters[s.name]
-	p.chip(cases[name], s.i, s.j)
-	p.doubt("Case %s is read as EIA %s; some makers use the letters otherwise.", upper(s.name), name)
-	return true
-}
-
-func upper(low string) string {
-	b := []byte(low)
-	for i, c := range b {
-		if c >= 'a' && c <= 'z' {
-			b[i] = c - 'a' + 'A'
-		}
-	}
-	return string(b)
-}
-
-func (p *partReader) chipCode(s *span) bool {
-	body, inches := chips[s.name]
-	again := inches && p.body.length == body.length && p.body.width == body.width
-	if !s.sure && !again && !p.valueElsewhere(s.i) && p.members["current"] == "" {
-		return false
-	}
-	other, metric := metricChips[s.name]
-	moulded, isCase := cases[s.name]
-	switch {
-	case isCase:
-		body = moulded
-	case s.metric, metric && !inches:
-		body = chips[other]
-	case metric && inches && p.find(actChip) == s:
-		p.doubt("%s is read as the imperial code; as a metric one it means %s.", s.name, other)
-	}
-	if b := &p.body; b.length != 0 && (b.length != body.length || b.width != body.width) {
-		return false
-	}
-	p.chip(body, s.i, s.j)
-	return true
-}
-
-func (p *partReader) chip(body chip, i, j int) {
-	b := &p.body
-	p.measure(&b.length, "body.length_mm", body.length, i, j)
-	p.measure(&b.width, "body.width_mm", body.width, i, j)
-	if body.height != 0 && b.height == 0 {
-		p.measure(&b.height, "body.height_mm", body.height, i, j)
-	}
-	if b.mount == "" {
-		b.mount = "surface"
-		p.members["body.mount"] = b.mount
-		p.note(Field{Member: "body.mount", Value: "surface"}, i, j)
-	}
-	p.shape("chip", i, j)
-}
-
-// valueElsewhere reports whether something besides atom i may be the value.
-func (p *partReader) valueElsewhere(i int) bool {
-	if len(p.values) > 0 || p.coded {
-		return true
-	}
-	for _, k := range p.got {
-		if s := &p.spans[k]; (s.act == actAmount || s.act == actSections || s.act == actPair) && valueUnit(s.q[0].Unit()) && s.label == "" {
-			return true
-		}
-	}
-	for k := p.named; k < len(p.atoms); k++ {
-		if k != i && p.free(k) && p.isFigures(k) {
-			return true
-		}
-	}
-	return false
-}
-
 // timesOrSafety settles an X2 at the end, a class or a count, by all that is known of the part now.
 func (p *partReader) timesOrSafety() {
 	p.each(func(s *span) bool {
@@ -488,87 +407,4 @@ func (p *partReader) toleranceLetter(s *span) bool {
 		return true
 	}
 	return false
-}
-
-// cells fills what a cell's code implies and the text does not spell out.
-func (p *partReader) cells() {
-	defer p.charging()
-	first := true
-	p.each(func(s *span) bool {
-		if p.of != cellClass || !first {
-			if p.of == cellClass {
-				p.tell("The text names two cells; the first is kept.")
-			}
-			return false
-		}
-		first = false
-		p.cell(s)
-		return true
-	}, actCell)
-}
-
-// charging doubts a chemistry that is never, or always, charged again.
-func (p *partReader) charging() {
-	again := p.members["rechargeable"]
-	if p.of != cellClass || again == "" {
-		return
-	}
-	switch c := p.members["chemistry"]; c {
-	case "Ni-Cd", "Ni-MH", "Pb", "LIR", "VL", "ML", "MS", "MT":
-		if again == "false" {
-			p.doubt("A cell of %s is rechargeable, and the text says that it is not.", c)
-		}
-	case "CR", "BR", "ER", "LR", "SR", "PR", "R":
-		if again == "true" {
-			p.doubt("A cell of %s is not rechargeable, and the text says that it is.", c)
-		}
-	}
-}
-
-func (p *partReader) cell(s *span) {
-	c, _ := cellOf([]byte(s.name))
-	if p.members["chemistry"] == "" {
-		p.name("chemistry", c.family.chemistry, s.i, s.j)
-	} else if p.members["chemistry"] != c.family.chemistry {
-		p.doubt("The text says %s, but by its code the cell is %s.", p.members["chemistry"], c.family.chemistry)
-	}
-	if p.members["voltage"] == "" {
-		volts := c.family.volts
-		if p.members["chemistry"] == "BR" && s.name[2:] == "2032" {
-			volts = "2.8 V" // as its table prints it
-		}
-		q, _ := quantity.Parse(volts)
-		p.rate("voltage", q, s.i, s.j)
-	}
-	if p.members["rechargeable"] == "" {
-		p.flag("rechargeable", strconv.FormatBool(c.family.rechargeable), s.i, s.j)
-	} else if p.members["rechargeable"] != strconv.FormatBool(c.family.rechargeable) {
-		p.doubt("The text says otherwise, but by its code a cell %s is %s.", p.source(s.i, s.j), kindOfCell(c.family.rechargeable))
-	}
-	p.cellBody(&c, s)
-	p.keep(upper(s.name), s.i, s.j)
-}
-
-func kindOfCell(rechargeable bool) string {
-	if rechargeable {
-		return "rechargeable"
-	}
-	return "a primary cell"
-}
-
-func (p *partReader) cellBody(c *cellCode, s *span) {
-	b := &p.body
-	if c.body.diameter == 0 || b.diameter != 0 || b.height != 0 || b.length != 0 {
-		return
-	}
-	p.measure(&b.diameter, "body.diameter_mm", c.body.diameter, s.i, s.j)
-	if c.body.diameter > c.body.height {
-		p.measure(&b.height, "body.height_mm", c.body.height, s.i, s.j)
-		p.shape("coin", s.i, s.j)
-	} else {
-		p.measure(&b.length, "body.length_mm", c.body.height, s.i, s.j)
-	}
-	if c.byRule {
-		p.doubt("The size of %s follows from its figures alone (IEC 60086); some bodies are half a millimetre larger.", p.source(s.i, s.j))
-	}
 }

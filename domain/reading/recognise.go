@@ -63,8 +63,8 @@ func (r *reader) begin(i int, name string, look func(r *reader, i int)) {
 	}
 }
 
-// at gives the spans that begin at an atom.
-func (r *reader) at_(i int) []span {
+// spansAt gives the spans that begin at an atom.
+func (r *reader) spansAt(i int) []span {
 	if i < 0 || i+1 >= len(r.first) {
 		return nil
 	}
@@ -80,13 +80,13 @@ var compoundEnds = []string{"elko", "kondensator", "kondensatoren", "widerstand"
 func (r *reader) compounds() {
 	for i := 0; i < len(r.atoms); i++ {
 		a := r.atoms[i]
-		low := r.low_(i)
+		low := r.lowOf(i)
 		if a.sort != letters || a.script != latin || len(low) < 7 || known(low) {
 			continue
 		}
 		for _, end := range compoundEnds {
 			k := len(low) - len(end)
-			if raw := r.case_(i); k >= 3 && string(low[k:]) == end && len(raw) > len(end) && strings.EqualFold(string(raw[len(raw)-len(end):]), end) {
+			if raw := r.casedOf(i); k >= 3 && string(low[k:]) == end && len(raw) > len(end) && strings.EqualFold(string(raw[len(raw)-len(end):]), end) {
 				r.cut(i, len(end))
 				i++
 				break
@@ -103,7 +103,7 @@ func (r *reader) cut(i, n int) {
 	k := uint16(n)
 	tail.lo, tail.llo, tail.clo, tail.at, tail.from, tail.gap = tail.hi-k, tail.lhi-k, tail.chi-k, tail.end-k, tail.upto-k, false
 	head.hi, head.lhi, head.chi, head.end, head.upto = tail.lo, tail.llo, tail.clo, tail.at, tail.from
-	if low := r.low_(i); !known(low) && low[len(low)-1] == 's' && known(low[:len(low)-1]) {
+	if low := r.lowOf(i); !known(low) && low[len(low)-1] == 's' && known(low[:len(low)-1]) {
 		head.lhi--
 	}
 }

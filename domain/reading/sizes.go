@@ -45,7 +45,7 @@ func (r *reader) times(k int) (next int, ok bool) {
 		return k + 1, true
 	}
 	if r.isLetters(k) {
-		if low := r.low_(k); len(low) == 2 && low[0] == 'x' && axis(low[1]) {
+		if low := r.lowOf(k); len(low) == 2 && low[0] == 'x' && axis(low[1]) {
 			return k + 1, true
 		}
 	}
@@ -84,7 +84,7 @@ func (r *reader) sizeAt(i int) (s span, ok bool) {
 
 // lengthNext reports whether a length stands at atom k, perhaps behind the letter of an axis; and no X2 of a class.
 func (r *reader) lengthNext(k int) bool {
-	if r.isWord(k-1, "x") && r.atoms[k-1].gap && r.isFigures(k) && r.touches(k) && len(r.code_(k)) == 1 && r.code_(k)[0] <= '3' {
+	if r.isWord(k-1, "x") && r.atoms[k-1].gap && r.isFigures(k) && r.touches(k) && len(r.codeOf(k)) == 1 && r.codeOf(k)[0] <= '3' {
 		return false
 	}
 	return r.isFigures(r.overAxis(k))
@@ -92,7 +92,7 @@ func (r *reader) lengthNext(k int) bool {
 
 // overAxis passes over the sign or letter of a dimension that stands before a number.
 func (r *reader) overAxis(k int) int {
-	if r.isSign(k, "ø") && r.isFigures(k+1) || r.isLetters(k) && len(r.low_(k)) == 1 && axis(r.low_(k)[0]) && r.isFigures(k+1) {
+	if r.isSign(k, "ø") && r.isFigures(k+1) || r.isLetters(k) && len(r.lowOf(k)) == 1 && axis(r.lowOf(k)[0]) && r.isFigures(k+1) {
 		return k + 1
 	}
 	return k
@@ -103,7 +103,7 @@ func (r *reader) unitFollows(k int) bool {
 	if !r.isLetters(k) || r.isSign(k+1, "=") || !r.isFigures(k-1) || r.isFigures(k+1) && r.glued(k+1) {
 		return r.isSign(k, "%") || r.isSign(k, "-") && r.touches(k) && r.isFigures(k+1) && r.touches(k+1) || r.isSign(k, "/") && r.touches(k) && r.isFigures(k+1) && r.touches(k+1)
 	}
-	w := r.code_(k)
+	w := r.codeOf(k)
 	u, ok := lookUnit(w)
 	if ok && u.unit != quantity.Millimetre && u.unit != quantity.Hour && !(u.unit == quantity.Henry && len(w) == 1) {
 		return true
@@ -141,7 +141,7 @@ func (r *reader) lengthLabel(i int) (label string, k int, ok bool) {
 	if !r.isLetters(i) {
 		return "", i, false
 	}
-	if label, ok = gluedLabels[string(r.low_(i))]; ok && r.isFigures(i+1) && r.glued(i+1) {
+	if label, ok = gluedLabels[string(r.lowOf(i))]; ok && r.isFigures(i+1) && r.glued(i+1) {
 		return label, i + 1, true
 	}
 	r.phrases(i, func(e *entry, j int) {
@@ -194,7 +194,7 @@ func (r *reader) lengthBehind(label string, i, k int) {
 	if next, times := r.times(end); times && r.lengthNext(next) {
 		return // the first of several
 	}
-	single := r.isLetters(i) && len(r.low_(i)) == 1
+	single := r.isLetters(i) && len(r.lowOf(i)) == 1
 	millimetres := r.isWord(end-1, "mm")
 	apart := r.atoms[k].gap && !r.isSign(k-1, "=") && !r.isSign(k-1, ":")
 	if single && label != "pitch" && !millimetres && apart {
@@ -214,7 +214,7 @@ func (r *reader) lengthBehind(label string, i, k int) {
 // besideLength reports whether another dimension stands beside the one in atoms i to before j: D8 L12.
 func (r *reader) besideLength(i, j int) bool {
 	letter := func(k int) bool {
-		return r.isLetters(k) && gluedLabels[string(r.low_(k))] != "" && r.isFigures(k+1) && !r.atoms[k+1].gap
+		return r.isLetters(k) && gluedLabels[string(r.lowOf(k))] != "" && r.isFigures(k+1) && !r.atoms[k+1].gap
 	}
 	if letter(j) || r.isSign(j, ",") && letter(j+1) || r.isSign(j, "_") && letter(j+1) {
 		return true

@@ -174,7 +174,7 @@ func (r *reader) valueWeight(of classes) int {
 
 // amountAt reports whether an amount with its unit begins at an atom, which is then no code.
 func (r *reader) amountAt(i int) bool {
-	return slices.ContainsFunc(r.at_(i), func(s span) bool { return s.act == actAmount || s.act == actPair || s.act == actRange })
+	return slices.ContainsFunc(r.spansAt(i), func(s span) bool { return s.act == actAmount || s.act == actPair || s.act == actRange })
 }
 
 // covers reports whether the cover has a value of a unit, or a code that says it.

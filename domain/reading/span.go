@@ -31,14 +31,14 @@ const (
 	switchClass
 	connectorClass
 	lampClass
-	otherClass_
+	restClass
 	anyOfThem classes = 1<<iota - 1
 )
 
 const (
 	ohmic       = resistorClass | potentiometerClass | thermistorClass
 	typed       = diodeClass | transistorClass | circuitClass // known by a type number
-	valueless   = transformerClass | fuseClass | cellClass | typed | relayClass | switchClass | connectorClass | lampClass | otherClass_
+	valueless   = transformerClass | fuseClass | cellClass | typed | relayClass | switchClass | connectorClass | lampClass | restClass
 	bearsCharge = cellClass
 )
 
@@ -128,10 +128,9 @@ type reader struct {
 	flags    struct {
 		inductor bool // a word says inductor
 	}
-	best []int  // of the solver: the weight of the best cover from each atom on
-	pick []int  // and the span that it begins with, -1 to leave the atom over
-	got  []int  // the spans of the best cover
-	left []bool // atoms that are left over
+	best []int // of the solver: the weight of the best cover from each atom on
+	pick []int // and the span that it begins with, -1 to leave the atom over
+	got  []int // the spans of the best cover
 	bare []bareNumber
 
 	heard   []heard
@@ -147,19 +146,19 @@ func (r *reader) reset(text string, c quantity.Context) {
 	r.flags.inductor = c.Class == "inductor"
 }
 
-func (r *reader) raw_(k int) string  { return string(r.raw[r.atoms[k].lo:r.atoms[k].hi]) }
-func (r *reader) low_(k int) []byte  { return r.low[r.atoms[k].llo:r.atoms[k].lhi] }
-func (r *reader) case_(k int) []byte { return r.raw[r.atoms[k].lo:r.atoms[k].hi] }
-func (r *reader) code_(k int) []byte { return r.code[r.atoms[k].clo:r.atoms[k].chi] }
+func (r *reader) printOf(k int) string { return string(r.raw[r.atoms[k].lo:r.atoms[k].hi]) }
+func (r *reader) lowOf(k int) []byte   { return r.low[r.atoms[k].llo:r.atoms[k].lhi] }
+func (r *reader) casedOf(k int) []byte { return r.raw[r.atoms[k].lo:r.atoms[k].hi] }
+func (r *reader) codeOf(k int) []byte  { return r.code[r.atoms[k].clo:r.atoms[k].chi] }
 
 // isSign reports whether atom k is the sign.
 func (r *reader) isSign(k int, s string) bool {
-	return k >= 0 && k < len(r.atoms) && r.atoms[k].sort == sign && string(r.case_(k)) == s
+	return k >= 0 && k < len(r.atoms) && r.atoms[k].sort == sign && string(r.casedOf(k)) == s
 }
 
 // isWord reports whether atom k is one of the words, in lower case and without accents.
 func (r *reader) isWord(k int, words ...string) bool {
-	return k >= 0 && k < len(r.atoms) && r.atoms[k].sort == letters && slices.Contains(words, string(r.low_(k)))
+	return k >= 0 && k < len(r.atoms) && r.atoms[k].sort == letters && slices.Contains(words, string(r.lowOf(k)))
 }
 
 func (r *reader) isFigures(k int) bool {
@@ -202,7 +201,7 @@ func (r *reader) chunk(i, j int) (c chunk) {
 			c.long = true
 			break
 		}
-		c.atoms[c.n] = piece{r.code_(k), r.atoms[k].sort == figures}
+		c.atoms[c.n] = piece{r.codeOf(k), r.atoms[k].sort == figures}
 		c.n++
 	}
 	return c

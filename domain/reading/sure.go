@@ -29,7 +29,7 @@ func (p *partReader) bounded() bool {
 		if p.atoms[k].sort != sign {
 			continue
 		}
-		switch p.raw_(k) {
+		switch p.printOf(k) {
 		case "<", ">", "≤", "≥":
 			return true
 		case "+":
@@ -54,11 +54,11 @@ const longestSeries = 6
 // harmless reports whether what is left over says nothing that could matter: what is shaped like a type or series
 // number, and a name. A figure, a unit, or a plain word that no lexicon knows may matter.
 func (p *partReader) harmless(i, j int, delicate bool) bool {
-	first := p.case_(i)
+	first := p.casedOf(i)
 	switch {
 	case p.hasFigures(i, j):
 		return p.typeShaped(i, j)
-	case delicate, p.atoms[i].script != latin, p.known_(i):
+	case delicate, p.atoms[i].script != latin, p.knownWord(i):
 		return false
 	case strings.ToUpper(string(first)) == string(first):
 		return len(first) <= longestSeries && len(first) > 1
@@ -67,10 +67,10 @@ func (p *partReader) harmless(i, j int, delicate bool) bool {
 	return unicode.IsUpper(r[0]) && len(r) > 3
 }
 
-// known_ reports whether a stretch is a word that the lexicon has, which was left over because it means nothing for the
+// knownWord reports whether a stretch is a word that the lexicon has, which was left over because it means nothing for the
 // class: that is no name.
-func (p *partReader) known_(i int) bool {
-	for _, s := range p.at_(i) {
+func (p *partReader) knownWord(i int) bool {
+	for _, s := range p.spansAt(i) {
 		if s.row != nil {
 			return true
 		}

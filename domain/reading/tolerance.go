@@ -55,7 +55,7 @@ func (r *reader) sideAt(i int) (s side, ok bool) {
 	if !r.isFigures(i) || s.sign != 0 && !r.touches(i) && !r.isSign(i-1, "±") {
 		return s, false
 	}
-	num, ok := readNumeral(r.code_(i), r.ctx.Language)
+	num, ok := readNumeral(r.codeOf(i), r.ctx.Language)
 	if !ok || num.n > 1 {
 		return s, false
 	}
@@ -218,7 +218,7 @@ func (r *reader) heatRanges(i int) {
 	if !ok {
 		return
 	}
-	hotter := hot(r.code_(k))
+	hotter := hot(r.codeOf(k))
 	k++
 	marked = r.degrees(&k) || marked
 	if !marked && (!cold || !hotter) || high > 250 || !cold && high <= low || r.glued(k) || !cold && !r.mayRange(i) {

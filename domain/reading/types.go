@@ -95,43 +95,6 @@ var habits = func() map[string]string {
 	return m
 }()
 
-// byHabit gives the class that the letters of a type number hint at, and the
-// class in words.
-func byHabit(low []byte) (class, words string) {
-	n := 0
-	for n < len(low) && letter(low[n]) {
-		n++
-	}
-	switch {
-	case n == 0 && len(low) >= 5 && (low[0] == '7' || low[0] == '5') && low[1] == '4' && letter(low[2]) && hasDigit(low[3:]),
-		n == 1 && len(low) >= 5 && low[0] == 'l' && low[1] == '7' && (low[2] == '8' || low[2] == '9') && digit(low[3]):
-		class = "integrated-circuit"
-	case n > 0 && n < len(low) && len(low)-n >= 2 && digit(low[n]):
-		class = habits[string(low[:n])]
-	}
-	if class == "transistor" {
-		return class, "a transistor"
-	}
-	return class, "an integrated circuit"
-}
-
-// typeNumber recognises what is surely a type number and no value: two letters
-// or more before figures.
-func typeNumber(low []byte) bool {
-	if class, _ := typeClass(low); class != "" && digit(low[0]) {
-		return true
-	}
-	letters := 0
-	for letters < len(low) && low[letters] >= 'a' && low[letters] <= 'z' {
-		letters++
-	}
-	digits := letters
-	for digits < len(low) && digit(low[digits]) {
-		digits++
-	}
-	return letters >= 2 && digits-letters >= 2
-}
-
 // bridges and other makers' letters of diodes, which no register assigned. Common practice.
 var diodeLetters = setOfWords("uf fr her mur rgp ses sf ug es rs sb sr mbr sbyv kbpc kbu kbl gbu gbj kbj kbp db rb b40c b80c b125c b250c b380c p6ke p4ke smbj smaj 1.5ke zpd zpy zpu zd tvs bridge fes rhrp stth eg ss rl sk")
 
@@ -149,7 +112,7 @@ func (r *reader) types(i int) {
 	j := r.typeEnd(i)
 	run := r.runEnd(i)
 	low := r.runLow(i, run)
-	s := span{i: i, j: j, act: actType, holds: typed | otherClass_, name: r.printed(i, j)}
+	s := span{i: i, j: j, act: actType, holds: typed | restClass, name: r.printed(i, j)}
 	switch class, sure := typeClass(low); {
 	case class != "" && (sure || low[0] != 'a' && r.upperN(i)):
 		s.argues, s.bonus, s.lean, s.sure = setOf(class), 30, 6, sure
@@ -184,7 +147,7 @@ func (r *reader) typeEnd(i int) int {
 
 // upperN reports whether the N of a JEDEC number is a capital: 1n60 may be a value.
 func (r *reader) upperN(i int) bool {
-	return r.isFigures(i) && i+1 < len(r.atoms) && strings.HasPrefix(r.raw_(i+1), "N") || !r.isFigures(i)
+	return r.isFigures(i) && i+1 < len(r.atoms) && strings.HasPrefix(r.printOf(i+1), "N") || !r.isFigures(i)
 }
 
 // regulator recognises fixed regulators and the logic families by their figures: 7805, 78L05, 79M12, 4017, 74LS04.
@@ -193,12 +156,12 @@ func (r *reader) regulator(i, j int) bool {
 	if !r.isFigures(i) {
 		return false
 	}
-	family := r.raw_(i)
+	family := r.printOf(i)
 	switch {
 	case len(low) == 4 && (strings.HasPrefix(low, "78") || strings.HasPrefix(low, "79")) && j == i+1:
 		return strings.Contains(" 05 06 08 09 10 12 15 18 24 ", " "+low[2:]+" ") && !r.besideUnit(j)
-	case (family == "78" || family == "79") && j >= i+3 && len(r.low_(i+1)) == 1 && strings.Contains("lmsthc", string(r.low_(i+1))) && r.isFigures(i+2):
-		return len(r.low_(i+2)) == 2
+	case (family == "78" || family == "79") && j >= i+3 && len(r.lowOf(i+1)) == 1 && strings.Contains("lmsthc", string(r.lowOf(i+1))) && r.isFigures(i+2):
+		return len(r.lowOf(i+2)) == 2
 	}
 	return false
 }
@@ -216,7 +179,7 @@ func (r *reader) shortType(i, j int, s *span) bool {
 	switch {
 	case i > r.named && !r.afterClass(i) || !alone:
 		return false
-	case len(low) >= 4 && strings.IndexByte("abcd", low[0]) >= 0 && j >= i+2 && r.isFigures(i+1) && len(r.low_(i+1)) >= 3 && len(r.low_(i+1)) <= 4 && r.raw_(i)[0] < 'a' && len(r.raw_(i)) == 1:
+	case len(low) >= 4 && strings.IndexByte("abcd", low[0]) >= 0 && j >= i+2 && r.isFigures(i+1) && len(r.lowOf(i+1)) >= 3 && len(r.lowOf(i+1)) <= 4 && r.printOf(i)[0] < 'a' && len(r.printOf(i)) == 1:
 		s.argues, s.bonus = transistorClass, 12
 		s.doubt = "By its form " + s.name + " is taken for a Japanese transistor without its 2S."
 	case j == i+1 && len(low) == 4 && (strings.HasPrefix(low, "40") || strings.HasPrefix(low, "45")) && r.isFigures(i):
@@ -273,7 +236,7 @@ func (r *reader) habit(i int, low []byte, s *span) bool {
 
 // russianType notes a Soviet type number, by GOST 10862 and GOST 17021: КТ315Б, КД226А, К155ЛА3.
 func (r *reader) russianType(i int, class string, s *span) bool {
-	if class == "integrated-circuit" && !(r.isFigures(i+1) && len(r.low_(i+1)) >= 3 && r.isLetters(i+2) && r.glued(i+2) && r.isFigures(i+3)) {
+	if class == "integrated-circuit" && !(r.isFigures(i+1) && len(r.lowOf(i+1)) >= 3 && r.isLetters(i+2) && r.glued(i+2) && r.isFigures(i+3)) {
 		return false // К50-6 is a capacitor
 	}
 	s.argues, s.bonus, s.sure, s.lean = setOf(class), 28, true, 6
@@ -294,7 +257,7 @@ func (r *reader) shaped(low []byte, s *span) bool {
 	if letters < 2 || digits-letters < 2 {
 		return false
 	}
-	s.lean, s.label, s.holds = -15, "shape", otherClass_
+	s.lean, s.label, s.holds = -15, "shape", restClass
 	return true
 }
 

@@ -12,7 +12,7 @@ import (
 // the marking codes make of what is left.
 func (p *partReader) valued() {
 	kind := p.of.valueKind()
-	unknown := p.of == 0 || p.of == otherClass_
+	unknown := p.of == 0 || p.of == restClass
 	if kind == 0 && !unknown || len(p.values) > 0 || p.writtenValue(kind) {
 		return
 	}
@@ -124,7 +124,7 @@ func (p *partReader) valueAt(i int, kind quantity.Kind) bool {
 	if !hasDigit(low) || len(low) > 12 || letter(low[0]) && len(low) > 1 && letter(low[1]) || p.torn(i, j) || !p.mayLead(i) {
 		return false
 	}
-	if class, sure := typeClass(low); sure && class != "" || p.range_(i, j) {
+	if class, sure := typeClass(low); sure && class != "" || p.ranged(i, j) {
 		return false
 	}
 	if p.isSign(i-1, "-") && p.touches(i) && (i == 1 || p.atoms[i-1].gap) {
@@ -157,8 +157,8 @@ func (p *partReader) valueAt(i int, kind quantity.Kind) bool {
 	return true
 }
 
-// range_ reports whether a run is one end of a range, which is no value.
-func (p *partReader) range_(i, j int) bool {
+// ranged reports whether a run is one end of a range, which is no value.
+func (p *partReader) ranged(i, j int) bool {
 	for k := range p.spans {
 		if s := &p.spans[k]; (s.act == actRange || s.act == actSections) && s.i <= i && j <= s.j {
 			return true
@@ -180,7 +180,7 @@ func (p *partReader) mayLead(i int) bool {
 	if p.isFigures(i) || p.ctx.Found == "marking" || p.ctx.Found == "order-code" {
 		return true
 	}
-	switch c := p.low_(i)[0]; c {
+	switch c := p.lowOf(i)[0]; c {
 	case 'r', 'n', 'p', 'u':
 		return true
 	case 'e':
@@ -278,7 +278,7 @@ func (p *partReader) voltsAfter(j int, bare bool) {
 	if p.members["voltage"] != "" || !p.bareAt(k) || !allFarads(p.values) || !stroke && !(bare && electrolytic(p.construction())) {
 		return
 	}
-	num, ok := readNumeral(p.code_(k), p.ctx.Language)
+	num, ok := readNumeral(p.codeOf(k), p.ctx.Language)
 	if !ok || num.n > 1 {
 		return
 	}
@@ -333,7 +333,7 @@ func (p *partReader) listed() quantity.Context {
 func (p *partReader) asKind(i, j int, kind quantity.Kind) []Amount {
 	c := p.ctx
 	c.Class, c.Construction = p.class, p.construction()
-	if c.Found == "" && p.words_() > 1 {
+	if c.Found == "" && p.wordCount() > 1 {
 		c.Found = "list" // a print is mostly one word; figures beside others are written out
 	}
 	if kind != 0 {
@@ -363,8 +363,8 @@ func (p *partReader) askFor(i, j int, kind quantity.Kind, c quantity.Context) []
 	return slices.Clone(o.all.out[:o.all.n])
 }
 
-// words_ is how many words the text has.
-func (p *partReader) words_() (n int) {
+// wordCount is how many words the text has.
+func (p *partReader) wordCount() (n int) {
 	for k := range p.atoms {
 		if a := &p.atoms[k]; a.sort != sign && (a.gap || k == 0 || p.atoms[k-1].sort == sign) {
 			n++
@@ -383,7 +383,7 @@ func (p *partReader) clamping(found []Amount, i, j int) []Amount {
 	if len(found) > 0 || j != i+1 {
 		return found
 	}
-	num, ok := readNumeral(p.code_(i), "")
+	num, ok := readNumeral(p.codeOf(i), "")
 	if !ok || num.n > 1 {
 		return nil
 	}
@@ -394,86 +394,11 @@ func (p *partReader) clamping(found []Amount, i, j int) []Amount {
 	return []Amount{{Quantity: q, Doubts: varistorDoubts}}
 }
 
-// lettered reads a number with a multiplier letter: 4u7, 100n, and for a resistor 4k7 and 47R. Whatever may mean more
-// than one thing is left to the marking codes.
-func (p *partReader) lettered(i, j int, kind quantity.Kind) ([]Amount, bool) {
-	l, ok := pointOf(p.runLow(i, j))
-	if !ok || l.coef == 0 || p.ctx.Found == "marking" || p.ctx.Found == "order-code" {
-		return nil, false
-	}
-	if exp, ok := l.ohms(); ok && kind == quantity.Resistance {
-		q, ok := quantity.New(l.coef, l.exp+exp, quantity.Ohm)
-		return []Amount{{Quantity: q}}, ok
-	}
-	exp := l.multiplier()
-	if exp == 0 {
-		return nil, false
-	}
-	_, _, two := l.voltsInside(exp)
-	switch {
-	case kind == quantity.Capacitance || kind == 0 && (two || p.capacitorLike()):
-		return p.farads(i, j, l, exp)
-	case kind == quantity.Inductance:
-		q, ok := quantity.New(l.coef, l.exp+exp, quantity.Henry)
-		return []Amount{{Quantity: q}}, ok && exp > -12
-	case kind == 0:
-		c, okC := quantity.New(l.coef, l.exp+exp, quantity.Farad)
-		h, okH := quantity.New(l.coef, l.exp+exp, quantity.Henry)
-		if exp == -12 {
-			return []Amount{{Quantity: c}}, okC
-		}
-		return []Amount{{Quantity: c}, {Quantity: h}}, okC && okH
-	}
-	return nil, false
-}
-
-// capacitorLike reports whether the ratings are those of a capacitor: coils and resistors hardly ever bear a voltage.
-func (p *partReader) capacitorLike() bool {
-	return p.members["voltage"] != "" || p.members["temperature_max"] != "" || p.members["endurance"] != "" || p.bareAfter()
-}
-
-// farads reads 4u7 as a capacitance, and 10u16, which is in no series, as one with the voltage behind its letter.
-func (p *partReader) farads(i, j int, l letterPoint, exp int) ([]Amount, bool) {
-	q, volts, two := l.voltsInside(exp)
-	if !two || p.members["voltage"] != "" {
-		q, ok := quantity.New(l.coef, l.exp+exp, quantity.Farad)
-		return []Amount{{Quantity: q}}, ok
-	}
-	p.doubt("%s is read as %s and %s, being no preferred number.", p.source(i, j), q.String(), volts.String())
-	p.rate("voltage", volts, i, j)
-	return []Amount{{Quantity: q}}, true
-}
-
 // The least resistance and the greatest inductance that a letter alone is believed to say.
 var (
 	leastOhms, _   = quantity.New(1, -4, quantity.Ohm)
 	mostHenries, _ = quantity.New(1, 3, quantity.Henry)
 )
-
-// plausible drops what the ratings rule out: µ, n and p without a unit are capacitances beside a voltage; no resistor
-// has less than a tenth of a milliohm and no coil a thousand henrys. Beside a tolerance or a chip size k and R are those
-// of a resistor, which a doubt tells.
-func (p *partReader) plausible(all []Amount, i, j int) []Amount {
-	all = slices.DeleteFunc(all, func(a Amount) bool {
-		q := a.Quantity
-		return q.Unit() == quantity.Ohm && q.Sign() > 0 && q.Compare(leastOhms) < 0 || q.Unit() == quantity.Henry && q.Compare(mostHenries) > 0
-	})
-	want := quantity.None
-	switch b := &p.body; {
-	case p.members["voltage"] != "", p.filmPrint(i, j):
-		want = quantity.Farad
-	case bytes.ContainsAny(p.raw[p.atoms[i].lo:p.atoms[j-1].hi], "kKrRMΩ") && (!p.tol.IsZero() || b.shape == "chip" || b.shape == "axial"):
-		want = quantity.Ohm
-	}
-	only := slices.DeleteFunc(slices.Clone(all), func(a Amount) bool { return a.Quantity.Unit() != want })
-	if len(only) == 0 || len(only) == len(all) || want == quantity.Ohm && len(only) > 1 {
-		return all
-	}
-	if want == quantity.Ohm {
-		p.doubt("%s is read as a resistance; without its unit it may also be another value.", p.source(i, j))
-	}
-	return only
-}
 
 // types keeps type numbers in the part's text: what is left over with figures, of a class without a value.
 func (p *partReader) types() {
@@ -485,7 +410,7 @@ func (p *partReader) types() {
 		}
 		return
 	}
-	if p.of == 0 || p.of&valueless == 0 || p.of == fuseClass || p.of == cellClass || p.of == otherClass_ {
+	if p.of == 0 || p.of&valueless == 0 || p.of == fuseClass || p.of == cellClass || p.of == restClass {
 		return
 	}
 	type stretch struct{ i, j int }
@@ -496,7 +421,7 @@ func (p *partReader) types() {
 		}
 	})
 	for _, s := range all {
-		if p.hasFigures(s.i, s.j) && !p.unitInside(s.i, s.j) || len(p.texts) == 0 && p.isLetters(s.i) && len(p.low_(s.i)) > 1 && !p.turnWord(s.i) && p.atoms[s.i].script == latin {
+		if p.hasFigures(s.i, s.j) && !p.unitInside(s.i, s.j) || len(p.texts) == 0 && p.isLetters(s.i) && len(p.lowOf(s.i)) > 1 && !p.turnWord(s.i) && p.atoms[s.i].script == latin {
 			p.keep(strings.TrimRight(p.reader.printed(s.i, s.j), "."), s.i, s.j)
 		}
 	}
@@ -505,7 +430,7 @@ func (p *partReader) types() {
 // unitInside reports whether a stretch is an amount that the class has no member for.
 func (p *partReader) unitInside(i, j int) bool {
 	for k := i; k < j; k++ {
-		for _, s := range p.at_(k) {
+		for _, s := range p.spansAt(k) {
 			if s.i >= i && s.j <= j+1 && (s.act == actAmount || s.act == actPair || s.act == actRange || s.act == actTolerance) {
 				return true
 			}
@@ -516,7 +441,7 @@ func (p *partReader) unitInside(i, j int) bool {
 
 // turnWord reports whether a word is one that turns things round.
 func (p *partReader) turnWord(k int) bool {
-	return slices.ContainsFunc(p.at_(k), func(s span) bool {
+	return slices.ContainsFunc(p.spansAt(k), func(s span) bool {
 		switch s.act {
 		case actNot, actOr, actWas, actLike, actBound, actAbout, actClass:
 			return true

@@ -111,11 +111,11 @@ func (r *reader) word(w *row, i, j int) {
 
 // turns reports whether a word that turns things round stands as one, and not as a letter or an abbreviation.
 func (r *reader) turns(a act, i, j int) bool {
-	if j > i+1 || len(r.low_(i)) > 1 {
+	if j > i+1 || len(r.lowOf(i)) > 1 {
 		return !(a == actNot && r.isWord(i, "no", "non") && r.isSign(i+1, ".") && r.isFigures(i+2))
 	}
 	// o: Italian and Spanish for or; a letter in capitals is none
-	return r.raw_(i) == strings.ToLower(r.raw_(i)) && r.atoms[i].gap && i > 0
+	return r.printOf(i) == strings.ToLower(r.printOf(i)) && r.atoms[i].gap && i > 0
 }
 
 // negations gives the words that turn things round their reach: a negation takes the next thing that is said, one that
@@ -137,7 +137,7 @@ func (r *reader) negations() {
 			j++
 		}
 		j = r.overFillers(j)
-		for _, t := range r.at_(j) {
+		for _, t := range r.spansAt(j) {
 			if turnable(&t) {
 				r.negated(&t, s.i, t.j)
 			}
@@ -166,7 +166,7 @@ func (r *reader) nested() {
 func (r *reader) overFillers(j int) int {
 	for steps := 0; steps < 3 && j < len(r.atoms); steps++ {
 		next := j
-		for _, t := range r.at_(j) {
+		for _, t := range r.spansAt(j) {
 			if t.act == actPlain && t.j > next {
 				next = t.j
 			}

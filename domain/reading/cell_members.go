@@ -1,0 +1,90 @@
+package reading
+
+import (
+	"strconv"
+
+	"boardlore/domain/quantity"
+)
+
+// cells fills what a cell's code implies and the text does not spell out.
+func (p *partReader) cells() {
+	defer p.charging()
+	first := true
+	p.each(func(s *span) bool {
+		if p.of != cellClass || !first {
+			if p.of == cellClass {
+				p.tell("The text names two cells; the first is kept.")
+			}
+			return false
+		}
+		first = false
+		p.cell(s)
+		return true
+	}, actCell)
+}
+
+// charging doubts a chemistry that is never, or always, charged again.
+func (p *partReader) charging() {
+	again := p.members["rechargeable"]
+	if p.of != cellClass || again == "" {
+		return
+	}
+	switch c := p.members["chemistry"]; c {
+	case "Ni-Cd", "Ni-MH", "Pb", "LIR", "VL", "ML", "MS", "MT":
+		if again == "false" {
+			p.doubt("A cell of %s is rechargeable, and the text says that it is not.", c)
+		}
+	case "CR", "BR", "ER", "LR", "SR", "PR", "R":
+		if again == "true" {
+			p.doubt("A cell of %s is not rechargeable, and the text says that it is.", c)
+		}
+	}
+}
+
+func (p *partReader) cell(s *span) {
+	c, _ := cellOf([]byte(s.name))
+	if p.members["chemistry"] == "" {
+		p.name("chemistry", c.family.chemistry, s.i, s.j)
+	} else if p.members["chemistry"] != c.family.chemistry {
+		p.doubt("The text says %s, but by its code the cell is %s.", p.members["chemistry"], c.family.chemistry)
+	}
+	if p.members["voltage"] == "" {
+		volts := c.family.volts
+		if p.members["chemistry"] == "BR" && s.name[2:] == "2032" {
+			volts = "2.8 V" // as its table prints it
+		}
+		q, _ := quantity.Parse(volts)
+		p.rate("voltage", q, s.i, s.j)
+	}
+	if p.members["rechargeable"] == "" {
+		p.flag("rechargeable", strconv.FormatBool(c.family.rechargeable), s.i, s.j)
+	} else if p.members["rechargeable"] != strconv.FormatBool(c.family.rechargeable) {
+		p.doubt("The text says otherwise, but by its code a cell %s is %s.", p.source(s.i, s.j), kindOfCell(c.family.rechargeable))
+	}
+	p.cellBody(&c, s)
+	p.keep(upper(s.name), s.i, s.j)
+}
+
+func kindOfCell(rechargeable bool) string {
+	if rechargeable {
+		return "rechargeable"
+	}
+	return "a primary cell"
+}
+
+func (p *partReader) cellBody(c *cellCode, s *span) {
+	b := &p.body
+	if c.body.diameter == 0 || b.diameter != 0 || b.height != 0 || b.length != 0 {
+		return
+	}
+	p.measure(&b.diameter, "body.diameter_mm", c.body.diameter, s.i, s.j)
+	if c.body.diameter > c.body.height {
+		p.measure(&b.height, "body.height_mm", c.body.height, s.i, s.j)
+		p.shape("coin", s.i, s.j)
+	} else {
+		p.measure(&b.length, "body.length_mm", c.body.height, s.i, s.j)
+	}
+	if c.byRule {
+		p.doubt("The size of %s follows from its figures alone (IEC 60086); some bodies are half a millimetre larger.", p.source(s.i, s.j))
+	}
+}

@@ -1,0 +1,204 @@
+package reading
+
+import "strings"
+
+// word does what a word says; false where it means nothing here.
+func (p *partReader) word(s *span) bool {
+	capacitor := p.of == capacitorClass
+	switch s.act {
+	case actClass:
+		return p.classWord(s)
+	case actElectrolytic, actPolymer, actConstruction, actSeries:
+		switch {
+		case capacitor:
+			return p.construct(s)
+		case s.row.value == "ceramic" && p.of == fuseClass:
+			return p.keepText("ceramic tube", s)
+		}
+		return p.of == resistorClass || p.of == crystalClass || p.of == potentiometerClass || p.of == inductorClass // the body's material
+	case actFilm:
+		return capacitor && p.film(s)
+	case actResistor:
+		return p.of&(resistorClass|potentiometerClass) != 0 && p.name("construction", s.row.value, s.i, s.j)
+	case actFusible:
+		return p.fusible(s)
+	case actPolarised:
+		return capacitor && p.flag("polarised", s.row.value, s.i, s.j)
+	case actRechargeable:
+		return p.of == cellClass && p.flag("rechargeable", s.row.value, s.i, s.j)
+	case actMount, actShape:
+		return p.mount(s)
+	case actSupply:
+		return p.name("supply", s.row.value, s.i, s.j)
+	case actSpeed:
+		if p.of == fuseClass {
+			return p.name("fuse_speed", s.row.value, s.i, s.j)
+		}
+		p.keep(strings.ToLower(p.source(s.i, s.j)), s.i, s.j)
+		return true
+	case actChemistry, actChemLetter:
+		return p.of == cellClass && p.name("chemistry", s.row.value, s.i, s.j)
+	case actTaper:
+		return p.of == potentiometerClass && p.keepText(s.row.value, s)
+	case actNegated:
+		return p.negated(s)
+	}
+	return p.keepText(s.text(p.reader), s)
+}
+
+// text is what a word adds to the part's text.
+func (s *span) text(r *reader) string {
+	if s.label == "quoted" {
+		t := r.source(s.i, s.j)
+		return strings.ReplaceAll(t[1:len(t)-1], `""`, `"`)
+	}
+	return s.row.value
+}
+
+func (p *partReader) keepText(text string, s *span) bool {
+	if text == "resettable" && p.of == fuseClass {
+		p.tell("A resettable part is no fuse to IEC 60127.")
+	}
+	p.keep(text, s.i, s.j)
+	return true
+}
+
+func (p *partReader) classWord(s *span) bool {
+	if s.row.value == p.class {
+		p.note(Field{Member: "class", Value: p.class}, s.i, s.j)
+	} else if s.holds&p.of == 0 || s.row.also != "trimmer" {
+		return false
+	}
+	if s.row.also != "" {
+		p.keep(s.row.also, s.i, s.j)
+	}
+	return true
+}
+
+func (p *partReader) construct(s *span) bool {
+	c := s.row.value
+	switch {
+	case p.built == "" || p.built == c:
+	case s.act == actElectrolytic, s.act == actSeries:
+		c = p.built // a tantalum or polymer one
+	case s.act == actPolymer && p.built == "tantalum", c == "tantalum" && p.built == "aluminium-polymer":
+		c = "tantalum-polymer"
+	case p.built == "aluminium-electrolytic" && (c == "aluminium-polymer" || c == "tantalum"):
+	case s.act == actConstruction && c == "film" && p.built == "paper", s.act == actConstruction && c == "ceramic" && p.built == "supercapacitor":
+		c = p.built
+	default:
+		p.doubt("The text says %s and %s; the first is kept.", p.built, c)
+		return false
+	}
+	p.built = c
+	if s.act == actSeries && c == "polyester" {
+		p.built = "film"
+		p.members["dielectric"] = c
+		p.note(Field{Member: "dielectric", Value: c}, s.i, s.j)
+	}
+	p.members["construction"] = p.built
+	p.note(Field{Member: "construction", Value: p.built}, s.i, s.j)
+	return true
+}
+
+func (p *partReader) film(s *span) bool {
+	if d := p.members["dielectric"]; d != "" && d != s.row.value || p.built != "" && p.built != s.row.also {
+		p.doubt("The text says %s and %s; the first is kept.", p.built+d, s.row.value)
+		return false
+	}
+	p.members["dielectric"] = s.row.value
+	p.note(Field{Member: "dielectric", Value: s.row.value}, s.i, s.j)
+	if p.built == "" {
+		p.built = s.row.also
+		p.members["construction"] = p.built
+		p.note(Field{Member: "construction", Value: p.built}, s.i, s.j)
+	}
+	return true
+}
+
+// fusible takes "fusible" for a resistor's kind or, in French and Spanish, the fuse.
+func (p *partReader) fusible(s *span) bool {
+	switch p.of {
+	case fuseClass:
+		p.note(Field{Member: "class", Value: "fuse"}, s.i, s.j)
+		return true
+	case resistorClass:
+		if p.members["construction"] == "" {
+			return p.name("construction", "fusible", s.i, s.j)
+		}
+		return p.keepText("fusible", s)
+	}
+	return false
+}
+
+func (p *partReader) mount(s *span) bool {
+	if !p.name("body.mount", s.row.value, s.i, s.j) {
+		return false
+	}
+	p.body.mount = s.row.value
+	if s.row.also != "" && p.body.shape == "" && (s.row.also == "axial" || s.row.value == "surface" || electrolytic(p.built)) {
+		p.shape(s.row.also, s.i, s.j)
+	}
+	return true
+}
+
+func electrolytic(construction string) bool {
+	return strings.HasPrefix(construction, "aluminium") || strings.HasPrefix(construction, "tantalum")
+}
+
+func (p *partReader) shape(shape string, i, j int) {
+	if p.body.shape == "" {
+		p.body.shape = shape
+		p.note(Field{Member: "body.shape", Value: shape}, i, j)
+	}
+}
+
+// negated takes a term that the text denies: a yes-or-no member is turned round, a class of safety or a trade word left
+// away. What a denied speed, chemistry or construction leaves open is doubted.
+func (p *partReader) negated(s *span) bool {
+	switch s.label {
+	case "polarised", "rechargeable":
+		v := "true"
+		if s.row.value == "true" {
+			v = "false"
+		}
+		return p.flag(s.label, v, s.i, s.j)
+	case "text":
+		if s.row.also != "" {
+			return p.keepText(s.row.also, s)
+		}
+		p.note(Field{Member: "not", Value: s.row.value}, s.i, s.j)
+		return true
+	case "safety class", "taper", "fusible", "resistor", "mount", "dielectric code":
+		p.note(Field{Member: "not", Value: cmpOr(s.name, s.row.value)}, s.i, s.j)
+		return true
+	case "speed":
+		if other := p.find(actSpeed, actFuse); other != nil && p.of == fuseClass && speedName(other) != s.row.value {
+			p.note(Field{Member: "not", Value: s.row.value}, s.i, s.j)
+			return true
+		}
+	case "chemistry":
+		if other := p.find(actChemistry, actCell); other != nil && (other.act == actCell || other.row.value != s.row.value) {
+			p.note(Field{Member: "not", Value: s.row.value}, s.i, s.j)
+			return true
+		}
+	}
+	p.turned = true
+	p.tell("“" + p.source(s.i, s.j) + "” says what the part is not, and leaves open what it is.")
+	p.note(Field{Member: "not", Value: s.row.value}, s.i, s.j)
+	return true
+}
+
+func speedName(s *span) string {
+	if s.row != nil {
+		return s.row.value
+	}
+	return s.name
+}
+
+func cmpOr(a, b string) string {
+	if a != "" {
+		return a
+	}
+	return b
+}
