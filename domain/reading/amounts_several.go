@@ -24,7 +24,7 @@ func (r *reader) several(w *written) {
 		r.rangeTo(w, k)
 	case r.isSign(j, "-") && r.atoms[j].gap && r.isFigures(j+1):
 		r.rangeTo(w, j+1)
-	case r.isWord(own, "to", "bis", "a", "through", "thru") && r.isFigures(own+1):
+	case (r.isWord(own, "to", "bis", "through", "thru") || r.isA(own)) && r.isFigures(own+1):
 		r.rangeTo(w, own+1)
 	}
 }

@@ -206,7 +206,7 @@ func (r *reader) heatRanges(i int) {
 	k++
 	marked := r.degrees(&k)
 	parted := false
-	for r.isSign(k, "~") || r.isSign(k, "…") || r.isSign(k, "/") || r.isSign(k, ".") || r.isWord(k, "to", "bis", "a") || r.isSign(k, "-") && r.touches(k) {
+	for r.isSign(k, "~") || r.isSign(k, "…") || r.isSign(k, "/") || r.isSign(k, ".") || r.isWord(k, "to", "bis") || r.isA(k) || r.isSign(k, "-") && r.touches(k) {
 		k, parted = k+1, true
 	}
 	if r.isSign(k, "+") {
@@ -234,6 +234,9 @@ func (r *reader) heatRanges(i int) {
 	s.doubt = "Of the range " + r.source(i, k) + " only the upper end is kept."
 	r.add(s)
 }
+
+// isA reports whether atom k is the French à, and no ampere.
+func (r *reader) isA(k int) bool { return r.isLetters(k) && r.printOf(k) == "à" }
 
 // mayRange reports whether a range of temperature without a minus stands apart from figures before it: 85/105°C is two
 // ratings to a part, and left over as such.
