@@ -370,6 +370,10 @@ func (l *lexer) word() {
 			break
 		}
 	}
+	if int(a.lo) == len(l.raw) { // a mark without its letter
+		a.sort = sign
+		l.raw, l.low, l.code = append(l.raw, ','), append(l.low, ','), append(l.code, ',')
+	}
 	l.close(a)
 }
 
