@@ -91,6 +91,7 @@ func TestDescription(t *testing.T) {
 // notByRoutes are the types that no route of the API answers, and who does.
 var notByRoutes = map[string]string{
 	"form-unreadable": "pages", "form-foreign": "pages", "form-expired": "pages", "session-ended": "pages", "file-too-large": "pages",
+	"passkey-refused": "pages", "passkey-unknown": "pages", "passkey-quota": "pages", "ceremony-unknown": "pages", "passkeys-need-https": "pages",
 	"load-forked": "command line", "load-refused": "command line", "difference-not-applicable": "command line",
 	"document-refused":       "schema, which each route calls by its document's name",
 	"variant-not-applicable": "board, of a map that no check lets in", "part-unreadable": "reading, told as text-unreadable or line by line",
