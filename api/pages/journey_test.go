@@ -248,7 +248,8 @@ func checkKit(t *testing.T, w *site, s sees) {
 	}
 	p.fill("Paste the list of parts", " ")
 	p.upload("Or upload it", p.file("kit.csv", "quantity;value;voltage;designators\n1;47uF;25V;C1\n"))
-	p.fill("Positions", "C1")
+	p.click("these:")
+	p.fill("Designators, such as C1-C5, R7.", "C1")
 	p.follow("Check it")
 	p.see("The kit is complete", "1 of 1 positions filled")
 	action := ask[string](p, `named("Report (PDF)").form.action`)

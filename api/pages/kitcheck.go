@@ -36,6 +36,14 @@ type kitView struct {
 	Fine     fitTable
 }
 
+// Named is the scope where it names positions, "" for the service or all.
+func (k *kitView) Named() string {
+	if k.Scope == kit.ScopeService || k.Scope == kit.ScopeAll {
+		return ""
+	}
+	return k.Scope
+}
+
 func (k *kitView) Action() string { return "/boards/" + k.Board.ID + "/kit-check" }
 
 // kitCheck asks for a list and shows what it does for the board.
@@ -60,8 +68,10 @@ func (p *Pages) checkKit(c echo.Context) (*kitView, error) {
 		return nil, err
 	}
 	k := &kitView{boardView: b, Scope: kit.ScopeService}
-	if s := c.FormValue("scope"); s != "" {
-		k.Scope = strings.TrimSpace(s)
+	for _, name := range []string{"only", "scope"} { // a choice wins over what stands beside it
+		if s := strings.TrimSpace(c.FormValue(name)); s != "" {
+			k.Scope = s
+		}
 	}
 	if k.Kept = strings.TrimSpace(c.FormValue("kit")); k.Kept == "" && c.Request().Method != http.MethodPost {
 		return k, nil

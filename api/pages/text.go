@@ -167,7 +167,7 @@ var english = map[string]string{
 
 	"kit.title": "Check a kit", "kit.why": "Before anything is desoldered: does this kit suit this board?", "kit.form": "Your list", "kit.again": "Check another list",
 	"kit.list": "Paste the list of parts", "kit.list.help": "One line a part, such as: 4 x 47uF 25V for C1, C3-C5. Tables with headings (CSV, tabs, semicolons) and kit documents are read too.",
-	"kit.file": "Or upload it", "kit.variant": "Build of the board", "kit.scope": "Positions", "kit.scope.help": "service: those to replace. all: every one. Or designators, such as C1-C5.",
+	"kit.file": "Or upload it", "kit.variant": "Build of the board", "kit.scope": "Positions", "kit.scope.help": "Designators, such as C1-C5, R7.", "kit.scope.service": "those to replace", "kit.scope.all": "all", "kit.scope.these": "these:",
 	"kit.check": "Check it", "kit.empty": "Paste a list, or choose a file.", "file.large": "The file is larger than %d MB.",
 	"outcome.complete": "The kit is complete", "outcome.to-check": "Not yet complete: check what is named below first", "outcome.short": "The kit is short", "outcome.conflict": "Do not fit this kit as it is labelled",
 	"kit.summary": "%d of %d positions filled, %d not; %d flagged; %d parts left over.", "kit.against": "Checked against revision %d, %s, digest %s.",
