@@ -252,7 +252,7 @@ func (s *Store) excuse(ctx context.Context, a *act, p *Proposal, st review.Stand
 	if err != nil {
 		return "", err
 	}
-	if !st.Excused(a.actor.Role, reviewers, a.at.Sub(since)) {
+	if !st.Excused(a.actor.Role, reviewers, a.at.Sub(since).Hours()/24) {
 		return "", refusal
 	}
 	return ", hazardous and endorsed once: it stood on the desk for seven days, and there are fewer than two reviewers beside its author", nil

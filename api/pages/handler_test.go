@@ -147,8 +147,11 @@ func TestForeignForms(t *testing.T) {
 	w := newSite(t)
 	v := w.visitor(t, w.reviewer)
 	path := "/proposals/" + id(w.harmless)
+	_, page := v.get(path)
+	read := regexp.MustCompile(`name="digest" value="([0-9a-f]{64})"`).FindStringSubmatch(page)[1]
 	send := func(key string, header ...string) int {
-		r, _ := http.NewRequest("POST", w.URL+path+"/review", strings.NewReader(url.Values{"verdict": {"endorse"}, "summary": {"x"}, "form_key": {key}}.Encode()))
+		form := url.Values{"verdict": {"endorse"}, "summary": {"x"}, "digest": {read}, "form_key": {key}}
+		r, _ := http.NewRequest("POST", w.URL+path+"/review", strings.NewReader(form.Encode()))
 		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 		for i := 0; i+1 < len(header); i += 2 {
 			r.Header.Set(header[i], header[i+1])

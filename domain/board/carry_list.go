@@ -258,9 +258,9 @@ func (f *carrier) cautions() listing[Caution] {
 func photographSHA256(p *Photograph) string { return p.SHA256 }
 
 func (f *carrier) photographs() listing[Photograph] {
-	return listing[Photograph]{name: "photographs", key: photographSHA256, same: samePhotograph,
+	return listing[Photograph]{name: "photographs", key: photographSHA256, alike: samePhotographContent, same: samePhotograph,
 		merge: func(b, c, p *Photograph) Photograph {
-			return Photograph{SHA256: c.SHA256, Side: plainly(f, "side", b.Side, c.Side, p.Side),
+			return Photograph{SHA256: plainly(f, "sha256", b.SHA256, c.SHA256, p.SHA256), Side: plainly(f, "side", b.Side, c.Side, p.Side),
 				Points: merged(f, "points", b.Points, c.Points, p.Points, func(a, b []PhotographPoint) bool {
 					return (a == nil) == (b == nil) && slices.EqualFunc(a, b, samePhotographPoint)
 				}),

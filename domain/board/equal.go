@@ -98,6 +98,12 @@ func sameVariantContent(a, b *Variant) bool {
 	return sameVariant(&x, b)
 }
 
+func samePhotographContent(a, b *Photograph) bool {
+	x := *a
+	x.SHA256 = b.SHA256
+	return samePhotograph(&x, b)
+}
+
 func sameFailurePointContent(a, b *FailurePoint) bool {
 	x := *a
 	x.ID = b.ID

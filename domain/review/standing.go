@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"boardlore/domain/fault"
 )
@@ -177,20 +176,20 @@ func (s Standing) short() string {
 	return b.String()
 }
 
-// deskTime is how long a hazardous proposal has to stand on the desk before a
+// deskDays is how many days a hazardous proposal has to stand on the desk before a
 // steward may release it with one endorsement, and fewReviewers how many
 // reviewers beside the author make a second endorsement one that can be had.
 const (
-	deskTime     = 7 * 24 * time.Hour
+	deskDays     = 7
 	fewReviewers = 2
 )
 
 // Excused tells that a small registry may do without the second endorsement:
 // a steward releases, one reviewer has endorsed it and none objects, there are
 // fewer than two reviewers beside the author, and the map stood for seven days.
-func (s Standing) Excused(who Role, reviewers int, stood time.Duration) bool {
+func (s Standing) Excused(who Role, reviewers int, days float64) bool {
 	return who.AtLeast(Steward) && s.Hazardous && len(s.ObjectedBy) == 0 && s.Endorsements >= needed &&
-		reviewers < fewReviewers && stood >= deskTime
+		reviewers < fewReviewers && days >= deskDays
 }
 
 // Releasable returns nil where nothing bars the release, else a Conflict
