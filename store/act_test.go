@@ -314,7 +314,9 @@ func TestCarryForward(t *testing.T) {
 		d.endorse(t, d.rob, r.Proposal)
 		return r.Proposal
 	}
-	one, other, same, against := open(note("C1", "one")), open(note("C2", "other")), open(note("C1", "one")), open(note("C1", "against"), note("C3", "fine"))
+	one, other, against := open(note("C1", "one")), open(note("C2", "other")), open(note("C1", "against"), note("C3", "fine"))
+	same := d.submit(t, d.abe, 1, newMap("tarn-a", note("C1", "one"))).Proposal
+	d.endorse(t, d.rob, same)
 	for i, id := range []int64{one, other} {
 		r, err := d.Release(ctx, d.stew, store.Decision{Proposal: id})
 		if err != nil || r.Revision != 2+i || r.CarriedForward != (i == 1) {

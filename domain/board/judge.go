@@ -74,7 +74,8 @@ type judge struct {
 	was, now []effective
 	byName   map[[2]string][]int // build and designator → places in told
 	byPlace  []int               // places in told, from left to right
-	widest   float64             // room of the widest body in told
+	rooms    []float64           // of the bodies in told
+	widest   float64             // the widest of rooms
 	names    map[string]bool     // every designator of any build of the proposed map
 	found    []JudgedHazard
 	seen     map[[3]string]bool // designator, reason and what is told now → found for the base map
@@ -92,7 +93,8 @@ func newJudge(v *SafetyView, current, proposed *Map) *judge {
 		k := [2]string{t.Build, t.Position.Designator}
 		j.byName[k] = append(j.byName[k], i)
 		j.byPlace = append(j.byPlace, i)
-		j.widest = max(j.widest, room(&t.Position))
+		j.rooms = append(j.rooms, room(&t.Position))
+		j.widest = max(j.widest, j.rooms[i])
 	}
 	slices.SortFunc(j.byPlace, func(a, b int) int { return cmp.Or(cmp.Compare(j.told[a].Position.X, j.told[b].Position.X), a-b) })
 	for i := range j.now {
@@ -211,7 +213,8 @@ func (j *judge) stillThere(b *effective, h *ToldPosition) bool {
 // near finds what was told of a position's place, which is the room of its
 // body.
 func (j *judge) near(q *Position) []int {
-	reach := max(j.d.slack, room(q), j.widest)
+	own := max(j.d.slack, room(q))
+	reach := max(own, j.widest)
 	start, _ := slices.BinarySearchFunc(j.byPlace, q.X-reach, func(i int, x float64) int { return cmp.Compare(j.told[i].Position.X, x) })
 	var out []int
 	for _, i := range j.byPlace[start:] {
@@ -219,7 +222,7 @@ func (j *judge) near(q *Position) []int {
 		if h.X > q.X+reach {
 			break
 		}
-		if samePlace(h, q, max(j.d.slack, room(q), room(h))) {
+		if samePlace(h, q, max(own, j.rooms[i])) {
 			out = append(out, i)
 		}
 	}
