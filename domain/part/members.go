@@ -47,8 +47,10 @@ type field struct {
 	same func(a, b *Part) bool
 	copy func(to, from *Part)
 	text func(p *Part) string
-	key  func(k *Key, slot int, p *Part)
 	at   func(p *Part) any
+
+	measure func(p *Part) *quantity.Quantity // of what holds one
+	choice  func(p *Part) *bool
 }
 
 // Is reports whether a part says something of the member.
@@ -176,7 +178,16 @@ type Key struct {
 // Key is the part's key.
 func (p *Part) Key() (k Key) {
 	for i := range Members {
-		Members[i].key(&k, Members[i].slot, p)
+		switch m := &Members[i]; m.Holds {
+		case Measure:
+			k.quantities[m.slot] = *m.measure(p)
+		case Deviation:
+			k.tolerance = p.Tolerance
+		case Choice:
+			k.choices[m.slot] = tri(m.choice(p))
+		default:
+			k.texts[m.slot] = m.text(p)
+		}
 	}
 	return k
 }
@@ -201,7 +212,6 @@ func named[T ~string](at func(*Part) *T) field {
 		same: func(a, b *Part) bool { return *at(a) == *at(b) },
 		copy: func(to, from *Part) { *at(to) = *at(from) },
 		text: func(p *Part) string { return string(*at(p)) },
-		key:  func(k *Key, slot int, p *Part) { k.texts[slot] = string(*at(p)) },
 		at:   func(p *Part) any { return at(p) },
 	}
 }
@@ -212,8 +222,9 @@ func measured(at func(*Part) *quantity.Quantity) field {
 		same: func(a, b *Part) bool { return *at(a) == *at(b) },
 		copy: func(to, from *Part) { *at(to) = *at(from) },
 		text: func(p *Part) string { return at(p).String() },
-		key:  func(k *Key, slot int, p *Part) { k.quantities[slot] = *at(p) },
 		at:   func(p *Part) any { return at(p) },
+
+		measure: at,
 	}
 }
 
@@ -223,8 +234,9 @@ func chosen(at func(*Part) **bool, yes, no string) field {
 		same: func(a, b *Part) bool { return tri(*at(a)) == tri(*at(b)) },
 		copy: func(to, from *Part) { *at(to) = *at(from) },
 		text: func(p *Part) string { return [3]string{no, "", yes}[1+tri(*at(p))] },
-		key:  func(k *Key, slot int, p *Part) { k.choices[slot] = tri(*at(p)) },
 		at:   func(p *Part) any { return at(p) },
+
+		choice: func(p *Part) *bool { return *at(p) },
 	}
 }
 
@@ -244,7 +256,6 @@ var tolerance = field{
 	same: func(a, b *Part) bool { return a.Tolerance == b.Tolerance },
 	copy: func(to, from *Part) { to.Tolerance = from.Tolerance },
 	text: func(p *Part) string { return p.Tolerance.String() },
-	key:  func(k *Key, _ int, p *Part) { k.tolerance = p.Tolerance },
 	at:   func(p *Part) any { return &p.Tolerance },
 }
 
@@ -253,7 +264,6 @@ var breakingCapacity = field{
 	same: func(a, b *Part) bool { return a.BreakingCapacity == b.BreakingCapacity },
 	copy: func(to, from *Part) { to.BreakingCapacity = from.BreakingCapacity },
 	text: func(p *Part) string { return p.BreakingCapacity.String() },
-	key:  func(k *Key, slot int, p *Part) { k.texts[slot] = p.BreakingCapacity.String() },
 	at:   func(p *Part) any { return &p.BreakingCapacity },
 }
 
@@ -262,7 +272,6 @@ var windings = field{
 	same: func(a, b *Part) bool { return a.Windings.Same(b.Windings) },
 	copy: func(to, from *Part) { to.Windings = from.Windings },
 	text: func(p *Part) string { return p.Windings.String() },
-	key:  func(k *Key, slot int, p *Part) { k.texts[slot] = p.Windings.String() },
 	at:   func(p *Part) any { return &p.Windings },
 }
 

@@ -52,14 +52,17 @@ func Explain(text string, c quantity.Context) (Text, error) {
 
 func textOf(t *reading.Text) Text {
 	out := Text{LeftOver: t.LeftOver, Sure: t.Sure, Spans: t.Spans}
+	if t.Readings != nil {
+		out.Readings = make([]Reading, len(t.Readings))
+	}
 	for i := range t.Readings {
-		out.Readings = append(out.Readings, ofReading(&t.Readings[i]))
+		out.Readings[i].fill(&t.Readings[i])
 	}
 	return out
 }
 
-func ofReading(r *reading.Reading) Reading {
-	x := Reading{Doubts: r.Doubts, Fields: make([]Field, 0, len(r.Fields))}
+func (x *Reading) fill(r *reading.Reading) {
+	x.Doubts, x.Fields = r.Doubts, make([]Field, 0, len(r.Fields))
 	x.Part.Class, x.Part.Text = Class(r.Class), r.Text
 	for i := range r.Fields {
 		f := &r.Fields[i]
@@ -70,8 +73,7 @@ func ofReading(r *reading.Reading) Reading {
 		x.Part.set(f)
 		x.Body.set(f)
 	}
-	x.Canonical = x.Part.String()
-	return x
+	x.Canonical = x.Part.spelled()
 }
 
 // set gives a field's member its value; a measure is the first that is read.

@@ -10,7 +10,9 @@ import (
 // String spells the part on one line that Read reads back as the same part, as
 // long as the members are those of its class; "x-…" members are left out. What
 // Read would not take from a bare word stands in double quotes.
-func (p Part) String() string {
+func (p Part) String() string { return p.spelled() }
+
+func (p *Part) spelled() string {
 	var room [160]byte
 	return string(p.appendTo(room[:0]))
 }
