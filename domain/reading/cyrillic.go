@@ -21,21 +21,21 @@ var cyrillicUnits = func() map[string]string {
 	return all
 }()
 
-// translate writes Cyrillic units behind figures, and behind the sign of a degree, in Latin letters.
-func (l *lexer) translate() {
-	for k := 1; k < len(l.atoms); k++ {
-		a, before := &l.atoms[k], &l.atoms[k-1]
-		if a.script != cyrillic || before.sort != figures && string(l.raw[before.lo:before.hi]) != "°" {
-			continue
-		}
-		latin, ok := cyrillicUnits[string(l.raw[a.lo:a.hi])]
-		if !ok || latin == "C" && before.sort == figures && a.gap {
-			continue
-		}
-		a.script = 0
-		a.lo, a.llo, a.clo = uint16(len(l.raw)), uint16(len(l.low)), uint16(len(l.code))
-		l.raw, l.code = append(l.raw, latin...), append(l.code, latin...)
-		l.low = append(l.low, strings.ToLower(latin)...)
-		a.hi, a.lhi, a.chi = uint16(len(l.raw)), uint16(len(l.low)), uint16(len(l.code))
+// translate writes a Cyrillic unit behind figures, or behind the sign of a degree, in Latin letters. It is the atom at
+// hand, so that what follows stands behind it in the buffers.
+func (l *lexer) translate(a *atom) {
+	if a.script != cyrillic || len(l.atoms) < 2 {
+		return
 	}
+	before := &l.atoms[len(l.atoms)-2]
+	if before.sort != figures && string(l.raw[before.lo:before.hi]) != "°" {
+		return
+	}
+	latin, ok := cyrillicUnits[string(l.raw[a.lo:])]
+	if !ok || latin == "C" && before.sort == figures && a.gap {
+		return
+	}
+	a.script = 0 // latin
+	l.raw, l.code = append(l.raw[:a.lo], latin...), append(l.code[:a.clo], latin...)
+	l.low = append(l.low[:a.llo], strings.ToLower(latin)...)
 }

@@ -195,3 +195,28 @@ func TestHostileTextsEndSoon(t *testing.T) {
 		}
 	}
 }
+
+// TestScrambledTextsEnd holds that lines torn and joined at random, with signs and letters of other scripts among them,
+// never make a panic. The first ones once did.
+func TestScrambledTextsEnd(t *testing.T) {
+	for _, text := range []string{"0,1мкФ 275 нH", "1 к20p J", " 1,6 кA E 250 V", "100 Кohm 1206 1%", "\u0327 47µF", "2А\u0301 5"} {
+		_, _ = Explain(text, quantity.Context{})
+	}
+	for _, found := range []string{"marking", "order-code"} {
+		_, _ = Part("CE", quantity.Context{Class: "varistor", Found: found})
+	}
+	all := texts(t)
+	signs := []string{"\u0327", "½", "²", "\u200b", "º", "Ω", "µ", "\"", "-", "/", "+", "×", "…", "電", "к", "К", "㎌", "\xff", "(", "=", ".", "°", "E", "not ", " ", "１"}
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.SampledFrom(all).Draw(t, "line")
+		for range rapid.IntRange(1, 4).Draw(t, "signs") {
+			at := rapid.IntRange(0, len(text)).Draw(t, "at")
+			text = text[:at] + rapid.SampledFrom(signs).Draw(t, "sign") + text[at:]
+		}
+		c := quantity.Context{Class: rapid.SampledFrom(append([]string{""}, Classes...)).Draw(t, "class"), Found: rapid.SampledFrom([]string{"", "list", "marking", "order-code"}).Draw(t, "found")}
+		_, _ = Explain(text, c)
+		for k := quantity.Capacitance; k <= quantity.Energy; k++ {
+			_, _ = Quantity(text, k, c)
+		}
+	})
+}

@@ -87,7 +87,6 @@ func (l *lexer) run() {
 			l.word()
 		}
 	}
-	l.translate()
 }
 
 // next gives the rune at hand, full width folded.
@@ -370,6 +369,7 @@ func (l *lexer) word() {
 			break
 		}
 	}
+	l.translate(a)
 	if int(a.lo) == len(l.raw) { // a mark without its letter
 		a.sort = sign
 		l.raw, l.low, l.code = append(l.raw, ','), append(l.low, ','), append(l.code, ',')

@@ -380,7 +380,7 @@ var mostClamping, _ = quantity.New(1, 4, quantity.Volt)
 // stands.
 func (p *partReader) clamping(found []Amount, i, j int) []Amount {
 	found = slices.DeleteFunc(found, func(a Amount) bool { return a.Quantity.Compare(mostClamping) > 0 })
-	if len(found) > 0 || j != i+1 {
+	if len(found) > 0 || j != i+1 || !p.isFigures(i) {
 		return found
 	}
 	num, ok := readNumeral(p.codeOf(i), "")
