@@ -160,12 +160,18 @@ func spellText(b []byte, p *Part) []byte {
 func (p *Part) tradeWords() bool {
 	for rest := p.Text; rest != ""; {
 		n := tradeWord(rest, string(p.Class))
-		if n == 0 || rest[:n] == "AC" && (p.Class != Capacitor || p.SafetyClass != "") {
+		if n == 0 || rest[:n] == "AC" && !p.alternates() {
 			return false
 		}
 		rest = strings.TrimPrefix(rest[n:], " ")
 	}
 	return true
+}
+
+// alternates reports whether AC, said bare, is of the part: beside a current it
+// would be the current's, and what is no capacitor has a supply.
+func (p *Part) alternates() bool {
+	return p.Class == Capacitor && p.SafetyClass == "" && p.Current.IsZero() && p.Ripple.IsZero()
 }
 
 // tradeWord gives the length of the longest trade word that a text begins with,
