@@ -72,6 +72,8 @@ type run1 struct {
 	mu     sync.Mutex
 	ledger []*entry
 	server *exec.Cmd
+	said   *bytes.Buffer // by the server; read after gone
+	gone   chan struct{} // closed when it has ended
 	codes  map[string]int
 }
 
@@ -119,19 +121,22 @@ func TestFaults(t *testing.T) {
 // start starts the server.
 func (r *run1) start() {
 	cmd := exec.Command(r.bin, "serve", "--data", r.dir, "--listen", r.address, "--metrics-listen", "off", "--log-level", "error", "--limits", "off", "--grace", "2s")
-	cmd.Stdout, cmd.Stderr = io.Discard, io.Discard
+	said, gone := new(bytes.Buffer), make(chan struct{})
+	cmd.Stderr = said
 	if err := cmd.Start(); err != nil {
 		r.t.Fatal(err)
 	}
-	r.server = cmd
+	r.server, r.said, r.gone = cmd, said, gone
+	go func() { _ = cmd.Wait(); close(gone) }()
 }
 
 func (r *run1) stop(s syscall.Signal) {
 	_ = r.server.Process.Signal(s)
-	_ = r.server.Wait()
+	<-r.gone
 }
 
-// ready waits until the server is.
+// ready waits until the server is. One that ended by itself, as it does when its
+// database died ten times in a minute, is started again, as a service manager does.
 func (r *run1) ready() {
 	deadline := time.Now().Add(90 * time.Second)
 	for time.Now().Before(deadline) {
@@ -142,9 +147,16 @@ func (r *run1) ready() {
 				return
 			}
 		}
-		time.Sleep(50 * time.Millisecond)
+		select {
+		case <-r.gone:
+			lines := strings.Split(strings.TrimSpace(r.said.String()), "\n")
+			r.t.Logf("the server ended by itself: %s", lines[len(lines)-1])
+			r.start()
+		case <-time.After(50 * time.Millisecond):
+		}
 	}
-	r.t.Fatal("not ready again in 90 s")
+	r.stop(syscall.SIGKILL)
+	r.t.Fatalf("not ready again in 90 s; it said: %s", r.said)
 }
 
 var backend = regexp.MustCompile(`boardlore boardlore \[local\]`)
