@@ -1,6 +1,7 @@
 package api
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 )
@@ -82,7 +83,8 @@ func TestProposalQuota(t *testing.T) {
 	f := serveWith(t, Config{Limits: Limits{Off: true}})
 	big := strings.Replace(sampleMap, `"name":"Main board"`, `"name":"Main board","x-own":"`+strings.Repeat("x", 3<<20)+`"`, 1)
 	for i := range 22 {
-		a := f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", big, "n"))
+		another := strings.Replace(big, `"Main board"`, fmt.Sprintf(`"Main board %d"`, i), 1) // the same again is one
+		a := f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", another, "n"))
 		if a.status == 409 {
 			if i != 21 || a.doc["code"] != "proposal-quota" {
 				t.Errorf("refused at %d: %s", i, a.body)

@@ -84,7 +84,8 @@ func (s *server) sharedDraft(c echo.Context) error {
 
 // saveDraft saves a draft: 201 where it is new, else 200.
 func (s *server) saveDraft(c echo.Context) error {
-	body, _, err := readBody(c, "application/json")
+	var object map[string]any
+	body, err := readJSON(c, "draft", &object)
 	if err != nil {
 		return err
 	}

@@ -15,6 +15,9 @@ func TestDrafts(t *testing.T) {
 		t.Errorf("%v, %v", first.doc, first.header)
 	}
 	got := f.ask(t, "ada", "GET", route, "").want(t, 200, "")
+	if !strings.Contains(string(got.body), "12345678901234567890") {
+		t.Errorf("a figure was altered: %s", got.body)
+	}
 	if got.header.Get("ETag") != tag || !strings.Contains(got.header.Get("Cache-Control"), "no-store") {
 		t.Errorf("%v", got.header)
 	}
@@ -65,9 +68,10 @@ func TestDrafts(t *testing.T) {
 		f.ask(t, "", "GET", "/v1/shared-draft", "").want(t, 404, "draft-unknown")
 	})
 	t.Run("refused", func(t *testing.T) {
-		for _, body := range []string{"[]", `{"a":1,"a":2}`, " ", "{"} {
+		for _, body := range []string{`{"a":1,"a":2}`, " ", "{"} {
 			f.ask(t, "ada", "PUT", route, body).want(t, 400, "json-malformed")
 		}
+		f.ask(t, "ada", "PUT", route, "[]").want(t, 422, "request-refused")
 		f.ask(t, "ada", "PUT", "/v1/drafts/Not_One", "{}").want(t, 422, "draft-refused")
 	})
 	t.Run("old versions go", func(t *testing.T) {

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"errors"
 	"net/http"
 	"sync"
 	"time"
@@ -68,7 +69,7 @@ func (s *server) export(c echo.Context) error {
 		if err != nil {
 			return err
 		}
-		if err := out.SetWriteDeadline(time.Now().Add(patientWrite)); err != nil {
+		if err := out.SetWriteDeadline(time.Now().Add(patientWrite)); err != nil && !errors.Is(err, http.ErrNotSupported) {
 			return err
 		}
 		if _, err := c.Response().Write(append(line, '\n')); err != nil {

@@ -187,6 +187,9 @@ func TestBodies(t *testing.T) {
 			{`{"text":"\ud800"}`, 400, "json-malformed"}, {`{} {}`, 400, "json-malformed"}, {"\ufeff{}", 400, "json-malformed"}, {`{"n":1e999}`, 400, "json-malformed"},
 			{`{"text":` + deep + `}`, 422, ""}, {`{"text":"a\u0000b"}`, 422, ""}, {`{"a\u0000b":1}`, 422, ""}, {`[]`, 422, ""}, {`null`, 422, ""}, {`{"no such member":1}`, 422, ""},
 		} {
+			if d.takes == "draft" && c.status == 422 && c.body[0] == '{' {
+				continue // a draft is any object
+			}
 			a := f.ask(t, "sue", r.method, at, c.body, "If-Match", "*")
 			if a.status == 404 || a.status == 200 && d.takes == "decision" { // the proposal is looked for first
 				continue
@@ -212,7 +215,10 @@ func TestQueries(t *testing.T) {
 			}
 			switch {
 			case p.number:
-				bad = append(bad, p.name+"=0", p.name+"=-1", p.name+"=1.0", p.name+"=+1", p.name+"=99999999999999999999")
+				if p.least > 0 {
+					bad = append(bad, p.name+"=0")
+				}
+				bad = append(bad, p.name+"=-1", p.name+"=1.0", p.name+"=+1", p.name+"=99999999999999999999")
 			case p.choices != nil:
 				bad = append(bad, p.name+"=none")
 			default:

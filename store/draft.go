@@ -24,7 +24,7 @@ type Draft struct {
 	Bytes    int
 	SavedAt  time.Time
 	Shared   bool   // there is a link to it
-	Document []byte // RFC 8785 form; lists leave it out
+	Document []byte // as it came, so that no figure of it is rounded; lists leave it out
 }
 
 // DraftPut is a draft on its way in.
@@ -86,18 +86,15 @@ func readDraft(in DraftPut) (*Draft, error) {
 		return nil, fault.New(fault.TooLarge, "document-too-large",
 			fmt.Sprintf("This draft has %d bytes, and at most %d are taken.", len(in.Document), board.MaxBytes))
 	}
-	canonical := jsontext.Value(in.Document)
-	if err := canonical.Canonicalize(); err != nil || canonical.Kind() != '{' {
-		return nil, fault.New(fault.Malformed, "json-malformed", "A draft is one JSON object in UTF-8 with unique member names.")
-	}
 	var named struct {
 		Board any `json:"board"`
 		Name  any `json:"name"`
 	}
-	if err := json.Unmarshal(canonical, &named); err != nil {
+	doc := jsontext.Value(in.Document)
+	if !doc.IsValid() || doc.Kind() != '{' || json.Unmarshal(doc, &named) != nil {
 		return nil, fault.New(fault.Malformed, "json-malformed", "A draft is one JSON object in UTF-8 with unique member names.")
 	}
-	return &Draft{ID: in.Draft, Digest: board.Digest(canonical), Title: draftTitle(named.Name, named.Board), Bytes: len(canonical), Document: canonical}, nil
+	return &Draft{ID: in.Draft, Digest: board.Digest(doc), Title: draftTitle(named.Name, named.Board), Bytes: len(doc), Document: doc}, nil
 }
 
 // draftTitle is what a list calls a draft.
