@@ -23,7 +23,6 @@ type dear struct {
 	query string
 	media string // of the body; JSON where ""
 	body  func() string
-	head  string // Accept
 }
 
 // filled repeats a piece between a head and a tail up to the most that a body has.

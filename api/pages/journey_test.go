@@ -165,14 +165,15 @@ func (p *person) pan() {
 
 func position(t *testing.T, w *site, s sees) {
 	p := w.person(t, "", s)
-	p.open("/boards/" + boardID)
+	p.open("/boards/" + boardID + "?mark=c3")
 	p.follow("All about C3")
 	p.see("100 µF", "Negative lead", "180°", "Where it sits", "History", "proposed by Ada, released by Rune", "Calliper.")
 	p.inSight("h1")
 	if _, ring := p.marked(); ring != "C3" {
 		t.Errorf("the drawing marks %q", ring)
 	}
-	p.follow("Microphone preamplifier")
+	p.leave(func() { p.clickAt(".crumb a") })
+	p.click("More")
 	p.follow("What changed")
 	p.see("From revision 1 to 2", "C3 was at", "1.5 mm away")
 	if n := ask[int](p, `document.querySelectorAll(".pane svg").length`); n != 1 {
@@ -314,6 +315,7 @@ func contribute(t *testing.T, w *site, s sees) {
 	p.follow("Check it")
 	p.see("To put right before it can be submitted")
 	p.fill("x, mm, C2", "26")
+	p.choose("Made from", "Revision 2")
 	p.follow("Check and draw again")
 	p.see("Nothing stands against submitting it", "Changes against revision 2")
 }
@@ -369,10 +371,9 @@ func keys(t *testing.T, w *site, s sees) {
 	}
 	p.tab("Drawing, scrolls")
 	p.arrow()
-	p.tab("C2")
-	if p.type_(kb.Enter); !s.script {
-		p.until("marked", `document.querySelector("tr.marked")`)
-	}
+	p.back("Designator")
+	p.type_("c2")
+	enter()
 	p.sameMark("C2")
 	p.tab("All about C2")
 	enter()

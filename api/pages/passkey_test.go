@@ -27,7 +27,7 @@ func TestPasskey(t *testing.T) {
 	p.follow("Make a passkey")
 	p.follow("Ask this device")
 	p.see("Made on")
-	made, err := chromedp.Call(p.ctx, webauthn.GetCredentials, webauthn.GetCredentialsParams{AuthenticatorID: device.AuthenticatorID})
+	made, err := chromedp.Call(p.ctx, webauthn.GetCredentials, webauthn.GetCredentialsParams(device))
 	p.ok(err)
 	if len(made.Credentials) != 1 || !made.Credentials[0].IsResidentCredential || made.Credentials[0].RpID != "localhost" {
 		t.Fatalf("the authenticator holds %+v", made)

@@ -87,7 +87,7 @@ var english = map[string]string{
 	"stops.bars": "Do not power up before %s is dealt with.", "stops.mains": "Mains is on this board: unplug, don't only switch off, and measure.",
 	"stops.charged-cell": "The circuit charges the cell: never fit a primary cell.", "stops.stored-charge": "A dangerous charge may stay: discharge, and measure before touching.",
 	"go": "Go", "go.label": "Designator", "go.lost": "This board has no position %s: look in the list, or at the other builds.",
-	"position.same": "Fit the same.", "when.any": "At all times:",
+	"like.show": "Show each: %s", "position.same": "Fit the same.", "when.any": "At all times:",
 
 	"block.board": "Board", "block.equipment": "Equipment", "block.markings": "Markings", "block.revision": "Revision", "block.size": "Size", "block.digest": "Digest",
 	"board.markings": "Marked", "board.revision": "Revision %d", "board.bars": "Do not power up before reading", "board.old": "This is revision %d; the current one is %d.",

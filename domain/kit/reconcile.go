@@ -293,16 +293,16 @@ func (t *teller) tellLines() []LineReport {
 }
 
 // read says how a line was read.
-func (r *LineReport) read(x *line) {
+func (l *LineReport) read(x *line) {
 	if x.unsure() {
-		r.Say = x.say
+		l.Say = x.say
 	}
 	if len(x.offers) == 1 {
-		r.Read = &x.offer.Part
+		l.Read = &x.offer.Part
 		return
 	}
 	for _, o := range x.offers {
-		r.Readings = append(r.Readings, o.Part)
+		l.Readings = append(l.Readings, o.Part)
 	}
 }
 
