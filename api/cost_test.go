@@ -1,6 +1,7 @@
 package api
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"net/http"
@@ -20,6 +21,7 @@ import (
 // board, kit or proposal that the server holds, or with the worst body that we
 // know. Where nothing is said, the address is filled in and nothing is sent.
 type dear struct {
+	id    string // in the path, where it must not be the proposal's: nobody's own token is to go
 	query string
 	media string // of the body; JSON where ""
 	body  func() string
@@ -97,7 +99,7 @@ var dearest = map[string]dear{
 	"POST /v1/boards/:board/doubts":            {body: filledTo(256<<10, `{"revision":1,"text":"`, `a`, `"}`)},
 	"POST /v1/boards/:board/doubts/:id/answer": {body: filledTo(256<<10, `{"text":"`, `a`, `"}`)},
 	"GET /v1/account":                          {}, "GET /v1/account/tokens": {}, "GET /v1/account/sessions": {},
-	"DELETE /v1/account/tokens/:id": {}, "DELETE /v1/account/sessions/:id": {},
+	"DELETE /v1/account/tokens/:id": {id: "999"}, "DELETE /v1/account/sessions/:id": {id: "999"},
 	"POST /v1/account/tokens": {body: filledTo(256<<10, `{"name":"`, `a`, `"}`)},
 	"GET /v1/invitations":     {}, "DELETE /v1/invitations/:id": {},
 	"POST /v1/invitations":               {body: filledTo(256<<10, `{"note":"`, `a`, `"}`)},
@@ -153,7 +155,8 @@ func wide(tb testing.TB, n int) *fixture {
 // request is the dearest of a route.
 func (d dear) request(tb testing.TB, f *fixture, r *route) *http.Request {
 	tb.Helper()
-	path := strings.NewReplacer(":board", "tarn-big-sample", ":n", "2", ":designator", "C1", ":id", "3", ":review", "1", ":kit", "wide",
+	id := cmp.Or(d.id, "3")
+	path := strings.NewReplacer(":board", "tarn-big-sample", ":n", "2", ":designator", "C1", ":id", id, ":review", "1", ":kit", "wide",
 		":sha256", strings.Repeat("0", 64), ":name", "map", ":draft", "wide").Replace(r.path)
 	if d.query != "" {
 		path += "?" + d.query
