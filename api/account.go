@@ -310,11 +310,7 @@ func (s *server) join(c echo.Context) error {
 	if _, secret, ok := strings.Cut(in.Invitation, "invitation="); ok {
 		in.Invitation = secret
 	}
-	who, err := s.store.Join(ctx, in.Invitation, in.Name, in.Accept)
-	if err != nil {
-		return err
-	}
-	_, secret, err := s.store.MakeToken(ctx, who, "first", store.ScopeAll, 0)
+	who, secret, err := s.store.JoinWithToken(ctx, in.Invitation, in.Name, in.Accept)
 	if err != nil {
 		return err
 	}

@@ -142,7 +142,7 @@ func claim(ctx context.Context, tx pgx.Tx, a Actor, o Once) (*Receipt, error) {
 		return nil, fmt.Errorf("first answer to an idempotency key: %w", err)
 	}
 	r.Repeated = true
-	return r, nil
+	return r, confirm(ctx, tx)
 }
 
 // answer keeps the answer with its key.

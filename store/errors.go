@@ -20,6 +20,7 @@ const (
 	diskFull       = "53100"
 	readOnly       = "25006"
 	canceled       = "57014"
+	inFuture       = "22023" // of pg_xact_status: no transaction has this number yet
 )
 
 // ErrDamaged is in the chain where a stored document is not the one that was

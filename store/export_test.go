@@ -1,9 +1,10 @@
 package store
 
 import (
-	"time"
-
 	"context"
+	"crypto/rand"
+	"strconv"
+	"time"
 
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
@@ -27,4 +28,19 @@ func Again(s *Store) {
 	s.ready.mu.Lock()
 	defer s.ready.mu.Unlock()
 	s.ready.at = time.Time{}
+}
+
+// Became asks after a transaction whose number is further on than one that was
+// just committed, with or without a witness.
+func Became(ctx context.Context, s *Store, further int64, kept bool) (string, error) {
+	w := new(witness)
+	_, _ = rand.Read(w.row[:])
+	var n int64
+	sql := `SELECT pg_current_xact_id()::text::bigint, ` + timelineNow + ` WHERE $1::uuid IS NOT NULL`
+	if kept {
+		sql = `INSERT INTO witnesses (id) VALUES ($1) RETURNING pg_current_xact_id()::text::bigint, ` + timelineNow
+	}
+	err := s.db.QueryRow(ctx, sql, w.row).Scan(&n, &w.timeline)
+	w.xact = strconv.FormatInt(n+further, 10)
+	return s.became(ctx, w), err
 }

@@ -171,6 +171,21 @@ const maxJoined = 100
 // invitation-unknown; NotAllowed sign-up-closed; Conflict account-exists or
 // sign-up-quota.
 func (s *Store) Join(ctx context.Context, secret, name string, accepted bool) (Actor, error) {
+	return s.join(ctx, secret, name, accepted, func(pgx.Tx, Actor) error { return nil })
+}
+
+// JoinWithToken is Join for a tool: the account has a first token, which is
+// shown here and never again.
+func (s *Store) JoinWithToken(ctx context.Context, secret, name string, accepted bool) (Actor, string, error) {
+	token, hash := newToken()
+	who, err := s.join(ctx, secret, name, accepted, func(tx pgx.Tx, who Actor) error {
+		_, err := tx.Exec(ctx, `INSERT INTO tokens (hash, account, name) VALUES ($1, $2, 'first')`, hash, who.ID)
+		return err
+	})
+	return who, token, err
+}
+
+func (s *Store) join(ctx context.Context, secret, name string, accepted bool, also func(pgx.Tx, Actor) error) (Actor, error) {
 	if err := checkName(name); err != nil {
 		return Actor{}, err
 	}
@@ -190,6 +205,9 @@ func (s *Store) Join(ctx context.Context, secret, name string, accepted bool) (A
 		who = Actor{Name: name, Role: role}
 		err = tx.QueryRow(ctx, `INSERT INTO accounts (name, role, invitation, accepted_at) VALUES ($1, $2, $3, $4) RETURNING id`, name, role, invitation, a.at).Scan(&who.ID)
 		if err != nil {
+			return err
+		}
+		if err := also(tx, who); err != nil {
 			return err
 		}
 		_, err = record(ctx, tx, event{at: a.at, who: who.ID, account: who.ID, what: "account-joined", sentence: fmt.Sprintf("{account} joined as %s, %s.", role, how(invitation))})
@@ -248,7 +266,10 @@ func (s *Store) SignInOnce(ctx context.Context, secret string) (Actor, error) {
 // Accept notes that the account's owner accepted terms and licence; once is
 // enough.
 func (s *Store) Accept(ctx context.Context, who Actor) error {
-	_, err := s.db.Exec(ctx, `UPDATE accounts SET accepted_at = coalesce(accepted_at, now()) WHERE id = $1`, who.ID)
+	err := s.write(ctx, func(tx pgx.Tx) error {
+		_, err := tx.Exec(ctx, `UPDATE accounts SET accepted_at = coalesce(accepted_at, now()) WHERE id = $1`, who.ID)
+		return err
+	})
 	return fail(err, "accept the terms")
 }
 

@@ -2,8 +2,8 @@ package store
 
 import (
 	"context"
+	"crypto/rand"
 	"errors"
-	"fmt"
 	"io"
 	"net"
 	"syscall"
@@ -24,6 +24,10 @@ const (
 	loadTime    = 10 * time.Second // for reading one revision
 )
 
+// beginWrite begins an act. One whose server went away without a word is ended by
+// the database, since it holds locks that others wait for.
+const beginWrite = `BEGIN ISOLATION LEVEL READ COMMITTED; SET LOCAL idle_in_transaction_session_timeout = '30s'`
+
 // write runs do in a transaction and commits it. READ COMMITTED: do takes the
 // locks that it needs.
 //
@@ -34,7 +38,7 @@ func (s *Store) write(ctx context.Context, do func(pgx.Tx) error) error {
 	if err := s.writable(); err != nil {
 		return err
 	}
-	tx, err := s.db.BeginTx(ctx, pgx.TxOptions{IsoLevel: pgx.ReadCommitted})
+	tx, err := s.db.BeginTx(ctx, pgx.TxOptions{BeginQuery: beginWrite})
 	if err != nil {
 		return undone(err)
 	}
@@ -44,8 +48,8 @@ func (s *Store) write(ctx context.Context, do func(pgx.Tx) error) error {
 		_ = tx.Rollback(closing) // without a commit nothing stays, whatever becomes of this
 		return undone(err)
 	}
-	var w witness
-	if err := tx.QueryRow(ctx, witnessed).Scan(&w.xact, &w.timeline); err != nil {
+	w, err := testify(ctx, tx)
+	if err != nil {
 		_ = tx.Rollback(context.WithoutCancel(ctx))
 		return undone(err)
 	}
@@ -64,28 +68,43 @@ func (s *Store) write(ctx context.Context, do func(pgx.Tx) error) error {
 	return s.resolve(context.WithoutCancel(ctx), w, err)
 }
 
-// witness is by what a transaction can be asked after: its number, and the
-// timeline that it was written on, since a standby that was promoted in between
-// gives the number to another.
-type witness struct{ xact, timeline *string }
+// witness is by what a transaction can be asked after: a row of its own, which
+// is there if and only if all of it is; and its number and the timeline that it
+// was written on, which tell whether it is still under way. The number alone
+// would not do: after a crash, and on a standby that was promoted, another
+// transaction may get it.
+type witness struct {
+	row      [16]byte
+	xact     string
+	timeline string
+}
 
-const (
-	timelineNow = `substr(pg_walfile_name(pg_current_wal_lsn()), 1, 8)`
-	witnessed   = `SELECT pg_current_xact_id_if_assigned()::text, ` + timelineNow
-)
+const timelineNow = `substr(pg_walfile_name(pg_current_wal_lsn()), 1, 8)`
+
+// testify leaves a witness in a transaction; nil where nothing was written.
+func testify(ctx context.Context, tx pgx.Tx) (*witness, error) {
+	w := new(witness)
+	_, _ = rand.Read(w.row[:]) // never fails
+	err := tx.QueryRow(ctx, `INSERT INTO witnesses (id) SELECT $1::uuid WHERE pg_current_xact_id_if_assigned() IS NOT NULL
+		RETURNING pg_current_xact_id()::text, `+timelineNow, w.row).Scan(&w.xact, &w.timeline)
+	if noRows(err) {
+		return nil, nil
+	}
+	return w, err
+}
 
 // resolve asks the database, once it answers again, what became of a commit.
-func (s *Store) resolve(ctx context.Context, w witness, cause error) error {
-	if w.xact == nil { // nothing was written
+func (s *Store) resolve(ctx context.Context, w *witness, cause error) error {
+	if w == nil { // nothing was written
 		return nil
 	}
 	ctx, cancel := context.WithTimeout(ctx, resolveTime)
 	defer cancel()
 	for {
 		switch s.became(ctx, w) {
-		case "committed":
+		case committed:
 			return nil
-		case "aborted":
+		case aborted:
 			return undone(cause)
 		}
 		select {
@@ -96,20 +115,74 @@ func (s *Store) resolve(ctx context.Context, w witness, cause error) error {
 	}
 }
 
-func (s *Store) became(ctx context.Context, w witness) (status string) {
+// What became of a transaction.
+const (
+	committed = "committed"
+	aborted   = "aborted"
+	underWay  = "in progress"
+)
+
+// became tells what became of a transaction, "" where nobody can say yet. It
+// asks in a transaction that writes: where a standby has to confirm commits, it
+// has then confirmed what is told as done.
+func (s *Store) became(ctx context.Context, w *witness) (status string) {
 	ctx, cancel := context.WithTimeout(ctx, batchTime)
 	defer cancel()
-	err := s.db.QueryRow(ctx, `SELECT CASE WHEN `+timelineNow+` = $2 THEN coalesce(pg_xact_status($1::xid8), '') ELSE '' END`,
-		*w.xact, *w.timeline).Scan(&status)
-	if err != nil {
+	err := pgx.BeginFunc(ctx, s.db, func(tx pgx.Tx) (err error) {
+		if status, err = w.ask(ctx, tx); err != nil || status != committed {
+			return err
+		}
+		return confirm(ctx, tx)
+	})
+	var pe *pgconn.PgError
+	switch {
+	case errors.As(err, &pe) && pe.Code == inFuture: // the database crashed and never had heard of it
+		return aborted
+	case err != nil:
 		return ""
 	}
 	return status
 }
 
+// confirm makes a transaction one that writes, so that its commit waits for
+// whatever a commit has to wait for.
+func confirm(ctx context.Context, tx pgx.Tx) error {
+	_, err := tx.Exec(ctx, `SELECT pg_logical_emit_message(true, 'boardlore', 'confirm')`)
+	return err
+}
+
+// ask looks for the witness. The number is asked after first: a transaction that
+// is no longer under way then shows its row, if it left one.
+func (w *witness) ask(ctx context.Context, tx pgx.Tx) (string, error) {
+	var status string
+	err := tx.QueryRow(ctx, `SELECT CASE WHEN `+timelineNow+` = $2 THEN coalesce(pg_xact_status($1::xid8), '') ELSE '' END`,
+		w.xact, w.timeline).Scan(&status)
+	if err != nil || status == underWay || status == aborted {
+		return status, err
+	}
+	var there bool
+	if err := tx.QueryRow(ctx, `SELECT EXISTS (SELECT FROM witnesses WHERE id = $1::uuid)`, w.row).Scan(&there); err != nil {
+		return "", err
+	}
+	if there {
+		return committed, nil
+	}
+	return aborted, nil
+}
+
 func unknown(err error) error {
 	return &fault.Error{Kind: fault.Unavailable, Code: "outcome-unknown", Err: err,
 		Detail: "The database went away while this was being committed, so that it may be done or not. Send it again with the same Idempotency-Key, which does it once however often it comes; without a key, look first whether it is done."}
+}
+
+// unshown is the refusal of an act that is done, where its answer could not be read.
+func unshown(err error) error {
+	err = refusal(err)
+	if f, ok := fault.As(err); !ok || f.Kind != fault.Unavailable {
+		return err
+	}
+	return &fault.Error{Kind: fault.Unavailable, Code: "outcome-unknown", Err: err,
+		Detail: "This is done, and the database went away before it could be read for the answer. Send it again with the same Idempotency-Key, which gives the answer."}
 }
 
 // undone is the refusal of an act that certainly changed nothing, which its
@@ -134,88 +207,3 @@ func lost(err error) bool {
 		errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, net.ErrClosed) ||
 		errors.Is(err, syscall.ECONNRESET) || errors.Is(err, syscall.EPIPE)
 }
-
-// Await waits until the database behind url takes connections: one that is
-// being started beside this program may take its time. What waiting can't mend,
-// such as a wrong password, comes back at once.
-func Await(ctx context.Context, url string, most time.Duration, progress func(string)) error {
-	deadline := time.Now().Add(most)
-	told := time.Time{}
-	for {
-		err := reach(ctx, url)
-		if err == nil || !passing(err) {
-			return err
-		}
-		if time.Now().After(deadline) {
-			return fmt.Errorf("the database did not come up in %s: %w", most, err)
-		}
-		if time.Since(told) > 10*time.Second && progress != nil {
-			told = time.Now()
-			progress("waiting for the database: " + Spoken(err))
-		}
-		select {
-		case <-ctx.Done():
-			return ctx.Err()
-		case <-time.After(500 * time.Millisecond):
-		}
-	}
-}
-
-func reach(ctx context.Context, url string) error {
-	c, err := parse(url)
-	if err != nil {
-		return err
-	}
-	ctx, cancel := context.WithTimeout(ctx, 5*time.Second)
-	defer cancel()
-	conn, err := pgx.ConnectConfig(ctx, c)
-	if err != nil {
-		return fmt.Errorf("database: %w", err)
-	}
-	return conn.Close(ctx)
-}
-
-// passing reports whether a failure to connect may mend itself: nobody listens
-// yet, the name is not known yet, the database is starting, or is full.
-func passing(err error) bool {
-	var pe *pgconn.PgError
-	if errors.As(err, &pe) {
-		return pe.Code == "57P03" || pe.Code == tooManyConns || pe.Code == "57P01" || pe.Code == "57P02"
-	}
-	return lost(err) || errors.Is(err, context.DeadlineExceeded)
-}
-
-// Spoken is an error of the database in words for a log: without the address,
-// which may hold a password.
-func Spoken(err error) string {
-	var pe *pgconn.PgError
-	var oe *net.OpError
-	var de *net.DNSError
-	switch {
-	case errors.As(err, &pe):
-		return pe.Message
-	case errors.As(err, &de):
-		return "its host " + de.Name + " is not found"
-	case errors.As(err, &oe):
-		return oe.Error()
-	case errors.Is(err, context.DeadlineExceeded):
-		return "it does not answer"
-	}
-	return "it does not take connections"
-}
-
-// parse reads a database's address. Its errors never hold the address, since
-// the library takes only some of its passwords out.
-func parse(url string) (*pgx.ConnConfig, error) {
-	c, err := pgx.ParseConfig(url)
-	if err != nil {
-		return nil, errAddress
-	}
-	if c.ConnectTimeout == 0 {
-		c.ConnectTimeout = 5 * time.Second
-	}
-	return c, nil
-}
-
-var errAddress = errors.New("the database's address can't be read: write postgres://user@host/database, with /, #, ?, % and blanks of a password percent-encoded, " +
-	"or better leave the password out and name a file for it in PGPASSFILE")

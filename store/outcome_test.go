@@ -84,8 +84,12 @@ func (k *cutter) forward(client, server net.Conn) {
 		}
 		k.mu.Lock()
 		when := k.when
+		cut := when != "" && bytes.Contains(buf[:n], []byte("commit\x00"))
+		if cut && !k.forGood {
+			k.when = "" // the next commit gets through
+		}
 		k.mu.Unlock()
-		if when != "" && bytes.Contains(buf[:n], []byte("commit\x00")) {
+		if cut {
 			k.shut()
 			if when == "after" {
 				_ = client.Close()
@@ -157,6 +161,28 @@ func TestOutcomes(t *testing.T) {
 				t.Errorf("accounts %v, %v", list, err)
 			}
 		})
+	}
+}
+
+// TestNumberGivenAgain: after a crash another transaction may have the number
+// of one that was lost with it, and commit; the lost one is not told as done.
+func TestNumberGivenAgain(t *testing.T) {
+	t.Parallel()
+	s := anotherDesk(t).Store
+	for _, test := range []struct {
+		name    string
+		further int64 // from the number of a transaction that was committed
+		kept    bool  // with a witness
+		want    string
+	}{
+		{"its own", 0, true, "committed"},
+		{"another's, without a witness", 0, false, "aborted"},
+		{"a number that nobody has had", 1_000_000, false, "aborted"},
+	} {
+		got, err := store.Became(t.Context(), s, test.further, test.kept)
+		if got != test.want || err != nil {
+			t.Errorf("%s: %q, want %q; %v", test.name, got, test.want, err)
+		}
 	}
 }
 

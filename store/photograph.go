@@ -61,14 +61,16 @@ func (s *Store) PutPhotograph(ctx context.Context, who Actor, data []byte) (p *P
 		if a.actor, err = present(ctx, tx, who); err != nil {
 			return err
 		}
-		created, err = keepPicture(ctx, a, sum, pic)
+		if created, err = keepPicture(ctx, a, sum, pic); err != nil {
+			return err
+		}
+		p, err = photographIn(ctx, tx, hex.EncodeToString(sum[:]))
 		return err
 	})
 	if err != nil {
 		return nil, false, fmt.Errorf("keep photograph: %w", err)
 	}
-	p, err = s.Photograph(ctx, hex.EncodeToString(sum[:]))
-	return p, created, err
+	return p, created, nil
 }
 
 // develop writes a picture anew, one at a time, since its pixels take much more
@@ -173,7 +175,11 @@ func (s *Store) Photograph(ctx context.Context, sum string) (*Photograph, error)
 	if !review.IsSHA256(sum) {
 		return nil, noPhotograph(sum)
 	}
-	w, err := photographWithdrawal(ctx, s.db, sum)
+	return photographIn(ctx, s.db, sum)
+}
+
+func photographIn(ctx context.Context, q querier, sum string) (*Photograph, error) {
+	w, err := photographWithdrawal(ctx, q, sum)
 	if err != nil {
 		return nil, fail(err, "photograph %s", sum)
 	}
@@ -181,7 +187,7 @@ func (s *Store) Photograph(ctx context.Context, sum string) (*Photograph, error)
 		return nil, gonePhotograph(*w, sum)
 	}
 	p := &Photograph{SHA256: sum}
-	err = s.db.QueryRow(ctx, `SELECT p.type, p.width, p.height, p.data, a.name, p.at FROM photographs p JOIN accounts a ON a.id = p.by
+	err = q.QueryRow(ctx, `SELECT p.type, p.width, p.height, p.data, a.name, p.at FROM photographs p JOIN accounts a ON a.id = p.by
 		WHERE p.sha256 = decode($1, 'hex')`, sum).Scan(&p.Type, &p.Width, &p.Height, &p.Data, &p.By, &p.At)
 	if noRows(err) {
 		return nil, noPhotograph(sum)

@@ -63,7 +63,8 @@ func (s *Store) KeepRecord(ctx context.Context, who Actor, boardID string, doc [
 	if err != nil {
 		return nil, fail(err, "record of %s", boardID)
 	}
-	return s.record(ctx, s.db, r.Record)
+	kept, err := s.record(ctx, s.db, r.Record)
+	return kept, unshown(err)
 }
 
 func (s *Store) keepRecord(ctx context.Context, a *act, boardID string, doc []byte, today time.Time) (Receipt, event, error) {

@@ -59,6 +59,7 @@ type entry struct {
 	tries     int
 	id        int64   // of the proposal
 	withdrawn verdict // of the withdrawal that follows what was acknowledged; "" for none
+	heard     []string
 }
 
 type run1 struct {
@@ -243,7 +244,7 @@ func (r *run1) work(ctx context.Context, worker int) {
 			time.Sleep(200 * time.Millisecond)
 		}
 		if e.told == tellsDone && e.id > 0 {
-			e.withdrawn, _ = r.act(fmt.Sprintf("/v1/proposals/%d/withdraw", e.id), `{"reason":"r"}`, e.key+"-w")
+			e.withdrawn, _ = r.act(e, fmt.Sprintf("/v1/proposals/%d/withdraw", e.id), `{"reason":"r"}`, e.key+"-w")
 		}
 		r.mu.Lock()
 		r.ledger = append(r.ledger, e)
@@ -257,13 +258,13 @@ func (r *run1) work(ctx context.Context, worker int) {
 func (r *run1) submit(e *entry) verdict {
 	m := `{"board":"` + e.board + `","equipment":{"maker":"Fenwright","model":"RX2"},"name":"Main board","frame":{"width_mm":100,"height_mm":80,"basis":"measured"},` +
 		`"positions":[{"designator":"C1","side":"top","x_mm":20,"y_mm":20,"rotation_deg":0,"part":{"class":"capacitor","value":"47 µF"}}]}`
-	told, id := r.act("/v1/proposals", `{"board":"`+e.board+`","base_revision":0,"map":`+m+`,"summary":"first"}`, e.key)
+	told, id := r.act(e, "/v1/proposals", `{"board":"`+e.board+`","base_revision":0,"map":`+m+`,"summary":"first"}`, e.key)
 	e.id = id
 	return told
 }
 
 // act asks for one act and hears what is said of it.
-func (r *run1) act(path, body, key string) (verdict, int64) {
+func (r *run1) act(e *entry, path, body, key string) (verdict, int64) {
 	req, err := http.NewRequest(http.MethodPost, "http://"+r.address+path, strings.NewReader(body))
 	if err != nil {
 		r.t.Error(err)
@@ -276,6 +277,7 @@ func (r *run1) act(path, body, key string) (verdict, int64) {
 	client := http.Client{Timeout: 60 * time.Second}
 	res, err := client.Do(req)
 	if err != nil {
+		e.heard = append(e.heard, err.Error())
 		if strings.Contains(err.Error(), "connection refused") {
 			return tellsRefused, 0 // nobody heard it
 		}
@@ -283,6 +285,7 @@ func (r *run1) act(path, body, key string) (verdict, int64) {
 	}
 	defer res.Body.Close()
 	text, err := io.ReadAll(res.Body)
+	e.heard = append(e.heard, fmt.Sprint(res.StatusCode, string(text[:min(len(text), 600)]), err))
 	if err != nil {
 		return tellsUnknown, 0
 	}
@@ -340,6 +343,7 @@ func (r *run1) judge(made map[string]int) {
 	for _, e := range r.ledger {
 		counts[e.told]++
 		n := there[e.board]
+		w0 := lost + doubled + wrong
 		switch {
 		case e.told == tellsDone && n == 0:
 			lost++
@@ -356,6 +360,9 @@ func (r *run1) judge(made map[string]int) {
 			lost++
 		case e.withdrawn == tellsRefused && withdrawn[e.board]:
 			wrong++
+		}
+		if lost+doubled+wrong > w0 {
+			r.t.Logf("%+v there %d %v", *e, n, withdrawn[e.board])
 		}
 		if e.withdrawn != "" {
 			counts[e.withdrawn]++
