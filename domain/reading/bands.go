@@ -15,6 +15,9 @@ var bandColours = map[string]band{
 	"white": {9, 9, [2]int{}}, "gold": {-1, -1, [2]int{5, 0}}, "silver": {-1, -2, [2]int{10, 0}},
 }
 
+// mostBands is the greatest resistance that is believed of colour bands. Common practice.
+var mostBands, _ = quantity.New(22, 6, quantity.Ohm)
+
 // bands notes colour bands as words: brown black red gold is 1 kΩ ±5 %.
 func (r *reader) bands(i int) {
 	if !r.isLetters(i) || r.colourBefore(i) {
@@ -34,7 +37,7 @@ func (r *reader) bands(i int) {
 			}
 		}
 	}
-	if len(all) < 3 || len(all) > 6 {
+	if len(all) < 3 || len(all) > 6 || r.choice(i, j) {
 		return
 	}
 	c := &coded{}
@@ -45,10 +48,26 @@ func (r *reader) bands(i int) {
 	if r.flags.inductor {
 		s.holds, s.argues = inductorClass, inductorClass
 	}
+	if c.value.Unit() == quantity.Ohm && c.value.Compare(mostBands) > 0 {
+		s.doubt = c.value.String() + " is more than banded resistors have; the bands may be read from the wrong end."
+	}
 	if len(all) == 6 {
 		s.doubt = "Of six bands the last, the temperature coefficient, is not kept."
 	}
 	r.add(s)
+}
+
+// frenchColours are the words among which "or" is gold; elsewhere it offers a choice.
+var frenchColours = setOfWords("noir marron rouge orange jaune vert bleu violet gris blanc or argent")
+
+// choice reports whether an "or" among the colours from atom i to before j is the English word.
+func (r *reader) choice(i, j int) bool {
+	or, other := false, false
+	for k := i; k < j; k++ {
+		or = or || r.isWord(k, "or")
+		other = other || r.isLetters(k) && !frenchColours[string(r.lowOf(k))]
+	}
+	return or && other
 }
 
 // colourAt gives the colour that a word at atom k names.
@@ -58,7 +77,7 @@ func (r *reader) colourAt(k int) (name string, end int) {
 	}
 	r.phrases(k, func(e *entry, j int) {
 		for _, w := range e.rows {
-			if w.act == actColour && !r.glued(j) {
+			if w.act == actColour && (!r.glued(j) || r.atoms[j].script == ideographic) {
 				name, end = w.value, j
 			}
 		}

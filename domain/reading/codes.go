@@ -63,7 +63,11 @@ func (r *reader) safetyAt(i, j int, low []byte) {
 			name, j = name+"/"+strings.ToUpper(string(r.runLow(j+1, k))), k
 		}
 	}
-	r.add(span{i: i, j: j, act: actSafety, name: name, holds: capacitorClass, argues: capacitorClass, bonus: 15, lean: 3})
+	s := span{i: i, j: j, act: actSafety, name: name, holds: capacitorClass, argues: capacitorClass, bonus: 15, lean: 3}
+	if both := strings.IndexByte(name, '/'); both > 0 && name[0] == name[both+1] {
+		s.doubt = name + " names two classes of one kind; a part has one of them."
+	}
+	r.add(s)
 }
 
 // dielectricAt notes an EIA code of a ceramic. Old slopes such as N750 and Japanese letters are not sure: they may be a

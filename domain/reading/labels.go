@@ -93,11 +93,19 @@ func (r *reader) overMarks(j int) (k int, marked bool) {
 
 // labelled notes an amount with the label before it.
 func (r *reader) labelled(label string, want quantity.Unit, i, k int) {
+	if r.isFigures(i-1) && k > i {
+		if r.unitBehind(label, i, k) {
+			return
+		}
+	}
 	w, ok := r.numberAt(k)
 	if !ok {
 		return
 	}
 	s := span{i: i, act: actAmount, label: label, lean: 4, rule: "labelled amount"}
+	if label == "surge" && i > 0 && r.isLetters(i-1) && r.besideUnit(i-1) {
+		s.doubt = "“" + r.source(i, k) + "” may belong to the voltage before it or to the one behind."
+	}
 	if u, end, ok := r.unitOf(&w); ok {
 		if u.unit != want || !r.fill(&s, &w, u) {
 			return
@@ -118,6 +126,22 @@ func (r *reader) labelled(label string, want quantity.Unit, i, k int) {
 		s.q[0], s.n, s.j = q, 1, w.j
 		r.add(s)
 	}
+}
+
+// unitBehind reports whether a label behind bare figures is what they are in: 450 WV is a rating and 525 surge a surge
+// voltage, whatever follows.
+func (r *reader) unitBehind(label string, i, k int) bool {
+	if label == "surge" && !r.isFigures(k) {
+		if w, ok := r.numberAt(i - 1); ok && w.den == 0 && w.num.n == 1 {
+			s := span{i: i - 1, j: k, act: actAmount, label: label, n: 1, lean: 4, rule: "labelled amount"}
+			if s.q[0], ok = w.value().times(0, quantity.Volt); ok {
+				r.add(s)
+			}
+		}
+		return true
+	}
+	_, end, ok := r.unitAt(i)
+	return ok && end == k
 }
 
 // labelledBehind notes an amount that its label follows: 0.05 Ω ESR, 1.2 A ripple, 20 V surge.

@@ -76,7 +76,7 @@ func (r *reader) fractionAt(k int) bool {
 	case 2, 4, 8, 16, 32, 64, 100, 1000, 200, 500, 250:
 		return true
 	case 3, 5, 6, 10, 20:
-		return top == 1 || den == 3
+		return top == 1 || den == 3 || den == 10
 	}
 	return false
 }

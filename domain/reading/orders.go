@@ -173,6 +173,9 @@ func (r *reader) ordered(o *orderRow, text []byte, m []int, i, j int) {
 	if !c.tolerance.IsZero() && c.tolerance.High().Unit() == quantity.Farad && c.value.Compare(tenPicofarad) >= 0 {
 		return
 	}
+	if printed := s.name[strings.LastIndexAny(s.name, "0123456789")+1:]; printed != strings.ToUpper(printed) && s.name != strings.ToLower(s.name) {
+		s.doubt = "What “" + printed + "” at the end of the order code means is not known."
+	}
 	r.add(s)
 }
 

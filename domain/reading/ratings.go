@@ -299,6 +299,7 @@ func (p *partReader) pairOfValue(s *span) bool {
 func (p *partReader) surges() {
 	p.each(func(s *span) bool {
 		if s.label == "surge" {
+			p.tell(s.doubt)
 			p.note(Field{Member: "surge", Value: s.q[0].String()}, s.i, s.j)
 		}
 		return true

@@ -194,6 +194,7 @@ func (p *partReader) codes() {
 func (p *partReader) code(s *span) bool {
 	switch s.act {
 	case actSafety:
+		p.tell(s.doubt)
 		return p.maybeTimes(s) || p.name("safety_class", s.name, s.i, s.j)
 	case actDielectric:
 		return (s.sure || p.hasFarads() || p.faradLetter()) && p.name("dielectric", s.name, s.i, s.j)
@@ -270,6 +271,9 @@ func (p *partReader) typeNumber(s *span) bool {
 		if p.find(actClass) == nil && p.ctx.Class == "" {
 			p.tell(s.doubt)
 		}
+	}
+	if p.isSign(s.j, "/") && slices.ContainsFunc(p.got, func(k int) bool { return p.spans[k].act == actType && p.spans[k].i == s.j+1 }) {
+		p.tell("“" + p.source(s.i, s.j+2) + "” offers a choice of types; decide for one.")
 	}
 	p.keep(s.name, s.i, s.j)
 	return true

@@ -77,10 +77,13 @@ func (r *reader) sideUnit(s *side) {
 
 func (r *reader) bothSides(i, k int) {
 	s, ok := r.sideAt(k)
-	if !ok || s.drift && !r.crystalLike() || s.unit != quantity.None && s.unit != quantity.Percent && s.unit != quantity.Farad {
+	if !ok || s.drift && r.only != 0 && !r.crystalLike() || s.unit != quantity.None && s.unit != quantity.Percent && s.unit != quantity.Farad {
 		return
 	}
 	out := span{i: i, j: s.j, act: actTolerance, lean: 2}
+	if s.drift {
+		out.holds = crystalClass
+	}
 	if s.unit == quantity.None {
 		if r.only != quantity.ToleranceKind {
 			return
@@ -163,10 +166,13 @@ func (r *reader) percent(i int) {
 		return
 	}
 	u, end, ok := r.unitAt(w.j)
-	if !ok || u.unit != quantity.Percent || u.exps[0] != 0 {
+	if !ok || u.unit != quantity.Percent || u.exps[0] != 0 && r.only != 0 {
 		return
 	}
 	s := span{i: i, j: end, act: actTolerance}
+	if u.exps[0] != 0 {
+		s.holds = crystalClass // of others it is a drift
+	}
 	if r.isSign(i-1, "/") && r.touches(i) && r.isFigures(i-2) && r.touches(i-1) && !r.glued(i-2) {
 		s.label = "choice" // 5/10 %
 	}
@@ -174,7 +180,7 @@ func (r *reader) percent(i int) {
 		s.label = "one side"
 	}
 	for _, d := range w.num.alts[:w.num.n] {
-		q, ok := d.times(0, quantity.Percent)
+		q, ok := d.times(int(u.exps[0]), quantity.Percent)
 		if !ok {
 			return
 		}

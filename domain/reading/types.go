@@ -96,7 +96,7 @@ var habits = func() map[string]string {
 }()
 
 // bridges and other makers' letters of diodes, which no register assigned. Common practice.
-var diodeLetters = setOfWords("uf fr her mur rgp ses sf ug es rs sb sr mbr sbyv kbpc kbu kbl gbu gbj kbj kbp db rb b40c b80c b125c b250c b380c p6ke p4ke smbj smaj 1.5ke zpd zpy zpu zd tvs bridge fes rhrp stth eg ss rl sk")
+var diodeLetters = setOfWords("uf fr her mur rgp ses sf ug es rs sb sr mbr sbyv kbpc kbu kbl gbu gbj kbj kbp db rb b40c b80c b125c b250c b380c p6ke p4ke smbj smaj 1.5ke zpd zpy zpu zd oa tvs bridge fes rhrp stth eg ss rl sk")
 
 // circuitLetters and transistorLetters are more habits, told with a doubt.
 var russian = []struct {

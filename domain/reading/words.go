@@ -128,7 +128,7 @@ func (r *reader) negations() {
 		if s.act != actNot {
 			continue
 		}
-		if s.row.value == "behind" {
+		if s.row.value == "behind" || r.closes(s.j) {
 			r.negateBehind(&s)
 			continue
 		}
@@ -191,10 +191,21 @@ func turnable(s *span) bool {
 	return false
 }
 
+// closes reports whether nothing that a negation could reach ahead to stands from atom j on: the text ends there, or its
+// bracket does.
+func (r *reader) closes(j int) bool {
+	return j >= len(r.atoms) || r.isSign(j, ")") || r.isSign(j, ";") || (r.isSign(j, ",") || r.isSign(j, ".")) && (j+1 == len(r.atoms) || r.atoms[j+1].gap)
+}
+
+// negateBehind reaches back to what is said before a negation, over the signs of a question: X2: no, bipolar? no.
 func (r *reader) negateBehind(s *span) {
+	i := s.i
+	for r.isSign(i-1, ":") || r.isSign(i-1, "?") || r.isSign(i-1, "=") || r.isSign(i-1, "-") {
+		i--
+	}
 	for k := range r.spans {
 		t := r.spans[k]
-		if t.j == s.i && turnable(&t) {
+		if t.j == i && turnable(&t) {
 			r.negated(&t, t.i, s.j)
 		}
 	}
