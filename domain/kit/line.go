@@ -282,7 +282,7 @@ func hasRating(p *part.Part) bool {
 }
 
 // tells reports whether what was read is a part that could be judged: it has a
-// value, a rating, a class of safety, a chemistry or a type number. "Battery"
+// value, a rating, windings, a class of safety, a chemistry or a type number. "Battery"
 // alone, a heading and a rate of tax have not.
 func tells(p *part.Part) bool {
 	switch p.Class {
@@ -291,7 +291,7 @@ func tells(p *part.Part) bool {
 	case part.Other:
 		return p.Text != ""
 	}
-	return hasRating(p) || p.SafetyClass != "" || p.Chemistry != "" || strings.ContainsFunc(p.Text, unicode.IsDigit)
+	return hasRating(p) || p.Windings != nil || p.SafetyClass != "" || p.Chemistry != "" || strings.ContainsFunc(p.Text, unicode.IsDigit)
 }
 
 func ofClass(all []part.Reading, class part.Class) []part.Reading {

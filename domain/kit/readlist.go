@@ -537,6 +537,9 @@ func (r *listReader) count(x *list.Row, l *Line, says int, read bool) int {
 		r.problem(x.Line, text, "This is no quantity; write a whole number. The designators were counted instead, or none taken.")
 		return len(l.Designators)
 	case says > 0:
+		if d := len(l.Designators); d > 0 && d != says {
+			r.problem(x.Line, l.Text, fmt.Sprintf("The line counts %d but names %d designators.", says, d))
+		}
 		return min(says, maxQuantity)
 	case len(l.Designators) > 0:
 		return len(l.Designators)

@@ -5,16 +5,15 @@ import (
 	"slices"
 	"strings"
 
+	"boardlore/domain/list"
 	"boardlore/domain/part"
 	"boardlore/domain/placement"
 	"boardlore/domain/quantity"
 )
 
-// Designators in a text beside a part: C1, C3-C5; C1 bis C4; C55/56; c53+c54.
+// Designators in a text beside a part.
 const (
-	oneDesignator = `[A-Za-z]{1,4}\d{1,4}[A-Za-z]?`
-	joined        = `(?:\s*(?:[-–—…,;/+&~～〜、]|\.\.\.?)\s*|\s+(?:to|thru|through|bis|and|und|et|à|a|al|y|e|en|tot|t/m|do|i|oraz|и|до|по)\s+|\s+)`
-	designators   = oneDesignator + `(?:` + joined + `(?:[A-Za-z]{1,4})?\d{1,4}[A-Za-z]?\b)*`
+	designators = list.Pattern
 	// places are the words with which a list says where a part goes; common practice.
 	places = `for|at|fits|goes to|position|positions|pos\.?|ref\.?|für|fuer|auf|pour|repère|per|para|en|voor|op|dla|na|для|на|用`
 )
@@ -24,8 +23,9 @@ var (
 	bracketed = regexp.MustCompile(`^(.*?)\s*[(\[{]\s*(?:(?i:` + places + `)\s+)?(` + designators + `)\s*[)\]}](.*)$`)
 	placed    = regexp.MustCompile(`^(.+?)[\s,;]+(?i:` + places + `)\s+(` + designators + `)(?:[\s,;.)]+(.*))?$`)
 	pointed   = regexp.MustCompile(`^(.+?)\s*(?:->|→|=>|⇒|»|>>|\s[-–—])\s*(` + designators + `)\s*\.?$`)
-	bareLabel = regexp.MustCompile(`^(?:[A-Za-z]{1,3}\d{1,4}(?:[-–…,;/+]|\.\.\.?)?)+(?:[,-]?\d{1,4})*[,;]?$`)
-	joiner    = regexp.MustCompile(`^(?i:[-–—…&+]|to|thru|through|bis|and|und|et|à|tot|t/m|oraz|до)$`)
+	leads     = regexp.MustCompile(`^(\d{1,6}\s*(?:[x×*]|pcs|st|stk)\.?\s+)?(?:(?i:from|von|da|de|du|od|van|с|от)\s+)?(` + designators + `)\s*[,;]?\s+(.+)$`)
+	trails    = regexp.MustCompile(`^(.+?)[\s,;]+(` + designators + `)\s*[.,;]?$`)
+	lastOf    = regexp.MustCompile(`^(.*?)([\s,;/&+-]+\S+)$`)
 )
 
 // splitLabels takes the designators off a line of text: "C1-C4: 47uF 16V",
@@ -39,6 +39,9 @@ func splitLabels(text string) (rest, labels string) {
 			return m[2], m[1]
 		}
 	}
+	if rest, labels = labelsAhead(text); labels != "" {
+		return rest, labels
+	}
 	for _, way := range ways {
 		if !way.tokens.in(text) {
 			continue
@@ -51,7 +54,7 @@ func splitLabels(text string) (rest, labels string) {
 			return rest, m[2]
 		}
 	}
-	return bareLabels(text)
+	return labelsBehind(text)
 }
 
 // named reports whether a figure follows a letter somewhere, as in every
@@ -96,65 +99,62 @@ var safetyName = regexp.MustCompile(`^[XYxy][1-4]$`)
 // classed reports whether what looks like a designator is rather the safety
 // class of the part: (X2) beside a film capacitor, but not beside a crystal.
 func classed(text, rest, label string) bool {
-	return safetyName.MatchString(label) && !sameWithout(text, strings.Fields(rest), label)
+	return safetyName.MatchString(label) && !sameWithout(text, rest, label)
 }
 
-// bareLabels takes off the designators that stand before or behind the part
-// with nothing between: "C1 10uF", "47uF 16V C1, C3-C5". They are designators
-// where their letters are those of the part's class and the part reads the same
-// without them, which D8 and L12 of a can are not.
-func bareLabels(text string) (rest, labels string) {
-	words := strings.Fields(text)
-	if len(words) > mostWords {
+// labelsAhead takes off the designators that stand before the part with nothing between: "C1 10uF", "2x C1, C2 10uF".
+// They are designators where their letters are those of the part's class and the part reads the same without them,
+// which D8 and L12 of a can are not.
+func labelsAhead(text string) (rest, labels string) {
+	m := leads.FindStringSubmatch(text)
+	if m == nil {
 		return text, ""
 	}
-	front := run(words, +1)
-	for i := front; i > max(0, front-tries); i-- {
-		if !joiner.MatchString(words[i-1]) && sameWithout(text, words[i:], words[0]) {
-			return strings.Join(words[i:], " "), strings.Join(words[:i], " ")
+	rest, labels = m[3], m[2]
+	for range tries {
+		if sameWithout(text, rest, labels) {
+			return m[1] + rest, labels
 		}
-	}
-	back := len(words) - run(words, -1)
-	for i := back; i < min(len(words), back+tries); i++ {
-		if !joiner.MatchString(words[i]) && sameWithout(text, words[:i], words[i]) {
-			return strings.Join(words[:i], " "), strings.Join(words[i:], " ")
+		shorter := lastOf.FindStringSubmatch(labels)
+		if shorter == nil {
+			break
 		}
+		labels, rest = shorter[1], strings.TrimLeft(shorter[2], " ,;")+" "+rest
 	}
 	return text, ""
 }
+
+// labelsBehind takes off those that stand behind it: "47uF 16V C1, C3-C5".
+func labelsBehind(text string) (rest, labels string) {
+	m := trails.FindStringSubmatch(text)
+	if m == nil {
+		return text, ""
+	}
+	words := strings.Fields(m[2])
+	rest = m[1]
+	for i := range min(len(words), tries) {
+		if letters(words[i]) && sameWithout(text, rest, words[i]) {
+			return rest, strings.Join(words[i:], " ")
+		}
+		rest += " " + words[i]
+	}
+	return text, ""
+}
+
+// letters reports whether a word begins with a letter, as a designator does.
+func letters(word string) bool { return word != "" && (word[0]|0x20) >= 'a' && (word[0]|0x20) <= 'z' }
 
 // tries is how many words may look like designators and be none: D8 L12 H11. Each
 // costs three readings, and a long row of designators has nothing else in it.
 const tries = 3
 
-// mostWords is how many words a line may have whose designators stand bare.
-const mostWords = 60
-
-// run is how many words from the beginning, or with step -1 from the end, may be
-// designators and what joins them; one word is left at least.
-func run(words []string, step int) int {
-	n := 0
-	for n < len(words)-1 {
-		w := words[n]
-		if step < 0 {
-			w = words[len(words)-1-n]
-		}
-		if !bareLabel.MatchString(w) && (n == 0 || !joiner.MatchString(w)) {
-			break
-		}
-		n++
-	}
-	return n
-}
-
 // sameWithout reports whether the words kept say the same part as the text, of
 // the class that a designator says.
-func sameWithout(text string, kept []string, designator string) bool {
+func sameWithout(text, short, designator string) bool {
 	class := placement.ClassOf(designator)
-	if class == part.Other || len(kept) == 0 {
+	if class == part.Other || short == "" {
 		return false
 	}
-	short := strings.Join(kept, " ")
 	free, err := readPart(short, quantity.Context{Found: "list"})
 	if err != nil || len(ofClass(free.Readings, class)) == 0 {
 		return false

@@ -37,18 +37,36 @@ func Designators(text string) ([]string, error) {
 }
 
 func separator(r rune) bool {
-	return unicode.IsSpace(r) || strings.ContainsRune(",;/&|+、；，", r)
+	return unicode.IsSpace(r) || strings.ContainsRune(separators, r)
 }
 
+// What stands between designators, in the languages that lists are read in; common practice.
+const (
+	separators = ",;/&|+、；，"
+	rangeSigns = `-|–|—|‒|−|~|～|〜|…|\.\.+|から`
+	rangeWords = `to|bis|through|thru|à|a|al|jusqu'à|jusqu’à|tot|t/m|do|до|по`
+	andSigns   = `と`
+	andWords   = `and|und|et|sowie|y|e|en|i|oraz|и|ja|og|och`
+)
+
 var (
-	dashes = regexp.MustCompile(`\s*(?:-|–|—|‒|−|~|～|〜|…|\.\.+|から)\s*|\s+(?i:to|bis|through|thru|à|a|al|jusqu'à|tot|t/m|do|до|по)\s+`)
-	ands   = regexp.MustCompile(`\s+(?i:and|und|et|sowie|y|e|en|i|oraz|и|と)\s+`)
+	dashes = regexp.MustCompile(`\s*(?:` + rangeSigns + `)\s*|\s+(?i:` + rangeWords + `)\s+`)
+	ands   = regexp.MustCompile(`\s*(?:` + andSigns + `)\s*|\s+(?i:` + andWords + `)\s+`)
+)
+
+// Pattern is a regular expression for designators beside a part: C1, C3-C5; C1 bis C4; C55/56; c53+c54. Figures without
+// letters are one only behind a sign or a word.
+const Pattern = one + `(?:` + tied + `(?:` + one + `|\d{1,4}[A-WYZa-wyz]?)\b|\s+` + one + `\b)*`
+
+const (
+	one  = `[A-Za-z]{1,4}\d{1,4}[A-Za-z]?`
+	tied = `(?:\s*(?:[` + separators + `]|` + rangeSigns + `|` + andSigns + `)+\s*(?:(?i:` + andWords + `)\s+)?|\s+(?i:` + rangeWords + `|` + andWords + `)\s+)`
 )
 
 // joinRanges writes every range with one hyphen and no blanks, so that blanks
 // separate.
 func joinRanges(text string) string {
-	if !strings.ContainsAny(text, " \t\n\f\r-–—‒−~….") {
+	if !strings.ContainsAny(text, " \t\n\f\r-–—‒−~….～〜かと") {
 		return text
 	}
 	return dashes.ReplaceAllString(ands.ReplaceAllString(text, ","), "-")
