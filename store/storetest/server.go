@@ -33,8 +33,10 @@ type server struct {
 // next is a name that no other database has.
 func (s *server) next() string { return s.prefix + strconv.FormatInt(s.count.Add(1), 10) }
 
+// create clones a database by copying its files: by way of the log, which is
+// what the server does unasked, each clone takes a quarter of a second of processor time.
 func (s *server) create(ctx context.Context, name, from string) error {
-	return s.exec(ctx, "CREATE DATABASE "+name+" TEMPLATE "+from)
+	return s.exec(ctx, "CREATE DATABASE "+name+" TEMPLATE "+from+" STRATEGY FILE_COPY")
 }
 
 func (s *server) drop(ctx context.Context, name string) error {
