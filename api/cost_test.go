@@ -91,7 +91,7 @@ var dearest = map[string]dear{
 
 	"GET /v1/events": {query: "limit=200"}, "GET /v1/events.atom": {},
 	"POST /v1/photographs":        {media: "image/png", body: filled("\x89PNG\r\n\x1a\n", "\x00", "")},
-	"GET /v1/photographs/:sha256": {},
+	"GET /v1/photographs/:sha256": {}, "GET /v1/boards/:board/photograph": {query: "width=2400"},
 
 	"GET /v1/boards/:board/revisions/:n/proof": {}, "GET /v1/boards/:board/parts-list": {query: "scope=all"},
 	"GET /v1/export": {}, "GET /v1/maps/:digest": {}, "GET /v1/parts/read": {query: "explain=true&text=" + strings.Repeat("47u+16V+", 60)},

@@ -6,6 +6,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/part"
+	"boardlore/domain/photograph"
 	"boardlore/domain/review"
 )
 
@@ -73,6 +74,10 @@ var describe = map[string]described{
 	"GET /v1/boards/:board/drawing.svg": {about: "the map drawn, one side, seen from that side", gives: "image/svg+xml", tagged: true, query: []param{
 		sideParam, variantParam, {name: "revision", about: "the revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
 		{name: "mark", about: "designator to highlight", many: true}}, problems: []string{"board-unknown", "revision-unknown", "variant-not-found"}},
+	"GET /v1/boards/:board/photograph": {about: "the photograph of one side, laid flat: exactly the frame's rectangle, seen from that side", gives: flatMedia[0], also: flatMedia[1:], tagged: true, query: []param{
+		sideParam, {name: "revision", about: "the revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
+		{name: "width", about: "pixels across, 1200 where absent, at most 2400; less for a board that is much higher than wide", figure: true, least: 1, most: photograph.MaxFlat}},
+		problems: []string{"board-unknown", "revision-unknown", "photograph-unknown", "photograph-width", "points-open", "not-acceptable"}},
 	"GET /v1/boards/:board/records": {about: "records of serviced units, newest first; as CSV with a row for each position", schema: "records", also: recordMedia[1:],
 		query:    []param{{name: "variant", about: "only those of this build; base for the base build"}, {name: "as", about: "the form, whatever Accept says", choices: []string{"json", "csv"}}, limitParam, cursorParam},
 		problems: []string{"board-unknown", "cursor-malformed", "not-acceptable"}},

@@ -151,6 +151,7 @@ var problemTypes = []problemType{
 	{"text-unreadable", 422, "Text not readable", "Nothing can be read from the text with certainty. Write value and ratings with their units, or say what is known of it in context."},
 	{"part-unreadable", 422, "Part not readable", "Nothing in the text says what part it is. Write value and ratings with their units, such as: 47 µF 16 V 105 °C."},
 	{"placements-refused", 422, "Placement list refused", "No map can be made from the list; errors lists why."},
+	{"photograph-width", 422, "Photograph not that wide", "A flattened photograph is not made in this width; detail names the widest."},
 	{"photograph-unreadable", 422, "Photograph not readable", "The file is no JPEG, PNG or WebP picture. Convert it to one."},
 	{"file-too-large", 422, "File too large", "The file is larger than the page reads; detail names the limit."},
 	{"answer-too-large", 422, "Answer too large", "What was asked for is larger than an answer may be; detail names the limit. Ask for less of it."},

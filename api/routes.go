@@ -51,6 +51,7 @@ func routes() []route {
 		{get, "/v1/boards/:board/revisions/:n/proof", anyone, Reads, noBody, (*server).proof},
 		{get, "/v1/boards/:board/differences", anyone, Labour, noBody, (*server).differences},
 		{get, "/v1/boards/:board/drawing.svg", anyone, Labour, noBody, (*server).drawing},
+		{get, "/v1/boards/:board/photograph", anyone, Labour, noBody, (*server).flatPhotograph},
 		{get, "/v1/boards/:board/records", anyone, Labour, noBody, (*server).records},
 		{post, "/v1/boards/:board/records", contributor, Writes, document, (*server).keepRecord},
 		{get, "/v1/boards/:board/experience", anyone, Labour, noBody, (*server).experience},

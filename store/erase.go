@@ -58,6 +58,9 @@ func (s *Store) ErasePhotograph(ctx context.Context, who Actor, sum, why string)
 		if noRows(err) {
 			return Receipt{}, event{}, fault.New(fault.Conflict, "already-erased", "This photograph was erased already; nothing is left to do.")
 		}
+		if _, err := a.tx.Exec(ctx, `DELETE FROM flattened WHERE photograph = $1`, e.photograph); err != nil {
+			return Receipt{}, event{}, err
+		}
 		e.what, e.sentence, e.why = "photograph-erased", "The bytes of a photograph were erased, as the law demands.", why
 		return r, e, err
 	})

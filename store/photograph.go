@@ -6,11 +6,14 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/jackc/pgx/v5"
 
+	"boardlore/domain/board"
 	"boardlore/domain/fault"
+	"boardlore/domain/finding"
 	"boardlore/domain/photograph"
 	"boardlore/domain/review"
 )
@@ -127,6 +130,24 @@ func namePhotograph(ctx context.Context, tx pgx.Tx, sum string) (bool, error) {
 	tag, err := tx.Exec(ctx, `UPDATE photographs p SET named = true WHERE sha256 = decode($1, 'hex')
 		AND NOT EXISTS (SELECT FROM withdrawals w WHERE w.photograph = p.sha256)`, sum)
 	return tag.RowsAffected() == 1, err
+}
+
+// namePhotographs has the photographs kept that a map names. One that its base
+// names already may have been withdrawn since: that is no fault of this map.
+func namePhotographs(ctx context.Context, a *act, m *board.Map, base *Revision, pointer string) error {
+	var fs []finding.Finding
+	for i, p := range m.Photographs {
+		there, err := namePhotograph(ctx, a.tx, p.SHA256)
+		if err != nil {
+			return err
+		}
+		if there || base != nil && slices.ContainsFunc(base.Map.Photographs, func(b board.Photograph) bool { return b.SHA256 == p.SHA256 }) {
+			continue
+		}
+		fs = append(fs, invalid(fmt.Sprintf("%s/photographs/%d/sha256", pointer, i),
+			"There is no photograph %s: upload it first, and copy its name from the answer.", p.SHA256))
+	}
+	return submissionFault(fs)
 }
 
 func pictureFault(err error) error {

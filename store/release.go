@@ -163,6 +163,7 @@ func conflictKey(c board.Conflict) string {
 // []Conflict), carry-forward-unsound (findings), board-exists, release-empty.
 // A refusal changes nothing.
 func (s *Store) Release(ctx context.Context, who Actor, in Decision) (Receipt, error) {
+	photographs := 0
 	r, err := s.perform(ctx, who, in.Once, func(a *act) (Receipt, event, error) {
 		p, err := s.lockBoth(ctx, a, in.Proposal)
 		if err != nil {
@@ -178,8 +179,13 @@ func (s *Store) Release(ctx context.Context, who Actor, in Decision) (Receipt, e
 			return Receipt{}, event{}, err
 		}
 		p.Reason = in.Reason
+		photographs = len(p.Map.Photographs)
 		return s.release(ctx, a, p)
 	})
+	if err == nil && photographs > 0 {
+		// What fails here is tried again by the first who asks for it, and told then.
+		s.done.Go(func() { _ = s.flattenReleased(context.WithoutCancel(ctx), r.Board, r.Revision) })
+	}
 	return r, fail(err, "release proposal %d", in.Proposal)
 }
 

@@ -94,6 +94,7 @@ type document struct {
 	digest    string
 	findings  []finding.Finding // cautions and notes
 	envelope  schema.Envelope   // that it came in, if it did
+	pointer   string            // of the map in what came
 }
 
 // readMap reads a map as every door does.
@@ -117,7 +118,7 @@ func readMap(raw []byte) (document, error) {
 	if err != nil {
 		return document{}, err
 	}
-	return document{m: m, canonical: c, digest: board.Digest(c), findings: fs, envelope: envelope}, nil
+	return document{m: m, canonical: c, digest: board.Digest(c), findings: fs, envelope: envelope, pointer: prefix}, nil
 }
 
 // refusedDocument is schema.Refusal in the store's words: what is no JSON at all
@@ -145,6 +146,9 @@ func (s *Store) submit(ctx context.Context, a *act, in Submission, doc document,
 		}
 	}
 	if err := s.checkEvidence(ctx, a, evidence, doc.m, base); err != nil {
+		return Receipt{}, event{}, err
+	}
+	if err := namePhotographs(ctx, a, doc.m, base, "/map"+doc.pointer); err != nil {
 		return Receipt{}, event{}, err
 	}
 	p := &Proposal{Board: in.Board, Base: in.Base, State: review.Next(review.Submit), Author: a.actor.Name, AuthorID: a.actor.ID,
@@ -395,14 +399,17 @@ func (s *Store) amend(ctx context.Context, a *act, p *Proposal, doc document, in
 	if doc.digest == p.Digest {
 		return s.sameMap(ctx, a, p, doc, retold)
 	}
+	var base *Revision
 	if p.Base > 0 {
-		base, err := s.revision(ctx, a.tx, cacheKey{p.Board, p.Base, ""})
-		if err != nil {
+		if base, err = s.revision(ctx, a.tx, cacheKey{p.Board, p.Base, ""}); err != nil {
 			return Receipt{}, event{}, err
 		}
 		if err := differs(&Proposal{Digest: doc.digest}, base); err != nil {
 			return Receipt{}, event{}, err
 		}
+	}
+	if err := namePhotographs(ctx, a, doc.m, base, doc.pointer); err != nil {
+		return Receipt{}, event{}, err
 	}
 	before := review.Stand(p.Reviews, p.Version, false).EndorsedBy
 	p.Version, p.Digest, p.Canonical, p.Map, p.Title = p.Version+1, doc.digest, doc.canonical, doc.m, column(doc.m.Name)
