@@ -4,8 +4,10 @@ import (
 	"net/http"
 	"net/url"
 	"strconv"
+	"time"
 
 	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
 	"github.com/labstack/echo/v4"
 
 	"boardlore/domain/list"
@@ -25,10 +27,19 @@ func at(parts ...string) string {
 
 func itoa(n int64) string { return strconv.FormatInt(n, 10) }
 
+// timeForm is RFC 3339 in UTC, always of one length, so that times in order are
+// texts in order.
+const timeForm = "2006-01-02T15:04:05.000000Z"
+
+// asJSON is how every answer is written as JSON.
+var asJSON = json.JoinOptions(json.Deterministic(true), json.WithMarshalers(json.MarshalToFunc(func(e *jsontext.Encoder, t time.Time) error {
+	return e.WriteToken(jsontext.String(t.UTC().Format(timeForm)))
+})))
+
 // reply writes v as JSON.
 func reply(c echo.Context, status int, v any) error {
 	var body Short
-	if err := json.MarshalWrite(&body, v, json.Deterministic(true)); err != nil {
+	if err := json.MarshalWrite(&body, v, asJSON); err != nil {
 		return Writing(err)
 	}
 	return send(c, status, "application/json", append(body.b, '\n'))

@@ -40,6 +40,8 @@ type Config struct {
 
 	LogAddresses bool // callers' addresses stand in the log
 
+	Closing <-chan struct{} // whoever waits for events is answered when it is closed; default never
+
 	// Figures is given the handler of the figures for a monitor, and of profiles,
 	// which belong on a listener of their own.
 	Figures func(http.Handler)
@@ -58,6 +60,8 @@ type server struct {
 	gate      *Gate
 	metrics   *metrics
 	exports   exports
+	waits     waits
+	closing   <-chan struct{}
 	errorPage func(echo.Context, Problem) error
 	openapi   []byte
 }
@@ -90,7 +94,7 @@ func assemble(cfg Config) (*server, *echo.Echo, error) {
 	if cfg.Timeout <= 0 {
 		cfg.Timeout = 30 * time.Second
 	}
-	s := &server{store: cfg.Store, log: cfg.Log, version: cfg.Version, addresses: cfg.LogAddresses, public: cfg.PublicURL, timeout: cfg.Timeout,
+	s := &server{closing: cfg.Closing, store: cfg.Store, log: cfg.Log, version: cfg.Version, addresses: cfg.LogAddresses, public: cfg.PublicURL, timeout: cfg.Timeout,
 		gate: &Gate{cfg.Store, newLimiter(cfg.Limits), newTurns()}, errorPage: cfg.ErrorPage}
 	s.metrics = newMetrics(cfg.Store, s.gate.turns, cfg.Version)
 	if cfg.Figures != nil {

@@ -108,13 +108,13 @@ func boardRows(boards []store.Board) [][]string {
 	for i := range boards {
 		b := &boards[i]
 		rows = append(rows, []string{b.ID, b.Name, b.Equipment.Maker, b.Equipment.Model, b.Equipment.Kind, strings.Join(b.Markings, ", "),
-			strconv.Itoa(b.Revision), b.Digest, millimetres(b.Size.Width), millimetres(b.Size.Height),
+			strconv.Itoa(b.Revision), b.Digest, plainNumber(b.Size.Width), plainNumber(b.Size.Height),
 			strconv.Itoa(b.Counts.Positions), strconv.Itoa(b.Counts.Replace)})
 	}
 	return rows
 }
 
-func millimetres(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+func plainNumber(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 
 func (s *server) board(c echo.Context) error {
 	b, err := s.store.Board(c.Request().Context(), c.Param("board"))

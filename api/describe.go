@@ -8,6 +8,7 @@ import (
 	"boardlore/domain/part"
 	"boardlore/domain/photograph"
 	"boardlore/domain/review"
+	"boardlore/store"
 )
 
 // described says of one route what a stranger needs to use it.
@@ -26,6 +27,7 @@ type described struct {
 	again    bool     // 200 too, where the same is there already
 	tagged   bool     // the answer has a strong ETag and heeds conditions
 	match    string   // what an If-Match names, where the route heeds it
+	waits    bool     // heeds Prefer: wait
 	once     bool     // takes Idempotency-Key
 	problems []string // refusals of its own; those that any route of its kind has are in refusals
 }
@@ -57,12 +59,12 @@ var describe = map[string]described{
 		{name: "printed", about: "something printed on one of its parts, three characters or more", least: 3},
 		limitParam, cursorParam}},
 	"GET /v1/boards/:board": {about: "one board: current revision, variants, counts, open proposals", schema: "board", problems: []string{"board-unknown"}},
-	"GET /v1/boards/:board/map": {about: "the current map", query: []param{variantParam, envelopeParam}, schema: "map-answer", tagged: true,
-		problems: []string{"board-unknown", "variant-not-found"}},
+	"GET /v1/boards/:board/map": {about: "the current map", query: []param{variantParam, envelopeParam}, schema: "map-answer", also: mapMedia[1:], tagged: true,
+		problems: []string{"not-acceptable", "board-unknown", "variant-not-found"}},
 	"GET /v1/boards/:board/revisions": {about: "the released revisions, newest first", schema: "revisions", query: []param{limitParam, cursorParam},
 		problems: []string{"board-unknown", "cursor-malformed"}},
-	"GET /v1/boards/:board/revisions/:n": {about: "the map of one revision, which never changes but may be withdrawn", query: []param{variantParam, ofParam, envelopeParam}, schema: "map-answer", tagged: true,
-		problems: []string{"board-unknown", "revision-unknown", "variant-not-found"}},
+	"GET /v1/boards/:board/revisions/:n": {about: "the map of one revision, which never changes but may be withdrawn", query: []param{variantParam, ofParam, envelopeParam}, schema: "map-answer", also: mapMedia[1:], tagged: true,
+		problems: []string{"not-acceptable", "board-unknown", "revision-unknown", "variant-not-found"}},
 	"GET /v1/boards/:board/revisions/:n/proof": {about: "that the release is in the public log, as C2SP tlog-proof says", gives: "text/plain",
 		problems: []string{"revision-unknown"}},
 	"GET /v1/boards/:board/differences": {about: "what changed between two revisions or variants", schema: "difference", query: []param{
@@ -95,15 +97,17 @@ var describe = map[string]described{
 		problems: []string{"question-empty", "board-unknown"}},
 	"GET /v1/boards/:board/plan": {about: "the working order: make safe, check, take out, fit, check, power up", detail: aboutPlan, schema: "plan", query: planParams,
 		problems: []string{"board-unknown", "revision-unknown", "variant-not-found", "plan-invalid", "plan-too-large", "scope-unknown", "scope-unknown-designator"}},
-	"GET /v1/boards/:board/parts-list": {about: "what to buy for a board, without any kit", schema: "parts-list", also: []string{"text/csv"}, query: []param{
+	"GET /v1/boards/:board/parts-list": {about: "what to buy for a board, without any kit", schema: "parts-list", also: boardMedia[1:], query: []param{
 		variantParam, {name: "revision", about: "the revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
 		{name: "scope", about: "service (where absent), all, or designators such as C1-C5, R7"}, {name: "as", about: "form of the answer", choices: []string{"json", "csv"}}},
-		problems: []string{"board-unknown", "revision-unknown", "variant-not-found", "scope-unknown", "scope-unknown-designator"}},
+		problems: []string{"not-acceptable", "board-unknown", "revision-unknown", "variant-not-found", "scope-unknown", "scope-unknown-designator"}},
 	"GET /v1/boards/:board/positions/:designator/history": {about: "who changed a position, when, and on what evidence", schema: "history",
 		problems: []string{"board-unknown", "designator-unknown"}},
-	"GET /v1/boards/:board/events": {about: "what happened to a board", schema: "events", query: []param{orderParam, limitParam, cursorParam},
+	"GET /v1/boards/:board/events": {about: "what happened to a board", detail: aboutWaiting, schema: "events", waits: true,
+		query:    []param{afterParam, whatParam, orderParam, limitParam, cursorParam},
 		problems: []string{"board-unknown", "cursor-malformed"}},
-	"GET /v1/boards/:board/events.atom": {about: "the same as an Atom feed", gives: "application/atom+xml", tagged: true, problems: []string{"board-unknown"}},
+	"GET /v1/boards/:board/events.atom": {about: "the same as an Atom feed in pages", gives: "application/atom+xml", tagged: true,
+		query: []param{whatParam, cursorParam}, problems: []string{"board-unknown", "cursor-malformed"}},
 	"POST /v1/boards/:board/reconciliations": {about: "check a kit against a map", detail: aboutReconciling, takes: "reconciliation-request", lists: true,
 		schema: "reconciliation", also: reportMedia[1:], query: []param{
 			{name: "pairs", about: "also list every allowed pair with its penalty", choices: []string{"true", "false"}},
@@ -143,8 +147,8 @@ var describe = map[string]described{
 		problems: []string{"proposal-unknown", "own-proposal", "proposal-closed", "proposal-changed", "decision-invalid"}},
 	"POST /v1/proposals/:id/withdraw": {about: "withdraw one's own proposal", takes: "decision", schema: "receipt", once: true, match: proposedMap,
 		problems: []string{"proposal-unknown", "not-the-author", "proposal-closed", "proposal-changed", "decision-invalid"}},
-	"GET /v1/maps/:digest": {about: "the released map of a digest, wherever it stands", query: []param{envelopeParam}, schema: "map-answer", tagged: true,
-		problems: []string{"map-unknown", "method-not-allowed"}},
+	"GET /v1/maps/:digest": {about: "the released map of a digest, wherever it stands", query: []param{envelopeParam}, schema: "map-answer", also: mapMedia[1:], tagged: true,
+		problems: []string{"not-acceptable", "map-unknown", "method-not-allowed"}},
 	"POST /v1/maps/check": {about: "all that a submission would be told, nothing stored; the map, or anything with it as its member map", takes: "map",
 		schema: "map-check", problems: []string{"map-refused", "document-too-large"}},
 	"POST /v1/maps/from-placements": {about: "a draft map from a placement list", takes: "placement-import", form: true, schema: "placement-draft",
@@ -182,9 +186,10 @@ var describe = map[string]described{
 	"GET /v1/shared-draft": {about: "the draft that a link leads to", gives: "application/json", tagged: true, problems: []string{"draft-unknown"},
 		query: []param{{name: "link", about: "the secret of the link"}}},
 
-	"GET /v1/events": {about: "everything that happened, in order", schema: "events", problems: []string{"cursor-malformed"}, query: []param{
-		{name: "proposal", about: "number of a proposal", number: true, least: 1, most: 1<<31 - 1}, orderParam, limitParam, cursorParam}},
-	"GET /v1/events.atom": {about: "the newest events as an Atom feed", gives: "application/atom+xml", tagged: true},
+	"GET /v1/events": {about: "everything that happened, in order", detail: aboutWaiting, schema: "events", waits: true, problems: []string{"cursor-malformed"}, query: []param{
+		{name: "proposal", about: "number of a proposal", number: true, least: 1, most: 1<<31 - 1}, afterParam, whatParam, orderParam, limitParam, cursorParam}},
+	"GET /v1/events.atom": {about: "the events as an Atom feed in pages, newest first", gives: "application/atom+xml", tagged: true,
+		query: []param{whatParam, cursorParam}, problems: []string{"cursor-malformed"}},
 	"POST /v1/photographs": {about: "keep a photograph", media: []string{"image/jpeg", "image/png", "image/webp"}, schema: "photograph", status: 201, again: true,
 		problems: []string{"photograph-too-large", "photograph-unreadable", "photograph-quota"}},
 	"GET /v1/photographs/:sha256": {about: "one photograph", gives: "image/*", tagged: true, problems: []string{"photograph-unknown"}},
@@ -271,6 +276,8 @@ const (
 var (
 	sideParam    = param{name: "side", about: "side of the board; top where absent", choices: part.Names(board.Sides)}
 	ofParam      = param{name: "of", about: "old ID of a board that was made one with this one, whose revision is meant"}
+	afterParam   = param{name: "after", about: "number of the event after which to go on: last of the answer before", number: true, most: 1 << 53}
+	whatParam    = param{name: "what", about: "only events of this kind; several give those of any", choices: store.EventKinds, many: true}
 	orderParam   = param{name: "order", about: "oldest first where absent", choices: []string{"oldest", "newest"}}
 	versionParam = param{name: "version", about: "a version; the newest where absent", number: true, least: 1, most: 1<<31 - 1}
 )

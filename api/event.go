@@ -4,7 +4,9 @@ import (
 	"encoding/xml"
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/labstack/echo/v4"
@@ -14,6 +16,7 @@ import (
 
 type eventsAnswer struct {
 	Events []eventAnswer `json:"events"`
+	Last   int64         `json:"last"` // to go on after, also where there is no next page
 	Next   string        `json:"next,omitzero"`
 	Links  links         `json:"links"`
 }
@@ -67,23 +70,28 @@ func (s *server) boardEvents(c echo.Context) error {
 }
 
 func (s *server) listEvents(c echo.Context, name string, l links) error {
-	list, err := s.store.Events(c.Request().Context(), store.EventFilter{
-		Board: name, Proposal: int64(number(c, "proposal", 0)), Newest: c.QueryParam("order") == "newest", Page: page(c)})
+	f := store.EventFilter{Board: name, Proposal: int64(number(c, "proposal", 0)), What: present(c.QueryParams()["what"]),
+		After: int64(number(c, "after", 0)), Newest: c.QueryParam("order") == "newest", Page: page(c)}
+	list, err := s.awaitEvents(c, f)
 	if err != nil {
 		return err
 	}
-	a := eventsAnswer{Events: make([]eventAnswer, len(list.Items)), Next: nextLink(c, list.Next), Links: l}
+	a := eventsAnswer{Events: make([]eventAnswer, len(list.Items)), Last: list.Last, Next: nextLink(c, list.Next), Links: l}
 	for i := range list.Items {
 		a.Events[i] = eventOf(&list.Items[i])
 	}
 	return reply(c, http.StatusOK, a)
 }
 
-// feedEntries is how many of the newest events a feed shows; the JSON list has
-// them all.
+// present leaves out empty values of a query, which count as absent.
+func present(values []string) []string {
+	return slices.DeleteFunc(slices.Clone(values), func(v string) bool { return v == "" })
+}
+
+// feedEntries is how many events one page of a feed shows.
 const feedEntries = 50
 
-// atomFeed is a feed after RFC 4287.
+// atomFeed is a page of a feed after RFC 4287 and RFC 5005.
 type atomFeed struct {
 	XMLName xml.Name    `xml:"http://www.w3.org/2005/Atom feed"`
 	ID      string      `xml:"id"`
@@ -127,20 +135,26 @@ func (s *server) boardFeed(c echo.Context) error {
 }
 
 func (s *server) writeFeed(c echo.Context, name, title, list string) error {
-	found, err := s.store.Events(c.Request().Context(), store.EventFilter{Board: name, Things: true, Newest: true, Page: store.Page{Limit: feedEntries}})
+	ctx := c.Request().Context()
+	found, err := s.store.Events(ctx, store.EventFilter{Board: name, Things: true, Newest: true, What: present(c.QueryParams()["what"]),
+		Page: store.Page{After: c.QueryParam("cursor"), Limit: feedEntries}})
 	if err != nil {
 		return err
 	}
+	log, err := s.store.Log(ctx)
+	if err != nil {
+		return err
+	}
+	authority := strings.ReplaceAll(log.First, "/", "-")
+	f := atomFeed{ID: tagURI(authority, epoch, strings.TrimPrefix(list, Prefix+"/")), Title: title, Updated: epoch.Format(timeForm)}
 	base := s.base(c)
-	self := base + c.Request().URL.Path
-	f := atomFeed{ID: self, Title: title, Updated: time.Unix(0, 0).UTC().Format(time.RFC3339),
-		Links: []atomLink{{"self", "application/atom+xml", self}, {"alternate", "application/json", base + list}}}
+	f.Links = append(pagesOf(c, base, nextLink(c, found.Next)), atomLink{"alternate", "application/json", base + list})
 	for i := range found.Items {
 		e := &found.Items[i]
 		if i == 0 {
-			f.Updated = e.At.Format(time.RFC3339Nano)
+			f.Updated = e.At.Format(timeForm)
 		}
-		f.Entries = append(f.Entries, entryOf(e, base))
+		f.Entries = append(f.Entries, entryOf(e, base, authority))
 	}
 	body, err := xml.MarshalIndent(&f, "", " ")
 	if err != nil {
@@ -150,7 +164,32 @@ func (s *server) writeFeed(c echo.Context, name, title, list string) error {
 	return sendTagged(c, http.StatusOK, "application/atom+xml; charset=utf-8", hash(body), body)
 }
 
-func entryOf(e *store.Event, base string) atomEntry {
+// pagesOf are the links between the pages of a feed (RFC 5005, section 3).
+func pagesOf(c echo.Context, base, next string) []atomLink {
+	const media = "application/atom+xml"
+	u := *c.Request().URL
+	pages := []atomLink{{"self", media, base + u.RequestURI()}}
+	q := u.Query()
+	q.Del("cursor")
+	u.RawQuery = q.Encode()
+	pages = append(pages, atomLink{"first", media, base + u.RequestURI()})
+	if next != "" {
+		pages = append(pages, atomLink{"next", media, base + next})
+	}
+	return pages
+}
+
+// epoch dates what has always been there.
+var epoch = time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)
+
+// tagURI is a name for ever (RFC 4151), whichever address the registry has. The
+// day makes the events of a registry and of one that was brought back from its
+// backup differ. No domain of .invalid can become anybody's (RFC 2606).
+func tagURI(authority string, at time.Time, what string) string {
+	return "tag:" + authority + ".invalid," + at.Format(time.DateOnly) + ":" + what
+}
+
+func entryOf(e *store.Event, base, authority string) atomEntry {
 	a := eventOf(e)
 	href := base + at("events")
 	for _, rel := range []string{"revision", "proposal", "kit", "photograph", "board"} {
@@ -159,7 +198,7 @@ func entryOf(e *store.Event, base string) atomEntry {
 			break
 		}
 	}
-	return atomEntry{ID: base + at("events") + "#" + itoa(e.ID), Title: e.Sentence, Updated: e.At.Format(time.RFC3339Nano), Author: e.Who,
+	return atomEntry{ID: tagURI(authority, e.At, "events/"+itoa(e.ID)), Title: e.Sentence, Updated: e.At.Format(timeForm), Author: e.Who,
 		Links: []atomLink{{"alternate", "", href}}, Content: atomText{"text", e.Sentence}}
 }
 

@@ -3,7 +3,9 @@ package api
 import (
 	"bytes"
 	"encoding/xml"
-	"net/url"
+	"fmt"
+	"net/http/httptest"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -54,6 +56,9 @@ func (e *element) link(rel string) string {
 	return ""
 }
 
+// tagName is the grammar of RFC 4151, section 2.1, for what names a domain.
+var tagName = regexp.MustCompile(`^tag:[a-z0-9]([a-z0-9-]*[a-z0-9])?(\.[a-z0-9]([a-z0-9-]*[a-z0-9])?)+,[0-9]{4}(-[0-9]{2}(-[0-9]{2})?)?:[A-Za-z0-9._~!$&'()*+,;=:@/?%-]*$`)
+
 // readFeed reads a feed as strictly as RFC 4287 lets one, section 4.1.
 func readFeed(t *testing.T, body []byte) *element {
 	t.Helper()
@@ -79,8 +84,8 @@ func readFeed(t *testing.T, body []byte) *element {
 	var newest time.Time
 	for i, e := range append([]*element{&feed}, feed.all("entry")...) {
 		id := e.one(t, "id").Text
-		if u, err := url.Parse(id); err != nil || !u.IsAbs() || ids[id] {
-			t.Errorf("id %q is relative or stands twice", id)
+		if !tagName.MatchString(id) || ids[id] {
+			t.Errorf("id %q is no tag URI or stands twice", id)
 		}
 		ids[id] = true
 		at, err := time.Parse(time.RFC3339Nano, e.one(t, "updated").Text)
@@ -121,7 +126,7 @@ func TestFeeds(t *testing.T) {
 	for path, entries := range map[string]int{"/v1/events.atom": 8, "/v1/boards/fen-rx2-main/events.atom": 8} {
 		a := f.ask(t, "", "GET", path, "").want(t, 200, "")
 		feed := readFeed(t, a.body)
-		if self := feed.link("self"); self != "https://maps.example.org"+path {
+		if self := feed.link("self"); self != "https://maps.example.org"+path || feed.link("first") != self {
 			t.Errorf("self is %s", self)
 		}
 		if len(feed.all("entry")) != entries || !strings.HasPrefix(a.header.Get("Content-Type"), "application/atom+xml") {
@@ -135,6 +140,52 @@ func TestFeeds(t *testing.T) {
 			f.ask(t, "", "GET", strings.TrimPrefix(e.link("alternate"), "https://maps.example.org"), "").want(t, 200, "")
 		}
 	}
+}
+
+// TestFeedPages goes through a feed page by page (RFC 5005, section 3) and
+// finds every event once, under a name that does not hang on the address.
+func TestFeedPages(t *testing.T) {
+	f := serve(t)
+	f.release1(t)
+	for i := range feedEntries {
+		kit := fmt.Sprintf(`{"kit":"kit-%d","title":"t","lines":[{"line":1,"quantity":2,"text":"47uF 16V"}]}`, i)
+		f.ask(t, "ada", "PUT", fmt.Sprintf("/v1/kits/kit-%d", i), kit).want(t, 201, "")
+	}
+	path, seen := "/v1/events.atom", map[string]bool{}
+	pages, feedID := 0, ""
+	for ; path != "" && pages < 10; pages++ {
+		feed := readFeed(t, f.ask(t, "", "GET", path, "").want(t, 200, "").body)
+		if id := feed.one(t, "id").Text; feedID != "" && id != feedID {
+			t.Errorf("a page of the feed %s is called %s", feedID, id)
+		} else {
+			feedID = id
+		}
+		for _, e := range feed.all("entry") {
+			if id := e.one(t, "id").Text; seen[id] {
+				t.Errorf("%s stands on two pages", id)
+			} else {
+				seen[id] = true
+			}
+		}
+		if feed.link("first") == "" || feed.link("self") == "" {
+			t.Errorf("page %d has no way to the first page or to itself", pages+1)
+		}
+		_, path, _ = strings.Cut(feed.link("next"), "/v1/")
+		if path != "" {
+			path = "/v1/" + path
+		}
+	}
+	if pages != 2 || len(seen) <= feedEntries {
+		t.Errorf("%d events on %d pages", len(seen), pages)
+	}
+	again := httptest.NewRequest("GET", "/v1/events.atom", nil)
+	again.Host = "elsewhere.example"
+	w := httptest.NewRecorder()
+	f.Config.Handler.ServeHTTP(w, again)
+	if id := readFeed(t, w.Body.Bytes()).one(t, "id").Text; id != feedID {
+		t.Errorf("asked under another host the feed is %s, not %s", id, feedID)
+	}
+	f.ask(t, "", "GET", "/v1/events.atom?cursor=x", "").want(t, 400, "cursor-malformed")
 }
 
 // TestHistoryThroughRenames follows one place on the board through two names,

@@ -172,7 +172,7 @@ func kitBody(c echo.Context) ([]byte, []kit.Problem, error) {
 	if t := c.QueryParam("title"); t != "" {
 		k.Title = t
 	}
-	body, err := json.Marshal(k, json.Deterministic(true))
+	body, err := json.Marshal(k, asJSON)
 	return body, problems, err
 }
 

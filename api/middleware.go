@@ -104,10 +104,10 @@ func (s *server) headers(next echo.HandlerFunc) echo.HandlerFunc {
 		r := c.Request()
 		if strings.HasPrefix(r.URL.Path, Prefix) {
 			h.Set("Access-Control-Allow-Origin", "*")
-			h.Set("Access-Control-Expose-Headers", "ETag, Link, Location, Content-Location, Repr-Digest, Retry-After, Allow, X-Request-Id")
+			h.Set("Access-Control-Expose-Headers", "ETag, Link, Location, Content-Location, Repr-Digest, Retry-After, Allow, Preference-Applied, X-Request-Id")
 			if r.Method == http.MethodOptions && r.Header.Get("Access-Control-Request-Method") != "" {
 				h.Set("Access-Control-Allow-Methods", "GET, HEAD, POST, PUT, DELETE")
-				h.Set("Access-Control-Allow-Headers", "Authorization, Content-Type, If-Match, If-None-Match, Idempotency-Key, X-Request-Id")
+				h.Set("Access-Control-Allow-Headers", "Authorization, Content-Type, If-Match, If-None-Match, Idempotency-Key, Prefer, X-Request-Id")
 				h.Set("Access-Control-Max-Age", "86400")
 			}
 		}

@@ -319,7 +319,8 @@ func parameters(r *route, d described) []object {
 			s = object{"type": "number", "minimum": p.least, "maximum": p.most}
 		case p.choices != nil:
 			s = object{"type": "string", "enum": p.choices}
-		case p.many:
+		}
+		if p.many {
 			s = object{"type": "array", "items": s}
 		}
 		ps = append(ps, object{"name": p.name, "in": "query", "description": p.about, "schema": s})
@@ -340,6 +341,9 @@ func headerParameters(d described) (ps []object) {
 	}
 	if d.match == keptKit {
 		add("If-None-Match", "* to keep the kit only where there is none of its ID yet.", false)
+	}
+	if d.waits {
+		add("Prefer", "wait=N: where there is nothing yet, the answer comes with the first of it, or after N seconds, 25 at most (RFC 7240).", false)
 	}
 	if d.once {
 		add("Idempotency-Key", "The same key and body give the first answer again, for 30 days; another body 422.", false)

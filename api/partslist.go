@@ -2,6 +2,7 @@ package api
 
 import (
 	"net/http"
+	"strings"
 
 	"github.com/labstack/echo/v4"
 
@@ -18,7 +19,15 @@ func (s *server) partsList(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	if c.QueryParam("as") == "csv" {
+	form := "text/csv"
+	if c.QueryParam("as") != "csv" {
+		c.Response().Header().Add("Vary", "Accept")
+		form = accepted(c.Request().Header.Get("Accept"), boardMedia...)
+	}
+	switch {
+	case form == "" && c.QueryParam("as") == "":
+		return refuse("not-acceptable", "A parts list comes as "+strings.Join(boardMedia, ", ")+"; ask for one of them in Accept.")
+	case form == "text/csv" && c.QueryParam("as") != "json":
 		c.Response().Header().Set("Content-Disposition", `attachment; filename="`+rev.Board+`-parts-list.csv"`)
 		return send(c, http.StatusOK, "text/csv; charset=utf-8; header=present", list.CSV())
 	}

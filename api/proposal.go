@@ -49,17 +49,24 @@ type receiptAnswer struct {
 func receiptOf(r store.Receipt) receiptAnswer {
 	a := receiptAnswer{ID: r.Proposal, Board: r.Board, State: r.State, Event: r.Event, At: r.At, Version: r.Version, Digest: r.Digest,
 		Revision: r.Revision, CarriedForward: r.CarriedForward, Review: r.Review, Lapsed: r.Lapsed, Standing: r.Standing,
-		Findings: r.Findings, Links: proposalLinks(r.Proposal, r.Board)}
+		Findings: r.Findings, Links: proposalLinks(r.Proposal, r.Board, r.State)}
 	if r.Revision > 0 {
 		a.Links["revision"] = at("boards", r.Board, "revisions", strconv.Itoa(r.Revision))
 	}
 	return a
 }
 
-func proposalLinks(id int64, name string) links {
+// proposalLinks leads on from a proposal; what can't be done with a closed one
+// any more is not offered.
+func proposalLinks(id int64, name string, state review.State) links {
 	under := at("proposals", itoa(id))
-	return links{"self": under, "map": under + "/map", "reviews": under + "/reviews", "checklist": under + "/checklist",
-		"release": under + "/release", "decline": under + "/decline", "withdraw": under + "/withdraw", "board": at("boards", name)}
+	l := links{"self": under, "map": under + "/map", "reviews": under + "/reviews", "board": at("boards", name)}
+	if state.Open() {
+		for _, act := range []string{"checklist", "release", "decline", "withdraw"} {
+			l[act] = under + "/" + act
+		}
+	}
+	return l
 }
 
 // once is the request's Idempotency-Key, with a hash of all that the key stands for.
@@ -136,7 +143,7 @@ type proposalAnswer struct {
 func proposalOf(p *store.Proposal) proposalAnswer {
 	a := proposalAnswer{ID: p.ID, Board: p.Board, Name: p.Title, Base: p.Base, State: p.State, Author: p.Author, Summary: p.Summary,
 		SubmittedAt: p.SubmittedAt, ChangedAt: p.ChangedAt, Version: p.Version, Digest: p.Digest, Revision: p.Revision,
-		ClosedBy: p.ClosedBy, Reason: p.Reason, Newcomer: p.Newcomer, Suspended: p.Suspended, Links: proposalLinks(p.ID, p.Board)}
+		ClosedBy: p.ClosedBy, Reason: p.Reason, Newcomer: p.Newcomer, Suspended: p.Suspended, Links: proposalLinks(p.ID, p.Board, p.State)}
 	if p.Revision > 0 {
 		a.Links["revision"] = at("boards", p.Board, "revisions", strconv.Itoa(p.Revision))
 	}
@@ -198,7 +205,7 @@ func (s *server) proposal(c echo.Context) error {
 		Needed:   d.Current != nil && d.State.Open() && d.Current.Number != d.Base,
 		Possible: len(d.Conflicts) == 0, Conflicts: full(d.Conflicts)}
 	var body Short
-	if err := json.MarshalWrite(&body, &a, json.Deterministic(true)); err != nil {
+	if err := json.MarshalWrite(&body, &a, asJSON); err != nil {
 		return Writing(err)
 	}
 	return sendTagged(c, http.StatusOK, "application/json", d.Digest+"."+hash(body.b)[:16], append(body.b, '\n'))

@@ -49,7 +49,7 @@ func (s *server) reviews(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	return reply(c, http.StatusOK, reviewsAnswer{d.ID, full(d.Reviews), d.Standing, proposalLinks(d.ID, d.Board)})
+	return reply(c, http.StatusOK, reviewsAnswer{d.ID, full(d.Reviews), d.Standing, proposalLinks(d.ID, d.Board, d.State)})
 }
 
 func (s *server) oneReview(c echo.Context) error {

@@ -9,6 +9,7 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/go-json-experiment/json"
@@ -17,6 +18,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"boardlore/domain/board"
+	"boardlore/domain/list"
 	"boardlore/domain/review"
 	"boardlore/schema"
 	"boardlore/store"
@@ -32,7 +34,7 @@ func (s *server) currentMap(c echo.Context) error {
 	h := c.Response().Header()
 	h.Set("Cache-Control", "public, no-cache")
 	h.Set("Content-Location", revisionPath(rev))
-	return sendMap(c, rev)
+	return s.sendMap(c, rev)
 }
 
 // revision answers one released map, which never changes but may be withdrawn.
@@ -46,7 +48,7 @@ func (s *server) revision(c echo.Context) error {
 		return err
 	}
 	daily(c)
-	return sendMap(c, rev)
+	return s.sendMap(c, rev)
 }
 
 func revisionPath(rev *store.Revision) string {
@@ -60,14 +62,21 @@ func revisionPath(rev *store.Revision) string {
 // sendMap writes a map's canonical bytes under its digest. It goes out as it
 // is, since its tag is the digest; only a client that ranks gzip above the
 // plain form by name gets that, under a tag and a digest of its own.
-func sendMap(c echo.Context, rev *store.Revision) error {
-	if c.QueryParam("envelope") == "true" {
-		return sendEnvelope(c, rev)
-	}
+func (s *server) sendMap(c echo.Context, rev *store.Revision) error {
 	h := c.Response().Header()
+	h.Add("Vary", "Accept")
+	switch accepted(c.Request().Header.Get("Accept"), mapMedia...) {
+	case "":
+		return refuse("not-acceptable", "A map comes as "+strings.Join(mapMedia, ", ")+"; ask for one of them in Accept.")
+	case "text/csv":
+		return sendPositions(c, rev)
+	}
+	if c.QueryParam("envelope") == "true" {
+		return s.sendEnvelope(c, rev)
+	}
 	h["Link"] = append(h["Link"], "<"+at("boards", rev.Board)+`>; rel="up", <`+at("boards", rev.Board, "revisions")+
 		`>; rel="version-history", </v1/schemas/map>; rel="describedby"`)
-	h.Set("Vary", "Accept-Encoding")
+	h.Add("Vary", "Accept-Encoding")
 	if prefersGzip(c.Request().Header.Get("Accept-Encoding")) {
 		return sendGzip(c, rev)
 	}
@@ -92,9 +101,30 @@ type envelope struct {
 	Map        jsontext.Value `json:"map"`
 }
 
-func sendEnvelope(c echo.Context, rev *store.Revision) error {
+// mapMedia are the forms that a map comes in.
+var mapMedia = []string{"application/json", "text/csv"}
+
+// sendPositions writes the positions of a map as a table.
+func sendPositions(c echo.Context, rev *store.Revision) error {
+	rows := [][]string{{"designator", "side", "x_mm", "y_mm", "rotation_deg", "negative_deg", "service", "part", "replacement", "function", "notes"}}
+	for i := range rev.Map.Positions {
+		p := &rev.Map.Positions[i]
+		row := []string{p.Designator, string(p.Side), plainNumber(p.X), plainNumber(p.Y), plainNumber(p.Rotation), "", string(p.Service), p.Part.String(), "", p.Function, p.Notes}
+		if p.Negative != nil {
+			row[5] = plainNumber(*p.Negative)
+		}
+		if p.Replacement != nil {
+			row[8] = p.Replacement.Part.String()
+		}
+		rows = append(rows, row)
+	}
+	body := list.CSV(rows)
+	return sendTagged(c, http.StatusOK, "text/csv; charset=utf-8; header=present", rev.Digest+"."+hash(body)[:16], body)
+}
+
+func (s *server) sendEnvelope(c echo.Context, rev *store.Revision) error {
 	body, err := json.Marshal(envelope{rev.Board, rev.Number, rev.Variant, rev.Digest, rev.ReleasedAt.UTC(),
-		c.Scheme() + "://" + c.Request().Host, schema.Prefix + "map", rev.Canonical}, json.Deterministic(true))
+		s.base(c), schema.Prefix + "map", rev.Canonical}, asJSON)
 	if err != nil {
 		return err
 	}
@@ -113,7 +143,7 @@ func (s *server) mapByDigest(c echo.Context) error {
 	}
 	daily(c)
 	c.Response().Header().Set("Content-Location", revisionPath(rev))
-	return sendMap(c, rev)
+	return s.sendMap(c, rev)
 }
 
 // taken tells an address that a POST of another route has.

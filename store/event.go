@@ -3,6 +3,7 @@ package store
 import (
 	"cmp"
 	"context"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -27,15 +28,31 @@ type Event struct {
 	Why        string // the reason that a steward gave; by Acts only
 }
 
+// EventKinds is what an event may say that happened.
+var EventKinds = []string{
+	"account-added", "account-disabled", "account-enabled", "account-joined", "amended", "board-moved", "declined", "doubt-answered", "doubt-raised",
+	"invitation-ended", "invitation-made", "kit-kept", "name-erased", "objection-set-aside", "passkey-ended", "passkey-made", "photograph-erased",
+	"photograph-kept", "photograph-withdrawn", "reason-erased", "record-kept", "record-withdrawn", "released", "reviewed", "revision-withdrawn",
+	"role-changed", "sign-up-changed", "submitted", "token-ended", "token-made", "withdrawn",
+}
+
 // EventFilter says which events are wanted.
 type EventFilter struct {
-	Board    string // of this board
-	Proposal int64  // of this proposal
-	Accounts bool   // tell what those about accounts are about; else only that there was one
-	Things   bool   // only those about boards, kits and photographs
-	Acts     bool   // only acts of stewards and of the command line, with why
-	Newest   bool   // newest first, else oldest first
+	Board    string   // of this board
+	Proposal int64    // of this proposal
+	Accounts bool     // tell what those about accounts are about; else only that there was one
+	Things   bool     // only those about boards, kits and photographs
+	Acts     bool     // only acts of stewards and of the command line, with why
+	Newest   bool     // newest first, else oldest first
+	What     []string // only these kinds; all where there is none
+	After    int64    // only those with a higher number
 	Page     Page
+}
+
+// EventList is one page of events.
+type EventList struct {
+	List[Event]
+	Last int64 // number to go on after, whether or not there are more of the kind that was asked for
 }
 
 // event is what an act adds to the log; who and at are the act's.
@@ -122,29 +139,41 @@ func insertEvent(ctx context.Context, tx pgx.Tx, e event) (int64, error) {
 }
 
 // Events reads the log. Whoever has read up to event n has missed none before it.
-func (s *Store) Events(ctx context.Context, f EventFilter) (List[Event], error) {
+func (s *Store) Events(ctx context.Context, f EventFilter) (EventList, error) {
 	after, err := f.Page.number(0)
 	if err != nil {
-		return List[Event]{}, err
+		return EventList{}, err
 	}
 	limit := f.Page.limit()
-	sql := eventColumns + `
-		WHERE ($1 = '' OR e.board IN (SELECT id FROM boards WHERE id = $1 OR moved_to = $1)) AND ($2::bigint = 0 OR e.proposal = $2) AND (NOT $3 OR k.steward AND NOT (e.what = 'token-made' AND e.who = e.account) OR e.who IS NULL)
-		  AND (NOT $6 OR e.account IS NULL)`
-	if f.Newest {
-		sql += ` AND ($4::bigint = 0 OR e.id < $4) ORDER BY e.id DESC LIMIT $5`
-	} else {
-		sql += ` AND e.id > $4::bigint ORDER BY e.id LIMIT $5`
+	if f.What == nil {
+		f.What = []string{}
 	}
-	rows, err := s.replica.Query(ctx, sql, f.Board, f.Proposal, f.Acts, after, limit+1, f.Things)
+	sql := `(` + eventColumns + `
+		WHERE ($1 = '' OR e.board IN (SELECT id FROM boards WHERE id = $1 OR moved_to = $1)) AND ($2::bigint = 0 OR e.proposal = $2)
+		  AND (NOT $3 OR k.steward AND NOT (e.what = 'token-made' AND e.who = e.account) OR e.who IS NULL)
+		  AND (NOT $6 OR e.account IS NULL) AND (cardinality($7::text[]) = 0 OR e.what = ANY ($7)) AND e.id > $8`
+	if f.Newest {
+		sql += ` AND ($4::bigint = 0 OR e.id < $4) ORDER BY e.id DESC LIMIT $5)`
+	} else {
+		sql += ` AND e.id > $4::bigint ORDER BY e.id LIMIT $5)`
+	}
+	// The row behind them is where the log ended when they were read, in the same look at it.
+	sql += ` UNION ALL SELECT coalesce(max(id), 0), now(), '', '', '', 0, 0, 0, '', '', '', '', '', '', '', '', '', '' FROM events`
+	rows, err := s.replica.Query(ctx, sql, f.Board, f.Proposal, f.Acts, after, limit+1, f.Things, f.What, f.After)
 	if err != nil {
-		return List[Event]{}, fail(err, "read events")
+		return EventList{}, fail(err, "read events")
 	}
 	out, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (Event, error) { return scanEvent(row, f) })
 	if err != nil {
-		return List[Event]{}, fail(err, "read events")
+		return EventList{}, fail(err, "read events")
 	}
-	return page(out, limit, func(e *Event) string { return strconv.FormatInt(e.ID, 10) }), nil
+	end := slices.IndexFunc(out, func(e Event) bool { return e.What == "" })
+	l := EventList{Last: max(out[end].ID, f.After)}
+	l.List = page(slices.Delete(out, end, end+1), limit, func(e *Event) string { return strconv.FormatInt(e.ID, 10) })
+	if l.Next != "" && !f.Newest {
+		l.Last = l.Items[len(l.Items)-1].ID
+	}
+	return l, nil
 }
 
 const eventColumns = `

@@ -193,5 +193,8 @@ func (d *desk) kindsOfEvent(t *testing.T) []string {
 	if err != nil || len(kinds) < 11 {
 		t.Fatalf("kinds of event: %v, %v", kinds, err)
 	}
+	if !slices.Equal(kinds, store.EventKinds) {
+		t.Errorf("the database takes the events %q, and store.EventKinds has %q", kinds, store.EventKinds)
+	}
 	return kinds
 }

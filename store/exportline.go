@@ -42,12 +42,17 @@ func (x *Exported) Line(server string) ([]byte, error) {
 	if x.Map != nil {
 		l.Schema, l.Map = schema.Prefix+"map", x.Map
 	}
-	b, err := json.Marshal(l, json.Deterministic(true))
+	b, err := json.Marshal(l, json.Deterministic(true), ofOneLength)
 	if err != nil {
 		return nil, fmt.Errorf("line %d of an export: %w", x.Index, err)
 	}
 	return b, nil
 }
+
+// ofOneLength writes times as stamp does.
+var ofOneLength = json.WithMarshalers(json.MarshalToFunc(func(e *jsontext.Encoder, t time.Time) error {
+	return e.WriteToken(jsontext.String(stamp(t)))
+}))
 
 // ReadLine reads a line of an export, and where it says that it comes from.
 // Invalid load-refused for anything else.

@@ -21,6 +21,7 @@ type LogIdentity struct {
 	Origin string
 	Key    string // to verify with, in the form of C2SP signed-note
 	Note   string // how it came to sign, where it is not the first
+	First  string // origin of the log when it was made: a name of the registry that outlives its address, its key and a restored backup
 	signer note.Signer
 }
 
@@ -152,7 +153,8 @@ func (s *Store) Log(ctx context.Context) (*LogIdentity, error) {
 func identity(ctx context.Context, q querier) (*LogIdentity, error) {
 	var l LogIdentity
 	var secret string
-	err := q.QueryRow(ctx, `SELECT origin, key, secret, note FROM log_identities ORDER BY number DESC LIMIT 1`).Scan(&l.Origin, &l.Key, &secret, &l.Note)
+	err := q.QueryRow(ctx, `SELECT origin, key, secret, note, (SELECT origin FROM log_identities ORDER BY number LIMIT 1)
+		FROM log_identities ORDER BY number DESC LIMIT 1`).Scan(&l.Origin, &l.Key, &secret, &l.Note, &l.First)
 	if err != nil {
 		return nil, err
 	}

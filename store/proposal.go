@@ -177,7 +177,10 @@ func (s *Store) proposal(ctx context.Context, q querier, id int64) (*Proposal, e
 }
 
 // stamp writes a moment as documents do.
-func stamp(at time.Time) string { return at.UTC().Format(time.RFC3339Nano) }
+func stamp(at time.Time) string { return at.UTC().Format(timeForm) }
+
+// timeForm is RFC 3339 to the microsecond, which is what the database keeps.
+const timeForm = "2006-01-02T15:04:05.000000Z"
 
 // reviews reads the reviews of a proposal, oldest first and marked.
 func reviews(ctx context.Context, q querier, id int64, version int) ([]review.Review, error) {

@@ -74,6 +74,7 @@ type Store struct {
 	checkpoint  atomic.Pointer[checkpoint]
 	experiences experiences
 	moves       moveMemory
+	tail        tail
 	stop        context.CancelFunc
 	done        sync.WaitGroup
 }

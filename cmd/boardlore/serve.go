@@ -122,7 +122,13 @@ func listen(c config, log *slog.Logger, s *store.Store) (*server, string, error)
 		return nil, "", err
 	}
 	var f figures
-	h, err := api.New(api.Config{LogAddresses: c.addresses, Figures: func(h http.Handler) { f.handler = h }, Store: s, Log: log, Version: version(), Limits: c.limits, TrustedProxies: c.proxies, PublicURL: c.publicURL,
+	hs := &http.Server{
+		ReadHeaderTimeout: headerTime, ReadTimeout: bodyTime, WriteTimeout: answerTime, IdleTimeout: idleTime,
+		MaxHeaderBytes: 64 << 10, ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+	}
+	closing := make(chan struct{})
+	hs.RegisterOnShutdown(func() { close(closing) })
+	hs.Handler, err = api.New(api.Config{Closing: closing, LogAddresses: c.addresses, Figures: func(h http.Handler) { f.handler = h }, Store: s, Log: log, Version: version(), Limits: c.limits, TrustedProxies: c.proxies, PublicURL: c.publicURL,
 		Pages: p.Mount, ErrorPage: p.ErrorPage})
 	if err != nil {
 		return nil, "", err
@@ -134,10 +140,7 @@ func listen(c config, log *slog.Logger, s *store.Store) (*server, string, error)
 	if err := f.listen(c.metrics, log); err != nil {
 		return nil, "", errors.Join(err, l.Close())
 	}
-	return &server{listener: l, figures: f, http: &http.Server{
-		Handler: h, ReadHeaderTimeout: headerTime, ReadTimeout: bodyTime, WriteTimeout: answerTime, IdleTimeout: idleTime,
-		MaxHeaderBytes: 64 << 10, ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),
-	}}, l.Addr().String(), nil
+	return &server{listener: l, figures: f, http: hs}, l.Addr().String(), nil
 }
 
 func (s *server) serve() error {
