@@ -145,7 +145,7 @@ func (l *layout) placeChanged(p *board.Position, t *track, signs map[string]Sign
 	case old.Side == l.o.Side: // went to the other side
 		signs[p.Designator] = Lost
 		c := l.place(&old, inspect)
-		c.ink, c.body.guessed = InkOld, true
+		c.ink, c.extra, c.body.guessed = InkOld, true, true
 	}
 }
 
@@ -171,7 +171,7 @@ func (l *layout) placeRemoved(e *board.DifferenceEntry, signs map[string]Sign) {
 		signs[p.Designator] = Hazard
 	}
 	c := l.place(&p, inspect)
-	c.ink, c.body.guessed = InkOld, true
+	c.ink, c.extra, c.body.guessed = InkOld, true, true
 }
 
 // drawArrows joins former places to present ones, where they lie apart.

@@ -126,13 +126,15 @@ func service(s board.Service) duty {
 // piece is one part on the sheet.
 type piece struct {
 	pos    *board.Position
-	duty   duty
+	duty   duty // as drawn
+	serve  duty // as the map says
 	ink    Ink
 	body   shape
 	label  label
 	marked bool
 	sign   Sign
 	quiet  bool // no group of its own and no label: the former place of a part
+	extra  bool // of no part of the map: removed, or gone to the other side
 	came   bool // from origin, which an arrow shows
 	origin Point
 	was    shape // what it looked like there
@@ -223,7 +225,7 @@ func (l *layout) turn(deg float64) float64 {
 }
 
 func (l *layout) place(p *board.Position, d duty) *piece {
-	l.parts = append(l.parts, piece{pos: p, duty: d, ink: [...]Ink{InkLeave, InkInspect, InkReplace}[d]})
+	l.parts = append(l.parts, piece{pos: p, duty: d, serve: service(p.Service), ink: [...]Ink{InkLeave, InkInspect, InkReplace}[d]})
 	c := &l.parts[len(l.parts)-1]
 	c.body = outlineOf(p, l.scale)
 	c.body.c = l.at(p.X, p.Y)

@@ -11,158 +11,232 @@ type label struct {
 	width    float64 // of the text alone
 	grade    int     // index into grades: the size of its letters
 	led      bool    // a leader line joins it to its part
-	tied     bool    // a short line does, since another part stands about as near
-	from, to Point   // of the line: at the label, at the part
+	from, to Point   // of the line: at the label, in the part
 }
 
 // Letters and room, in ems where not said otherwise.
 const (
-	emMost    = 19.0 // sheet units
-	emLeast   = 2.4
-	emShare   = 0.37 // of the mean distance between parts
-	emCrowded = 0.30 // the same from many parts on
-	many      = 1500
-	emShrink  = 0.8 // from one try to the next
-	tries     = 5
-	lineTall  = 1.12 // height of a label's box
-	capTall   = 0.72 // height of a capital
-	boldWider = 1.07
-	signWide  = 1.3
-	padX      = 5.0 // room beside the board for labels on leaders
-	padY      = 3.0
-	beside    = 0.22 // gap between a body and its label
-	doubtful  = 0.75 // a label this near to another body is tied to its own
+	emMost     = 19.0 // sheet units
+	emLeast    = 2.4
+	emShare    = 0.37 // of the mean distance between parts
+	emCrowded  = 0.30 // the same from many parts on
+	many       = 1500
+	several    = 600  // parts from which the first good size is taken
+	emShrink   = 0.85 // from one try to the next
+	tries      = 7
+	hopeless   = 1.1  // times the least strain: smaller letters will not better it
+	ledStrain  = 1.6  // of a label on a leader, of one beside its part
+	leftStrain = 5.0  // of one that found no place near its part
+	lineTall   = 0.98 // height of a label's box
+	capTall    = 0.72 // height of a capital
+	boldWider  = 1.07
+	padX       = 5.0 // room beside the board for labels on leaders
+	padY       = 3.0
+	beside     = 0.16 // gap between a body and its label
+	clearance  = 1.6  // how many times further than its own any other body must be
+	least      = 0.12 // and how far at least
 )
 
 // grades are the sizes of letters that a label may have, of the drawing's
 // largest: smaller ones where there is less room.
 var grades = [...]float64{1, 0.78, 0.6}
 
-// label gives every part's designator a place of its own. Parts that servicing
-// replaces choose first. Where letters of the first size leave too many
-// designators without a place near their part, smaller ones are tried.
+// label gives every part's designator a place of its own, the same in every
+// drawing of the map: neither marks nor signs nor what has changed move it. A
+// label stands nearer to its own body than to any other's, or a leader line
+// joins the two. Parts that servicing replaces choose first. Where letters of
+// the first size leave too many designators without a place near their part,
+// smaller ones are tried. What is no part of the map chooses last.
 func (l *layout) label(signs map[string]Sign, marks map[string]bool) {
 	for i := range l.parts {
 		p := &l.parts[i]
 		p.sign, p.marked = signs[p.pos.Designator], marks[p.pos.Designator]
 	}
-	order := l.turns()
+	order := l.turns(false)
 	mean := math.Sqrt(l.size.X * l.size.Y / float64(max(1, len(order))))
 	share := emShare
 	if len(order) > many {
 		share = emCrowded
 	}
 	l.em = math.Max(emLeast, math.Min(emMost, share*mean))
-	for try := 1; ; try++ {
-		left, led := l.tryLabels(order)
-		if len(left) == 0 && led*2 <= len(order) || try == tries || l.em*emShrink < emLeast {
-			l.column(left)
-			return
+	l.settle(order)
+	if extra := l.turns(true); len(extra) > 0 {
+		l.area = l.area.with(l.around(anyPiece))
+		s := l.seats(anyPiece)
+		for _, i := range order {
+			s.take(&l.parts[i])
 		}
-		l.em *= emShrink
+		left, _ := s.seatAll(extra)
+		l.column(left)
 	}
 }
 
-// turns is the order in which parts choose a place.
-func (l *layout) turns() []int {
+// settle seats all labels at the size of letters that serves best: the one at
+// which they, taken together, are the easiest to read and to assign. On large
+// boards the first one that is good enough.
+func (l *layout) settle(order []int) {
+	best, em := math.Inf(1), l.em
+	var left []int
+	for range tries {
+		l.area = l.around(proper)
+		var led int
+		left, led = l.seats(proper).seatAll(order)
+		strain, perfect := l.strain(order, left)
+		if strain < best {
+			best, em = strain, l.em
+		}
+		next := l.em * emShrink
+		if perfect || strain > best*hopeless || next < emLeast || len(order) > several && len(left) == 0 && led*2 <= len(order) {
+			break
+		}
+		l.em = next
+	}
+	if l.em != em {
+		l.em = em
+		l.area = l.around(proper)
+		left, _ = l.seats(proper).seatAll(order)
+	}
+	l.column(left)
+}
+
+// strain is what reading all labels takes: small letters cost, and leaders
+// more; perfect are labels that are all of the largest letters and beside
+// their parts.
+func (l *layout) strain(order, left []int) (sum float64, perfect bool) {
+	for _, i := range order {
+		at := &l.parts[i].label
+		cost := 1 / (l.em * grades[at.grade])
+		if at.led {
+			cost *= ledStrain
+		}
+		sum += cost
+		perfect = perfect || at.grade > 0 || at.led
+	}
+	return sum + float64(len(left))*leftStrain/l.em, !perfect && len(left) == 0
+}
+
+// turns is the order in which parts choose a place: those of the map, or those
+// that are drawn besides.
+func (l *layout) turns(extra bool) []int {
 	order := make([]int, 0, len(l.parts))
 	for i := range l.parts {
-		if !l.parts[i].quiet {
+		if p := &l.parts[i]; !p.quiet && p.extra == extra {
 			order = append(order, i)
 		}
 	}
-	first := func(i int) int {
-		p := &l.parts[i]
-		n := -int(p.duty)
-		if p.marked || p.sign != 0 {
-			n -= int(duties)
-		}
-		return n
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return first(a) - first(b) })
+	slices.SortStableFunc(order, func(a, b int) int { return int(l.parts[b].serve) - int(l.parts[a].serve) })
 	return order
 }
 
-func (l *layout) tryLabels(order []int) (left []int, led int) {
-	l.area = rectangle{0, 0, l.size.X, l.size.Y}
+// around is the room that the board and some of its parts take with their
+// labels.
+func (l *layout) around(which func(*piece) bool) rectangle {
+	a := rectangle{0, 0, l.size.X, l.size.Y}
 	for _, p := range l.outl {
-		l.area = l.area.with(around(p, 0, 0))
+		a = a.with(around(p, 0, 0))
 	}
 	for i := range l.parts {
-		b := &l.parts[i].body
-		hx, hy := b.extent()
-		if l.parts[i].marked {
-			hx = l.markReach(b)
-			hy = hx
+		if p := &l.parts[i]; which(p) {
+			hx, hy := p.body.extent()
+			a = a.with(around(p.body.c, hx, hy))
 		}
-		l.area = l.area.with(around(b.c, hx, hy))
 	}
-	a := l.area
-	l.area = rectangle{a.x0 - padX*l.em, a.y0 - padY*l.em, a.x1 + padX*l.em, a.y1 + padY*l.em}
-	r := newRaster(l.area, l.em/4)
+	return rectangle{a.x0 - padX*l.em, a.y0 - padY*l.em, a.x1 + padX*l.em, a.y1 + padY*l.em}
+}
+
+// proper tells the parts of the map from what is drawn besides.
+func proper(p *piece) bool { return !p.quiet && !p.extra }
+
+func anyPiece(*piece) bool { return true }
+
+// seats is the room for labels while it is given away.
+type seats struct {
+	*layout
+	r    *raster
+	near *neighbours
+}
+
+func (l *layout) seats(which func(*piece) bool) *seats {
+	s := &seats{l, newRaster(l.area, l.em/4), newNeighbours(l.area, l.parts, which)}
 	for i := range l.parts {
-		b := &l.parts[i].body
-		hx, hy := b.extent()
-		r.cover(around(b.c, hx, hy))
+		if which(&l.parts[i]) {
+			s.r.cover(s.near.hulls[i].box)
+		}
 	}
-	r.settle()
+	s.r.settle()
+	return s
+}
+
+// seatAll seats labels one after the other; left are those without a place.
+func (s *seats) seatAll(order []int) (left []int, led int) {
 	for _, i := range order {
-		p := &l.parts[i]
-		if !l.seat(r, p) {
+		if !s.seat(i) {
 			left = append(left, i)
-			continue
-		}
-		if p.label.led {
+		} else if s.parts[i].label.led {
 			led++
 		}
 	}
 	return left, led
 }
 
+func (s *seats) take(p *piece) {
+	s.r.take(p.label.box)
+	if p.label.led {
+		s.r.takeLine(p.label.from, p.label.to)
+	}
+}
+
 // measure is the width and height of a part's label at a grade.
 func (l *layout) measure(p *piece, grade int) (w, h float64) {
 	em := l.em * grades[grade]
 	w = textWidth(p.pos.Designator, em)
-	if p.duty == replace {
+	if p.serve == replace {
 		w *= boldWider
 	}
 	p.label = label{width: w, grade: grade}
-	if p.sign != 0 {
-		w += signWide * em
-	}
-	h = lineTall * em
-	if p.marked {
-		w, h = w+0.5*em, h+0.3*em
-	}
-	return w + 0.16*em, h
+	return w + 0.16*em, lineTall * em
 }
 
 // What a place costs, in bodies lying under the label.
 const (
 	gradeCost = 0.10 // for each grade down
-	crowdCost = 3.0  // beside a body, where a label on another body misleads
 	ledCost   = 0.75 // for a leader
+	overCost  = 1.5  // for lying over bodies, of a label on a leader
+	passCost  = 0.30 // for a leader that passes a body, for each em of it
 	goodCost  = 0.15 // good enough to look no further
+	edgeCost  = 0.06 // for lying across the board's edge, or beyond it
 )
+
+// insideCost is what a label on its own body costs: it hides what servicing
+// does to the part.
+var insideCost = [duties]float64{leave: 0, inspect: 0.095, replace: 0.105}
+
+func (l *layout) edges(b rectangle) float64 {
+	if b.x0 < 0 || b.y0 < 0 || b.x1 > l.size.X || b.y1 > l.size.Y {
+		return edgeCost
+	}
+	return 0
+}
 
 // seat finds the best free place for a part's label; false if there is none
 // near it.
-func (l *layout) seat(r *raster, p *piece) bool {
+func (s *seats) seat(i int) bool {
+	p := &s.parts[i]
 	best, seated := math.Inf(1), label{}
 	for g := range grades {
 		cost := float64(g) * gradeCost
 		if cost >= best || best < goodCost {
 			break
 		}
-		w, h := l.measure(p, g)
-		if c, b, found := l.near(r, p, w, h, best-cost); found {
+		w, h := s.measure(p, g)
+		if c, b, found := s.beside(i, w, h, best-cost); found {
 			best, p.label.box = c+cost, b
 			seated = p.label
 		}
 	}
 	if best > ledCost {
-		w, h := l.measure(p, 1)
-		if l.lead(r, p, w, h, best-ledCost) {
+		w, h := s.measure(p, 1)
+		if s.lead(p, w, h, best-ledCost) {
 			best, seated = 0, p.label
 		}
 	}
@@ -170,58 +244,33 @@ func (l *layout) seat(r *raster, p *piece) bool {
 		return false
 	}
 	p.label = seated
-	l.tie(r, p)
-	r.take(p.label.box)
-	if p.label.led {
-		r.takeLine(p.label.from, p.label.to)
-	}
+	s.take(p)
 	return true
 }
 
-// near finds the cheapest free box on or beside a body that costs less than
-// bound.
-func (l *layout) near(r *raster, p *piece, w, h, bound float64) (best float64, box rectangle, found bool) {
-	hx, hy := p.body.extent()
-	own := around(p.body.c, hx, hy)
+// beside finds the cheapest free box on or beside a body that costs less than
+// bound and is not nearer to another body.
+func (s *seats) beside(i int, w, h, bound float64) (best float64, box rectangle, found bool) {
+	p, hull := &s.parts[i], &s.near.hulls[i]
 	best = bound
-	try := func(b rectangle, cost float64) {
-		if cost < best && r.free(b) {
-			if cost += crowdCost * r.crowd(b, own); cost < best {
-				best, box, found = cost, b, true
-			}
+	try := func(b rectangle, cost, far float64) {
+		if s.near.clear(b, i, max(clearance*far, least*s.em)) {
+			best, box, found = cost, b, true
 		}
 	}
-	if p.body.holds(w, h) && !unsure(p.pos) {
-		try(around(p.body.c, w/2, h/2), 0)
+	c := p.body.c
+	if b := around(c, w/2, h/2); insideCost[p.serve] < best && p.body.holds(w, h) && !unsure(p.pos) && s.r.free(b) {
+		try(b, insideCost[p.serve], 0)
 	}
-	gap := beside * l.em
-	for i, o := range besides(hx+gap, hy+gap, w, h) {
-		try(around(Point{p.body.c.X + o.X, p.body.c.Y + o.Y}, w/2, h/2), 0.02+0.005*float64(i))
+	hx, hy := p.body.extent()
+	gap := beside * s.em
+	for n, o := range besides(hx+gap, hy+gap, w, h) {
+		b := around(Point{c.X + o.X, c.Y + o.Y}, w/2, h/2)
+		if cost := 0.02 + 0.005*float64(n) + s.edges(b); cost < best && s.r.free(b) {
+			try(b, cost, hull.distance(b))
+		}
 	}
 	return best, box, found
-}
-
-// tie joins a label beside its body to it where another body is near enough
-// for the label to be taken for that one's.
-func (l *layout) tie(r *raster, p *piece) {
-	hx, hy := p.body.extent()
-	c, b := p.body.c, p.label.box
-	own := around(c, hx, hy)
-	if p.label.led || len(l.parts) > many || nearest(b, c) == c {
-		return
-	}
-	room := doubtful * l.em
-	if r.crowd(rectangle{b.x0 - room, b.y0 - room, b.x1 + room, b.y1 + room}, own) == 0 {
-		return
-	}
-	at := nearest(b, c)
-	d := Point{at.X - c.X, at.Y - c.Y}
-	far := math.Hypot(d.X, d.Y)
-	edge := math.Min(hx/math.Max(math.Abs(d.X/far), 1e-9), hy/math.Max(math.Abs(d.Y/far), 1e-9))
-	if p.body.form == round {
-		edge = math.Min(edge, hx)
-	}
-	p.label.tied, p.label.from, p.label.to = true, at, Point{c.X + d.X/far*edge, c.Y + d.Y/far*edge}
 }
 
 // besides are the middles of labels that touch a body's surrounding
@@ -230,7 +279,7 @@ func besides(hx, hy, w, h float64) [16]Point {
 	x, y := hx+w/2, hy+h/2
 	tx, ty := math.Abs(hx-w/2), math.Max(0, hy-h/2)
 	return [16]Point{
-		{x, 0}, {0, -y}, {-x, 0}, {0, y},
+		{0, y}, {0, -y}, {x, 0}, {-x, 0},
 		{x, -ty}, {x, ty}, {-x, -ty}, {-x, ty},
 		{tx, -y}, {-tx, -y}, {tx, y}, {-tx, y},
 		{x, -y}, {-x, -y}, {x, y}, {-x, y},
@@ -251,10 +300,9 @@ var headings = func() (hs [compass]Point) {
 	return hs
 }()
 
-// lead seats a label away from its part, with a leader line, if that costs
-// less than bound.
-func (l *layout) lead(r *raster, p *piece, w, h, bound float64) (found bool) {
-	hx, hy := p.body.extent()
+// lead seats a label away from its part, with a leader line that ends in the
+// part, if that costs less than bound.
+func (s *seats) lead(p *piece, w, h, bound float64) (found bool) {
 	c := p.body.c
 	best := bound
 	for _, ring := range rings {
@@ -263,27 +311,32 @@ func (l *layout) lead(r *raster, p *piece, w, h, bound float64) (found bool) {
 			break
 		}
 		for _, d := range headings {
-			edge := math.Min(hx/math.Max(math.Abs(d.X), 1e-9), hy/math.Max(math.Abs(d.Y), 1e-9))
-			reach := edge + ring*l.em
-			m := Point{c.X + d.X*(reach+w/2), c.Y + d.Y*(reach+h/2)}
-			b := around(m, w/2, h/2)
-			if !r.free(b) {
+			edge := p.body.reach(d)
+			reach := edge + ring*s.em
+			b := around(Point{c.X + d.X*(reach+w/2), c.Y + d.Y*(reach+h/2)}, w/2, h/2)
+			if !s.r.free(b) {
 				continue
 			}
-			cost := far + r.crowd(b, rectangle{})
+			cost := far + overCost*s.r.crowd(b, rectangle{})
 			if cost >= best {
 				continue
 			}
-			from := nearest(b, c)
-			to := Point{c.X + d.X*edge*0.7, c.Y + d.Y*edge*0.7}
-			if r.clearLine(from, Point{c.X + d.X*edge, c.Y + d.Y*edge}) {
-				best, found = cost, true
-				p.label.box, p.label.led, p.label.from, p.label.to = b, true, from, to
+			from, rim := nearest(b, c), Point{c.X + d.X*edge, c.Y + d.Y*edge}
+			passed, clear := s.r.passes(from, rim)
+			if cost += passCost * passed / s.em; !clear || cost >= best {
+				continue
 			}
+			best, found = cost, true
+			p.label.box, p.label.led, p.label.from = b, true, from
+			p.label.to = Point{c.X + d.X*edge*into, c.Y + d.Y*edge*into}
 		}
 	}
 	return found
 }
+
+// into is how much of the way from a body's middle to its edge is left where a
+// leader ends.
+const into = 0.6
 
 // nearest is the point of a rectangle that is nearest to p.
 func nearest(b rectangle, p Point) Point {

@@ -150,8 +150,21 @@ func (r *raster) along(a, b Point, f func(i int) bool) bool {
 	return true
 }
 
-func (r *raster) clearLine(a, b Point) bool {
-	return r.along(a, b, func(i int) bool { return !r.taken[i] })
+// passes is how much of a line lies over bodies, and whether it keeps clear of
+// labels and other lines.
+func (r *raster) passes(a, b Point) (over float64, clear bool) {
+	steps, w := 0, r.cols+1
+	clear = r.along(a, b, func(i int) bool {
+		if r.taken[i] {
+			return false
+		}
+		c := i/r.cols*w + i%r.cols
+		if r.sums[c+w+1]-r.sums[c+w]-r.sums[c+1]+r.sums[c] > 0 {
+			steps++
+		}
+		return true
+	})
+	return float64(steps) * r.cell / 2, clear
 }
 
 func (r *raster) takeLine(a, b Point) {

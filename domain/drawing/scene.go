@@ -67,6 +67,8 @@ const (
 	InkGlow
 	InkRing
 	InkLeader
+	InkLeaderRim
+	InkDot
 	InkRule
 	InkZone
 	InkText
@@ -136,7 +138,9 @@ var looks = [inkCount]Look{
 	InkQuery:        {Stroke: ink, Weight: 2.6},
 	InkGlow:         {Hatch: Solid, Fill: amber},
 	InkRing:         {Stroke: ink, Weight: 2.8},
-	InkLeader:       {Stroke: ink, Weight: 0.6},
+	InkLeader:       {Stroke: ink, Weight: 0.9},
+	InkLeaderRim:    {Stroke: paper, Weight: 3},
+	InkDot:          {Hatch: Solid, Fill: ink, Stroke: paper, Weight: 0.8},
 	InkRule:         {Stroke: ink, Weight: 1},
 	InkZone:         {Hatch: Solid, Fill: soft, Stroke: soft, Weight: 0.6},
 	InkText:         {Hatch: Solid, Fill: ink},

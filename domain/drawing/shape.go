@@ -157,11 +157,15 @@ func (s *shape) quad(u0, v0, u1, v1 float64) [4]Point {
 
 // extent is half the width and height of the upright rectangle around the body.
 func (s *shape) extent() (hx, hy float64) {
-	if s.form == round {
+	if s.form == round && !s.base {
 		return s.rx, s.rx
 	}
 	sin, cos := math.Sincos(s.angle)
 	sin, cos = math.Abs(sin), math.Abs(cos)
+	if s.form == round {
+		r := s.rx * baseWider * (sin + cos)
+		return r, r
+	}
 	u := math.Max(s.rx, s.leads)
 	hx = math.Max(s.rx*cos+s.ry*sin, u*cos)
 	hy = math.Max(s.rx*sin+s.ry*cos, u*sin)
@@ -190,9 +194,12 @@ func (s *shape) draw(sc *Scene, k Ink, unsure bool) {
 	}
 }
 
+// baseWider is how much wider than its can the base of a surface one is.
+const baseWider = 1.03
+
 func (s *shape) drawRound(sc *Scene, k Ink) {
 	if s.base {
-		r := s.rx * 1.03
+		r := s.rx * baseWider
 		q := s.quad(-r, -r, r, r)
 		sc.add(Item{Kind: Polygon, Ink: k, Dashed: s.guessed, Points: sc.keep(q[:])})
 		sc.circle(InkPlain, s.c, s.rx*0.97)

@@ -90,8 +90,8 @@ func (l *layout) drawPart(p *piece) {
 	l.s.add(Item{Kind: Close})
 }
 
-// drawMarks puts a glow, or a heavy ring and four ticks, around highlighted
-// bodies: seen at once, in grey as well.
+// drawMarks draws a glow, or a heavy ring, around highlighted bodies: seen at
+// once, in grey as well. The page's script draws the same.
 func (l *layout) drawMarks(k Ink) {
 	l.s.add(Item{Kind: Open, Class: "marks", Ink: k})
 	for i := range l.parts {
@@ -102,26 +102,17 @@ func (l *layout) drawMarks(k Ink) {
 	l.s.add(Item{Kind: Close})
 }
 
-// markReach is how far a mark's ticks reach from a body's middle.
-func (l *layout) markReach(b *shape) float64 { return l.markRadius(b) + 0.55*l.em }
-
-func (l *layout) markRadius(b *shape) float64 {
-	r := math.Hypot(b.rx, b.ry)
-	if b.form == round && !b.base {
-		r = b.rx
-	}
-	return math.Max(math.Max(r, b.leads)+0.4*l.em, 0.8*l.em)
-}
+// markRoom is between a body and the ring around it, in line weights.
+const markRoom = 5.0
 
 func (l *layout) drawMark(b *shape, k Ink) {
-	r := l.markRadius(b)
-	l.s.circle(k, b.c, r)
-	if k != InkRing {
+	room := markRoom * l.s.Unit
+	if b.form == round && !b.base {
+		l.s.circle(k, b.c, b.rx+room)
 		return
 	}
-	x, y, t := b.c.X, b.c.Y, l.markReach(b)
-	l.s.lines(k, Point{x - t, y}, Point{x - r, y}, Point{x + r, y}, Point{x + t, y},
-		Point{x, y - t}, Point{x, y - r}, Point{x, y + r}, Point{x, y + t})
+	hx, hy := b.extent()
+	l.s.rect(k, b.c.X-hx-room, b.c.Y-hy-room, 2*(hx+room), 2*(hy+room))
 }
 
 // href is the link of a designator, "" for none.
@@ -151,33 +142,53 @@ func name(s string) string {
 	return string(b)
 }
 
-// drawLabels draws leaders below and designators above everything else.
+// drawLabels draws leaders, signs and designators above everything else, in
+// this order.
 func (l *layout) drawLabels() {
-	var leaders, dots []Point
+	var leaders []Point
 	for i := range l.parts {
-		p := &l.parts[i]
-		if !(p.label.led || p.label.tied) || p.quiet {
-			continue
-		}
-		leaders = append(leaders, p.label.from, p.label.to)
-		if p.label.led {
-			dots = append(dots, p.label.to)
+		if p := &l.parts[i]; p.label.led && !p.quiet {
+			leaders = append(leaders, p.label.from, p.label.to)
 		}
 	}
 	l.s.add(Item{Kind: Open, Class: "leaders", Ink: InkLeader})
 	if leaders != nil {
+		l.s.lines(InkLeaderRim, leaders...)
 		l.s.lines(InkLeader, leaders...)
 	}
-	for _, at := range dots {
-		l.s.circle(InkText, at, 1.5*l.s.Unit)
+	for i := 1; i < len(leaders); i += 2 {
+		l.s.circle(InkDot, leaders[i], 1.6*l.s.Unit)
 	}
 	l.s.add(Item{Kind: Close})
+	l.drawSigns()
 	for d := range duties {
 		k := [...]Ink{InkLabelLeave, InkLabelInspect, InkLabelReplace}[d]
 		for n := range grades {
 			l.drawGrade(d, n, k)
 		}
 	}
+}
+
+// drawSigns puts signs on their parts, at the end away from the negative lead,
+// so that no label has to make room for one.
+func (l *layout) drawSigns() {
+	l.s.add(Item{Kind: Open, Class: "signs"})
+	for i := range l.parts {
+		p := &l.parts[i]
+		if p.sign == 0 || p.quiet {
+			continue
+		}
+		hx, hy := p.body.extent()
+		r := math.Max(0.34*l.em, math.Min(0.55*l.em, math.Min(hx, hy)*0.6))
+		d := Point{0, -1}
+		if p.body.polar {
+			sin, cos := math.Sincos(p.body.pole)
+			d = Point{-cos, sin}
+		}
+		far := math.Max(0, p.body.reach(d)-1.1*r)
+		drawSign(l.s, p.sign, Point{p.body.c.X + d.X*far, p.body.c.Y + d.Y*far}, r)
+	}
+	l.s.add(Item{Kind: Close})
 }
 
 // drawGrade draws the designators of one duty in one size, in a group that
@@ -198,12 +209,7 @@ func (l *layout) drawLabel(p *piece, k Ink) {
 		l.s.rect(InkGlow, b.x0, b.y0, b.x1-b.x0, b.y1-b.y0)
 		l.s.rect(InkRule, b.x0, b.y0, b.x1-b.x0, b.y1-b.y0)
 	}
-	x := (b.x0 + b.x1) / 2
-	if p.sign != 0 {
-		drawSign(l.s, p.sign, Point{b.x0 + 0.62*em, (b.y0 + b.y1) / 2}, 0.52*em)
-		x += signWide * em / 2
-	}
-	t := Item{Kind: Text, Ink: k, Center: Point{x, (b.y0+b.y1)/2 + capTall*em/2}, Size: em,
+	t := Item{Kind: Text, Ink: k, Center: Point{(b.x0 + b.x1) / 2, (b.y0+b.y1)/2 + capTall*em/2}, Size: em,
 		Text: p.pos.Designator, Width: p.label.width}
 	if h := l.href(p.pos.Designator); h != "" {
 		l.s.add(Item{Kind: Open, Href: h, Ink: k, Size: em})
