@@ -21,8 +21,8 @@ import (
 	"boardlore/store"
 )
 
-// boardView is the page of one board.
-type boardView struct {
+// boardPage is the page of one board.
+type boardPage struct {
 	Board    *store.Board
 	Revision *store.Revision
 	Map      *board.Map
@@ -49,7 +49,8 @@ type boardView struct {
 	Old           bool // not the current revision
 	Seen          *record.Experience
 
-	at address
+	at        address
+	landmarks *drawing.Landmarks
 }
 
 // address is the state of the board page, as its links keep it.
@@ -62,7 +63,7 @@ func (a address) String() string {
 }
 
 // Name is what a board is called wherever it stands alone.
-func (b *boardView) Name() string { return boardName(b.Map) }
+func (b *boardPage) Name() string { return boardName(b.Map) }
 
 // boardName is the equipment with the board in it.
 func boardName(m *board.Map) string {
@@ -82,7 +83,7 @@ func lowerFirst(s string) string {
 
 // SeenAt says what serviced units showed at a position, and whether they bear
 // the map's value out; the one place where pages make these sentences.
-func (b *boardView) SeenAt(designator string) []string {
+func (b *boardPage) SeenAt(designator string) []string {
 	p := b.Seen.Position(designator)
 	return slices.DeleteFunc([]string{p.Words(), p.Evidence()}, func(s string) bool { return s == "" })
 }
@@ -91,7 +92,7 @@ func (b *boardView) SeenAt(designator string) []string {
 const mostSeen = 12
 
 // SeenFirst says what failed in most units, the surest first.
-func (b *boardView) SeenFirst() []string {
+func (b *boardPage) SeenFirst() []string {
 	ps := slices.DeleteFunc(slices.Clone(b.Seen.Positions), func(p record.PositionSeen) bool { return p.Failed == 0 })
 	slices.SortStableFunc(ps, func(x, y record.PositionSeen) int { return cmp.Compare(y.Low, x.Low) })
 	var out []string
@@ -102,7 +103,7 @@ func (b *boardView) SeenFirst() []string {
 }
 
 // JobLink leads to the bench.
-func (b *boardView) JobLink() string {
+func (b *boardPage) JobLink() string {
 	return query("/boards/"+b.at.board+"/job", "revision", b.at.revision, "variant", b.at.variant)
 }
 
@@ -111,7 +112,7 @@ type kept struct{ Name, Value string }
 
 // Kept is what the box for a designator keeps: the build and the revision, not
 // the side, since the part may sit on the other.
-func (b *boardView) Kept() (out []kept) {
+func (b *boardPage) Kept() (out []kept) {
 	for _, k := range []kept{{"revision", b.at.revision}, {"variant", b.at.variant}, {"service", b.at.service}, {"zoom", b.at.zoom}} {
 		if k.Value != "" {
 			out = append(out, k)
@@ -122,25 +123,25 @@ func (b *boardView) Kept() (out []kept) {
 
 // Links of the page; each changes one thing and keeps the rest.
 
-func (b *boardView) SideLink(side string) string {
+func (b *boardPage) SideLink(side string) string {
 	a := b.at
 	a.side, a.mark = side, ""
 	return a.String() + "#drawing"
 }
 
-func (b *boardView) ServiceLink(service string) string {
+func (b *boardPage) ServiceLink(service string) string {
 	a := b.at
 	a.service = service
 	return a.String() + "#positions"
 }
 
-func (b *boardView) ZoomLink(n int) string {
+func (b *boardPage) ZoomLink(n int) string {
 	a := b.at
 	a.zoom = strconv.Itoa(n)
 	return a.String() + "#drawing"
 }
 
-func (b *boardView) VariantLink(variant string) string {
+func (b *boardPage) VariantLink(variant string) string {
 	a := b.at
 	a.variant, a.mark = variant, ""
 	return a.String()
@@ -148,37 +149,37 @@ func (b *boardView) VariantLink(variant string) string {
 
 // MarkLink marks a position on the drawing and goes to it there, so that it
 // is in sight however far the drawing is zoomed in.
-func (b *boardView) MarkLink(p *board.Position) string {
+func (b *boardPage) MarkLink(p *board.Position) string {
 	a := b.at
 	a.mark, a.side = p.Designator, string(p.Side)
 	return a.String() + "#pos-" + url.PathEscape(p.Designator)
 }
 
-func (b *boardView) rowLink(designator string) string {
+func (b *boardPage) rowLink(designator string) string {
 	a := b.at
 	a.mark, a.side = designator, string(b.Side)
 	return a.String() + "#row-" + url.PathEscape(designator)
 }
 
-func (b *boardView) DetailLink(designator string) string {
+func (b *boardPage) DetailLink(designator string) string {
 	return query("/boards/"+b.at.board+"/positions/"+url.PathEscape(designator), "variant", b.at.variant)
 }
 
 // OtherSide is the drawing of the side that is not on the page, for paper.
-func (b *boardView) OtherSide() string {
+func (b *boardPage) OtherSide() string {
 	return query("/v1/boards/"+b.at.board+"/drawing.svg", "side", string(b.Side.Opposite()), "variant", b.Variant, "revision", b.at.revision)
 }
 
-func (b *boardView) SheetLink() string {
+func (b *boardPage) SheetLink() string {
 	return query("/boards/"+b.at.board+"/sheet.pdf", "revision", b.at.revision, "variant", b.at.variant)
 }
 
-func (b *boardView) KitLink() string {
+func (b *boardPage) KitLink() string {
 	return query("/boards/"+b.at.board+"/kit-check", "variant", b.at.variant)
 }
 
 // PartsLink is the page of what to buy for the board without any kit.
-func (b *boardView) PartsLink() string {
+func (b *boardPage) PartsLink() string {
 	return query("/boards/"+b.at.board+"/parts-list", "variant", b.at.variant)
 }
 
@@ -210,7 +211,7 @@ func (p *Pages) board(c echo.Context, v *visit) error {
 func inline(svg []byte) template.HTML { return template.HTML(svg) }
 
 // paper is the board as it is printed.
-func (b *boardView) paper() *paper.Board {
+func (b *boardPage) paper() *paper.Board {
 	return &paper.Board{Map: b.Map, Build: b.Build, Revision: b.Revision.Number, Digest: b.Revision.Digest, ReleasedAt: b.Revision.ReleasedAt,
 		Seen: b.SeenFirst()}
 }
@@ -228,13 +229,13 @@ func (p *Pages) sheet(c echo.Context, _ *visit) error {
 	return sendPDF(c, b.Board.ID+"-r"+strconv.Itoa(b.Revision.Number)+".pdf", pdf)
 }
 
-func (b *boardView) drawingOptions() drawing.Options {
+func (b *boardPage) drawingOptions() drawing.Options {
 	return drawing.Options{Revision: b.Revision.Number, Variant: b.Variant, Digest: b.Revision.Digest, Date: date(b.Revision.ReleasedAt)}
 }
 
 // loadBoard reads what the address names and prepares everything but the
 // drawing.
-func (p *Pages) loadBoard(c echo.Context) (*boardView, error) {
+func (p *Pages) loadBoard(c echo.Context) (*boardPage, error) {
 	ctx := c.Request().Context()
 	id := param(c, "board")
 	n, err := revisionNumber(c.QueryParam("revision"))
@@ -256,7 +257,7 @@ func (p *Pages) loadBoard(c echo.Context) (*boardView, error) {
 			return nil, err
 		}
 	}
-	b := &boardView{Board: s, Revision: r, Map: r.Map, Variant: variant, Base: base.Map, Old: r.Number != s.Revision, Zoom: 1,
+	b := &boardPage{Board: s, Revision: r, Map: r.Map, Variant: variant, Base: base.Map, Old: r.Number != s.Revision, Zoom: 1,
 		Service: oneOf(c.QueryParam("service"), part.Names(board.Services)...), Mark: c.QueryParam("mark")}
 	if z, err := strconv.Atoi(c.QueryParam("zoom")); err == nil && (z == 2 || z == 4) {
 		b.Zoom = z
@@ -294,7 +295,7 @@ func revisionNumber(s string) (int, error) {
 }
 
 // fill prepares the lists of the page.
-func (b *boardView) fill(side string) {
+func (b *boardPage) fill(side string) {
 	m := b.Map
 	count := map[board.Side]int{}
 	b.Counts = map[string]int{"": len(m.Positions)}
@@ -365,7 +366,7 @@ func failuresOf(m *board.Map) []failure {
 
 // positionView is the page of one position.
 type positionView struct {
-	*boardView
+	*boardPage
 	Position *board.Position
 	Zone     string
 	Failures []failure
@@ -380,7 +381,7 @@ func (p *Pages) position(c echo.Context, v *visit) error {
 		return err
 	}
 	d := param(c, "designator")
-	pv := positionView{boardView: b}
+	pv := positionView{boardPage: b}
 	if pv.History, err = p.store.PositionHistory(c.Request().Context(), b.at.board, d); err != nil && !fault.Is(err, fault.NotFound) {
 		return err
 	}
@@ -407,7 +408,7 @@ func (p *Pages) position(c echo.Context, v *visit) error {
 // see gathers what the map knows of a position that it has.
 func (pv *positionView) see(d string) {
 	pv.Zone = drawing.Zone(&pv.Map.Frame, pv.Position)
-	for _, f := range pv.boardView.Failures {
+	for _, f := range pv.boardPage.Failures {
 		if slices.Contains(f.Positions, d) {
 			pv.Failures = append(pv.Failures, f)
 		}

@@ -206,7 +206,7 @@ func TestBoard(t *testing.T) {
 	_, body = v.get("/boards/" + boardID + "?mark=Z99")
 	want(t, body, "This board has no position Z99")
 	_, body = v.get("/boards/" + boardID + "?mark=C124")
-	want(t, body, `id="row-C124" data-row="C124" class="one marked"`, "BOTTOM SIDE, seen from the bottom")
+	want(t, body, `id="row-C124" data-row="C124" class="one marked"`, "BOTTOM SIDE, turned over left to right")
 	_, body = v.get("/boards/" + boardID + "?variant=export")
 	if strings.Contains(body, `data-row="C124"`) {
 		t.Error("the export build shows a part that it lacks")
@@ -226,7 +226,7 @@ func TestPosition(t *testing.T) {
 	w := newSite(t)
 	v := w.visitor(t, "")
 	_, body := v.get("/boards/" + boardID + "/positions/C3")
-	want(t, body, "100 µF", "180°", "proposed by Ada, released by Rune", "1.5 mm away", "Calliper.")
+	want(t, body, "100 µF", "Minus to the left, as drawn", "proposed by Ada, released by Rune", "1.5 mm away", "Calliper.")
 	_, body = v.get("/boards/" + boardID + "/positions/C40")
 	want(t, body, "Fit instead:", "The original ran at its rating", "The bulk capacitor dries out", "9 V rail")
 	if status, _ := v.get("/boards/" + boardID + "/positions/Z1"); status != 404 {

@@ -27,7 +27,7 @@ import (
 // jobView is one unit's work along the plan. What is ticked, found and
 // measured is kept by the browser; the page is the same for everybody.
 type jobView struct {
-	*boardView
+	*boardPage
 	Plan   *bench.Plan
 	Out    []jobStage // in the order of removal
 	Fit    []jobStage // in the order of fitting
@@ -98,7 +98,7 @@ func (p *Pages) loadJob(c echo.Context) (*jobView, error) {
 	if err != nil {
 		return nil, err
 	}
-	j := &jobView{boardView: b, Scope: c.QueryParam("scope"), Made: time.Now().UTC().Format(time.RFC3339), Today: time.Now().UTC().Format(time.DateOnly),
+	j := &jobView{boardPage: b, Scope: c.QueryParam("scope"), Made: time.Now().UTC().Format(time.RFC3339), Today: time.Now().UTC().Format(time.DateOnly),
 		Founds: record.Founds}
 	j.Plan, err = bench.Make(bench.Request{Map: b.Map, Revision: b.Revision.Number, Variant: b.Variant, Digest: b.Revision.Digest,
 		Scope: kit.ParseScope(j.Scope), Tool: bench.StandardTool, ToVolts: 5})
@@ -116,7 +116,7 @@ func (p *Pages) loadJob(c echo.Context) (*jobView, error) {
 }
 
 // sideOptions are the drawings of the sides that bear parts.
-func (b *boardView) sideOptions() []drawing.Options {
+func (b *boardPage) sideOptions() []drawing.Options {
 	var out []drawing.Options
 	for _, s := range board.Sides {
 		if slices.ContainsFunc(b.Map.Positions, func(p board.Position) bool { return p.Side == s }) {
@@ -134,7 +134,7 @@ func (j *jobView) stages() {
 		at[j.Map.Positions[i].Designator] = &j.Map.Positions[i]
 	}
 	barred := map[string]bool{}
-	for _, f := range j.boardView.Failures {
+	for _, f := range j.boardPage.Failures {
 		for _, d := range f.Positions {
 			barred[d] = barred[d] || f.Bars
 		}

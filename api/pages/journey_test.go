@@ -105,7 +105,7 @@ func lookAt(t *testing.T, w *site, s sees) {
 		t.Errorf("the filter shows %d positions", n)
 	}
 	p.follow("Bottom side")
-	p.see("BOTTOM SIDE, seen from the bottom")
+	p.see("BOTTOM SIDE, turned over left to right")
 	p.follow("Export build, 1988")
 	p.leave(func() { p.click("All 64") })
 	if ask[bool](p, `!!document.querySelector("[data-row='C124']")`) {
@@ -116,7 +116,7 @@ func lookAt(t *testing.T, w *site, s sees) {
 	p.unfold("C124")
 	p.leave(func() { p.clickAt("#row-C124 th a") }) // on the other side: the page turns the board, script or not
 	p.sameMark("C124")
-	p.see("BOTTOM SIDE, seen from the bottom")
+	p.see("BOTTOM SIDE, turned over left to right")
 }
 
 // unfold opens the row of like parts that a position is in, if it is closed.
@@ -167,7 +167,7 @@ func position(t *testing.T, w *site, s sees) {
 	p := w.person(t, "", s)
 	p.open("/boards/" + boardID + "?mark=c3")
 	p.follow("All about C3")
-	p.see("100 µF", "Negative lead", "180°", "Where it sits", "History", "proposed by Ada, released by Rune", "Calliper.")
+	p.see("100 µF", "Negative lead", "Minus to the left, as drawn", "Where it sits", "History", "proposed by Ada, released by Rune", "Calliper.")
 	p.inSight("h1")
 	if _, ring := p.marked(); ring != "C3" {
 		t.Errorf("the drawing marks %q", ring)

@@ -21,7 +21,7 @@ const mostList = 1 << 20
 
 // kitView is the page on which a kit is checked.
 type kitView struct {
-	*boardView
+	*boardPage
 	List     string // as pasted, for the next try and for the report
 	Kept     string // ID of a kit kept on the server
 	Scope    string
@@ -67,7 +67,7 @@ func (p *Pages) checkKit(c echo.Context) (*kitView, error) {
 	if err != nil {
 		return nil, err
 	}
-	k := &kitView{boardView: b, Scope: kit.ScopeService}
+	k := &kitView{boardPage: b, Scope: kit.ScopeService}
 	for _, name := range []string{"only", "scope"} { // a choice wins over what stands beside it
 		if s := strings.TrimSpace(c.FormValue(name)); s != "" {
 			k.Scope = s

@@ -5,6 +5,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/drawing"
+	"boardlore/domain/list"
 	"boardlore/domain/part"
 )
 
@@ -62,15 +63,27 @@ func likes(areas []drawing.Area) []*like {
 	return out
 }
 
-// minusText says where the negative lead of a position points in its drawing.
-func minusText(p *board.Position) string {
-	if d := drawing.Minus(p); d != "" {
-		return t("minus." + string(d))
+// Minus says where the negative lead of a position points in its drawing, and
+// towards what, where the board has something there that cannot be mistaken.
+func (b *boardPage) Minus(p *board.Position) string {
+	d := drawing.Minus(p)
+	if d == "" {
+		if drawing.Unsure(p) || p.Replacement != nil && polarised(&p.Replacement.Part) {
+			return t("minus.unknown")
+		}
+		return ""
 	}
-	if polarised(&p.Part) || p.Replacement != nil && polarised(&p.Replacement.Part) {
-		return t("minus.unknown")
+	if b.landmarks == nil {
+		b.landmarks = drawing.LandmarksOf(b.Map)
 	}
-	return ""
+	text := t("minus." + string(d))
+	switch l := b.landmarks.Towards(p); l.Mark {
+	case drawing.Notch:
+		text += t("minus.notch")
+	case drawing.Connector, drawing.Row:
+		text += t("minus.edge", list.Ranges(l.Names))
+	}
+	return text
 }
 
 func polarised(p *part.Part) bool { return p.Polarised != nil && *p.Polarised }

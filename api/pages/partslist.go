@@ -12,7 +12,7 @@ import (
 
 // partsView is the page of what to buy for a board.
 type partsView struct {
-	*boardView
+	*boardPage
 	Scope    string
 	Refusal  *fault.Error
 	List     *kit.PartsList
@@ -34,7 +34,7 @@ func (p *Pages) partsList(c echo.Context, v *visit) error {
 	if err != nil {
 		return err
 	}
-	body := &partsView{boardView: b, Scope: strings.TrimSpace(c.QueryParam("scope"))}
+	body := &partsView{boardPage: b, Scope: strings.TrimSpace(c.QueryParam("scope"))}
 	if body.Scope == "" {
 		body.Scope = kit.ScopeService
 	}

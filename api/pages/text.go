@@ -82,6 +82,7 @@ var english = map[string]string{
 	"minus.right": "Minus to the right, as drawn", "minus.left": "Minus to the left, as drawn", "minus.up": "Minus upwards, as drawn",
 	"minus.down": "Minus downwards, as drawn", "minus.upper-right": "Minus to the upper right, as drawn", "minus.upper-left": "Minus to the upper left, as drawn",
 	"minus.lower-left": "Minus to the lower left, as drawn", "minus.lower-right": "Minus to the lower right, as drawn",
+	"minus.notch": ": towards the notched edge", "minus.edge": ": towards the edge with %s",
 	"minus.unknown": "Polarity not recorded: mark it before taking the part out",
 	"stops":         "What must not be overlooked", "stops.stop": "Stop", "stops.caution": "Caution", "stops.first": "Unplug and discharge first.", "stops.all": "All %d cautions",
 	"stops.bars": "Do not power up before %s is dealt with.", "stops.mains": "Mains is on this board: unplug, don't only switch off, and measure.",
@@ -109,8 +110,8 @@ var english = map[string]string{
 
 	"position.fit": "Fit instead:", "position.glued": "glued", "position.all": "All about %s", "position.unknown": "This board has never had a position %s. Look at its list of positions.",
 	"position.gone": "The map has no such position (any more); revision %d is current.", "position.facts": "What is known", "position.original": "Original part",
-	"position.place": "Place", "position.at": "x %s mm, y %s mm, turned %s°", "position.negative": "Negative lead", "position.negative.help": "counter-clockwise from the right, seen from the top side",
-	"position.negative.none": "not recorded or none", "position.body": "Body", "position.function": "Function", "position.rail": "Rail", "position.working": "Working voltage",
+	"position.place": "Place", "position.at": "x %s mm, y %s mm", "position.negative": "Negative lead",
+	"position.negative.none": "none", "position.body": "Body", "position.function": "Function", "position.rail": "Rail", "position.working": "Working voltage",
 	"position.glue": "Glued", "position.heat": "Heat-sensitive", "position.hot": "Place gets hot", "position.circuit": "Circuit",
 	"circuit.across-mains": "across the mains conductors", "circuit.mains-to-earth": "from mains to earth or touchable metal",
 	"circuit.across-isolation": "across the isolation", "circuit.primary": "on the mains side", "circuit.secondary": "behind the isolation",

@@ -4,13 +4,13 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"boardlore/domain/board"
 	"boardlore/domain/drawing"
 	"boardlore/domain/finding"
 	"boardlore/domain/kit"
+	"boardlore/domain/list"
 )
 
 // Sheet is the board sheet: cautions, failure points, drawing, positions in
@@ -145,7 +145,7 @@ var positionColumns = []column{{6, "", ""}, {18, "Position", "B"}, {88, "Part", 
 
 // positions lists what is to be serviced, area by area.
 func (d *document) positions(m *board.Map) {
-	left := 0
+	left, marks := 0, drawing.LandmarksOf(m)
 	areas := drawing.WorkingOrder(m, func(p *board.Position) bool {
 		leave := p.Service.Or() == board.Leave
 		left += rank(leave)
@@ -163,25 +163,38 @@ func (d *document) positions(m *board.Map) {
 			if p.Replacement != nil {
 				text = "Fit instead: " + drawing.PartText(&p.Replacement.Part) + " (" + text + ")"
 			}
-			d.row(positionColumns, []string{"", p.Designator, text, string(p.Service), notes(p)})
+			d.row(positionColumns, []string{"", p.Designator, text, string(p.Service), notes(p, marks)})
 		}
 	}
 	d.Ln(1)
 	d.text("I", fmt.Sprintf("Not listed here: %d positions to leave.", left))
 }
 
-func notes(p *board.Position) string {
+func notes(p *board.Position, marks *drawing.Landmarks) string {
 	var ws []string
 	if p.Glued != nil && *p.Glued {
 		ws = append(ws, "glued")
 	}
 	if p.Negative != nil {
-		ws = append(ws, "negative at "+strconv.FormatFloat(*p.Negative, 'f', -1, 64)+"°")
+		ws = append(ws, minus(p, marks))
 	}
 	if p.Function != "" {
 		ws = append(ws, p.Function)
 	}
 	return strings.Join(ws, ", ")
+}
+
+// minus says where the negative lead of a position points in the drawing of its
+// side, and towards what, where that cannot be mistaken.
+func minus(p *board.Position, marks *drawing.Landmarks) string {
+	text := "minus " + strings.ReplaceAll(string(drawing.Minus(p)), "-", " ") + " as drawn"
+	switch l := marks.Towards(p); l.Mark {
+	case drawing.Notch:
+		text += ", towards the notched edge"
+	case drawing.Connector, drawing.Row:
+		text += ", towards " + list.Ranges(l.Names)
+	}
+	return text
 }
 
 var checkColumns = []column{{6, "", ""}, {72, "What", ""}, {66, "Between", ""}, {44, "Right is", ""}}

@@ -236,9 +236,9 @@ func (l *layout) place(p *board.Position, d duty) *piece {
 	return c
 }
 
-// unsure reports whether a part has a polarity whose direction the map does
+// Unsure reports whether a part has a polarity whose direction the map does
 // not tell.
-func unsure(p *board.Position) bool {
+func Unsure(p *board.Position) bool {
 	return p.Negative == nil && hasPolarity(&p.Part)
 }
 

@@ -335,7 +335,7 @@ func TestSides(t *testing.T) {
 	if math.Abs(math.Cos(a.Angle)-1) > 1e-9 || math.Abs(math.Cos(b.Angle)+1) > 1e-9 {
 		t.Errorf("negative ends point to %g and %g, want right and left", a.Angle, b.Angle)
 	}
-	if s := bottom.SVG(); !bytes.Contains(s, []byte("BOTTOM SIDE, seen from the bottom")) {
+	if s := bottom.SVG(); !bytes.Contains(s, []byte("BOTTOM SIDE, turned over left to right")) {
 		t.Error("the bottom does not say that it is one")
 	}
 }

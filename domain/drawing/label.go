@@ -259,7 +259,7 @@ func (s *seats) beside(i int, w, h, bound float64) (best float64, box rectangle,
 		}
 	}
 	c := p.body.c
-	if b := around(c, w/2, h/2); insideCost[p.serve] < best && p.body.holds(w, h) && !unsure(p.pos) && s.r.free(b) {
+	if b := around(c, w/2, h/2); insideCost[p.serve] < best && p.body.holds(w, h) && !Unsure(p.pos) && s.r.free(b) {
 		try(b, insideCost[p.serve], 0)
 	}
 	hx, hy := p.body.extent()

@@ -15,7 +15,8 @@ type Area struct {
 }
 
 // WorkingOrder puts positions in the order of work: one side after the other,
-// zone by zone as one reads a page, within a zone by designator.
+// zone by zone as one reads a page, from the left as that side is seen, within a
+// zone by designator.
 func WorkingOrder(m *board.Map, keep func(*board.Position) bool) []Area {
 	byZone := map[[2]string]*Area{}
 	var as []*Area
@@ -33,7 +34,11 @@ func WorkingOrder(m *board.Map, keep func(*board.Position) bool) []Area {
 		byZone[k].Positions = append(byZone[k].Positions, p)
 	}
 	slices.SortFunc(as, func(a, b *Area) int {
-		return cmp.Or(-cmp.Compare(a.Side, b.Side), cmp.Compare(a.Zone[1:], b.Zone[1:]), cmp.Compare(a.Zone, b.Zone))
+		along := cmp.Compare(a.Zone, b.Zone)
+		if a.Side == board.Bottom && a.Zone[0] == b.Zone[0] {
+			along = -along
+		}
+		return cmp.Or(-cmp.Compare(a.Side, b.Side), along)
 	})
 	out := make([]Area, len(as))
 	for i, a := range as {

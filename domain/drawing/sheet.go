@@ -86,7 +86,7 @@ func (l *layout) drawPart(p *piece) {
 	}
 	d := p.pos.Designator
 	l.s.add(Item{Kind: Open, Name: "pos-" + name(d), Designator: d, Title: positionText(p.pos), Href: l.href(d), Ink: p.ink})
-	p.body.draw(l.s, p.ink, unsure(p.pos))
+	p.body.draw(l.s, p.ink, Unsure(p.pos))
 	l.s.add(Item{Kind: Close})
 }
 

@@ -25,8 +25,8 @@ var words = struct {
 	name: "NAME", side: "SIDE", equipment: "EQUIPMENT", board: "BOARD", scale: "SCALE", revision: "REVISION",
 	variant: "VARIANT", digest: "DIGEST", date: "DATE", licence: "LICENCE", frame: "COORDINATES",
 	changes: "CHANGES", changesTitle: "changes,",
-	top: "TOP SIDE, seen from the top", bottom: "BOTTOM SIDE, seen from the bottom",
-	topTitle: "top side, seen from the top", bottomTitle: "bottom side, seen from the bottom",
+	top: "TOP SIDE, seen from the top", bottom: "BOTTOM SIDE, turned over left to right",
+	topTitle: "top side, seen from the top", bottomTitle: "bottom side, turned over left to right",
 	draft: "not released", base: "base", unknown: "not stated",
 	signs: [...]string{Good: "suits", Doubt: "look before fitting", Bad: "do not fit", Empty: "no part for it",
 		Hazard: "hazardous change", Altered: "changed", Minor: "editorial change", Gained: "added", Lost: "removed"},
@@ -42,9 +42,6 @@ type title struct {
 func boardWords(m *board.Map, o Options, count int) title {
 	t := title{title: join(" ", m.Name, "("+m.Board+"),", sideTitle(o.Side))}
 	t.desc = "Drawing of " + strconv.Itoa(count) + " positions to scale. The list of positions says the same in words."
-	if o.Side == board.Bottom {
-		t.desc += " The board is turned over from left to right."
-	}
 	rev := words.draft
 	if o.Revision > 0 {
 		rev = strconv.Itoa(o.Revision)
@@ -133,7 +130,7 @@ func positionText(p *board.Position) string {
 	if p.Service != "" {
 		t += ", " + string(p.Service)
 	}
-	if p.Negative == nil && unsure(p) {
+	if p.Negative == nil && Unsure(p) {
 		t += ", " + words.unsure
 	}
 	return t

@@ -15,17 +15,17 @@ const zonesLong = 5
 const zoneStrip = 20.0
 
 // Zone names the part of the board that a position lies in, as drawings of
-// large sheets do: a letter for the column from the left, a number for the row
-// from the top, both as seen from the position's own side.
+// large sheets do: a number for the row from the top, a letter for the column
+// from the left as seen from the top side. The row comes first, so that no zone
+// reads as a designator. A zone belongs to the board, not to the view: turned
+// over left to right, the letters run from right to left.
 func Zone(f *board.Frame, p *board.Position) string {
 	w, h := frame(f)
 	cols, rows := zones(w, h)
-	x, y := sound(p.X)/w, 1-sound(p.Y)/h
-	if p.Side == board.Bottom {
-		x = 1 - x
-	}
-	return column(index(x, cols)) + strconv.Itoa(index(y, rows)+1)
+	return zoneName(index(1-sound(p.Y)/h, rows), index(sound(p.X)/w, cols))
 }
+
+func zoneName(row, col int) string { return strconv.Itoa(row+1) + column(col) }
 
 func zones(w, h float64) (cols, rows int) {
 	share := func(a, b float64) int {
@@ -50,8 +50,11 @@ func (l *layout) drawZones() {
 	w, h := l.size.X/float64(cols), l.size.Y/float64(rows)
 	up, left := l.area.y0+size, l.area.x0+size*.6
 	for i := range cols {
-		x := x0 + float64(i)*w
-		text(column(i), x+w/2, up)
+		x, name := x0+float64(i)*w, column(i)
+		if l.o.Side == board.Bottom {
+			name = column(cols - 1 - i)
+		}
+		text(name, x+w/2, up)
 		if i > 0 {
 			l.s.lines(InkZone, Point{x, up - size*.8}, Point{x, up + size*.4})
 		}
