@@ -11,6 +11,7 @@ import (
 
 	"boardlore/domain/finding"
 	"boardlore/domain/kit"
+	"boardlore/domain/message"
 	"boardlore/store"
 )
 
@@ -150,7 +151,7 @@ func (s *server) keepKit(c echo.Context) error {
 		c.Response().Header().Set("Location", at("kits", k.ID))
 	}
 	for _, p := range problems {
-		k.Findings = append(k.Findings, finding.Finding{Code: "list-row", Severity: finding.Caution, Sentence: p.Sentence(), Found: p.Text})
+		k.Findings = append(k.Findings, finding.Finding{Code: "list-row", Severity: finding.Caution, Sentence: message.Text(p.Sentence()), Found: p.Text})
 	}
 	return replyTagged(c, status, k.Digest, kitOf(k))
 }

@@ -249,7 +249,7 @@ func problemOf(err error) *Problem {
 }
 
 func faultProblem(f *fault.Error, err error) *Problem {
-	p := refuse(kindProblem[f.Kind], f.Detail)
+	p := refuse(kindProblem[f.Kind], f.Detail.String())
 	if t := problemIndex[f.Code]; t != nil && t.Status == p.Status {
 		p.Type, p.Title = "/problems/"+t.Name, t.Title
 	}
@@ -258,8 +258,8 @@ func faultProblem(f *fault.Error, err error) *Problem {
 	}
 	p.Data, p.cause = f.Data, err
 	for _, fi := range f.Findings {
-		e := ProblemError{Pointer: fi.Pointer, Code: fi.Code, Severity: fi.Severity, Detail: fi.Sentence,
-			Expected: fi.Expected, Found: fi.Found, Basis: fi.Basis}
+		e := ProblemError{Pointer: fi.Pointer, Code: fi.Code, Severity: fi.Severity, Detail: fi.Sentence.String(),
+			Expected: fi.Expected, Found: fi.Found, Basis: fi.Basis.String()}
 		if fi.Severity == finding.Stop {
 			p.Errors = append(p.Errors, e)
 		} else {

@@ -67,9 +67,9 @@ func nothingRead(c echo.Context, err error) error {
 	if !isList(c) {
 		return under("/kit", err)
 	}
-	p := refuse(f.Code, f.Detail)
+	p := refuse(f.Code, f.Detail.String())
 	for _, x := range f.Findings {
-		p.Errors = append(p.Errors, ProblemError{Code: x.Code, Severity: x.Severity, Detail: x.Sentence, Found: clip(x.Found)})
+		p.Errors = append(p.Errors, ProblemError{Code: x.Code, Severity: x.Severity, Detail: x.Sentence.String(), Found: clip(x.Found)})
 	}
 	return p
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/go-json-experiment/json/jsontext"
 
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 )
 
 // manyDigits finds what could be a number of more digits than a double holds:
@@ -38,8 +39,8 @@ func inexact(data []byte) (fs []finding.Finding) {
 		}
 		at := string(d.StackPointer())
 		if s := string(v); strings.Contains(at, "/x-") && !kept(s) {
-			fs = append(fs, finding.Finding{Code: "number-inexact", Severity: finding.Stop, Pointer: at, Found: clipped(s), Basis: "RFC 8785, IEEE 754",
-				Sentence: fmt.Sprintf("The number %s has more digits than are kept and would come back as another one; write it as a text.", clipped(s))})
+			fs = append(fs, finding.Finding{Code: "number-inexact", Severity: finding.Stop, Pointer: at, Found: clipped(s), Basis: message.Text("RFC 8785, IEEE 754"),
+				Sentence: message.Text(fmt.Sprintf("The number %s has more digits than are kept and would come back as another one; write it as a text.", clipped(s)))})
 		}
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v5"
 
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 )
 
 // maxFindings bounds what one refusal lists; a document with more faults than
@@ -131,8 +132,8 @@ func (e *explainer) add(code, pointer, sentence, basis string) {
 	if e.full() {
 		return
 	}
-	e.findings = append(e.findings, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer, Sentence: sentence,
-		Found: spell(at(e.root, pointer)), Basis: basis})
+	e.findings = append(e.findings, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer, Sentence: message.Text(sentence),
+		Found: spell(at(e.root, pointer)), Basis: message.Text(basis)})
 }
 
 // capped sorts findings and cuts the list where nobody would read on. It says
@@ -143,7 +144,7 @@ func capped(fs []finding.Finding) []finding.Finding {
 		return fs
 	}
 	more := finding.Finding{Code: "findings-more", Severity: fs[maxFindings].Severity,
-		Sentence: fmt.Sprintf("There is more to say than these %d findings, which is not listed; see to these first.", maxFindings)}
+		Sentence: message.Text(fmt.Sprintf("There is more to say than these %d findings, which is not listed; see to these first.", maxFindings))}
 	return append(slices.Clip(fs[:maxFindings]), more)
 }
 

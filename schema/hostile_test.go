@@ -110,7 +110,7 @@ func TestHostileDocuments(t *testing.T) {
 			_, fs := ReadMap(data)
 			size := 0
 			for _, f := range fs {
-				size += len(f.Sentence) + len(f.Found) + len(f.Expected) + len(f.Pointer) + len(f.Basis)
+				size += len(f.Sentence.String()) + len(f.Found) + len(f.Expected) + len(f.Pointer) + len(f.Basis.String())
 			}
 			if len(fs) > maxFindings+1 || size > 2<<20 {
 				t.Errorf("%d findings of %d bytes", len(fs), size)

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 )
 
 // schemaMember is the member by which a document says for which schema it was
@@ -28,8 +29,8 @@ func takeName(name string, tree any) (named bool, fs []finding.Finding) {
 	if id, ok := v.(string); ok && schemaName(id) == own {
 		return true, nil
 	}
-	return true, []finding.Finding{{Code: "schema-unknown", Severity: finding.Stop, Pointer: "/" + schemaMember, Expected: Prefix + own, Found: spell(v), Basis: "schema " + Prefix + own,
-		Sentence: fmt.Sprintf("This document is read as %s, and it says that it was written for %s, which is not that one; correct it, or leave $schema out.", Prefix+own, spell(v))}}
+	return true, []finding.Finding{{Code: "schema-unknown", Severity: finding.Stop, Pointer: "/" + schemaMember, Expected: Prefix + own, Found: spell(v), Basis: message.Text("schema " + Prefix + own),
+		Sentence: message.Text(fmt.Sprintf("This document is read as %s, and it says that it was written for %s, which is not that one; correct it, or leave $schema out.", Prefix+own, spell(v)))}}
 }
 
 // schemaName is the name of the schema that an $id stands for, on this server or

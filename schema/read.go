@@ -12,6 +12,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/finding"
 	"boardlore/domain/kit"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 	"boardlore/domain/reading"
@@ -141,7 +142,7 @@ func decodeTree(tree, out any) []finding.Finding {
 	case errors.As(err, &sem):
 		pointer := string(sem.JSONPointer)
 		return []finding.Finding{{Code: "member-unreadable", Severity: finding.Stop, Pointer: pointer, Found: spell(at(tree, pointer)),
-			Sentence: "This member cannot be read as what it should be; see its description in the schema."}}
+			Sentence: message.Text("This member cannot be read as what it should be; see its description in the schema.")}}
 	}
 	return []finding.Finding{syntaxFinding(b, err)}
 }
@@ -202,7 +203,7 @@ func (n *normaliser) kit(doc map[string]any) {
 		number, _ := line["line"].(float64)
 		if seen[number] {
 			n.findings = append(n.findings, finding.Finding{Code: "line-duplicate", Severity: finding.Stop, Pointer: at + "/line",
-				Sentence: fmt.Sprintf("Line %v stands more than once; give each line a number of its own.", number), Found: fmt.Sprint(number)})
+				Sentence: message.Text(fmt.Sprintf("Line %v stands more than once; give each line a number of its own.", number)), Found: fmt.Sprint(number)})
 		}
 		seen[number] = true
 	}
@@ -233,7 +234,7 @@ func (n *normaliser) hotPlace(pos, base map[string]any, pointer string) {
 	}
 	pos["hot_place"] = false
 	n.findings = append(n.findings, finding.Finding{Code: "hot-place-stated", Severity: finding.Note, Pointer: pointer, Expected: "hot_place false",
-		Sentence: "heat_sensitive is said of the part and nothing of its place, so hot_place is stored as false; say true where the position gets hot."})
+		Sentence: message.Text("heat_sensitive is said of the part and nothing of its place, so hot_place is stored as false; say true where the position gets hot.")})
 }
 
 // part normalises a part; what it does not say of its class is taken from base.
@@ -332,7 +333,7 @@ func (n *normaliser) quantity(obj map[string]any, member string, kind quantity.K
 	}
 	for _, d := range r.Doubts {
 		n.findings = append(n.findings, finding.Finding{Code: "quantity-doubtful", Severity: finding.Caution, Pointer: pointer,
-			Sentence: fmt.Sprintf("%q was read as %s, with a doubt: %s", s, canonical, d), Expected: canonical, Found: s})
+			Sentence: message.Text(fmt.Sprintf("%q was read as %s, with a doubt: %s", s, canonical, d)), Expected: canonical, Found: s})
 	}
 	if canonical == s { // doubtful all the same
 		return
@@ -343,7 +344,7 @@ func (n *normaliser) quantity(obj map[string]any, member string, kind quantity.K
 
 func respelt(s, canonical, pointer string) finding.Finding {
 	return finding.Finding{Code: "quantity-respelt", Severity: finding.Note, Pointer: pointer,
-		Sentence: fmt.Sprintf("%q is stored as %s.", s, canonical), Expected: canonical, Found: s}
+		Sentence: message.Text(fmt.Sprintf("%q is stored as %s.", s, canonical)), Expected: canonical, Found: s}
 }
 
 // anyQuantity admits any canonical quantity as the value of a class that has
@@ -361,7 +362,7 @@ func (n *normaliser) anyQuantity(obj map[string]any, member, class, pointer stri
 
 func (n *normaliser) refuse(code, pointer, found, sentence string) {
 	n.faults++
-	n.findings = append(n.findings, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer, Sentence: sentence, Found: found})
+	n.findings = append(n.findings, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer, Sentence: message.Text(sentence), Found: found})
 }
 
 func unreadable(err error) string {

@@ -119,7 +119,7 @@ func TestAllFaultsAtOnce(t *testing.T) {
 	if len(fs) != 4 {
 		t.Errorf("%d faults told, want 4: %q", len(fs), codesAt(fs))
 	}
-	if !strings.Contains(fs[1].Sentence+fs[2].Sentence+fs[3].Sentence, `did you mean "x_mm"`) {
+	if !strings.Contains(fs[1].Sentence.String()+fs[2].Sentence.String()+fs[3].Sentence.String(), `did you mean "x_mm"`) {
 		t.Errorf("no suggestion for x_mmm: %+v", fs)
 	}
 }

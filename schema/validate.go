@@ -12,6 +12,7 @@ import (
 
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 )
 
 // maxName bounds the name of a member, in bytes; those of the schemas are short.
@@ -49,7 +50,7 @@ func Refusal(fs []finding.Finding) error {
 			continue
 		}
 		if n++; n == 1 {
-			detail = f.Sentence
+			detail = f.Sentence.String()
 		}
 		switch f.Code {
 		case "json-malformed":
@@ -108,7 +109,7 @@ func values(data []byte) (n int) {
 }
 
 func syntaxFinding(data []byte, err error) finding.Finding {
-	f := finding.Finding{Code: "json-malformed", Severity: finding.Stop, Basis: "RFC 8259, RFC 7493"}
+	f := finding.Finding{Code: "json-malformed", Severity: finding.Stop, Basis: message.Text("RFC 8259, RFC 7493")}
 	offset := int64(-1)
 	reason := err
 	var syn *jsontext.SyntacticError
@@ -131,7 +132,7 @@ func syntaxFinding(data []byte, err error) finding.Finding {
 		column := len([]rune(head[strings.LastIndexByte(head, '\n')+1:])) + 1
 		where = fmt.Sprintf(" at line %d, column %d", line, column)
 	}
-	f.Sentence = fmt.Sprintf("This is not JSON in UTF-8 with unique names%s: %s. Correct it there and send it again.", where, strings.TrimPrefix(reason.Error(), "jsontext: "))
+	f.Sentence = message.Text(fmt.Sprintf("This is not JSON in UTF-8 with unique names%s: %s. Correct it there and send it again.", where, strings.TrimPrefix(reason.Error(), "jsontext: ")))
 	return f
 }
 
@@ -222,7 +223,7 @@ func escape(s string) string {
 }
 
 func stop(code, pointer, sentence string) []finding.Finding {
-	return []finding.Finding{{Code: code, Severity: finding.Stop, Pointer: pointer, Sentence: sentence}}
+	return []finding.Finding{{Code: code, Severity: finding.Stop, Pointer: pointer, Sentence: message.Text(sentence)}}
 }
 
 func validate(name string, tree any) []finding.Finding {

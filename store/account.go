@@ -14,6 +14,7 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 	"boardlore/domain/review"
 )
 
@@ -94,7 +95,7 @@ func (s *Store) AddAccount(ctx context.Context, name string, role review.Role) (
 		return "", err
 	}
 	if _, err := review.ParseRole(string(role)); err != nil {
-		return "", &fault.Error{Kind: fault.Invalid, Code: "account-invalid", Detail: "A role is contributor, reviewer or steward.", Err: err}
+		return "", &fault.Error{Kind: fault.Invalid, Code: "account-invalid", Detail: message.Text("A role is contributor, reviewer or steward."), Err: err}
 	}
 	token, hash := newToken()
 	err := s.write(ctx, func(tx pgx.Tx) error {

@@ -254,7 +254,7 @@ func TestRelease(t *testing.T) {
 		r := d.submit(t, d.ann, 0, newMap("tarn-plain"))
 		_, err := d.Release(ctx, d.rob, decide(r.Proposal))
 		f := refused(t, err, fault.Conflict, "endorsement-needed")
-		if !strings.Contains(f.Detail, "needs one more endorsement: ") || f.Data.(review.Standing).Needed != 1 {
+		if !strings.Contains(f.Detail.String(), "needs one more endorsement: ") || f.Data.(review.Standing).Needed != 1 {
 			t.Errorf("%+v", f)
 		}
 		d.endorse(t, d.rob, r.Proposal)
@@ -292,7 +292,7 @@ func TestRelease(t *testing.T) {
 		}
 		_, err := d.Release(ctx, d.stew, decide(r.Proposal))
 		f := refused(t, err, fault.Conflict, "endorsement-needed")
-		if !strings.Contains(f.Detail, "rob") {
+		if !strings.Contains(f.Detail.String(), "rob") {
 			t.Errorf("does not say whose lapsed: %s", f.Detail)
 		}
 	})

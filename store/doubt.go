@@ -11,6 +11,7 @@ import (
 
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 	"boardlore/domain/review"
 )
 
@@ -118,7 +119,7 @@ func doubtful(fs []finding.Finding) error {
 	if len(fs) == 0 {
 		return nil
 	}
-	return &fault.Error{Kind: fault.Invalid, Code: "doubt-invalid", Findings: fs, Detail: "It was refused, and nothing of it was stored: correct what the errors name."}
+	return &fault.Error{Kind: fault.Invalid, Code: "doubt-invalid", Findings: fs, Detail: message.Text("It was refused, and nothing of it was stored: correct what the errors name.")}
 }
 
 // DoubtAnswer is what ends a doubt.

@@ -9,6 +9,7 @@ import (
 	"github.com/jackc/pgx/v5/pgconn"
 
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 )
 
 // Error codes of PostgreSQL that mean something to us (its manual, appendix A).
@@ -30,15 +31,15 @@ var ErrDamaged = errors.New("the stored document does not match its digest: rest
 // constraints says what the database's refusal by a named constraint means.
 // Each is also looked for beforehand; what comes here lost a race.
 var constraints = map[string]fault.Error{
-	"accounts_name_key":      {Kind: fault.Conflict, Code: "account-exists", Detail: "There is an account of this name already: take another name, or make it a new token."},
-	"accounts_name_check":    {Kind: fault.Invalid, Code: "account-invalid", Detail: "An account's name has 1 to 64 characters and no space at either end."},
-	"accounts_role_check":    {Kind: fault.Invalid, Code: "account-invalid", Detail: "A role is contributor, reviewer or steward."},
-	"boards_id_check":        {Kind: fault.Invalid, Code: "submission-invalid", Detail: "A board's ID is made of lower-case letters and digits in words joined by single hyphens, at most 64 characters."},
-	"drafts_id_check":        {Kind: fault.Invalid, Code: "draft-refused", Detail: "A draft's ID is made of lower-case letters and digits in words joined by single hyphens, at most 64 characters."},
-	"kits_id_check":          {Kind: fault.Invalid, Code: "kit-refused", Detail: "A kit's ID is made of lower-case letters and digits in words joined by single hyphens, at most 64 characters."},
-	"revisions_proposal_key": {Kind: fault.Conflict, Code: "proposal-closed", Detail: "The proposal is released, and that is final: submit a new proposal for a further change."},
-	"revisions_pkey":         {Kind: fault.Unavailable, Code: "try-again", Detail: "Another release came first; try again."},
-	"revisions_no_gap":       {Kind: fault.Unavailable, Code: "try-again", Detail: "Another release came first; try again."},
+	"accounts_name_key":      {Kind: fault.Conflict, Code: "account-exists", Detail: message.Text("There is an account of this name already: take another name, or make it a new token.")},
+	"accounts_name_check":    {Kind: fault.Invalid, Code: "account-invalid", Detail: message.Text("An account's name has 1 to 64 characters and no space at either end.")},
+	"accounts_role_check":    {Kind: fault.Invalid, Code: "account-invalid", Detail: message.Text("A role is contributor, reviewer or steward.")},
+	"boards_id_check":        {Kind: fault.Invalid, Code: "submission-invalid", Detail: message.Text("A board's ID is made of lower-case letters and digits in words joined by single hyphens, at most 64 characters.")},
+	"drafts_id_check":        {Kind: fault.Invalid, Code: "draft-refused", Detail: message.Text("A draft's ID is made of lower-case letters and digits in words joined by single hyphens, at most 64 characters.")},
+	"kits_id_check":          {Kind: fault.Invalid, Code: "kit-refused", Detail: message.Text("A kit's ID is made of lower-case letters and digits in words joined by single hyphens, at most 64 characters.")},
+	"revisions_proposal_key": {Kind: fault.Conflict, Code: "proposal-closed", Detail: message.Text("The proposal is released, and that is final: submit a new proposal for a further change.")},
+	"revisions_pkey":         {Kind: fault.Unavailable, Code: "try-again", Detail: message.Text("Another release came first; try again.")},
+	"revisions_no_gap":       {Kind: fault.Unavailable, Code: "try-again", Detail: message.Text("Another release came first; try again.")},
 }
 
 // refusal turns an error of the database into a fault, by code and constraint
@@ -93,7 +94,7 @@ func unavailable(err error) error {
 }
 
 func machine(code, detail string, err error) error {
-	return &fault.Error{Kind: fault.Unavailable, Code: code, Err: err, Detail: detail}
+	return &fault.Error{Kind: fault.Unavailable, Code: code, Err: err, Detail: message.Text(detail)}
 }
 
 // fail names what was attempted, and turns the database's own refusals into faults.

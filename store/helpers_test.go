@@ -189,7 +189,7 @@ func (d *desk) released(t testing.TB, base int, m *board.Map) store.Receipt {
 func refused(t testing.TB, err error, kind fault.Kind, code string) *fault.Error {
 	t.Helper()
 	f, ok := fault.As(err)
-	if !ok || f.Kind != kind || f.Code != code || f.Detail == "" {
+	if !ok || f.Kind != kind || f.Code != code || f.Detail.IsZero() {
 		t.Fatalf("got %v (%+v), want %s", err, f, code)
 	}
 	return f

@@ -11,6 +11,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 	"boardlore/domain/review"
 )
 
@@ -117,7 +118,7 @@ func lockMove(ctx context.Context, a *act, from, to string) (merged bool, err er
 
 func boardMoved(id, to string) error {
 	return &fault.Error{Kind: fault.Conflict, Code: "board-moved", Data: map[string]string{"board": to},
-		Detail: fmt.Sprintf("The board %s is %s now: use that ID.", id, to)}
+		Detail: message.Text(fmt.Sprintf("The board %s is %s now: use that ID.", id, to))}
 }
 
 // noneOpen refuses to make a board one with another while proposals for it are

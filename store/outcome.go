@@ -13,6 +13,7 @@ import (
 	"github.com/jackc/pgx/v5/pgconn"
 
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 )
 
 // The time that the database has. A connection that is stuck costs as much and
@@ -172,7 +173,7 @@ func (w *witness) ask(ctx context.Context, tx pgx.Tx) (string, error) {
 
 func unknown(err error) error {
 	return &fault.Error{Kind: fault.Unavailable, Code: "outcome-unknown", Err: err,
-		Detail: "The database went away while this was being committed, so that it may be done or not. Send it again with the same Idempotency-Key, which does it once however often it comes; without a key, look first whether it is done."}
+		Detail: message.Text("The database went away while this was being committed, so that it may be done or not. Send it again with the same Idempotency-Key, which does it once however often it comes; without a key, look first whether it is done.")}
 }
 
 // unshown is the refusal of an act that is done, where its answer could not be read.
@@ -194,7 +195,7 @@ func undone(err error) error {
 		return err
 	}
 	told := *f
-	told.Detail += " Nothing was changed."
+	told.Detail = told.Detail.And(message.Text("Nothing was changed."))
 	return &told
 }
 

@@ -146,9 +146,9 @@ func TestOutcomes(t *testing.T) {
 			switch {
 			case test.code == "" && err != nil, test.code != "" && (f == nil || f.Code != test.code || f.Kind != fault.Unavailable):
 				t.Errorf("told as %v, want %q", err, test.code)
-			case test.code == "database-unavailable" && !strings.Contains(f.Detail, "Nothing was changed."):
+			case test.code == "database-unavailable" && !strings.Contains(f.Detail.String(), "Nothing was changed."):
 				t.Errorf("says %q", f.Detail)
-			case test.code == "outcome-unknown" && (strings.Contains(f.Detail, "Nothing was changed") || !strings.Contains(f.Detail, "Idempotency-Key")):
+			case test.code == "outcome-unknown" && (strings.Contains(f.Detail.String(), "Nothing was changed") || !strings.Contains(f.Detail.String(), "Idempotency-Key")):
 				t.Errorf("says %q", f.Detail)
 			}
 			straight, err := store.Open(t.Context(), dsn, store.Options{})
@@ -196,7 +196,7 @@ func TestMachineFaults(t *testing.T) {
 	}
 	defer s.Close()
 	_, err = s.AddAccount(t.Context(), "wren", review.Contributor)
-	if f, _ := fault.As(err); f == nil || f.Code != "database-read-only" || !strings.Contains(f.Detail, "Nothing was changed.") {
+	if f, _ := fault.As(err); f == nil || f.Code != "database-read-only" || !strings.Contains(f.Detail.String(), "Nothing was changed.") {
 		t.Errorf("read-only: %v", err)
 	}
 	if f, _ := fault.As(s.Ready(t.Context())); f == nil || f.Code != "database-read-only" {

@@ -134,7 +134,7 @@ func TestBoards(t *testing.T) {
 	_, err = d.Board(ctx, "tarn-z")
 	refused(t, err, fault.NotFound, "board-unknown")
 	_, err = d.Board(ctx, "tarn-unborn")
-	if f := refused(t, err, fault.NotFound, "board-unknown"); !strings.Contains(f.Detail, "waiting for review: proposal 4") {
+	if f := refused(t, err, fault.NotFound, "board-unknown"); !strings.Contains(f.Detail.String(), "waiting for review: proposal 4") {
 		t.Error(f.Detail)
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 )
 
 const (
@@ -82,7 +83,7 @@ func (s *Store) disk() (Disk, error) {
 func diskFault(err error) error {
 	if err != nil {
 		return &fault.Error{Kind: fault.Unavailable, Code: "database-unavailable", Err: err,
-			Detail: "The data folder can't be reached: see whether its disk is still there."}
+			Detail: message.Text("The data folder can't be reached: see whether its disk is still there.")}
 	}
 	return fault.New(fault.Unavailable, "disk-full", "The disk is nearly full: make room, then try again.")
 }

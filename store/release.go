@@ -7,6 +7,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 	"boardlore/domain/review"
 	"boardlore/schema"
 )
@@ -274,8 +275,8 @@ func (f *forwarded) refusal(p *Proposal) error {
 		return nil
 	}
 	return &fault.Error{Kind: fault.Conflict, Code: "carry-forward-conflict", Data: f.conflicts,
-		Detail: fmt.Sprintf("Since revision %d, on which proposal %d rests, the same was changed otherwise in %d places, and revision %d is current: the author has to submit a new proposal against it. Nothing was changed.",
-			f.base.Number, p.ID, len(f.conflicts), f.current.Number)}
+		Detail: message.Text(fmt.Sprintf("Since revision %d, on which proposal %d rests, the same was changed otherwise in %d places, and revision %d is current: the author has to submit a new proposal against it. Nothing was changed.",
+			f.base.Number, p.ID, len(f.conflicts), f.current.Number))}
 }
 
 // document is what will be released. A map that was carried forward is checked
@@ -291,8 +292,8 @@ func (f *forwarded) document(p *Proposal) (document, error) {
 	m, fs := schema.ReadMap(c)
 	if m == nil {
 		return document{}, &fault.Error{Kind: fault.Conflict, Code: "carry-forward-unsound", Findings: fs,
-			Detail: fmt.Sprintf("Carried forward onto revision %d of %s, the map does not pass the checks: the author has to submit a new proposal against that revision. Nothing was changed.",
-				f.current.Number, p.Board)}
+			Detail: message.Text(fmt.Sprintf("Carried forward onto revision %d of %s, the map does not pass the checks: the author has to submit a new proposal against that revision. Nothing was changed.",
+				f.current.Number, p.Board))}
 	}
 	return document{m: m, canonical: c, digest: board.Digest(c)}, nil
 }

@@ -10,6 +10,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 	"boardlore/domain/review"
 )
 
@@ -59,7 +60,7 @@ func (s *Store) review(ctx context.Context, a *act, p *Proposal, in Verdict) (Re
 	known := knows(p.Map, before)
 	if fs := append(review.CheckReview(in.Verdict, in.Summary, in.Remarks, known), review.CheckSeen(in.Seen, known)...); len(fs) > 0 {
 		return Receipt{}, event{}, &fault.Error{Kind: fault.Invalid, Code: "review-invalid", Findings: fs,
-			Detail: "The review was refused, and nothing of it was stored: correct what the errors name."}
+			Detail: message.Text("The review was refused, and nothing of it was stored: correct what the errors name.")}
 	}
 	r := review.Review{Reviewer: a.actor.Name, Verdict: in.Verdict, Summary: in.Summary, Remarks: in.Remarks, Seen: in.Seen, Version: p.Version, At: stamp(a.at)}
 	if err := insertReview(ctx, a, p, &r); err != nil {
@@ -149,7 +150,7 @@ func checkReason(reason string) error { return reasoned(review.CheckReason(reaso
 // reasoned refuses a decision whose reason has findings.
 func reasoned(fs []finding.Finding) error {
 	if len(fs) > 0 {
-		return &fault.Error{Kind: fault.Invalid, Code: "decision-invalid", Findings: fs, Detail: "The reason was refused: correct what the errors name."}
+		return &fault.Error{Kind: fault.Invalid, Code: "decision-invalid", Findings: fs, Detail: message.Text("The reason was refused: correct what the errors name.")}
 	}
 	return nil
 }

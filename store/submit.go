@@ -10,6 +10,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 	"boardlore/domain/review"
 	"boardlore/schema"
 )
@@ -50,9 +51,9 @@ func OfVariant(m *board.Map) error {
 	if m.Variant == "" {
 		at, which = "/of", "one variant"
 	}
-	return &fault.Error{Kind: fault.Invalid, Code: "map-refused", Detail: "The map was refused, and nothing of it was stored: correct what the errors name.",
+	return &fault.Error{Kind: fault.Invalid, Code: "map-refused", Detail: message.Text("The map was refused, and nothing of it was stored: correct what the errors name."),
 		Findings: []finding.Finding{{Code: "map-of-variant", Severity: finding.Stop, Pointer: at,
-			Sentence: fmt.Sprintf("This map was made for %s and lacks the other builds: fetch the map without variant, make the change there (or in its variants), and submit that.", which)}}}
+			Sentence: message.Text(fmt.Sprintf("This map was made for %s and lacks the other builds: fetch the map without variant, make the change there (or in its variants), and submit that.", which))}}}
 }
 
 // Submit makes a proposal.
@@ -126,7 +127,7 @@ func readMap(raw []byte) (document, error) {
 func refusedDocument(fs []finding.Finding, code, detail string) error {
 	err := schema.Refusal(fs)
 	if f, ok := fault.As(err); ok && f.Kind == fault.Invalid {
-		f.Code, f.Detail = code, detail
+		f.Code, f.Detail = code, message.Text(detail)
 	}
 	return err
 }
@@ -292,7 +293,7 @@ func (s *Store) checkEvidence(ctx context.Context, a *act, evidence []review.Evi
 }
 
 func invalid(pointer, format string, args ...any) finding.Finding {
-	return finding.Finding{Code: "request-invalid", Severity: finding.Stop, Pointer: pointer, Sentence: fmt.Sprintf(format, args...)}
+	return finding.Finding{Code: "request-invalid", Severity: finding.Stop, Pointer: pointer, Sentence: message.Text(fmt.Sprintf(format, args...))}
 }
 
 func submissionFault(fs []finding.Finding) error {
@@ -300,7 +301,7 @@ func submissionFault(fs []finding.Finding) error {
 		return nil
 	}
 	return &fault.Error{Kind: fault.Invalid, Code: "submission-invalid", Findings: fs,
-		Detail: "The submission was refused, and nothing of it was stored: correct what the errors name."}
+		Detail: message.Text("The submission was refused, and nothing of it was stored: correct what the errors name.")}
 }
 
 func insertProposal(ctx context.Context, a *act, p *Proposal) error {
@@ -476,7 +477,7 @@ func (s *Store) sameMap(ctx context.Context, a *act, p *Proposal, doc document, 
 			sentence: fmt.Sprintf("{who} amended the summary or the evidence of proposal %d for %s.", p.ID, p.Board)}, err
 	}
 	r.Findings = append(r.Findings, finding.Finding{Code: "amended-nothing", Severity: finding.Note,
-		Sentence: "The map is just what the proposal holds already, so nothing was changed."})
+		Sentence: message.Text("The map is just what the proposal holds already, so nothing was changed.")})
 	return r, event{}, err
 }
 

@@ -11,6 +11,7 @@ import (
 
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 	"boardlore/domain/review"
 )
 
@@ -40,7 +41,7 @@ func (w *Withdrawal) check() error {
 		return nil
 	}
 	return &fault.Error{Kind: fault.Invalid, Code: "withdrawal-invalid", Findings: fs,
-		Detail: "The withdrawal was refused, and nothing was changed: correct what the errors name."}
+		Detail: message.Text("The withdrawal was refused, and nothing was changed: correct what the errors name.")}
 }
 
 // Withdrawn is what a refusal tells of something that is out of use, and where
@@ -68,7 +69,7 @@ func gone(w Withdrawal, what, wayOn string, data Withdrawn) error {
 	if w.Reason != "" {
 		detail += ": " + strings.TrimRight(strings.TrimSpace(w.Reason), ".")
 	}
-	return &fault.Error{Kind: kind, Detail: detail + ". " + wayOn, Data: data}
+	return &fault.Error{Kind: kind, Detail: message.Text(detail + ". " + wayOn), Data: data}
 }
 
 // goneRevision refuses a revision that is out of use; current is the one to use

@@ -12,6 +12,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 	"boardlore/store"
 )
 
@@ -181,7 +182,7 @@ func (p *Pages) byPasskey(c echo.Context) (store.Actor, error) {
 }
 
 func refusedPasskey(err error) error {
-	return &fault.Error{Kind: fault.Unauthenticated, Code: "passkey-refused", Detail: t("passkey.refused"), Err: err}
+	return &fault.Error{Kind: fault.Unauthenticated, Code: "passkey-refused", Detail: message.Text(t("passkey.refused")), Err: err}
 }
 
 // passkeyForm signs in by a passkey: first what the browser needs, then its

@@ -13,6 +13,7 @@ import (
 
 	"boardlore/api"
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 	"boardlore/domain/photograph"
 	"boardlore/store"
 )
@@ -186,7 +187,7 @@ func (p *Pages) form(b api.Budget, h func(echo.Context, *visit) error) echo.Hand
 			err = r.ParseForm()
 		}
 		if err != nil {
-			return &fault.Error{Kind: fault.Malformed, Code: "form-unreadable", Detail: t("form.unreadable"), Err: err}
+			return &fault.Error{Kind: fault.Malformed, Code: "form-unreadable", Detail: message.Text(t("form.unreadable")), Err: err}
 		}
 		if !hmac.Equal([]byte(r.PostFormValue(csrfField)), []byte(v.Key)) {
 			return fault.New(fault.NotAllowed, "form-expired", t("form.expired"))

@@ -149,7 +149,7 @@ func why(fs []finding.Finding) string {
 	var ss []string
 	for _, f := range fs {
 		if f.Severity != finding.Note {
-			ss = append(ss, f.Sentence)
+			ss = append(ss, f.Sentence.String())
 		}
 	}
 	return strings.Join(ss, " ")

@@ -82,7 +82,7 @@ func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
 // there is one.
 func sentence(err error) string {
 	if f, ok := fault.As(err); ok && f.Kind != fault.Unknown {
-		return f.Detail
+		return f.Detail.String()
 	}
 	return err.Error()
 }

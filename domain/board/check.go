@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 	"boardlore/domain/quantity"
 )
 
@@ -40,7 +41,7 @@ func Check(m *Map) []finding.Finding {
 	c.variants()
 	if c.steps < 0 {
 		c.findings = append(c.findings, finding.Finding{Code: "overlaps-unchecked", Severity: finding.Caution, Pointer: "/positions",
-			Sentence: "So many bodies stand beside and in one another that not all could be compared; check their places and sizes.", Basis: document})
+			Sentence: message.Text("So many bodies stand beside and in one another that not all could be compared; check their places and sizes."), Basis: message.Text(document)})
 	}
 	finding.Sort(c.findings)
 	return c.findings
@@ -95,8 +96,8 @@ func (c *checker) add(f finding.Finding) {
 func (c *checker) equipment() {
 	if y := c.m.Equipment.Years; len(y) == 2 && y[0] > y[1] {
 		c.add(finding.Finding{Code: "years-reversed", Severity: finding.Stop, Pointer: "/equipment/years",
-			Sentence: fmt.Sprintf("The years of make run from %d to %d; write the first year first.", y[0], y[1]),
-			Expected: fmt.Sprintf("%d, %d", y[1], y[0]), Found: fmt.Sprintf("%d, %d", y[0], y[1]), Basis: document})
+			Sentence: message.Text(fmt.Sprintf("The years of make run from %d to %d; write the first year first.", y[0], y[1])),
+			Expected: fmt.Sprintf("%d, %d", y[1], y[0]), Found: fmt.Sprintf("%d, %d", y[0], y[1]), Basis: message.Text(document)})
 	}
 }
 
@@ -119,7 +120,7 @@ func duplicates[T any](c *checker, code, list, member, what string, items []T, k
 		k := key(&items[i])
 		if j, dup := first[k]; dup {
 			c.add(finding.Finding{Code: code, Severity: finding.Stop, Pointer: where{list: list, i: i}.at(member),
-				Sentence: fmt.Sprintf("%s %s stands here and at %s%d; each may be there once.", what, k, list, j), Found: k, Basis: document})
+				Sentence: message.Text(fmt.Sprintf("%s %s stands here and at %s%d; each may be there once.", what, k, list, j)), Found: k, Basis: message.Text(document)})
 			continue
 		}
 		first[k] = i
@@ -138,8 +139,8 @@ func (c *checker) failurePoints() {
 		for j, d := range f.Positions {
 			if !known[d] {
 				c.add(finding.Finding{Code: "reference-missing", Severity: finding.Stop, Pointer: w.at("positions/" + strconv.Itoa(j)),
-					Sentence: fmt.Sprintf("Failure point %s names %s, which is no position of the map; correct the designator or add the position.", f.ID, d),
-					Found:    d, Basis: document})
+					Sentence: message.Text(fmt.Sprintf("Failure point %s names %s, which is no position of the map; correct the designator or add the position.", f.ID, d)),
+					Found:    d, Basis: message.Text(document)})
 			}
 		}
 		c.remedy(f, w)
@@ -156,8 +157,8 @@ func (c *checker) unserviced(f *FailurePoint, w where, services map[string]Servi
 	for j, d := range f.Positions {
 		if service, known := services[d]; known && serviceRank[service] == 0 {
 			c.add(finding.Finding{Code: "hazard-left", Severity: finding.Caution, Pointer: w.at("positions/" + strconv.Itoa(j)),
-				Sentence: fmt.Sprintf("Failure point %s names %s, which the map leaves alone; say replace or inspect there, unless another part is the remedy.", f.ID, d),
-				Expected: "replace or inspect", Found: string(service.Or()), Basis: common})
+				Sentence: message.Text(fmt.Sprintf("Failure point %s names %s, which the map leaves alone; say replace or inspect there, unless another part is the remedy.", f.ID, d)),
+				Expected: "replace or inspect", Found: string(service.Or()), Basis: message.Text(common)})
 		}
 	}
 }
@@ -170,10 +171,10 @@ func (c *checker) remedy(f *FailurePoint, w where) {
 	switch {
 	case f.BarsPowerUp != nil && *f.BarsPowerUp && !before:
 		c.add(finding.Finding{Code: "failure-point-no-way-out", Severity: finding.Caution, Pointer: w.at("bars_power_up"),
-			Sentence: fmt.Sprintf("Failure point %s bars power-up, but neither a remedy nor a check before power-up says when the bar is lifted; add one.", f.ID), Basis: common})
+			Sentence: message.Text(fmt.Sprintf("Failure point %s bars power-up, but neither a remedy nor a check before power-up says when the bar is lifted; add one.", f.ID)), Basis: message.Text(common)})
 	case f.Severity == "hazard":
 		c.add(finding.Finding{Code: "failure-point-remedy-missing", Severity: finding.Note, Pointer: w.at(""),
-			Sentence: fmt.Sprintf("Failure point %s is a hazard without a remedy; say what to do about it, if it is known.", f.ID), Basis: common})
+			Sentence: message.Text(fmt.Sprintf("Failure point %s is a hazard without a remedy; say what to do about it, if it is known.", f.ID)), Basis: message.Text(common)})
 	}
 }
 
@@ -212,8 +213,8 @@ func (c *checker) measurements() {
 		for j, point := range ks[i].Between {
 			if d := designatorIn(point); d != "" && prefixes[letters(d)] && !known[d] {
 				c.add(finding.Finding{Code: "check-point-unknown", Severity: finding.Caution, Pointer: w.at("between/" + strconv.Itoa(j)),
-					Sentence: fmt.Sprintf("Check %s measures at %s, which is no position of the map; correct the designator if a position is meant.", ks[i].ID, d),
-					Found:    d, Basis: document})
+					Sentence: message.Text(fmt.Sprintf("Check %s measures at %s, which is no position of the map; correct the designator if a position is meant.", ks[i].ID, d)),
+					Found:    d, Basis: message.Text(document)})
 			}
 		}
 	}
@@ -249,18 +250,18 @@ func (c *checker) expect(k *Measurement, w where) {
 		if !end.q.IsZero() && unit != quantity.None && end.q.Unit() != unit {
 			fits = false
 			c.add(finding.Finding{Code: "quantity-unit", Severity: finding.Stop, Pointer: w.at(end.member),
-				Sentence: fmt.Sprintf("Check %s measures %s, so what is right is in %s, not %s.", k.ID, k.Measure, unit, end.q.Unit()),
-				Expected: unit.String(), Found: end.q.String(), Basis: "SI"})
+				Sentence: message.Text(fmt.Sprintf("Check %s measures %s, so what is right is in %s, not %s.", k.ID, k.Measure, unit, end.q.Unit())),
+				Expected: unit.String(), Found: end.q.String(), Basis: message.Text("SI")})
 		}
 	}
 	switch {
 	case e.Min.IsZero() && e.Max.IsZero():
 		c.add(finding.Finding{Code: "expect-empty", Severity: finding.Caution, Pointer: w.at("expect"),
-			Sentence: fmt.Sprintf("Check %s does not say what is right; give min, max or both.", k.ID), Basis: common})
+			Sentence: message.Text(fmt.Sprintf("Check %s does not say what is right; give min, max or both.", k.ID)), Basis: message.Text(common)})
 	case fits && !e.Min.IsZero() && !e.Max.IsZero() && e.Min.Compare(e.Max) > 0:
 		c.add(finding.Finding{Code: "range-reversed", Severity: finding.Stop, Pointer: w.at("expect"),
-			Sentence: fmt.Sprintf("Check %s expects at least %s and at most %s; nothing is both.", k.ID, e.Min, e.Max),
-			Expected: "min ≤ max", Found: fmt.Sprintf("%s … %s", e.Min, e.Max), Basis: document})
+			Sentence: message.Text(fmt.Sprintf("Check %s expects at least %s and at most %s; nothing is both.", k.ID, e.Min, e.Max)),
+			Expected: "min ≤ max", Found: fmt.Sprintf("%s … %s", e.Min, e.Max), Basis: message.Text(document)})
 	}
 }
 
@@ -273,12 +274,12 @@ func (c *checker) variants() {
 		w := where{list: "/variants/", i: i}
 		if len(vs[i].Changes) == 0 {
 			c.add(finding.Finding{Code: "variant-idle", Severity: finding.Note, Pointer: w.at(""),
-				Sentence: fmt.Sprintf("Variant %s changes nothing, so it is the base map by another name; add its changes.", vs[i].Variant), Basis: document})
+				Sentence: message.Text(fmt.Sprintf("Variant %s changes nothing, so it is the base map by another name; add its changes.", vs[i].Variant)), Basis: message.Text(document)})
 		}
 		j, again := marks[plain(vs[i].IdentifiedBy)]
 		if again {
 			c.add(finding.Finding{Code: "variant-indistinct", Severity: finding.Caution, Pointer: w.at("identified_by"),
-				Sentence: fmt.Sprintf("Variants %s and %s are told by the same mark; say how a person tells one from the other.", vs[j].Variant, vs[i].Variant), Found: clip(vs[i].IdentifiedBy), Basis: common})
+				Sentence: message.Text(fmt.Sprintf("Variants %s and %s are told by the same mark; say how a person tells one from the other.", vs[j].Variant, vs[i].Variant)), Found: clip(vs[i].IdentifiedBy), Basis: message.Text(common)})
 		}
 		marks[plain(vs[i].IdentifiedBy)] = i
 	}
@@ -300,8 +301,8 @@ func (c *checker) variant(i int) {
 		}
 		if other, dup := seen[p.Designator]; dup && (b.origin[k] >= 0 || b.origin[other] >= 0) {
 			c.add(finding.Finding{Code: "designator-duplicate", Severity: finding.Stop, Pointer: where{list: list, i: max(b.origin[k], b.origin[other])}.at(""),
-				Sentence: fmt.Sprintf("In variant %s designator %s stands twice; each may be there once.", c.m.Variants[i].Variant, p.Designator),
-				Found:    p.Designator, Basis: document})
+				Sentence: message.Text(fmt.Sprintf("In variant %s designator %s stands twice; each may be there once.", c.m.Variants[i].Variant, p.Designator)),
+				Found:    p.Designator, Basis: message.Text(document)})
 		}
 		seen[p.Designator] = k
 		if b.origin[k] >= 0 {
@@ -330,7 +331,7 @@ func (c *checker) variantPosition(b *built, k int, w where) {
 	for _, f := range own.findings {
 		if !slices.ContainsFunc(base.findings, func(g finding.Finding) bool { return g.Code == f.Code && g.Pointer == f.Pointer && g.Found == f.Found }) {
 			f.Pointer = w.at("")
-			f.Sentence = fmt.Sprintf("In variant %s: %s", c.m.Variants[b.variant].Variant, f.Sentence)
+			f.Sentence = message.Text(fmt.Sprintf("In variant %s: %s", c.m.Variants[b.variant].Variant, f.Sentence))
 			c.add(f)
 		}
 	}

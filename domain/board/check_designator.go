@@ -10,6 +10,7 @@ import (
 	"golang.org/x/text/unicode/norm"
 
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 )
 
 // names holds designators to what people can tell apart on paper: printable,
@@ -18,21 +19,21 @@ func (c *checker) names() {
 	seen := map[string]string{} // by look
 	name := func(designator, pointer string) {
 		if why := misnamed(designator); why != "" {
-			c.add(finding.Finding{Code: "designator-form", Severity: finding.Stop, Pointer: pointer, Found: strconv.QuoteToASCII(designator), Basis: unicodeSecurity,
-				Sentence: fmt.Sprintf("The designator %s %s; write it as it is printed on the board.", strconv.QuoteToASCII(designator), why)})
+			c.add(finding.Finding{Code: "designator-form", Severity: finding.Stop, Pointer: pointer, Found: strconv.QuoteToASCII(designator), Basis: message.Text(unicodeSecurity),
+				Sentence: message.Text(fmt.Sprintf("The designator %s %s; write it as it is printed on the board.", strconv.QuoteToASCII(designator), why))})
 			return
 		}
 		look := lookOf(designator)
 		if other, there := seen[look]; there && other != designator {
-			c.add(finding.Finding{Code: "designator-alike", Severity: finding.Stop, Pointer: pointer, Found: strconv.QuoteToASCII(designator), Basis: unicodeSecurity,
-				Sentence: fmt.Sprintf("The designators %s and %s look alike and are not the same; write both in the letters that are printed on the board.",
-					strconv.QuoteToASCII(other), strconv.QuoteToASCII(designator))})
+			c.add(finding.Finding{Code: "designator-alike", Severity: finding.Stop, Pointer: pointer, Found: strconv.QuoteToASCII(designator), Basis: message.Text(unicodeSecurity),
+				Sentence: message.Text(fmt.Sprintf("The designators %s and %s look alike and are not the same; write both in the letters that are printed on the board.",
+					strconv.QuoteToASCII(other), strconv.QuoteToASCII(designator)))})
 			return
 		}
 		seen[look] = designator
 		if look != designator && isASCII(look) {
-			c.add(finding.Finding{Code: "designator-letters", Severity: finding.Caution, Pointer: pointer, Found: strconv.QuoteToASCII(designator), Expected: look, Basis: unicodeSecurity,
-				Sentence: fmt.Sprintf("The designator %s is not written in Latin letters and looks as if it were; write %s in Latin, so that searches find it.", strconv.QuoteToASCII(designator), look)})
+			c.add(finding.Finding{Code: "designator-letters", Severity: finding.Caution, Pointer: pointer, Found: strconv.QuoteToASCII(designator), Expected: look, Basis: message.Text(unicodeSecurity),
+				Sentence: message.Text(fmt.Sprintf("The designator %s is not written in Latin letters and looks as if it were; write %s in Latin, so that searches find it.", strconv.QuoteToASCII(designator), look))})
 		}
 	}
 	for i := range c.m.Positions {

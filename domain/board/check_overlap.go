@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 )
 
 const (
@@ -36,8 +37,8 @@ func (o *overlap) finding(ps []Position, w where) finding.Finding {
 	}
 	p := &ps[o.i]
 	return finding.Finding{Code: "bodies-overlap", Severity: finding.Caution, Pointer: w.at(""),
-		Sentence: fmt.Sprintf("%s overlaps %s on the %s side by %s; check the places and the body sizes.", p.Designator, strings.Join(names, " and "), p.Side, mm(o.depth)),
-		Found:    mm(o.depth), Basis: common}
+		Sentence: message.Text(fmt.Sprintf("%s overlaps %s on the %s side by %s; check the places and the body sizes.", p.Designator, strings.Join(names, " and "), p.Side, mm(o.depth))),
+		Found:    mm(o.depth), Basis: message.Text(common)}
 }
 
 // footprint is a body seen from above.

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 )
@@ -75,11 +76,11 @@ func (c *checker) preferred(designator string, p *part.Part, w where) {
 		return
 	}
 	f := finding.Finding{Code: "value-not-preferred", Severity: finding.Caution, Pointer: w.at("part/value"), Found: p.Value.String(),
-		Expected: spellings(likely), Basis: "IEC 60063",
-		Sentence: fmt.Sprintf("%s is %s, which is in no preferred series; read the marking again.", designator, p.Value)}
+		Expected: spellings(likely), Basis: message.Text("IEC 60063"),
+		Sentence: message.Text(fmt.Sprintf("%s is %s, which is in no preferred series; read the marking again.", designator, p.Value))}
 	if _, old := quantity.OldRating(p.Value); old {
 		f.Severity = finding.Note
-		f.Sentence = fmt.Sprintf("%s is %s, a rating from before the preferred series; today %s is made in its place.", designator, p.Value, spellings(likely))
+		f.Sentence = message.Text(fmt.Sprintf("%s is %s, a rating from before the preferred series; today %s is made in its place.", designator, p.Value, spellings(likely)))
 	}
 	c.add(f)
 }
@@ -102,13 +103,13 @@ func (c *checker) unit(designator, member string, q quantity.Quantity, kind quan
 	}
 	if q.Sign() < 0 && kind != quantity.Temperature {
 		c.add(finding.Finding{Code: "quantity-negative", Severity: finding.Stop, Pointer: w.at(parent + "/" + member),
-			Sentence: fmt.Sprintf("%s has a %s of %s; it cannot be below nought.", designator, strings.ReplaceAll(member, "_", " "), q),
-			Expected: "0 or more", Found: q.String(), Basis: "SI"})
+			Sentence: message.Text(fmt.Sprintf("%s has a %s of %s; it cannot be below nought.", designator, strings.ReplaceAll(member, "_", " "), q)),
+			Expected: "0 or more", Found: q.String(), Basis: message.Text("SI")})
 	}
 	if q.Sign() == 0 && kind != quantity.Temperature && kind != quantity.Resistance {
 		c.add(finding.Finding{Code: "quantity-zero", Severity: finding.Stop, Pointer: w.at(parent + "/" + member),
-			Sentence: fmt.Sprintf("%s has a %s of %s; no part has. Leave it out where it is not known.", designator, strings.ReplaceAll(member, "_", " "), q),
-			Expected: "more than 0", Found: q.String(), Basis: "SI"})
+			Sentence: message.Text(fmt.Sprintf("%s has a %s of %s; no part has. Leave it out where it is not known.", designator, strings.ReplaceAll(member, "_", " "), q)),
+			Expected: "more than 0", Found: q.String(), Basis: message.Text("SI")})
 	}
 }
 
@@ -132,8 +133,8 @@ func (c *checker) windings(designator string, coils *part.Windings, w where, par
 
 func wrongUnit(designator, member, found, unit, pointer string) finding.Finding {
 	return finding.Finding{Code: "quantity-unit", Severity: finding.Stop, Pointer: pointer,
-		Sentence: fmt.Sprintf("The %s of %s is %s; write it in %s.", strings.ReplaceAll(member, "_", " "), designator, found, unit),
-		Expected: unit, Found: found, Basis: "SI"}
+		Sentence: message.Text(fmt.Sprintf("The %s of %s is %s; write it in %s.", strings.ReplaceAll(member, "_", " "), designator, found, unit)),
+		Expected: unit, Found: found, Basis: message.Text("SI")}
 }
 
 // working compares the voltage in service with what the parts bear. An
@@ -164,8 +165,8 @@ func bears(p *part.Part) bool { return p.Class != part.Cell }
 
 func overRated(p *Position, what string, rated quantity.Quantity, s finding.Severity, pointer string) finding.Finding {
 	return finding.Finding{Code: "working-voltage-above-rating", Severity: s, Pointer: pointer,
-		Sentence: fmt.Sprintf("%s works at %s, above the %s's rating of %s; correct the figures, or name a replacement that bears it.", p.Designator, p.WorkingVoltage, what, rated),
-		Expected: "at least " + p.WorkingVoltage.String(), Found: rated.String(), Basis: "rated voltage, IEC 60384-1"}
+		Sentence: message.Text(fmt.Sprintf("%s works at %s, above the %s's rating of %s; correct the figures, or name a replacement that bears it.", p.Designator, p.WorkingVoltage, what, rated)),
+		Expected: "at least " + p.WorkingVoltage.String(), Found: rated.String(), Basis: message.Text("rated voltage, IEC 60384-1")}
 }
 
 // polarised says whether a part has a polarity: by its own word, else by its
@@ -189,18 +190,18 @@ func (c *checker) polarity(p *Position, w where) {
 	switch {
 	case polarised(&p.Part) && p.Negative == nil:
 		c.add(finding.Finding{Code: "polarity-unknown", Severity: finding.Caution, Pointer: w.at(""),
-			Sentence: fmt.Sprintf("%s is polarised and negative_deg is not given; look where the negative lead goes before anyone fits a part there.", p.Designator),
-			Expected: "negative_deg", Basis: common})
+			Sentence: message.Text(fmt.Sprintf("%s is polarised and negative_deg is not given; look where the negative lead goes before anyone fits a part there.", p.Designator)),
+			Expected: "negative_deg", Basis: message.Text(common)})
 	case p.Negative != nil && p.Part.Polarised != nil && !*p.Part.Polarised:
 		c.add(finding.Finding{Code: "polarity-needless", Severity: finding.Note, Pointer: w.at("negative_deg"),
-			Sentence: fmt.Sprintf("%s is bipolar, so negative_deg says nothing; take one of the two back.", p.Designator), Basis: common})
+			Sentence: message.Text(fmt.Sprintf("%s is bipolar, so negative_deg says nothing; take one of the two back.", p.Designator)), Basis: message.Text(common)})
 	case p.Negative != nil && bipolar(&p.Part):
 		c.add(finding.Finding{Code: "polarity-needless", Severity: finding.Note, Pointer: w.at("negative_deg"),
-			Sentence: fmt.Sprintf("%s is %s, which has no polarity, so negative_deg says nothing; correct the part or take it back.", p.Designator, oneOfKind(&p.Part)), Basis: common})
+			Sentence: message.Text(fmt.Sprintf("%s is %s, which has no polarity, so negative_deg says nothing; correct the part or take it back.", p.Designator, oneOfKind(&p.Part))), Basis: message.Text(common)})
 	}
 	if is := p.Part.Polarised; is != nil && (*is && bipolar(&p.Part) || !*is && p.Part.Class == part.Cell) {
 		c.add(finding.Finding{Code: "polarity-contradicts", Severity: finding.Caution, Pointer: w.at("part/polarised"),
-			Sentence: fmt.Sprintf("%s is %s and is said to be %s; one of the two is wrong.", p.Designator, oneOfKind(&p.Part), choice(is, "polarised", "bipolar")), Basis: common})
+			Sentence: message.Text(fmt.Sprintf("%s is %s and is said to be %s; one of the two is wrong.", p.Designator, oneOfKind(&p.Part), choice(is, "polarised", "bipolar"))), Basis: message.Text(common)})
 	}
 }
 
@@ -256,9 +257,9 @@ func hasClass(p *part.Part, letter byte) bool {
 
 func unclassed(p *Position, what string, q *part.Part, letter byte, s finding.Severity, pointer string) finding.Finding {
 	return finding.Finding{Code: "safety-class-missing", Severity: s, Pointer: pointer,
-		Sentence: fmt.Sprintf("%s stands in a mains %c position and its %s has %s; only a part of class %c may be fitted there.",
-			p.Designator, letter, what, orNo(q.SafetyClass, "safety class"), letter),
-		Expected: fmt.Sprintf("class %c1 or %c2", letter, letter), Found: q.SafetyClass, Basis: safetyStandard}
+		Sentence: message.Text(fmt.Sprintf("%s stands in a mains %c position and its %s has %s; only a part of class %c may be fitted there.",
+			p.Designator, letter, what, orNo(q.SafetyClass, "safety class"), letter)),
+		Expected: fmt.Sprintf("class %c1 or %c2", letter, letter), Found: q.SafetyClass, Basis: message.Text(safetyStandard)}
 }
 
 func orNo(s, what string) string {
@@ -284,36 +285,36 @@ func (c *checker) replacement(p *Position, w where) {
 	}
 	if was.Polarised != nil && !*was.Polarised && polarised(now) {
 		c.add(finding.Finding{Code: "replacement-polarised", Severity: finding.Caution, Pointer: w.at("replacement/part/polarised"),
-			Sentence: fmt.Sprintf("%s is bipolar and its replacement is polarised; make sure that the voltage there never turns.", p.Designator),
-			Expected: "polarised false", Basis: common})
+			Sentence: message.Text(fmt.Sprintf("%s is bipolar and its replacement is polarised; make sure that the voltage there never turns.", p.Designator)),
+			Expected: "polarised false", Basis: message.Text(common)})
 	}
 	if letter := letterOf(was.SafetyClass); letter != 0 && !hasClass(now, letter) && safetyLetter(p) == 0 {
 		c.add(finding.Finding{Code: "safety-class-missing", Severity: finding.Stop, Pointer: w.at("replacement/part"),
-			Sentence: fmt.Sprintf("%s is of safety class %s and its replacement has %s; name a part of that class.", p.Designator, was.SafetyClass, orNo(now.SafetyClass, "safety class")),
-			Expected: was.SafetyClass, Found: now.SafetyClass, Basis: safetyStandard})
+			Sentence: message.Text(fmt.Sprintf("%s is of safety class %s and its replacement has %s; name a part of that class.", p.Designator, was.SafetyClass, orNo(now.SafetyClass, "safety class"))),
+			Expected: was.SafetyClass, Found: now.SafetyClass, Basis: message.Text(safetyStandard)})
 	}
 	if was.Class != now.Class {
 		c.otherClass(p, w)
 	}
 	if was.Class == part.Fuse && now.Class == part.Fuse && was.FuseSpeed != "" && now.FuseSpeed != "" && was.FuseSpeed != now.FuseSpeed {
 		c.add(finding.Finding{Code: "replacement-fuse-speed", Severity: finding.Caution, Pointer: w.at("replacement/part/fuse_speed"),
-			Sentence: fmt.Sprintf("%s is a fuse of speed %s and its replacement is of speed %s; make sure that this is meant.", p.Designator, was.FuseSpeed, now.FuseSpeed),
-			Expected: was.FuseSpeed, Found: now.FuseSpeed, Basis: "IEC 60127"})
+			Sentence: message.Text(fmt.Sprintf("%s is a fuse of speed %s and its replacement is of speed %s; make sure that this is meant.", p.Designator, was.FuseSpeed, now.FuseSpeed)),
+			Expected: was.FuseSpeed, Found: now.FuseSpeed, Basis: message.Text("IEC 60127")})
 	}
 	if samePart(was, now) {
 		c.add(finding.Finding{Code: "replacement-same", Severity: finding.Note, Pointer: w.at("replacement/part"),
-			Sentence: fmt.Sprintf("The replacement of %s is the original itself; take it out, or say what is other about it.", p.Designator), Basis: common})
+			Sentence: message.Text(fmt.Sprintf("The replacement of %s is the original itself; take it out, or say what is other about it.", p.Designator)), Basis: message.Text(common)})
 	}
 }
 
 // otherClass looks at a replacement of another class. What protects is never
 // replaced by what does not.
 func (c *checker) otherClass(p *Position, w where) {
-	f := finding.Finding{Code: "replacement-class", Severity: finding.Caution, Pointer: w.at("replacement/part/class"), Expected: string(p.Part.Class), Found: string(p.Replacement.Part.Class), Basis: common,
-		Sentence: fmt.Sprintf("%s is of class %s and its replacement of class %s; make sure that this is meant.", p.Designator, p.Part.Class, p.Replacement.Part.Class)}
+	f := finding.Finding{Code: "replacement-class", Severity: finding.Caution, Pointer: w.at("replacement/part/class"), Expected: string(p.Part.Class), Found: string(p.Replacement.Part.Class), Basis: message.Text(common),
+		Sentence: message.Text(fmt.Sprintf("%s is of class %s and its replacement of class %s; make sure that this is meant.", p.Designator, p.Part.Class, p.Replacement.Part.Class))}
 	if p.Part.Class == part.Fuse {
 		f.Severity = finding.Stop
-		f.Sentence = fmt.Sprintf("%s is a fuse and its replacement is none; whatever it protects could burn. Name a fuse.", p.Designator)
+		f.Sentence = message.Text(fmt.Sprintf("%s is a fuse and its replacement is none; whatever it protects could burn. Name a fuse.", p.Designator))
 	}
 	c.add(f)
 }
@@ -337,8 +338,8 @@ func (c *checker) charged(p *Position, w where) {
 	charges := part.DutyOf(p.Function)&part.Charged != 0
 	if charges && p.Part.Class == part.Cell && p.Part.Rechargeable != nil && !*p.Part.Rechargeable {
 		c.add(finding.Finding{Code: "cell-charged", Severity: finding.Caution, Pointer: w.at("part/rechargeable"),
-			Sentence: fmt.Sprintf("The circuit charges %s, and it is said to be a primary cell; one of the two is wrong, or the cell is.", p.Designator),
-			Expected: "rechargeable true", Found: "rechargeable false", Basis: "IEC 60086-4"})
+			Sentence: message.Text(fmt.Sprintf("The circuit charges %s, and it is said to be a primary cell; one of the two is wrong, or the cell is.", p.Designator)),
+			Expected: "rechargeable true", Found: "rechargeable false", Basis: message.Text("IEC 60086-4")})
 	}
 	charges = charges || p.Part.Class == part.Cell && p.Part.Rechargeable != nil && *p.Part.Rechargeable
 	if p.Replacement == nil || !charges || p.Replacement.Part.Class != part.Cell {
@@ -347,12 +348,12 @@ func (c *checker) charged(p *Position, w where) {
 	switch now := p.Replacement.Part.Rechargeable; {
 	case now == nil:
 		c.add(finding.Finding{Code: "replacement-cell-unknown", Severity: finding.Caution, Pointer: w.at("replacement/part"),
-			Sentence: fmt.Sprintf("The circuit charges %s, and nothing says whether its replacement may be charged; say so.", p.Designator),
-			Expected: "rechargeable true", Basis: "IEC 60086-4"})
+			Sentence: message.Text(fmt.Sprintf("The circuit charges %s, and nothing says whether its replacement may be charged; say so.", p.Designator)),
+			Expected: "rechargeable true", Basis: message.Text("IEC 60086-4")})
 	case !*now:
 		c.add(finding.Finding{Code: "replacement-cell-primary", Severity: finding.Stop, Pointer: w.at("replacement/part/rechargeable"),
-			Sentence: fmt.Sprintf("The circuit charges %s, and its replacement is a primary cell, which can burst when charged; name a rechargeable one.", p.Designator),
-			Expected: "rechargeable true", Found: "rechargeable false", Basis: "IEC 60086-4"})
+			Sentence: message.Text(fmt.Sprintf("The circuit charges %s, and its replacement is a primary cell, which can burst when charged; name a rechargeable one.", p.Designator)),
+			Expected: "rechargeable true", Found: "rechargeable false", Basis: message.Text("IEC 60086-4")})
 	}
 }
 
@@ -377,11 +378,11 @@ func (c *checker) specified(p *Position, w where) {
 		return
 	}
 	c.add(finding.Finding{Code: "part-unspecified", Severity: finding.Caution, Pointer: w.at(at),
-		Sentence: fmt.Sprintf("%s is to be replaced and the %s of the part to fit is not given; nobody can buy it.", p.Designator, lacks), Expected: lacks, Basis: common})
+		Sentence: message.Text(fmt.Sprintf("%s is to be replaced and the %s of the part to fit is not given; nobody can buy it.", p.Designator, lacks)), Expected: lacks, Basis: message.Text(common)})
 }
 
 func replaced(p *Position, code string, r *part.Member, was, now quantity.Quantity, how string, w where) finding.Finding {
 	return finding.Finding{Code: code, Severity: finding.Caution, Pointer: w.at("replacement/part/" + r.Name),
-		Sentence: fmt.Sprintf("The replacement of %s has a %s of %s, %s than the original's %s; make sure that this is meant.", p.Designator, r.Words, now, how, was),
-		Expected: was.String(), Found: now.String(), Basis: common}
+		Sentence: message.Text(fmt.Sprintf("The replacement of %s has a %s of %s, %s than the original's %s; make sure that this is meant.", p.Designator, r.Words, now, how, was)),
+		Expected: was.String(), Found: now.String(), Basis: message.Text(common)}
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 )
@@ -52,7 +53,7 @@ func canonically(s string) quantity.Quantity {
 func (c *checker) plausible(designator string, p *part.Part, w where, member string) {
 	odd := func(of, expected string, q quantity.Quantity) {
 		c.add(finding.Finding{Code: "quantity-implausible", Severity: finding.Caution, Pointer: w.at(member + "/" + of),
-			Sentence: fmt.Sprintf("%s is %s with a figure of %s, and none is made like that; read it again.", designator, oneOfKind(p), q), Expected: expected, Found: q.String(), Basis: common})
+			Sentence: message.Text(fmt.Sprintf("%s is %s with a figure of %s, and none is made like that; read it again.", designator, oneOfKind(p), q)), Expected: expected, Found: q.String(), Basis: message.Text(common)})
 	}
 	if s, known := spans[p.Construction]; known && p.Class == part.Capacitor {
 		if v := p.Value; v.Unit() == quantity.Farad && v.Sign() > 0 && (v.Compare(s.least) < 0 || v.Compare(s.most) > 0) {
@@ -82,7 +83,7 @@ func (c *checker) construction(designator string, p *part.Part, w where, member 
 		return // there are ceramic resonators and film resistors
 	}
 	c.add(finding.Finding{Code: "construction-foreign", Severity: finding.Caution, Pointer: w.at(member + "/construction"),
-		Sentence: fmt.Sprintf("%s is %s, a construction that only capacitors have; correct the class or take it out.", designator, oneOfKind(p)), Found: string(p.Construction), Basis: common})
+		Sentence: message.Text(fmt.Sprintf("%s is %s, a construction that only capacitors have; correct the class or take it out.", designator, oneOfKind(p))), Found: string(p.Construction), Basis: message.Text(common)})
 }
 
 // coincidence finds two positions at one place of one side. Where both bodies
@@ -119,8 +120,8 @@ func coincidences(ps []Position, skip func(i int) bool) []coincidence {
 func (o coincidence) finding(ps []Position, w where) finding.Finding {
 	p := &ps[o.i]
 	return finding.Finding{Code: "positions-coincide", Severity: finding.Caution, Pointer: w.at(""),
-		Sentence: fmt.Sprintf("%s stands where %s stands, at (%s, %s) on the %s side; correct one of them, unless only one is ever fitted.",
-			p.Designator, ps[o.j].Designator, number(p.X), number(p.Y), p.Side), Found: ps[o.j].Designator, Basis: common}
+		Sentence: message.Text(fmt.Sprintf("%s stands where %s stands, at (%s, %s) on the %s side; correct one of them, unless only one is ever fitted.",
+			p.Designator, ps[o.j].Designator, number(p.X), number(p.Y), p.Side)), Found: ps[o.j].Designator, Basis: message.Text(common)}
 }
 
 // body finds a body that contradicts itself, its headroom or the board.
@@ -130,7 +131,7 @@ func (c *checker) body(p *Position, w where) {
 		return
 	}
 	odd := func(member, sentence, expected, found string) {
-		c.add(finding.Finding{Code: "body-contradicts", Severity: finding.Caution, Pointer: w.at("body/" + member), Sentence: sentence, Expected: expected, Found: found, Basis: document})
+		c.add(finding.Finding{Code: "body-contradicts", Severity: finding.Caution, Pointer: w.at("body/" + member), Sentence: message.Text(sentence), Expected: expected, Found: found, Basis: message.Text(document)})
 	}
 	if b.HeightLimit > 0 && b.Height > b.HeightLimit {
 		odd("height_mm", fmt.Sprintf("%s is %s high where there is room for %s; one of the two is wrong.", p.Designator, mm(b.Height), mm(b.HeightLimit)), "at most "+mm(b.HeightLimit), mm(b.Height))
@@ -153,9 +154,9 @@ func (c *checker) vague() {
 	f := &c.m.Frame
 	if side := min(f.Width, f.Height); c.uncertainty > side*vagueShare {
 		c.add(finding.Finding{Code: "uncertainty-large", Severity: finding.Caution, Pointer: "/frame/uncertainty_mm",
-			Sentence: fmt.Sprintf("The coordinates may be off by %s on a board of %s by %s mm, so that nobody can tell one part from the next; measure again, or correct the figure.",
-				mm(c.uncertainty), number(f.Width), number(f.Height)),
-			Expected: "at most " + mm(side*vagueShare), Found: mm(c.uncertainty), Basis: common})
+			Sentence: message.Text(fmt.Sprintf("The coordinates may be off by %s on a board of %s by %s mm, so that nobody can tell one part from the next; measure again, or correct the figure.",
+				mm(c.uncertainty), number(f.Width), number(f.Height))),
+			Expected: "at most " + mm(side*vagueShare), Found: mm(c.uncertainty), Basis: message.Text(common)})
 	}
 }
 
@@ -165,12 +166,12 @@ const vagueShare = 0.1
 
 // powered finds measurements that can't be made when they are asked for.
 func (c *checker) powered(k *Measurement, w where) {
-	f := finding.Finding{Code: "check-when", Severity: finding.Caution, Pointer: w.at("when"), Found: string(k.When), Basis: common}
+	f := finding.Finding{Code: "check-when", Severity: finding.Caution, Pointer: w.at("when"), Found: string(k.When), Basis: message.Text(common)}
 	switch {
 	case k.When == BeforePowerUp && k.Measure == "current":
-		f.Expected, f.Sentence = string(AfterPowerUp), fmt.Sprintf("Check %s measures a current before power-up, when none flows; correct one of the two.", k.ID)
+		f.Expected, f.Sentence = string(AfterPowerUp), message.Text(fmt.Sprintf("Check %s measures a current before power-up, when none flows; correct one of the two.", k.ID))
 	case k.When == AfterPowerUp && (k.Measure == "resistance" || k.Measure == "continuity"):
-		f.Expected, f.Sentence = string(BeforePowerUp), fmt.Sprintf("Check %s measures %s on a board under power, which shows nothing and can destroy the meter; correct one of the two.", k.ID, k.Measure)
+		f.Expected, f.Sentence = string(BeforePowerUp), message.Text(fmt.Sprintf("Check %s measures %s on a board under power, which shows nothing and can destroy the meter; correct one of the two.", k.ID, k.Measure))
 	default:
 		return
 	}
@@ -181,6 +182,6 @@ func (c *checker) powered(k *Measurement, w where) {
 func (c *checker) points(k *Measurement, w where) {
 	if n := len(k.Between); n == 0 || n == 1 && k.Measure != "current" {
 		c.add(finding.Finding{Code: "check-points-few", Severity: finding.Caution, Pointer: w.at("between"),
-			Sentence: fmt.Sprintf("Check %s names too few points; say from where to where %s is measured.", k.ID, cmp.Or(k.Measure, "it")), Expected: "2 points", Found: fmt.Sprint(n), Basis: common})
+			Sentence: message.Text(fmt.Sprintf("Check %s names too few points; say from where to where %s is measured.", k.ID, cmp.Or(k.Measure, "it"))), Expected: "2 points", Found: fmt.Sprint(n), Basis: message.Text(common)})
 	}
 }

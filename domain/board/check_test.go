@@ -153,7 +153,7 @@ func TestCheck(t *testing.T) {
 				t.Errorf("findings (-want +got):\n%s", d)
 			}
 			for _, f := range fs {
-				if f.Sentence == "" || !strings.HasSuffix(f.Sentence, ".") {
+				if f.Sentence.IsZero() || !strings.HasSuffix(f.Sentence.String(), ".") {
 					t.Errorf("%s: %q is no sentence", f.Code, f.Sentence)
 				}
 			}

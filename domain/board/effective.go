@@ -11,6 +11,7 @@ import (
 
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 )
 
@@ -36,7 +37,7 @@ func (m *Map) Effective(variant string) (*Map, error) {
 	b := build(m, i)
 	if len(b.findings) > 0 && finding.Worst(b.findings) == finding.Stop {
 		return nil, &fault.Error{Kind: fault.Invalid, Code: "variant-not-applicable", Findings: b.findings,
-			Detail: fmt.Sprintf("Variant %q of board %s has changes that don't apply to the map; correct them.", variant, m.Board)}
+			Detail: message.Text(fmt.Sprintf("Variant %q of board %s has changes that don't apply to the map; correct them.", variant, m.Board))}
 	}
 	return b.result(), nil
 }
@@ -149,7 +150,7 @@ func (b *built) stop(code string, j int, member, sentence string) {
 }
 
 func (b *built) add(s finding.Severity, code string, j int, member, sentence string) {
-	b.findings = append(b.findings, finding.Finding{Code: code, Severity: s, Sentence: sentence,
+	b.findings = append(b.findings, finding.Finding{Code: code, Severity: s, Sentence: message.Text(sentence),
 		Pointer: fmt.Sprintf("/variants/%d/changes/%d%s", b.variant, j, member)})
 }
 

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 )
@@ -100,9 +101,9 @@ func (c *checker) circuits() {
 		return
 	}
 	c.add(finding.Finding{Code: "circuit-unknown", Severity: finding.Caution, Pointer: "/positions",
-		Sentence: fmt.Sprintf("Function, voltage, rail or neighbours make the mains likely at %s: say in \"circuit\" whether each lies across the mains, leads to earth or across the isolation, or is on the primary or secondary side; until then every rule takes the dangerous case.",
-			listed(open)),
-		Expected: "circuit of each", Basis: "IEC 60384-14; IEC 60950-1, 1.5.6"})
+		Sentence: message.Text(fmt.Sprintf("Function, voltage, rail or neighbours make the mains likely at %s: say in \"circuit\" whether each lies across the mains, leads to earth or across the isolation, or is on the primary or secondary side; until then every rule takes the dangerous case.",
+			listed(open))),
+		Expected: "circuit of each", Basis: message.Text("IEC 60384-14; IEC 60950-1, 1.5.6")})
 }
 
 // listed names the first few and counts the rest.

@@ -73,7 +73,7 @@ func TestCircuitAsked(t *testing.T) {
 		t.Fatalf("%+v", asked)
 	}
 	for i := range all {
-		named := slices.Contains(strings.FieldsFunc(asked[0].Sentence, func(r rune) bool { return strings.ContainsRune(" ,:", r) }), all[i].Designator)
+		named := slices.Contains(strings.FieldsFunc(asked[0].Sentence.String(), func(r rune) bool { return strings.ContainsRune(" ,:", r) }), all[i].Designator)
 		if want := slices.Contains([]string{"C1", "C2", "F1", "S1"}, all[i].Designator); named != want {
 			t.Errorf("%s named: %v in %q", all[i].Designator, named, asked[0].Sentence)
 		}

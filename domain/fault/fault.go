@@ -8,6 +8,7 @@ import (
 	"errors"
 
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 )
 
 // Kind says what sort of thing went wrong.
@@ -35,22 +36,23 @@ const (
 type Error struct {
 	Kind     Kind
 	Code     string            // stable, lower-case words joined by hyphens; names the problem type where set
-	Detail   string            // one sentence for the person: what is wrong and what to do next
+	Detail   message.Message   // one sentence for the person: what is wrong and what to do next
 	Findings []finding.Finding // faults of a document, all at once
 	Data     any               // more for the answer, such as the conflicts of a release
 	Err      error             // cause, for the log only
 }
 
-// New makes an error of a kind with its sentence for the person.
-func New(k Kind, code, detail string) *Error {
-	return &Error{Kind: k, Code: code, Detail: detail}
+// New makes an error of a kind with its sentence for the person, given by key
+// and values.
+func New(k Kind, code, key string, values ...any) *Error {
+	return &Error{Kind: k, Code: code, Detail: message.Of(key, values...)}
 }
 
 func (e *Error) Error() string {
 	if e.Err != nil {
-		return e.Detail + ": " + e.Err.Error()
+		return e.Detail.String() + ": " + e.Err.Error()
 	}
-	return e.Detail
+	return e.Detail.String()
 }
 
 func (e *Error) Unwrap() error { return e.Err }

@@ -7,6 +7,8 @@ package finding
 import (
 	"cmp"
 	"slices"
+
+	"boardlore/domain/message"
 )
 
 // Severity says what a person must do about a finding.
@@ -37,14 +39,14 @@ func (s Severity) Rank() int {
 
 // Finding is one result of a rule.
 type Finding struct {
-	Code     string   `json:"code"`               // stable, lower-case words joined by hyphens, such as "voltage-low"
-	Severity Severity `json:"severity"`           // stop, caution or note
-	Sentence string   `json:"sentence"`           // one plain sentence that says what is wrong and what to do
-	Pointer  string   `json:"pointer,omitempty"`  // JSON Pointer (RFC 6901) to the member at fault, where a document is
-	Expected string   `json:"expected,omitempty"` // what the rule asks for, spelt canonically
-	Found    string   `json:"found,omitempty"`    // what is there, spelt canonically
-	Limit    string   `json:"limit,omitempty"`    // the threshold of the rule in words and figures, where it has one
-	Basis    string   `json:"basis,omitempty"`    // the published source of the rule, or "common practice"
+	Code     string          `json:"code"`               // stable, lower-case words joined by hyphens, such as "voltage-low"
+	Severity Severity        `json:"severity"`           // stop, caution or note
+	Sentence message.Message `json:"sentence"`           // one plain sentence that says what is wrong and what to do
+	Pointer  string          `json:"pointer,omitempty"`  // JSON Pointer (RFC 6901) to the member at fault, where a document is
+	Expected string          `json:"expected,omitempty"` // what the rule asks for, spelt canonically
+	Found    string          `json:"found,omitempty"`    // what is there, spelt canonically
+	Limit    message.Message `json:"limit,omitzero"`     // the threshold of the rule in words and figures, where it has one
+	Basis    message.Message `json:"basis,omitzero"`     // the published source of the rule, or "common practice"
 }
 
 // Worst is the gravest severity among the findings, "" for none.

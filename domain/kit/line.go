@@ -11,6 +11,7 @@ import (
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
 	"boardlore/domain/list"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 )
@@ -39,7 +40,7 @@ func (l *line) labelled() bool { return len(l.named) > 0 }
 func (l *line) unsure() bool { return l.offer != nil && !l.sure }
 
 func (l *line) tell(s finding.Severity, code, format string, args ...any) {
-	l.findings = append(l.findings, finding.Finding{Code: code, Severity: s, Sentence: fmt.Sprintf(format, args...)})
+	l.findings = append(l.findings, finding.Finding{Code: code, Severity: s, Sentence: message.Text(fmt.Sprintf(format, args...))})
 }
 
 // maxQuantity is the most parts that a line is taken to hold; the schema of
@@ -194,7 +195,7 @@ func (r *reader) readText(l *line) {
 func (l *line) unread(err error) {
 	reason, severity := err.Error(), finding.Caution
 	if e, ok := fault.As(err); ok {
-		reason = e.Detail
+		reason = e.Detail.String()
 	}
 	if !l.labelled() && aside(l.text) {
 		severity = finding.Note

@@ -7,6 +7,7 @@ import (
 
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 )
 
 // Opened is what a body holds: a JSON document, or a list that was read.
@@ -51,10 +52,10 @@ func unlisted(detail string, problems []Problem) error {
 	const most = 100 // rows
 	e := fault.New(fault.Invalid, "kit-refused", detail)
 	for _, p := range problems[:min(len(problems), most)] {
-		e.Findings = append(e.Findings, finding.Finding{Code: "list-row", Severity: finding.Stop, Sentence: p.Sentence(), Found: p.Text})
+		e.Findings = append(e.Findings, finding.Finding{Code: "list-row", Severity: finding.Stop, Sentence: message.Text(p.Sentence()), Found: p.Text})
 	}
 	if len(problems) == 1 && problems[0].Text == "" {
-		e.Detail = problems[0].Reason
+		e.Detail = message.Text(problems[0].Reason)
 	}
 	return e
 }

@@ -86,7 +86,7 @@ func (p *plan) specify(g int32) specified {
 		c := part.NewCandidate(&s.offer)
 		for _, f := range judge.Suit(&c) {
 			if f.Severity != finding.Note {
-				s.open = append(s.open, f.Sentence)
+				s.open = append(s.open, f.Sentence.String())
 			}
 		}
 	}

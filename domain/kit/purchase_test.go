@@ -127,7 +127,7 @@ func TestWhyNot(t *testing.T) {
 			t.Fatalf("%s: %+v", d, r.Positions[i])
 		}
 		for _, w := range want {
-			if !strings.Contains(strings.ToLower(f[0].Sentence), strings.ToLower(w)) {
+			if !strings.Contains(strings.ToLower(f[0].Sentence.String()), strings.ToLower(w)) {
 				t.Errorf("%s does not say %s: %s", d, w, f[0].Sentence)
 			}
 		}

@@ -487,7 +487,7 @@ func (r *listReader) check(at int, l *Line) (says int, read bool) {
 	if err != nil {
 		reason := err.Error()
 		if e, ok := fault.As(err); ok {
-			reason = e.Detail
+			reason = e.Detail.String()
 		}
 		r.problem(at, l.Text, reason+" The line was kept as text.")
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 )
 
@@ -183,22 +184,22 @@ func (t *teller) placed(i, l int, wrong *Flag, r *PositionReport) {
 	}
 	switch {
 	case wrong != nil:
-		own := finding.Finding{Code: wrong.Code, Severity: wrong.Severity, Sentence: wrong.Sentence, Expected: wrong.Expected, Found: wrong.Found,
-			Limit: wrong.Limit, Basis: wrong.Basis}
+		own := finding.Finding{Code: wrong.Code, Severity: wrong.Severity, Sentence: message.Text(wrong.Sentence), Expected: wrong.Expected, Found: wrong.Found,
+			Limit: message.Text(wrong.Limit), Basis: message.Text(wrong.Basis)}
 		r.Findings = append([]finding.Finding{own}, r.Findings...)
 	case r.Fit == Doubtful:
 		g := r.Findings[0]
 		t.doubts = append(t.doubts, Flag{Code: g.Code, Severity: g.Severity, Designator: r.Designator, Line: r.Line,
 			Sentence: fmt.Sprintf("%s, line %d (%s): %s", r.Designator, *r.Line, t.brief(l), g.Sentence),
-			Expected: g.Expected, Found: g.Found, Limit: g.Limit, Basis: g.Basis})
+			Expected: g.Expected, Found: g.Found, Limit: g.Limit.String(), Basis: g.Basis.String()})
 	}
 }
 
 // provisional is the finding of a position that only a line fills which is not
 // sure.
 func (t *teller) provisional(l int) finding.Finding {
-	return finding.Finding{Code: "line-unsure", Severity: finding.Caution, Basis: "common practice", Expected: t.lines[l].say, Found: t.lines[l].Text,
-		Sentence: fmt.Sprintf("Only line %d fills this position, and it is not sure what the line is: confirm it before fitting.", t.line(l))}
+	return finding.Finding{Code: "line-unsure", Severity: finding.Caution, Basis: message.Text("common practice"), Expected: t.lines[l].say, Found: t.lines[l].Text,
+		Sentence: message.Text(fmt.Sprintf("Only line %d fills this position, and it is not sure what the line is: confirm it before fitting.", t.line(l)))}
 }
 
 func stopsOf(fs []finding.Finding) (n int) {
@@ -241,12 +242,12 @@ func (t *teller) wrongLabel(v verdict) Flag {
 	}
 	f.Sentence = fmt.Sprintf("Line %d (%s) is labelled %s, which wants %s: %s.", t.line(l), holds, f.Designator, brief(wanted), advice)
 	if !v.differs && len(fs) > 0 {
-		f.Code, f.Limit, f.Basis = "label-unsuitable", fs[0].Limit, fs[0].Basis
+		f.Code, f.Limit, f.Basis = "label-unsuitable", fs[0].Limit.String(), fs[0].Basis.String()
 	}
 	for _, x := range fs {
 		told := x.Expected == wanted.Value.String() && x.Found == offered.Value.String()
 		if x.Severity == finding.Stop && !told {
-			f.Sentence += " " + x.Sentence
+			f.Sentence += " " + x.Sentence.String()
 		}
 	}
 	return f
@@ -313,7 +314,7 @@ func (t *teller) flags() []Flag {
 	for l := range t.lines {
 		for _, f := range t.lines[l].findings {
 			if f.Severity != finding.Note {
-				out = append(out, Flag{Code: f.Code, Severity: f.Severity, Sentence: f.Sentence, Line: t.number(l), Expected: f.Expected, Found: f.Found, Limit: f.Limit, Basis: f.Basis})
+				out = append(out, Flag{Code: f.Code, Severity: f.Severity, Sentence: f.Sentence.String(), Line: t.number(l), Expected: f.Expected, Found: f.Found, Limit: f.Limit.String(), Basis: f.Basis.String()})
 			}
 		}
 	}

@@ -12,6 +12,7 @@ import (
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
 	"boardlore/domain/list"
+	"boardlore/domain/message"
 )
 
 // Scope says which positions a reconciliation is about: "service" (those that
@@ -104,11 +105,11 @@ func (s Scope) named(names *names) ([]int, error) {
 		pointer := fmt.Sprintf("/scope/%d", i)
 		if err != nil {
 			e.Findings = append(e.Findings, finding.Finding{Code: "designator-unreadable", Severity: finding.Stop, Pointer: pointer, Found: text,
-				Sentence: fmt.Sprintf("%v; write designators like C1, C3-C5.", err)})
+				Sentence: message.Text(fmt.Sprintf("%v; write designators like C1, C3-C5.", err))})
 		}
 		for _, d := range unknown {
 			e.Findings = append(e.Findings, finding.Finding{Code: "designator-unknown", Severity: finding.Stop, Pointer: pointer, Found: d,
-				Sentence: fmt.Sprintf("This map has no position %s.", d)})
+				Sentence: message.Text(fmt.Sprintf("This map has no position %s.", d))})
 		}
 	}
 	if e.Findings != nil {

@@ -154,7 +154,7 @@ func (p *plan) standIns(g int32, wanted *part.Offer) (may, mayNot []StandIn) {
 		fs := judge.Suit(&c)
 		worst := finding.Worst(fs)
 		if worst == finding.Stop || worst == finding.Caution {
-			s.Why = fs[0].Sentence
+			s.Why = fs[0].Sentence.String()
 		}
 		if worst == finding.Stop {
 			mayNot = append(mayNot, s)

@@ -439,7 +439,7 @@ func (l *LineReport) cells() []string {
 func sentences(fs []finding.Finding) string {
 	out := make([]string, len(fs))
 	for i, f := range fs {
-		out[i] = string(f.Severity) + ": " + f.Sentence
+		out[i] = string(f.Severity) + ": " + f.Sentence.String()
 	}
 	return strings.Join(out, " ")
 }

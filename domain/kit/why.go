@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 )
 
@@ -48,7 +49,7 @@ func (t *teller) reason(i int) finding.Finding {
 }
 
 func missing(code, sentence string) finding.Finding {
-	return finding.Finding{Code: code, Severity: finding.Caution, Sentence: sentence, Basis: "common practice"}
+	return finding.Finding{Code: code, Severity: finding.Caution, Sentence: message.Text(sentence), Basis: message.Text("common practice")}
 }
 
 // closest is how many lines, those of the closest value first, are judged in
@@ -75,13 +76,13 @@ func (t *teller) nearest(i int) finding.Finding {
 	f := missing("nearest-line", fmt.Sprintf("The nearest is line %d (%s), which must not stand here.", t.line(line), t.brief(line)))
 	if o := t.lines[line].offer; o.Value == wanted.Value && !o.Value.IsZero() {
 		f.Code = "value-only"
-		f.Sentence = fmt.Sprintf("Line %d (%s) has the value but does not suit.", t.line(line), t.brief(line))
+		f.Sentence = message.Text(fmt.Sprintf("Line %d (%s) has the value but does not suit.", t.line(line), t.brief(line)))
 	}
 	if t.lines[line].parts == 0 {
-		f.Code, f.Sentence = "not-in-hand", fmt.Sprintf("Line %d (%s) would be for it, but none of it is in hand.", t.line(line), t.brief(line))
+		f.Code, f.Sentence = "not-in-hand", message.Text(fmt.Sprintf("Line %d (%s) would be for it, but none of it is in hand.", t.line(line), t.brief(line)))
 	}
 	for _, x := range best[:least] {
-		f.Sentence += " " + x.Sentence
+		f.Sentence = f.Sentence.And(x.Sentence)
 	}
 	if least > 0 {
 		f.Expected, f.Found, f.Limit, f.Basis = best[0].Expected, best[0].Found, best[0].Limit, best[0].Basis

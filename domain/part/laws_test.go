@@ -173,7 +173,7 @@ func TestPartSuitsItself(t *testing.T) {
 				}
 			case !slices.Contains(placeCodes, f.Code):
 				t.Fatalf("%+v has %s against itself: %s", o, f.Code, brief(got))
-			case !strings.Contains(f.Sentence, "the map has to be mended"):
+			case !strings.Contains(f.Sentence.String(), "the map has to be mended"):
 				t.Fatalf("%s hides that the map is no better: %q", f.Code, f.Sentence)
 			}
 		}

@@ -1,6 +1,7 @@
 package part
 
 import (
+	"boardlore/domain/message"
 	"slices"
 	"strconv"
 	"strings"
@@ -23,21 +24,21 @@ const (
 // Step is one of the weights that penalties are made of; a rule weighs one of
 // them, or two together.
 type Step struct {
-	Penalty int    `json:"penalty"`
-	Reason  string `json:"reason"` // what weighs as much, and why
+	Penalty int             `json:"penalty"`
+	Reason  message.Message `json:"reason"` // what weighs as much, and why
 }
 
 // steps decide what is traded for what: the optimum of a kit takes the least
 // total.
 var steps = []Step{
-	{costNone, "nothing to choose between"},
-	{costBetter, "each step of a rating above the one asked for: the exact part is kept for the exact place"},
-	{costNote, "worth a note: more than all better ratings of a pair together"},
-	{costFit, "fits with handwork, such as bent leads: more than two notes"},
-	{costValue, "another value, though one that does: more than a fit with handwork and a note"},
-	{costCaution, "a person must look first: more than all notes of a pair together"},
-	{costDoubt, "doubt about safety or about the very value: as much as two cautions"},
-	{costStop, "never fitted: above any sum of the others, and never part of a total"},
+	{costNone, message.Of("part.nothing-choose-between")},
+	{costBetter, message.Of("part.each-step-rating-above")},
+	{costNote, message.Of("part.worth-note-more-than")},
+	{costFit, message.Of("part.fits-handwork-such-bent")},
+	{costValue, message.Of("part.another-value-though-one")},
+	{costCaution, message.Of("part.person-must-look-first")},
+	{costDoubt, message.Of("part.doubt-about-safety-about")},
+	{costStop, message.Of("part.never-fitted-above-any")},
 }
 
 // Steps lists the weights that penalties are made of, ascending.
@@ -47,11 +48,11 @@ func Steps() []Step { return slices.Clone(steps) }
 type Rule struct {
 	Code     string           `json:"code"`
 	Severity finding.Severity `json:"severity"`
-	Limit    string           `json:"limit"` // the threshold in words and figures
-	Basis    string           `json:"basis"`
+	Limit    message.Message  `json:"limit"` // the threshold in words and figures
+	Basis    message.Message  `json:"basis"`
 	Penalty  int              `json:"penalty"`
 	Hazard   bool             `json:"hazard"` // stays as grave where the wanted part has the same fault
-	Sentence string           `json:"sentence"`
+	Sentence message.Message  `json:"sentence"`
 }
 
 // Rules lists every rule of Suit, in the order of their judging. A code may
@@ -60,13 +61,11 @@ func Rules() []Rule {
 	out := make([]Rule, 0, len(rules))
 	for id := range ruleID(len(rules)) {
 		r := &rules[id]
-		out = append(out, Rule{r.code, r.severity, r.limit, r.basis, int(r.cost), r.severity == stop || hazards.has(id), plain(r.sentence)})
+		out = append(out, Rule{r.code, r.severity, message.Of(r.limit), message.Of(r.basis),
+			int(r.cost), r.severity == stop || hazards.has(id), message.Of(r.sentence, "…", "…", "…", "…", "…")})
 	}
 	return out
 }
-
-// plain is a rule's sentence without the case in hand.
-func plain(sentence string) string { return fill(sentence, func(string) string { return "…" }) }
 
 // rule is one row of the table that drives both Suit and Weigh.
 type rule struct {
@@ -74,9 +73,9 @@ type rule struct {
 	severity finding.Severity
 	cost     int32
 	about    member // what expected and found show
-	limit    string // threshold
+	limit    string // threshold; this and what follows by their keys
 	basis    string
-	sentence string // with {want}, {have}, {place}, {temp}, {function}
+	sentence string // {1} is what is wanted, {2} what is offered, {3} the working voltage, {4} the temperature, {5} the function
 }
 
 // member names what a finding compares.
@@ -123,55 +122,36 @@ const (
 func (j *judgement) say(id ruleID, excused bool) finding.Finding {
 	r := &rules[id]
 	want, have := j.compared(r.about)
-	s := fill(r.sentence, func(name string) string {
-		switch name {
-		case "want":
-			return want
-		case "have":
-			return have
-		case "place":
-			return j.p.WorkingVoltage.String()
-		case "temp":
-			return j.p.RailTemp.String()
-		case "function":
-			return j.p.Function
-		}
-		return "{" + name + "}"
-	})
-	f := finding.Finding{Code: r.code, Severity: r.severity, Sentence: s, Expected: want, Found: have, Limit: r.limit, Basis: r.basis}
+	f := finding.Finding{Code: r.code, Severity: r.severity, Expected: want, Found: have, Limit: message.Of(r.limit), Basis: message.Of(r.basis),
+		Sentence: message.Of(r.sentence, said(r.about, want), said(r.about, have), orUnknown(j.p.WorkingVoltage.String()),
+			orUnknown(j.p.RailTemp.String()), orUnknown(j.p.Function))}
 	if r.severity == stop && j.same.has(id) {
-		f.Sentence += " The part that the map asks for has the same fault, so the map has to be mended as well."
+		f.Sentence = f.Sentence.And(message.Of("rule.map-has-it-too"))
 	}
 	if excused {
 		f.Severity = excuse(r.severity)
 		if f.Severity != r.severity {
-			f.Sentence += " The part asked for is no different here, so check the map as well."
+			f.Sentence = f.Sentence.And(message.Of("rule.wanted-no-different"))
 		}
 	}
 	return f
 }
 
-// fill puts words in place of the names in braces, "unknown" for none. It is
-// called for every finding of a kit, which a strings.Replacer is slow to be made
-// for.
-func fill(sentence string, word func(name string) string) string {
-	var b strings.Builder
-	b.Grow(len(sentence) + 32)
-	for {
-		before, rest, found := strings.Cut(sentence, "{")
-		b.WriteString(before)
-		if !found {
-			return b.String()
-		}
-		name, after, _ := strings.Cut(rest, "}")
-		b.WriteString(orUnknown(word(name)))
-		sentence = after
+// sets are the members whose values are words.
+var sets = map[member]string{ofClass: "class", ofConstruction: "construction", ofPolarity: "polarity", ofChemistry: "chemistry", ofCharge: "charge",
+	ofMount: "mount", ofKind: "kind", ofShape: "shape", ofSupply: "supply"}
+
+// said is a value as a sentence has it.
+func said(m member, value string) any {
+	if set := sets[m]; set != "" && value != "" {
+		return message.Word(set, value)
 	}
+	return orUnknown(value)
 }
 
-func orUnknown(s string) string {
+func orUnknown(s string) any {
 	if s == "" {
-		return "unknown"
+		return message.Of("word.unknown")
 	}
 	return s
 }

@@ -3,7 +3,7 @@ package part
 import "boardlore/domain/finding"
 
 const (
-	practice = "common practice"
+	practice = "basis.common-practice"
 	stop     = finding.Stop
 	caution  = finding.Caution
 	note     = finding.Note

@@ -19,7 +19,7 @@ func TestSteps(t *testing.T) {
 	}
 	last := -1
 	for _, s := range Steps() {
-		if !used[s.Penalty] || s.Penalty <= last || s.Reason == "" {
+		if !used[s.Penalty] || s.Penalty <= last || s.Reason.IsZero() {
 			t.Errorf("step %+v", s)
 		}
 		last = s.Penalty

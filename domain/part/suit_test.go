@@ -473,7 +473,7 @@ func checkFindings(t reporter, fs []finding.Finding, w Weight) {
 		t.Errorf("Weigh says %+v of findings %s", w, brief(fs))
 	}
 	for _, f := range fs {
-		if strings.ContainsAny(f.Sentence, "{}") || f.Sentence == "" || f.Limit == "" || f.Basis == "" {
+		if strings.ContainsAny(f.Sentence.String(), "{}") || f.Sentence.IsZero() || f.Limit.IsZero() || f.Basis.IsZero() {
 			t.Errorf("finding %q is not finished: %q (%q)", f.Code, f.Sentence, f.Basis)
 		}
 	}
@@ -481,16 +481,16 @@ func checkFindings(t reporter, fs []finding.Finding, w Weight) {
 
 func TestRulesAreWhole(t *testing.T) {
 	for _, r := range Rules() {
-		if r.Code == "" || r.Limit == "" || r.Basis == "" || r.Severity.Rank() == 0 {
+		if r.Code == "" || r.Limit.IsZero() || r.Basis.IsZero() || r.Severity.Rank() == 0 {
 			t.Errorf("rule %+v lacks something", r)
 		}
 		if strings.ToLower(r.Code) != r.Code || strings.ContainsAny(r.Code, " _") {
 			t.Errorf("code %q is not lower-case words joined by hyphens", r.Code)
 		}
-		if r.Severity == finding.Stop && strings.Contains(r.Basis, "memory") {
+		if r.Severity == finding.Stop && strings.Contains(r.Basis.String(), "memory") {
 			t.Errorf("%s stops and rests on memory", r.Code)
 		}
-		if r.Sentence == "" || strings.ContainsAny(r.Sentence, "{}") {
+		if r.Sentence.IsZero() || strings.ContainsAny(r.Sentence.String(), "{}") {
 			t.Errorf("%s: sentence %q", r.Code, r.Sentence)
 		}
 		if r.Severity == finding.Stop && r.Penalty != costStop {

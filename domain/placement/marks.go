@@ -11,6 +11,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/finding"
 	"boardlore/domain/list"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/photograph"
 )
@@ -159,8 +160,8 @@ func openPoints(err error, pointer string) finding.Finding {
 		pointer = fmt.Sprintf("%s/%d", pointer, u.Point)
 	}
 	text := err.Error()
-	return finding.Finding{Code: "points-open", Severity: finding.Stop, Pointer: pointer, Basis: "geometry of a plane",
-		Sentence: "How the board lies in the photograph stays open: " + text + ". Mark the corners, or other places that are far apart, again."}
+	return finding.Finding{Code: "points-open", Severity: finding.Stop, Pointer: pointer, Basis: message.Text("geometry of a plane"),
+		Sentence: message.Text("How the board lies in the photograph stays open: " + text + ". Mark the corners, or other places that are far apart, again.")}
 }
 
 // overEdge is how far over the board's edge, in mm, a mark may lie where it is

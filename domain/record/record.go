@@ -23,6 +23,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 	"boardlore/domain/reading"
@@ -142,7 +143,7 @@ type judge struct {
 }
 
 func (j *judge) stop(code, pointer, found, format string, args ...any) {
-	j.findings = append(j.findings, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer, Found: found, Sentence: fmt.Sprintf(format, args...)})
+	j.findings = append(j.findings, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer, Found: found, Sentence: message.Text(fmt.Sprintf(format, args...))})
 }
 
 func (j *judge) head() {

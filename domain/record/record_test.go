@@ -223,7 +223,7 @@ func TestJudge(t *testing.T) {
 		var got []string
 		for _, x := range r.Judge(f) {
 			got = append(got, x.Code+" "+x.Pointer)
-			if x.Sentence == "" || !strings.HasSuffix(x.Sentence, ".") {
+			if x.Sentence.IsZero() || !strings.HasSuffix(x.Sentence.String(), ".") {
 				t.Errorf("%s: %s says %q", c.name, x.Code, x.Sentence)
 			}
 		}

@@ -11,6 +11,7 @@ import (
 	"github.com/go-json-experiment/json/jsontext"
 
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 	"boardlore/domain/quantity"
 	"boardlore/domain/reading"
 )
@@ -272,7 +273,7 @@ func control(r rune) bool {
 }
 
 func refusal(at, sentence string) []finding.Finding {
-	return []finding.Finding{{Code: "request-invalid", Severity: finding.Stop, Pointer: at, Sentence: sentence}}
+	return []finding.Finding{{Code: "request-invalid", Severity: finding.Stop, Pointer: at, Sentence: message.Text(sentence)}}
 }
 
 // pointer escapes one step of a JSON Pointer (RFC 6901).

@@ -46,7 +46,7 @@ func TestReadEvidence(t *testing.T) {
 				}
 				return
 			}
-			if got != nil || len(fs) != 1 || fs[0].Pointer != tt.at || fs[0].Severity != finding.Stop || fs[0].Sentence == "" {
+			if got != nil || len(fs) != 1 || fs[0].Pointer != tt.at || fs[0].Severity != finding.Stop || fs[0].Sentence.IsZero() {
 				t.Errorf("got %v, %+v", got, fs)
 			}
 		})

@@ -70,7 +70,7 @@ func TestAllowed(t *testing.T) {
 						continue
 					}
 					f, ok := fault.As(err)
-					if !ok || f.Code != code || f.Kind != kinds[code] || f.Detail == "" {
+					if !ok || f.Code != code || f.Kind != kinds[code] || f.Detail.IsZero() {
 						t.Errorf("%s: got %+v, want %s", name, err, code)
 					}
 				}
