@@ -183,7 +183,7 @@ func unshown(err error) error {
 		return err
 	}
 	return &fault.Error{Kind: fault.Unavailable, Code: "outcome-unknown", Err: err,
-		Detail: "This is done, and the database went away before it could be read for the answer. Send it again with the same Idempotency-Key, which gives the answer."}
+		Detail: message.Text("This is done, and the database went away before it could be read for the answer. Send it again with the same Idempotency-Key, which gives the answer.")}
 }
 
 // undone is the refusal of an act that certainly changed nothing, which its
