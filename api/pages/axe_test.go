@@ -51,6 +51,8 @@ func TestAccessible(t *testing.T) {
 		for _, twice := range []string{"sign in", "old revision", "variant", "draft"} { // judged elsewhere, or the same page again
 			delete(pages, twice)
 		}
+		small := w.small(t)
+		pages["job"] = "/boards/" + small + "/job" // a page that grows with the board, and with it what judging costs
 		for _, name := range slices.Sorted(maps.Keys(pages)) {
 			p.open(pages[name])
 			p.judge(name, axe)
@@ -63,7 +65,7 @@ func TestAccessible(t *testing.T) {
 		p.fill("Designators, such as C1-C5, R7.", "Q99")
 		p.follow("Check it")
 		p.judge("kit refused", axe)
-		p.open("/contribute?board=" + w.small(t))
+		p.open("/contribute?board=" + small)
 		p.judge("draft", axe)
 		p.fill("Value, C1", "47 whales")
 		p.follow("Check and draw again")
