@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"time"
 
+	"boardlore/domain/kit"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 )
@@ -16,8 +17,8 @@ func WantKey(class, value string) int32 {
 	if err != nil {
 		panic(err)
 	}
-	key, _ := wantKey(&part.Part{Class: part.Class(class), Value: v})
-	return key
+	key, _ := kit.Key(&part.Part{Class: part.Class(class), Value: v}, squash)
+	return short(key)
 }
 
 // Reindex brings up what boards are found by, as a start of the server does.

@@ -24,18 +24,15 @@ type KitBoard struct {
 
 // Limits of the search for the boards of one kit.
 const (
-	leastBoards = 50      // reconciled exactly, however few are asked for
-	mostPairs   = 4 << 20 // of a position with a line, all boards together
+	boardsAtLeast = 50      // reconciled exactly, however few are asked for
+	pairsAtMost   = 4 << 20 // of a position with a line, all boards together
 )
 
 // KitBoards finds the boards that a kit serves best: narrowed down by the
 // values that both name, over all boards, then judged by the exact
-// reconciliation. Best first: the greatest share that the filled positions have
-// in all positions to service and all parts of the kit together, so that
-// neither a large board that takes up everything nor a small one that takes up
-// little stands before the board that the kit was made for.
+// reconciliation, best served first.
 func (s *Store) KitBoards(ctx context.Context, k *kit.Kit, limit int) ([]KitBoard, error) {
-	near, err := s.narrow(ctx, k, max(limit, leastBoards))
+	near, err := s.narrow(ctx, k, max(limit, boardsAtLeast))
 	if err != nil {
 		return nil, fail(err, "boards for kit %s", k.ID)
 	}
@@ -55,7 +52,7 @@ type nearBoard struct {
 // narrow finds the boards that a kit seems to serve best, and of those that
 // it names itself the ones that it has something for; these stand first.
 func (s *Store) narrow(ctx context.Context, k *kit.Kit, most int) (near []nearBoard, err error) {
-	have, total := holds(k)
+	have, total := kit.Holds(k, squash)
 	keys, counts := columns(have)
 	named, err := s.forBoards(ctx, k)
 	if err != nil {
@@ -93,7 +90,7 @@ func (s *Store) scores(ctx context.Context, k *kit.Kit, near []nearBoard) ([]Kit
 	pairs := 0
 	for _, n := range near {
 		id := n.ID
-		if pairs += n.Total * len(k.Lines); pairs > mostPairs && len(out) > 0 {
+		if pairs += n.Total * len(k.Lines); pairs > pairsAtMost && len(out) > 0 {
 			break
 		}
 		r, err := s.Revision(ctx, id, 0, "")
@@ -114,26 +111,20 @@ func (s *Store) scores(ctx context.Context, k *kit.Kit, near []nearBoard) ([]Kit
 		out = append(out, KitBoard{Board: id, Name: r.Map.Name, Revision: r.Number, Digest: r.Digest, Summary: sum})
 	}
 	slices.SortFunc(out, func(a, b KitBoard) int {
-		return cmp.Or(compareShares(b.Summary, a.Summary), cmp.Compare(a.Summary.Penalty, b.Summary.Penalty), cmp.Compare(a.Board, b.Board))
+		return cmp.Or(kit.CompareServed(a.Summary, b.Summary), cmp.Compare(a.Board, b.Board))
 	})
 	return out, nil
 }
 
-// compareShares orders by the share of filled positions in all positions and
-// parts.
-func compareShares(a, b kit.Summary) int {
-	return cmp.Compare(a.Filled*(b.Positions+b.Surplus), b.Filled*(a.Positions+a.Surplus))
-}
-
-// mostEarlier is how many earlier revisions a kit is tried on.
-const mostEarlier = 16
+// earlierTried is how many earlier revisions a kit is tried on.
+const earlierTried = 16
 
 // Builds are the maps that a kit for a revision may have been meant for: the
 // revision itself with its variants, then the earlier ones, newest first. They
 // are read as they are asked for.
 func (s *Store) Builds(ctx context.Context, r *Revision) iter.Seq2[kit.Other, error] {
 	return func(yield func(kit.Other, error) bool) {
-		for n := r.Number; n > max(0, r.Number-1-mostEarlier); n-- {
+		for n := r.Number; n > max(0, r.Number-1-earlierTried); n-- {
 			base, err := s.Revision(ctx, r.Board, n, "")
 			if fault.Is(err, fault.Gone) || fault.Is(err, fault.Unlawful) {
 				continue

@@ -129,7 +129,7 @@ type proposalView struct {
 	NewTop    any  // the drawing of a new board's sides
 	NewBottom any
 	Cautions  []caution
-	Checklist *store.Checklist
+	Checklist *review.Checklist
 	Touched   []string // designators that the remarks may be about
 
 	Own                                                  bool
