@@ -3,8 +3,10 @@ package board
 import (
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"github.com/go-json-experiment/json/jsontext"
 )
@@ -203,7 +205,7 @@ func (d *differ) frame(from *Map) {
 func (d *differ) header() {
 	a, b := d.from, d.to
 	if a.Board != b.Board {
-		d.named("board", a.Board, b.Board, "The board's ID")
+		d.add(named("board", a.Board, b.Board, "The board's ID"))
 	}
 	if !sameEquipment(&a.Equipment, &b.Equipment) {
 		e := DifferenceEntry{Kind: EquipmentChanged, Severity: Material, Pointer: "/equipment", From: raw(&a.Equipment), To: raw(&b.Equipment)}
@@ -211,13 +213,13 @@ func (d *differ) header() {
 			e.Severity = Editorial
 		}
 		e.Sentence = "The equipment: " + memberSentence(e.From, e.To)
-		d.add(e)
+		d.add(d.headed(e, "the kind of equipment", a.Equipment.Kind, b.Equipment.Kind))
 	}
 	if a.Name != b.Name {
-		d.named("name", a.Name, b.Name, "The board's name")
+		d.add(d.headed(named("name", a.Name, b.Name, "The board's name"), "the board's name", a.Name, b.Name))
 	}
 	if a.Licence != b.Licence {
-		d.named("licence", a.Licence, b.Licence, "The licence")
+		d.add(named("licence", a.Licence, b.Licence, "The licence"))
 	}
 	if !sameExtra(a.Extra, b.Extra) {
 		from, to := changedMembers(a.Extra, b.Extra)
@@ -250,13 +252,64 @@ func (d *differ) photographs() {
 			more++
 		}
 	}
-	d.add(DifferenceEntry{Kind: FrameChanged, Severity: Material, Pointer: "/photographs", From: listOrNull(a), To: listOrNull(b),
-		Sentence: fmt.Sprintf("Photographs: %d new, %d gone, %d laid otherwise.", more, gone, other)})
+	e := DifferenceEntry{Kind: FrameChanged, Severity: Material, Pointer: "/photographs", From: listOrNull(a), To: listOrNull(b),
+		Sentence: fmt.Sprintf("Photographs: %d new, %d gone, %d laid otherwise.", more, gone, other)}
+	for i, k := range pairs.now {
+		if k >= 0 && misplaced(&a[i], &b[k]) {
+			e.Severity, e.Sentence = Hazard, because(e.Sentence, []string{"a photograph would show parts where others are"})
+			break
+		}
+	}
+	d.add(e)
 }
 
-func (d *differ) named(member, from, to, what string) {
-	d.add(DifferenceEntry{Kind: EquipmentChanged, Severity: Material, Pointer: "/" + member, From: orNull(from), To: orNull(to),
-		Sentence: fmt.Sprintf("%s was %s, is now %s.", what, quoted(from), quoted(to))})
+// misplaced tells a photograph that would lie elsewhere under the drawing: on
+// the other side, mirrored, or with a place in it more than misplacedBy off.
+func misplaced(a, b *Photograph) bool {
+	if a.Side != b.Side || a.handed()*b.handed() < 0 {
+		return true
+	}
+	return slices.ContainsFunc(a.Points, func(p PhotographPoint) bool {
+		return slices.ContainsFunc(b.Points, func(q PhotographPoint) bool {
+			return p.Pixel == q.Pixel && math.Hypot(p.MM[0]-q.MM[0], p.MM[1]-q.MM[1]) > misplacedBy
+		})
+	})
+}
+
+// misplacedBy is how far a place in a photograph may be corrected in passing,
+// mm: about the pitch of small parts. Common practice.
+const misplacedBy = 3
+
+// handed is positive where the first three points that are not in line go
+// round the same way in the picture and on the board, 0 where none tell.
+func (p *Photograph) handed() float64 {
+	turn := func(a, b, c [2]float64) float64 { return (b[0]-a[0])*(c[1]-a[1]) - (b[1]-a[1])*(c[0]-a[0]) }
+	for i := 2; i < len(p.Points); i++ {
+		a, b, c := &p.Points[i-2], &p.Points[i-1], &p.Points[i]
+		if t := turn(a.Pixel, b.Pixel, c.Pixel) * turn(a.MM, b.MM, c.MM); t != 0 {
+			return t
+		}
+	}
+	return 0
+}
+
+func named(member, from, to, what string) DifferenceEntry {
+	return DifferenceEntry{Kind: EquipmentChanged, Severity: Material, Pointer: "/" + member, From: orNull(from), To: orNull(to),
+		Sentence: fmt.Sprintf("%s was %s, is now %s.", what, quoted(from), quoted(to))}
+}
+
+// headed makes a change of what stands above the map a hazard where it says
+// something else of safety, on a board that has something to be safe from.
+func (d *differ) headed(e DifferenceEntry, what, a, b string) DifferenceEntry {
+	if why := softened(what, a, b); len(why) > 0 && d.guarded() {
+		e.Severity, e.Sentence = Hazard, because(e.Sentence, phrases(why))
+	}
+	return e
+}
+
+// guarded tells a board that has something to be safe from.
+func (d *differ) guarded() bool {
+	return slices.ContainsFunc(d.from.Positions, func(p Position) bool { return guards(&p) != "" })
 }
 
 func orNull[T ~string](s T) jsontext.Value {
@@ -279,6 +332,12 @@ func (d *differ) markings() {
 		e.Sentence = fmt.Sprintf("The markings gain %s.", list(more))
 	default:
 		e.Severity, e.Sentence = Editorial, "The markings are written otherwise; none is new and none is gone."
+	}
+	lost := func(mark string) bool { // and not told more fully
+		return !slices.ContainsFunc(more, func(s string) bool { return strings.Contains(s, mark) })
+	}
+	if slices.ContainsFunc(gone, lost) && d.guarded() {
+		e.Severity, e.Sentence = Hazard, because(e.Sentence, []string{"whoever looks for the board by that marking finds another, or none"})
 	}
 	d.add(e)
 }

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"github.com/go-json-experiment/json/jsontext"
 )
@@ -230,7 +231,7 @@ func (d *differ) cautions() {
 // stop at its end, and the case of words that have no figure in or before
 // them: milliohms and megohms are not the same.
 func plain(s string) string {
-	words := strings.Fields(unitSpace.ReplaceAllString(typographic.Replace(s), "$1$2"))
+	words := strings.Fields(typographic.Replace(s))
 	figured := false
 	for i, w := range words {
 		before := figured
@@ -238,5 +239,29 @@ func plain(s string) string {
 			words[i] = strings.ToLower(w)
 		}
 	}
-	return strings.TrimRight(strings.Join(words, " "), ".!")
+	var b strings.Builder
+	for i, w := range words {
+		if i > 0 && !(endsInFigure(words[i-1]) && isUnit(w)) {
+			b.WriteByte(' ')
+		}
+		b.WriteString(w)
+	}
+	return strings.TrimRight(b.String(), ".!")
+}
+
+func endsInFigure(word string) bool { return word[len(word)-1] >= '0' && word[len(word)-1] <= '9' }
+
+// isUnit tells a word that is the sign of a unit, of which a space before it
+// says nothing.
+func isUnit(word string) bool {
+	for _, prefix := range [...]string{"", "k", "M", "G", "m", "µ", "n", "p"} {
+		rest, there := strings.CutPrefix(word, prefix)
+		for _, unit := range [...]string{"V", "Ah", "A", "W", "F", "Hz", "H", "Ω", "°C", "%"} {
+			if after, is := strings.CutPrefix(rest, unit); there && is {
+				next, _ := utf8.DecodeRuneInString(after)
+				return after == "" || !unicode.IsLetter(next)
+			}
+		}
+	}
+	return false
 }

@@ -132,7 +132,7 @@ var (
 		},
 		func(a, b *Position) bool { return a.Notes == b.Notes && sameExtra(a.Extra, b.Extra) },
 		func(_ *differ, a, b *Position) []weak {
-			return wordHazards("the note", a.Notes, b.Notes, criticalEither(a, b))
+			return noteHazards(a, b)
 		}}
 )
 

@@ -171,7 +171,7 @@ func (s story) judged(t *testing.T) []board.JudgedHazard {
 // Every correction that could hurt someone is seen, however it is dressed.
 func TestDisguises(t *testing.T) {
 	all := stories(t, "disguises.jsonl")
-	if len(all) < 40 {
+	if len(all) < 110 {
 		t.Fatalf("%d disguises", len(all))
 	}
 	for _, s := range all {
@@ -193,7 +193,7 @@ func TestDisguises(t *testing.T) {
 // Corrections that hurt nobody are not made to wait for a second reviewer.
 func TestHarmless(t *testing.T) {
 	all := stories(t, "harmless.jsonl")
-	if len(all) < 40 {
+	if len(all) < 90 {
 		t.Fatalf("%d harmless corrections", len(all))
 	}
 	tagged := 0

@@ -4,6 +4,7 @@ import (
 	"math"
 	"regexp"
 	"slices"
+	"strings"
 
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
@@ -162,19 +163,103 @@ func standingHazards(a, b *Position) []weak {
 			why = append(why, weak{w, string(a.Side), string(b.Side)})
 		}
 	}
+	why = append(why, careHazards(a, b)...)
 	for _, w := range wantedHazards(a, b) {
 		if !slices.Contains(phrases(why), w.why) {
 			why = append(why, w)
 		}
 	}
-	why = append(why, wordHazards("the note", a.Notes, b.Notes, criticalEither(a, b))...)
-	if speaks(aboutPolarity|unread, a.Function, b.Function) {
-		why = append(why, wordHazards("the function", a.Function, b.Function, true)...)
+	why = append(why, writtenHazards(a, b)...)
+	if len(why) == 0 && a.Designator == b.Designator {
+		why = declassified(a, b)
 	}
-	if relevant(a) || relevant(b) {
-		why = append(why, wordHazards("the type text", a.Part.Text, b.Part.Text, false)...)
+	return why
+}
+
+// writtenHazards compares what two positions say in words.
+func writtenHazards(a, b *Position) []weak {
+	why := append(noteHazards(a, b), wordHazards("the function", a.Function, b.Function, aboutPolarity|aboutEase|unread)...)
+	typed := topical | aboutEase
+	if !relevant(a) && !relevant(b) {
+		typed &^= aboutVoltage | aboutPower
 	}
-	return append(why, wordHazards("the reason of the replacement", reasonOf(a), reasonOf(b), criticalEither(a, b))...)
+	why = append(why, wordHazards("the type text", a.Part.Text, b.Part.Text, typed)...)
+	return append(why, wordHazards("the reason of the replacement", reasonOf(a), reasonOf(b), noted(a, b))...)
+}
+
+// noteHazards compares the notes of two positions.
+func noteHazards(a, b *Position) []weak {
+	return wordHazards("the note", a.Notes, b.Notes, noted(a, b))
+}
+
+// noted is what makes a note one to be read by two: anything where either
+// position is critical.
+func noted(a, b *Position) topic {
+	switch {
+	case criticalEither(a, b):
+		return whatever
+	case relevant(a) || relevant(b):
+		return topical | aboutEase
+	}
+	return topical
+}
+
+// careHazards says what care a position that safety hangs on is no longer
+// said to want.
+func careHazards(a, b *Position) []weak {
+	var why []weak
+	if !relevant(a) {
+		return nil
+	}
+	yes := func(flag *bool) bool { return flag != nil && *flag }
+	if yes(a.HeatSensitive) && !yes(b.HeatSensitive) {
+		why = append(why, weakness("no longer said to suffer from heat"))
+	}
+	if a.Hot() && !b.Hot() {
+		why = append(why, weakness("its place is no longer said to get hot"))
+	}
+	if a.Rail != "" && b.Rail != "" && !mainsSide(a) && !sameRail(a.Rail, b.Rail) {
+		why = append(why, weak{"another rail", a.Rail, b.Rail})
+	}
+	if low, high := headroom(a), headroom(b); mainsSide(a) && low > 0 && (high == 0 || high > low) {
+		why = append(why, weak{"more headroom than there was", mm(low), headroomWords(high)})
+	}
+	if far := math.Hypot(a.X-b.X, a.Y-b.Y); critical(a) != "" && a.Designator == b.Designator && far > strayed {
+		why = append(why, weak{critical(a) + " is looked for elsewhere", placed(a), placed(b)})
+	}
+	return why
+}
+
+func headroom(p *Position) float64 {
+	if p.Body == nil {
+		return 0
+	}
+	return p.Body.HeightLimit
+}
+
+func headroomWords(limit float64) string {
+	if limit == 0 {
+		return "nothing"
+	}
+	return mm(limit)
+}
+
+// sameRail tells that two names of a rail have the same sign and figures.
+func sameRail(a, b string) bool {
+	negative := func(s string) bool { return strings.HasPrefix(typographic.Replace(strings.TrimSpace(s)), "-") }
+	return negative(a) == negative(b) && slices.Equal(figures(a), figures(b))
+}
+
+// declassified says that a position would no longer count as one that safety
+// hangs on, so that whatever comes next would pass unseen.
+func declassified(a, b *Position) []weak {
+	if was := guards(a); was != "" && guards(b) == "" {
+		return []weak{{"it would no longer count as " + was, claim(a), claim(b)}}
+	}
+	if regulator(a) && !regulator(b) {
+		return []weak{{"it would no longer count as a regulator", claim(a), claim(b)}}
+	}
+	return nil
 }
 
 func criticalEither(a, b *Position) bool { return critical(a) != "" || critical(b) != "" }
@@ -186,10 +271,13 @@ func reasonOf(p *Position) string {
 	return p.Replacement.Reason
 }
 
+// whatever stands for every topic, and for none.
+const whatever = ^topic(0)
+
 // wordHazards says whether a text that came, went or was reworded has to be
-// read by two: always where strict, else where it is of a grave topic.
-func wordHazards(what, a, b string, strict bool) []weak {
-	if sameWords(a, b) || !strict && !speaks(topical, a, b) {
+// read by two, which it has where it is of one of the topics.
+func wordHazards(what, a, b string, of topic) []weak {
+	if a == b || of != whatever && !speaks(of, a, b) || sameWords(a, b) {
 		return nil
 	}
 	did := " is reworded"
@@ -214,6 +302,9 @@ func sideHazard(a *Position) []string {
 	if what := critical(a); what != "" {
 		return []string{what + " is looked for on the wrong side"}
 	}
+	if hasDirection(&a.Part) {
+		return []string{"a polarised part is looked for on the wrong side, where its direction looks mirrored"}
+	}
 	return nil
 }
 
@@ -235,11 +326,17 @@ func placeHazards(a, b *Position) []weak {
 	if regulator(a) && math.Abs(apart(a.Rotation, b.Rotation)) > turnedBy {
 		why = append(why, weak{"a regulator turned", "rotation " + degrees(&a.Rotation), "rotation " + degrees(&b.Rotation)})
 	}
-	if regulator(a) && a.Part.Text != "" && !sameWords(a.Part.Text, b.Part.Text) {
-		why = append(why, weak{"another regulator", quoted(a.Part.Text), quotedOrNothing(b.Part.Text)})
-	}
-	if x, y := a.Part.Value, b.Part.Value; part.DutyOf(a.Function)&part.Bleeder != 0 && !tenfold(x, y) && slower(x, y) {
-		why = append(why, weak{"a bleeder's value changed", x.String(), orNone(y.String())})
+	for _, parts := range [][2]*part.Part{{&a.Part, &b.Part}, {a.Wanted(), b.Wanted()}} {
+		p, q := parts[0], parts[1]
+		if regulator(a) && p.Text != "" && !sameWords(p.Text, q.Text) {
+			why = append(why, weak{"another regulator", quoted(p.Text), quotedOrNothing(q.Text)})
+		}
+		if x, y := p.Value, q.Value; part.DutyOf(a.Function)&part.Bleeder != 0 && !tenfold(x, y) && slower(x, y) {
+			why = append(why, weak{"a bleeder's value changed", x.String(), orNone(y.String())})
+		}
+		if p == a.Wanted() && q == b.Wanted() {
+			break // the originals are what is wanted
+		}
 	}
 	return why
 }

@@ -39,14 +39,15 @@ func failurePointHazards(a, b *FailurePoint, bearing bool) []weak {
 // wordingHazards compares the texts of a failure point. Symptoms instruct
 // nobody, so they count only where they are of a grave topic.
 func wordingHazards(a, b *FailurePoint, bearing bool) []weak {
-	why := slices.Concat(
-		wordHazards("its title", a.Title, b.Title, bearing), wordHazards("its mechanism", a.Mechanism, b.Mechanism, bearing),
-		wordHazards("its consequence", a.Consequence, b.Consequence, bearing), wordHazards("its remedy", a.Remedy, b.Remedy, bearing))
-	gone, more := strings.Join(without(a.Symptoms, b.Symptoms), ", "), strings.Join(without(b.Symptoms, a.Symptoms), ", ")
-	if speaks(aboutPolarity|aboutSubstitute|unread, gone, more) {
-		why = append(why, wordHazards("a symptom", gone, more, true)...)
+	of := topical
+	if bearing {
+		of = whatever
 	}
-	return why
+	why := slices.Concat(
+		wordHazards("its title", a.Title, b.Title, of), wordHazards("its mechanism", a.Mechanism, b.Mechanism, of),
+		wordHazards("its consequence", a.Consequence, b.Consequence, of), wordHazards("its remedy", a.Remedy, b.Remedy, of))
+	gone, more := strings.Join(without(a.Symptoms, b.Symptoms), ", "), strings.Join(without(b.Symptoms, a.Symptoms), ", ")
+	return append(why, wordHazards("a symptom", gone, more, aboutPolarity|aboutSubstitute|aboutEase|unread)...)
 }
 
 // bearsOn tells that a failure point bears on the safety view.
@@ -86,7 +87,7 @@ func (d *differ) relevantName(name string) bool {
 // speaksOfRelevant tells texts that are of a grave topic or name a position
 // that the safety view is about.
 func (d *differ) speaksOfRelevant(texts ...string) bool {
-	if speaks(^topic(0), texts...) {
+	if speaks(anyTopic, texts...) {
 		return true
 	}
 	for _, s := range texts {
@@ -136,17 +137,37 @@ func (d *differ) checkHazards(a, b *Measurement) []weak {
 	if a.Expect != nil && (b.Expect == nil || laxerThan(a.Expect, b.Expect, a.When == BeforePowerUp)) {
 		why = append(why, weak{"it lets more pass", rangeWords(a.Expect), rangeWords(b.Expect)})
 	}
-	why = append(why, wordHazards("its note", a.Note, b.Note, speaks(^topic(0), a.Note, b.Note))...)
-	if speaks(aboutPolarity|aboutPower|aboutSubstitute|unread, a.Title, b.Title) {
-		why = append(why, wordHazards("its title", a.Title, b.Title, true)...)
-	}
-	return why
+	why = append(why, wordHazards("its note", a.Note, b.Note, anyTopic)...)
+	return append(why, wordHazards("its title", a.Title, b.Title, instructive)...)
 }
 
-// newCheckHazards judges the note of a check that is new: it tells people what
-// to do with the power.
+// instructive is what makes a check's title more than the name of a check.
+const instructive = aboutPolarity | aboutPower | aboutSubstitute | aboutEase | unread
+
+// newCheckHazards judges the words of a check that is new: they tell people
+// what to do with the power.
 func (d *differ) newCheckHazards(c *Measurement) []weak {
-	return wordHazards("its note", "", c.Note, false)
+	return append(wordHazards("its note", "", c.Note, topical|aboutEase), wordHazards("its title", "", c.Title, instructive)...)
+}
+
+// samePoints tells two checks that measure the same before or after power-up
+// at the same positions that the safety view is about, whatever the words.
+func (d *differ) samePoints(a, b *Measurement) bool {
+	names := d.relevantPoints(a)
+	return a.Measure == b.Measure && a.When == b.When && len(names) > 0 && slices.Equal(names, d.relevantPoints(b))
+}
+
+func (d *differ) relevantPoints(c *Measurement) []string {
+	var names []string
+	for _, point := range c.Between {
+		for _, word := range strings.FieldsFunc(point, betweenNames) {
+			if d.relevantName(word) && !slices.Contains(names, word) {
+				names = append(names, word)
+			}
+		}
+	}
+	slices.Sort(names)
+	return names
 }
 
 func rangeWords(r *Range) string {
@@ -267,11 +288,36 @@ func buildHazards(d *differ, a, b *Variant) []weak {
 		return []weak{{"its title has another figure", quoted(a.Title), quoted(b.Title)}}
 	}
 	for i := range d.to.Variants {
-		if v := &d.to.Variants[i]; a == nil && v.Variant != b.Variant && sameWords(v.IdentifiedBy, b.IdentifiedBy) {
+		if v := &d.to.Variants[i]; a == nil && v.Variant != b.Variant && holdsWords(b.IdentifiedBy, v.IdentifiedBy) {
 			return []weak{{"it is told from the others by what tells another build", v.Variant + ": " + quoted(v.IdentifiedBy), quoted(b.IdentifiedBy)}}
 		}
 	}
-	return nil
+	if a == nil {
+		return append(softened("its title", "", b.Title), d.markingHazards(&Variant{}, b)...)
+	}
+	return append(softened("its title", a.Title, b.Title), d.markingHazards(a, b)...)
+}
+
+// holdsWords tells that a text has all the words of another, one after the other.
+func holdsWords(text, other string) bool {
+	x, y := plain(strings.ToLower(text)), plain(strings.ToLower(other))
+	return x == y || y != "" && strings.Contains(x, y)
+}
+
+// markingHazards compares the markings by which a build is found.
+func (d *differ) markingHazards(a, b *Variant) []weak {
+	var why []weak
+	if gone := without(a.Markings, b.Markings); len(gone) > 0 {
+		why = append(why, weak{"it is no longer found by a marking", list(gone), orNone(list(b.Markings))})
+	}
+	for _, mark := range without(b.Markings, a.Markings) {
+		for i := range d.from.Variants {
+			if v := &d.from.Variants[i]; v.Variant != b.Variant && slices.Contains(v.Markings, mark) {
+				why = append(why, weak{"it is found by a marking of another build", v.Variant + ": " + mark, b.Variant + ": " + mark})
+			}
+		}
+	}
+	return why
 }
 
 // figures gives the numbers in a text.

@@ -70,7 +70,7 @@ func kindHazards(a, b *part.Part) []weak {
 		}
 	case protects(a) || protects(b):
 		why = append(why, weak{"a " + protector(a, b) + " exchanged", kindOf(a), kindOf(b)})
-	case a.Class != b.Class && (hasDirection(a) || hasDirection(b)):
+	case a.Class != b.Class && (hasDirection(a) || hasDirection(b) || limits(a)):
 		why = append(why, weak{"another class of part", kindOf(a), kindOf(b)})
 	case clamps(a) && a.Voltage.Compare(b.Voltage) < 0:
 		why = append(why, weak{"it clamps at a higher voltage", a.Voltage.String(), b.Voltage.String()})
@@ -85,6 +85,9 @@ func kindHazards(a, b *part.Part) []weak {
 	}
 	return why
 }
+
+// limits tells a part that holds a current or a voltage down by what it is made of.
+func limits(p *part.Part) bool { return p.Class == part.Thermistor || p.Class == part.Varistor }
 
 // clamps tells a part that holds a voltage down.
 func clamps(p *part.Part) bool {

@@ -8,6 +8,8 @@ import (
 	"strings"
 
 	"github.com/go-json-experiment/json/jsontext"
+
+	"boardlore/domain/part"
 )
 
 // JudgedHazard is one way in which a correction would tell people less than a
@@ -79,12 +81,15 @@ type judge struct {
 	names    map[string]bool     // every designator of any build of the proposed map
 	found    []JudgedHazard
 	seen     map[[3]string]bool // designator, reason and what is told now → found for the base map
+	have     map[[3]string]bool // designator, variant and reason → found
+	of       map[[2]string]bool // designator and variant → something is found
 }
 
 func newJudge(v *SafetyView, current, proposed *Map) *judge {
 	d := newDiffer(current, proposed)
 	j := &judge{view: v, d: d, was: effectiveBuilds(d.from), now: effectiveBuilds(proposed), told: slices.Clone(v.Positions),
-		byName: map[[2]string][]int{}, names: map[string]bool{}, seen: map[[3]string]bool{}}
+		byName: map[[2]string][]int{}, names: map[string]bool{},
+		seen: map[[3]string]bool{}, have: map[[3]string]bool{}, of: map[[2]string]bool{}}
 	for i := range j.told {
 		t := &j.told[i]
 		if d.transform != nil {
@@ -149,17 +154,32 @@ func (j *judge) position(b, before *effective, q *Position) {
 	if before != nil && c != nil && samePosition(c, q) {
 		return
 	}
-	for _, i := range j.priors(b, q) {
+	priors := j.priors(b, q)
+	if len(priors) == 0 {
+		j.unheardOf(b, q)
+	}
+	for _, i := range priors {
 		h := &j.told[i]
+		weaker := slices.DeleteFunc(standingHazards(&h.Position, q), func(w weak) bool { return j.have[[3]string{q.Designator, b.name, w.why}] })
+		if len(weaker) == 0 {
+			continue
+		}
 		var known []weak // told otherwise already, by the current revision
 		if c != nil && (h.Position.Designator == c.Designator || samePlace(&h.Position, c, j.d.slack)) {
 			known = standingHazards(&h.Position, c)
 		}
-		for _, w := range standingHazards(&h.Position, q) {
+		for _, w := range weaker {
 			if !slices.ContainsFunc(known, w.same) {
 				j.add(b.name, q, h.Last, w)
 			}
 		}
+	}
+}
+
+// unheardOf judges the words of a position of which nothing was ever told.
+func (j *judge) unheardOf(b *effective, q *Position) {
+	for _, w := range writtenHazards(&Position{Part: part.Part{Class: q.Part.Class}}, q) {
+		j.add(b.name, q, j.view.Through, w)
 	}
 }
 
@@ -262,16 +282,24 @@ func (j *judge) add(variant string, q *Position, revision int, w weak) {
 	if variant != "" && j.seen[base] {
 		return
 	}
-	if slices.ContainsFunc(j.found, func(h JudgedHazard) bool {
-		return h.Designator == q.Designator && h.Variant == variant && h.Why == w.why
-	}) {
+	one := [3]string{q.Designator, variant, w.why}
+	if j.have[one] {
 		return
 	}
+	j.have[one] = true
 	if variant == "" {
 		j.seen[base] = true
 	}
-	j.found = append(j.found, JudgedHazard{Designator: q.Designator, Variant: variant, Revision: revision, Why: w.why, Told: w.told, Now: w.now,
+	j.keep(JudgedHazard{Designator: q.Designator, Variant: variant, Revision: revision, Why: w.why, Told: w.told, Now: w.now,
 		Sentence: explained(buildName(q.Designator, variant), revision, w)})
+}
+
+func (j *judge) keep(h JudgedHazard) {
+	j.found = append(j.found, h)
+	j.of[[2]string{h.Designator, h.Variant}] = true
+	if h.Variant != "" {
+		j.of[[2]string{"", h.Variant}] = true
+	}
 }
 
 // explained says what was told before, in which revision, and what would be
@@ -319,6 +347,9 @@ func (j *judge) check(current, c *Measurement) {
 	for k := len(j.view.Checks) - 1; k >= 0; k-- {
 		t := &j.view.Checks[k]
 		if t.Check.ID != c.ID && !slices.Equal(t.Check.Between, c.Between) {
+			if t.Check.Expect != nil && j.d.samePoints(&t.Check, c) && (c.Expect == nil || laxerThan(t.Check.Expect, c.Expect, c.When == BeforePowerUp)) {
+				j.list("Check "+c.ID, "", t.Last, weak{"it lets more pass than a check of the same parts", rangeWords(t.Check.Expect), rangeWords(c.Expect)})
+			}
 			continue
 		}
 		var known []weak
@@ -337,7 +368,7 @@ func (j *judge) check(current, c *Measurement) {
 func (j *judge) list(of, variant string, revision int, w weak) {
 	says := explained(of, revision, w)
 	if !slices.ContainsFunc(j.found, func(h JudgedHazard) bool { return h.Sentence == says }) {
-		j.found = append(j.found, JudgedHazard{Variant: variant, Revision: revision, Why: w.why, Told: w.told, Now: w.now, Sentence: says})
+		j.keep(JudgedHazard{Variant: variant, Revision: revision, Why: w.why, Told: w.told, Now: w.now, Sentence: says})
 	}
 }
 
@@ -350,20 +381,18 @@ func (j *judge) differences() {
 	}
 	for _, e := range d.Changes {
 		variant := e.variant()
-		if e.Severity != Hazard || slices.ContainsFunc(j.found, func(h JudgedHazard) bool {
-			return e.Designator != "" && h.Designator == e.Designator && h.Variant == "" || variant != "" && h.Variant == variant
-		}) {
+		if e.Severity != Hazard || e.Designator != "" && j.of[[2]string{e.Designator, ""}] || variant != "" && j.of[[2]string{"", variant}] {
 			continue
 		}
 		told, now := e.told()
-		j.found = append(j.found, JudgedHazard{Designator: e.Designator, Variant: variant, Revision: j.view.Through, Why: string(e.Kind),
+		j.keep(JudgedHazard{Designator: e.Designator, Variant: variant, Revision: j.view.Through, Why: string(e.Kind),
 			Told: told, Now: now, Sentence: e.Sentence})
 	}
 }
 
 func (j *judge) frame() {
 	if why := j.d.frameHazards(); len(why) > 0 {
-		j.found = append(j.found, JudgedHazard{Revision: j.view.Through, Why: why[0], Sentence: because(j.d.transform.sentence(), why)})
+		j.keep(JudgedHazard{Revision: j.view.Through, Why: why[0], Sentence: because(j.d.transform.sentence(), why)})
 	}
 }
 
@@ -403,16 +432,28 @@ func (e *DifferenceEntry) variant() string {
 // reason.
 func (d Difference) Raise(hazards []JudgedHazard) Difference {
 	d.Changes = slices.Clone(d.Changes)
+	first := map[[2]string]*JudgedHazard{} // designator or variant → the first hazard
+	for i := range hazards {
+		h := &hazards[i]
+		k := [2]string{h.Designator, ""}
+		if h.Variant != "" {
+			k = [2]string{"", h.Variant}
+		}
+		if first[k] == nil {
+			first[k] = h
+		}
+	}
 	for i := range d.Changes {
 		e := &d.Changes[i]
 		if e.Severity == Hazard {
 			continue
 		}
-		for _, h := range hazards {
-			if h.Designator == e.Designator && e.Designator != "" && h.Variant == "" || h.Variant != "" && h.Variant == e.variant() {
-				e.Severity, e.Sentence = Hazard, e.Sentence+" "+h.Sentence
-				break
-			}
+		k := [2]string{e.Designator, ""}
+		if v := e.variant(); v != "" {
+			k = [2]string{"", v}
+		}
+		if h := first[k]; h != nil && k != ([2]string{}) {
+			e.Severity, e.Sentence = Hazard, e.Sentence+" "+h.Sentence
 		}
 	}
 	d.Summary = summarise(d.Changes)

@@ -137,10 +137,10 @@ func replacementSentence(a, b *Position) (Severity, string) {
 			return Editorial, fmt.Sprintf("Only own members (x-…) of the replacement for %s have changed.", where)
 		}
 		return weighed(fmt.Sprintf("The reason for the replacement of %s was %s, is now %s.", where, quoted(x.Reason), quoted(y.Reason)),
-			phrases(wordHazards("the reason", x.Reason, y.Reason, criticalEither(a, b))))
+			phrases(wordHazards("the reason", x.Reason, y.Reason, noted(a, b))))
 	}
 	was, is := a.Wanted(), b.Wanted()
-	s, why := graded(append(phrases(wantedHazards(a, b)), phrases(wordHazards("the reason", reasonOf(a), reasonOf(b), criticalEither(a, b)))...))
+	s, why := graded(append(phrases(wantedHazards(a, b)), phrases(wordHazards("the reason", reasonOf(a), reasonOf(b), noted(a, b)))...))
 	switch {
 	case x == nil:
 		return s, fmt.Sprintf("%s is now to be replaced by %s%s. Reason: %s", where, describe(is, was), why, sentence(y.Reason))

@@ -5,133 +5,212 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
+
+	"golang.org/x/text/unicode/norm"
 )
 
-// topic is something that a text may speak of and that can hurt whoever goes
-// by it: a set.
-type topic uint8
-
-const (
-	aboutPolarity topic = 1 << iota
-	aboutVoltage
-	aboutPower      // power-up, and working with the power on
-	aboutSubstitute // another part, or none, instead
-	aboutSafety     // mains, charge, cells, fuses, and what is said to be safe
-	unread          // letters of a script that no list here has a word of
+// words of the lexicon, by what finds them.
+var (
+	wholeWords, wordStems = map[string]topic{}, map[string]topic{}
+	topicPhrases          []topicPhrase
+	longestStem           int // bytes
 )
 
-// topical is what makes a note or a replacement's reason one that a second
-// reviewer has to read.
-const topical = aboutPolarity | aboutVoltage | aboutPower | aboutSubstitute | unread
-
-// lexicon holds the words of a topic in the languages that are read: English,
-// German, French, Spanish, Italian, Dutch, Polish and Russian, in lower case.
-// A stem stands for every word that begins with it, a whole word for itself.
-type lexicon struct {
+type topicPhrase struct {
 	topic topic
-	stems string
-	whole string
+	text  string // with the blank before it
 }
 
-// The lists are common practice. They are made to find too much rather than
-// too little: what they find is read by a second reviewer, nothing more.
-var lexicons = []lexicon{
-	{aboutPolarity,
-		`polar polung verpol positiv négativ negativ anod cathod kathod katod stripe streifen revers invers inverti inverti vertausch
-		 umgekehrt verkehrt umgedreht andersherum andersrum rückwärts backward flip rotat orient envers retourn rovesci capovol
-		 contrari upside mirror spiegel turned swapped полярн плюс минус положит отрицат анод катод полос переверн наоборот
-		 biegun dodatni ujemn odwrot omgekeer`,
-		`plus minus + band bande banda moins más menos più meno`},
-	{aboutVoltage,
-		`volt spannung tension tensión tensione napięci spanning напряж вольт rating rated overvolt undervolt`,
-		`v vdc vac ac dc kv mv hv ht`},
-	{aboutPower,
-		`power energis energiz einschalt eingeschalt anschalt angeschalt einsteck eingesteck allum brancher branché sous-tension включ
-		 подключ подать encend enchuf conect accend aanzet ingeschakeld włącz zasilan live spannungsführend netzstecker`,
-		`plugged strom courant`},
-	{aboutSubstitute,
-		`substitut instead ersatz anstatt anstelle equivalent équivalent äquivalent alternativ bridg bypass
-		 jumper shorted shorting überbrück kurzschl kurzgeschl brück pontage ponter shunt court-circuit вместо перемыч закорот
-		 замк sustituto puente puentea sostituto ponticell overbrug zamiast zwor omit unnecessar unneeded
-		 überflüssig weglass weggelass entfall inutile superflu лишн swap exchang interchang`,
-		`statt lieu link wire draht short any egal skip leave without ohne sans без senza zonder bez foil folie`},
-	{aboutSafety,
-		`fuse sicher fusibl предохр fusible bezpiecz zeker cell batter akku zelle pile accu элемент батар charg gelad entlad laden
-		 décharg заряд разряд descarg scaric caric ontla rozład mains netz secteur réseau сеть сети rete sieć unplug safe sûr
-		 безопас segur sicur veilig danger gefahr gefähr опас peligr pericol gevaar touch berühr anfass toucher касат tocar toccar
-		 aanraken dotyk shock schlag choc удар fire feuer пожар explo burst platz electrolyt elektrolyt lithium x2 y2
-		 empties ignor harmless harmlos ungefährlich inoffensif isolat isolier earth erd masse terre earthed discharg capacitor
-		 kondensator condensat конденсат reservoir regulator regler`,
-		`hot-side need needed needs nötig nécessaire нужно plug stecker fiche вилка`},
-}
-
-type wordLists struct {
-	stems []string
-	whole map[string]bool
-}
-
-// turnedPhrases say that something stands the other way round.
-var turnedPhrases = []string{"way round", "other way", "anders herum", "anders rum", "au contraire", "al revés", "wrong way"}
-
-// topicWords holds the lists taken apart, by topic.
-var topicWords = func() map[topic]wordLists {
-	out := map[topic]wordLists{}
-	for _, l := range lexicons {
-		w := wordLists{stems: strings.Fields(l.stems), whole: map[string]bool{}}
-		for _, s := range strings.Fields(l.whole) {
-			w.whole[s] = true
+func init() {
+	for _, l := range lexicon {
+		for _, s := range strings.Fields(l.stems) {
+			wordStems[s] |= l.topic
+			longestStem = max(longestStem, len(s))
 		}
-		out[l.topic] = w
+		for _, s := range strings.Fields(l.whole) {
+			wholeWords[s] |= l.topic
+		}
+		for s := range strings.SplitSeq(l.phrases, ",") {
+			if s = strings.TrimSpace(s); s != "" {
+				topicPhrases = append(topicPhrases, topicPhrase{l.topic, " " + s})
+			}
+		}
 	}
-	return out
-}()
+}
 
-// voltPattern finds a figure with a volt sign behind it.
-var voltPattern = regexp.MustCompile(`[0-9]\s*[kmµμ]?[Vv](?:[^\pL]|$|dc|ac|DC|AC)`)
+// rates tells a figure with the sign of a voltage, a current or a power behind
+// it. Order codes have letters and figures after theirs.
+func rates(text string) bool {
+	for i := 0; i < len(text); i++ {
+		if text[i] < '0' || text[i] > '9' {
+			continue
+		}
+		rest := strings.TrimLeft(text[i+1:], " \t\n")
+		for _, p := range [...]string{"k", "m", "µ", "μ"} {
+			if s, there := strings.CutPrefix(rest, p); there {
+				rest = s
+				break
+			}
+		}
+		if rest == "" {
+			return false
+		}
+		next, _ := utf8.DecodeRuneInString(rest[1:])
+		switch after := rest[1:]; rest[0] {
+		case 'V', 'v':
+			if after == "" || !unicode.IsLetter(next) || hasAnyPrefix(after, "dc", "ac", "DC", "AC") {
+				return true
+			}
+		case 'A', 'W':
+			if after == "" || !unicode.IsLetter(next) && !unicode.IsDigit(next) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func hasAnyPrefix(s string, prefixes ...string) bool {
+	return slices.ContainsFunc(prefixes, func(p string) bool { return strings.HasPrefix(s, p) })
+}
 
 // replacedBy finds what is put in place of something, in either order of the
 // words: "replaced by", "durch … ersetzt". That something is often replaced
 // says nothing of a substitute.
 var replacedBy = regexp.MustCompile(`(?i)(?:replac|ersetz|remplac|reemplaz|sostitui|vervang|zamien|замен)\pL*(?:\s+\pL+){0,3}?\s+(?:by|with|durch|mit|gegen|par|por|con|door|przez|на)(?:[^\pL]|$)|(?:^|[^\pL])durch\s.*ersetz`)
 
+// replacing are the stems without which replacedBy finds nothing.
+var replacing = []string{"replac", "ersetz", "remplac", "reemplaz", "sostitui", "vervang", "zamien", "замен"}
+
+// addresses of what stands elsewhere and is judged by nobody begin so.
+var addresses = []string{"http:", "https:", "www."}
+
+// bare is a text without what is there to part or to hide its words: soft
+// hyphens, joiners, marks struck through letters, letters of another width.
+func bare(text string) string {
+	if ascii(text) {
+		return text
+	}
+	return strings.Map(func(r rune) rune {
+		if unicode.In(r, unicode.Cf, unicode.Mn, unicode.Me) {
+			return -1
+		}
+		return r
+	}, norm.NFKC.String(text))
+}
+
+func ascii(s string) bool {
+	for i := range len(s) {
+		if s[i] >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
+}
+
 // topicsOf says what a text speaks of.
-func topicsOf(text string) topic {
+func topicsOf(text string) topic { return topicsIn(text, 0) }
+
+// topicsIn says what a text speaks of, and stops at the first topic that is
+// enough.
+func topicsIn(text string, enough topic) topic {
 	var t topic
-	if voltPattern.MatchString(text) {
+	text = bare(text)
+	if rates(text) {
 		t |= aboutVoltage
 	}
-	if strings.ContainsFunc(text, foreignLetter) {
-		t |= unread
-	}
-	if replacedBy.MatchString(text) {
+	lower := strings.ToLower(text)
+	holds := func(s string) bool { return strings.Contains(lower, s) }
+	if slices.ContainsFunc(replacing, holds) && replacedBy.MatchString(text) {
 		t |= aboutSubstitute
 	}
-	if slices.ContainsFunc(turnedPhrases, func(s string) bool { return strings.Contains(strings.ToLower(text), s) }) {
-		t |= aboutPolarity
+	if slices.ContainsFunc(addresses, holds) {
+		t |= unread
 	}
-	for _, word := range strings.FieldsFunc(strings.ToLower(text), betweenWords) {
-		for k, l := range topicWords {
-			if t&k == 0 && (l.whole[word] || l.has(strings.Trim(word, "-−+"))) {
-				t |= k
-			}
+	single := "" // letters that stand alone, one after the other
+	for word := range strings.FieldsFuncSeq(lower, betweenWords) {
+		if t |= topicsOfWord(word); t&enough != 0 {
+			return t
+		}
+		if utf8.RuneCountInString(word) > 1 {
+			single = ""
+		} else if single += word; len(single) > 2 {
+			t |= stemTopics(single)
+		}
+	}
+	spaced := " " + strings.Join(strings.Fields(lower), " ")
+	for i := range topicPhrases {
+		if p := &topicPhrases[i]; t&p.topic == 0 && strings.Contains(spaced, p.text) {
+			t |= p.topic
 		}
 	}
 	return t
 }
 
-func (l *wordLists) has(word string) bool {
-	if word == "" {
-		return false
+// topicsOfWord says what a word speaks of, and its parts between hyphens.
+func topicsOfWord(word string) topic {
+	t := wholeWords[word]
+	word = strings.Trim(word, "-−+")
+	t |= wholeWords[word] | stemTopics(word)
+	if otherTongues[word] || !ascii(word) && strange(word) {
+		t |= unread
 	}
-	if l.whole[word] {
-		return true
-	}
-	for _, s := range l.stems {
-		if strings.HasPrefix(word, s) {
-			return true
+	if strings.Contains(word, "-") {
+		for part := range strings.SplitSeq(word, "-") {
+			t |= wholeWords[part] | stemTopics(part)
 		}
 	}
-	return false
+	if spelledWithFigures(word) {
+		t |= stemTopics(figuresToLetters.Replace(word))
+	}
+	return t
+}
+
+// stemTopics says what the stems that a word begins with speak of.
+func stemTopics(word string) topic {
+	var t topic
+	for n := range word {
+		if n > longestStem {
+			return t
+		}
+		t |= wordStems[word[:n]]
+	}
+	return t | wordStems[word]
+}
+
+// spelledWithFigures tells a word with a figure or two in place of letters.
+// Designators and order codes rarely have small letters on both sides.
+func spelledWithFigures(word string) bool {
+	left := strings.TrimLeftFunc(word, unicode.IsLetter)
+	right := strings.TrimLeftFunc(left, unicode.IsDigit)
+	n := len(left) - len(right)
+	return len(left) < len(word) && (n == 1 || n == 2) && right != "" && strings.TrimLeftFunc(right, unicode.IsLetter) == ""
+}
+
+var figuresToLetters = strings.NewReplacer("0", "o", "1", "l", "3", "e", "4", "a", "5", "s", "7", "t")
+
+// units are Greek letters that stand for units and their prefixes.
+var units = strings.NewReplacer("ω", "", "µ", "", "μ", "")
+
+// strange tells a word of a script or a language that no list here has a word
+// of, or of two scripts at once.
+func strange(word string) bool {
+	var latin, other bool
+	for _, r := range units.Replace(word) {
+		switch {
+		case r < unicode.MaxASCII:
+			latin = latin || unicode.IsLetter(r)
+		case !unicode.IsLetter(r):
+		case !strings.ContainsRune(ownLetters, r):
+			return true
+		case unicode.Is(unicode.Cyrillic, r):
+			other = true
+		default:
+			latin = true
+		}
+	}
+	return latin && other
 }
 
 // betweenWords tells what parts words; signs stay, since a + alone is a word.
@@ -139,27 +218,29 @@ func betweenWords(r rune) bool {
 	return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '+' && r != '-' && r != '−'
 }
 
-// foreignLetter tells a letter of a script that no list has a word of.
-func foreignLetter(r rune) bool {
-	return unicode.IsLetter(r) && !unicode.In(r, unicode.Latin, unicode.Cyrillic, unicode.Greek, unicode.Common)
-}
-
 // speaks tells whether a text, old or new, is of one of the topics.
 func speaks(of topic, texts ...string) bool {
 	for _, s := range texts {
-		if topicsOf(s)&of != 0 {
+		if s != "" && topicsIn(s, of)&of != 0 {
 			return true
 		}
 	}
 	return false
 }
 
+// softened says why a title that stands above everything bears on safety: it
+// speaks of something grave that it did not speak of, or no longer does.
+func softened(what, a, b string) []weak {
+	const grave = aboutPolarity | aboutPower | aboutSubstitute | aboutSafety | aboutEase | unread
+	if sameWords(a, b) || (topicsOf(a)^topicsOf(b))&grave == 0 {
+		return nil
+	}
+	return []weak{{what + " says something else of safety", quotedOrNothing(a), quotedOrNothing(b)}}
+}
+
 // typographic are signs that differ in nothing but their look.
 var typographic = strings.NewReplacer("“", `"`, "”", `"`, "„", `"`, "«", `"`, "»", `"`, "‘", "'", "’", "'", "‚", "'",
 	"–", "-", "—", "-", "‐", "-", "‑", "-", "−", "-", "…", "...", "\u00a0", " ", "\u202f", " ", "\u2009", " ", "μ", "µ", "\u2126", "Ω")
-
-// unitSpace is the space between a figure and its unit.
-var unitSpace = regexp.MustCompile(`([0-9])\s+([kMGmµnp]?(?:[VAWFHΩ]|Hz|Ah|°C|%)(?:[^\pL]|$))`)
 
 // sameWords tells that two texts differ in nothing but case, spacing and the
 // look of their punctuation.
