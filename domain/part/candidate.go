@@ -21,6 +21,9 @@ type Candidate struct {
 	// those that its type number stands for.
 	Voltage, Current quantity.Quantity
 
+	// Text is the part's text, without what the rules look at by itself.
+	Text string
+
 	kind         classKind
 	group        group
 	traits       traits
@@ -31,6 +34,7 @@ type Candidate struct {
 	charge       int8
 	speed        int8
 	breaks       quantity.Quantity // the current that a fuse interrupts
+	contacts     quantity.Quantity // the voltage that a relay's contacts are for
 	chemistry    chemistry
 	supply       Supply
 	speedOfDiode diodeSpeed // by its type number
@@ -52,7 +56,10 @@ func (c *Candidate) prepare() {
 	p := &c.Offer.Part
 	c.kind = kindOf(p.Class)
 	c.traits, c.numbered = traitsOf(p), p.Text != "" && numbered(p.Text)
-	c.Voltage, c.Current = p.Voltage, p.Current
+	c.Voltage, c.Current, c.Text = p.Voltage, p.Current, p.Text
+	if c.kind == relayClass {
+		c.contacts, c.Text = contactsIn(p.Text)
+	}
 	if c.kind == diodeClass {
 		c.rectifier()
 	}

@@ -101,6 +101,15 @@ func supplyOf(p *Part, t traits) Supply {
 // coil tells coils for alternating from those for direct current: on the other
 // kind the one burns and the other chatters.
 func (j *judgement) coil() {
+	switch {
+	case j.w.contacts.IsZero() || j.w.contacts == j.o.contacts:
+	case j.o.contacts.IsZero():
+		j.hit(contactsUnknown)
+	case j.o.contacts.Compare(j.w.contacts) < 0:
+		j.hit(contactsLow)
+	default:
+		j.better(1)
+	}
 	w, o := j.w.supply, j.o.supply
 	switch {
 	case w == o, w == "":

@@ -27,6 +27,9 @@ func (j *judgement) fuse() {
 	}
 	j.fuseVoltage()
 	j.inService(true)
+	if j.w.traits&resettable == 0 && j.o.traits&resettable != 0 {
+		j.hit(fuseResettable)
+	}
 	if (j.w.traits^j.o.traits)&underUL != 0 {
 		j.hit(fuseStandard)
 	}

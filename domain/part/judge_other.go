@@ -164,7 +164,7 @@ func (j *judgement) resistorKind() {
 	want, have := j.w.Construction, j.o.Construction
 	switch {
 	case w&flameproof == 0 || o&flameproof != 0:
-	case o&(wirewound|oxide) != 0 || have == "" && j.o.Text == "":
+	case o&flammable == 0 && (o&(wirewound|oxide) != 0 || have == "" && j.o.Text == ""):
 		j.hit(flameproofUnsaid)
 	default:
 		j.hit(flameproofMissing)

@@ -113,6 +113,7 @@ const (
 	ofSupply
 	ofLoad
 	ofWindings
+	ofContacts
 	ofDissipation
 	ofShape
 	ofKind
@@ -230,6 +231,8 @@ func (j *judgement) comparedWords(m member) (want, have string) {
 		return millimetres(j.body.LeadPitch), millimetres(pitchOf(body))
 	case ofSupply:
 		return string(w.supply), string(o.supply)
+	case ofContacts:
+		return w.contacts.String(), o.contacts.String()
 	case ofWindings:
 		return w.Windings.String(), o.Windings.String()
 	case ofSize:

@@ -19,6 +19,7 @@ var fuseAndCellRules = [ruleCount]rule{
 	fuseStandard:        {"fuse-standard", caution, costCaution, ofText, "limit.both-iec-60127", "basis.ul-248-14", "rule.fuse-standard"},
 	fusePigtail:         {"fuse-leads", caution, costCaution, ofText, "limit.leaded-leaded", practice, "rule.fuse-pigtail"},
 	fuseThermal:         {"fuse-thermal", stop, costStop, ofText, "limit.thermal-fuse-thermal", "basis.iec-60691-thermal", "rule.fuse-thermal"},
+	fuseResettable:      {"fuse-resettable", stop, costStop, ofText, "limit.fuse-for-fuse", "basis.makers-notes-resettable", "rule.fuse-resettable"},
 	fuseSizeDiffers:     {"fuse-size", stop, costStop, ofSize, "limit.5-x-20", "basis.iec-60127-2", "rule.fuse-size-differs"},
 	fuseSizeUnknown:     {"fuse-size-unknown", caution, costCaution, ofSize, "limit.size-fuse-known", practice, "rule.fuse-size-unknown"},
 	fuseSizeUnasked:     {"fuse-size-unknown", note, costNote, ofSize, "limit.size-positions-fuse", practice, "rule.fuse-size-unasked"},

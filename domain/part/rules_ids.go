@@ -161,6 +161,7 @@ const (
 	fuseStandard
 	fusePigtail
 	fuseThermal
+	fuseResettable
 	fuseSizeDiffers
 	fuseSizeUnknown
 	fuseSizeUnasked
@@ -239,6 +240,8 @@ const (
 	typePinsOnly
 	typeRated
 	waysDiffer
+	contactsLow
+	contactsUnknown
 	coilUnknown
 	coilDiffers
 	loadUnknown

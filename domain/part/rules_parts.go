@@ -51,6 +51,8 @@ var partRules = [ruleCount]rule{
 	typeRated:           {"type-rated", note, costNote, ofText, "limit.ratings-both-types", "basis.makers-data-sheets-2", "rule.type-rated"},
 	typePinsOnly:        {"type-differs", caution, costDoubt, ofText, "limit.equal-type-number", "basis.makers-data-sheets-equal", "rule.type-pins-only"},
 	waysDiffer:          {"ways-differ", stop, costStop, ofText, "limit.many-ways-same", "basis.repair-handbooks-equal-number", "rule.ways-differ"},
+	contactsLow:         {"contact-voltage", stop, costStop, ofContacts, "limit.not-below-originals-2", "basis.relay-contacts", "rule.contacts-low"},
+	contactsUnknown:     {"contact-voltage-unknown", caution, costDoubt, ofContacts, "limit.contacts-known", "basis.relay-contacts", "rule.contacts-unknown"},
 	coilDiffers:         {"coil-supply", stop, costStop, ofSupply, "limit.alternating-coil-alternating", "basis.relay-makers-notes", "rule.coil-differs"},
 	coilUnknown:         {"coil-supply-unknown", caution, costDoubt, ofSupply, "limit.kind-coil-known", "basis.relay-makers-notes-2", "rule.coil-unknown"},
 	loadDiffers:         {"load-capacitance", caution, costCaution, ofLoad, "limit.equal-load-capacitance", "basis.crystal-makers-notes", "rule.load-differs"},

@@ -9,6 +9,8 @@ const (
 	generalPurpose
 	fusible
 	flameproof
+	flammable
+	resettable // a thermistor, and no fuse
 	wirewound
 	carbon
 	tabbed
@@ -57,6 +59,8 @@ var traitStems = func() (by [256][]traitStem) {
 		generalPurpose: {"standard", "general"},
 		fusible:        {"fusible", "fusing", "sicherungswid"},
 		flameproof:     {"flameproof", "flameretard", "flame", "unbrennbar", "ininflammable", "nonflam"},
+		flammable:      {"flammable"},
+		resettable:     {"resettable", "polyfuse", "polyswitch"},
 		wirewound:      {"wire", "draht", "bobin", "cement", "zement"},
 		carbon:         {"carbon", "kohle", "carbone"},
 		tabbed:         {"tab", "tabs", "tabbed", "tags", "tagged", "lötfahne", "lötfahnen", "loetfahne", "cosse", "cosses"},

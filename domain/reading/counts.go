@@ -101,6 +101,8 @@ func (r *reader) countCross(i, n, end int) {
 		}
 	case i == r.named && !r.bodyAt(i), r.bracketed(i):
 		r.counted(n, i, end, 1)
+	case n <= 4 && r.isSign(i-1, "/"):
+		r.windingsBehind("secondary", i, i) // 230 V / 2x12 V
 	case i > r.named && r.onlyPlainBefore(i) && !r.bodyAt(i):
 		from := len(r.spans)
 		r.counted(n, i, end, 1)

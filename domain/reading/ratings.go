@@ -227,6 +227,10 @@ func (p *partReader) voltage(s *span) bool {
 		p.valueFrom([]Amount{{Quantity: q, Doubts: varistorDoubts}}, s.i, s.j)
 		return true
 	}
+	if p.of == relayClass && p.contacts(s) {
+		p.keep("contacts "+q.String(), s.i, s.j)
+		return true
+	}
 	if !p.rate("voltage", q, s.i, s.j) {
 		return false
 	}
@@ -239,6 +243,25 @@ func (p *partReader) voltage(s *span) bool {
 		p.tell(alternatingDoubt)
 	}
 	return true
+}
+
+// contacts reports whether a voltage is what a relay's contacts are rated for: the second and not the lower one, beside
+// their current. Common practice.
+func (p *partReader) contacts(s *span) bool {
+	return !p.volts.IsZero() && s.q[0].Compare(p.volts) > 0 && slices.ContainsFunc(p.got, func(k int) bool {
+		t := &p.spans[k]
+		return t.act == actAmount && t.q[0].Unit() == quantity.Ampere && (p.beside(t.j, s.i) || p.beside(s.j, t.i))
+	})
+}
+
+// beside reports whether nothing but signs and words that say nothing stands from atom i to before atom j.
+func (p *partReader) beside(i, j int) bool {
+	for k := i; k < j; k++ {
+		if p.atoms[k].sort != sign {
+			return false
+		}
+	}
+	return i <= j
 }
 
 var varistorDoubts = []string{"A varistor's voltage may be that at 1 mA or the highest that it works at; this is read as the one at 1 mA"}

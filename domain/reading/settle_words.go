@@ -56,9 +56,6 @@ func (s *span) text(r *reader) string {
 }
 
 func (p *partReader) keepText(text string, s *span) bool {
-	if text == "resettable" && p.of == fuseClass {
-		p.tell("A resettable part is no fuse to IEC 60127.")
-	}
 	p.keep(text, s.i, s.j)
 	return true
 }
@@ -156,6 +153,12 @@ func (p *partReader) shape(shape string, i, j int) {
 // negated takes a term that the text denies: a yes-or-no member is turned round, a class of safety or a trade word left
 // away. What a denied speed, chemistry or construction leaves open is doubted.
 func (p *partReader) negated(s *span) bool {
+	if s.doubt != "" {
+		p.turned = true
+		p.tell(s.doubt)
+		p.note(Field{Member: "not", Value: cmpOr(s.name, s.row.value)}, s.i, s.j)
+		return true
+	}
 	switch s.label {
 	case "polarised", "rechargeable":
 		v := "true"
@@ -169,11 +172,16 @@ func (p *partReader) negated(s *span) bool {
 		}
 		p.note(Field{Member: "not", Value: s.row.value}, s.i, s.j)
 		return true
-	case "safety class", "taper", "fusible", "resistor", "mount", "dielectric code":
+	case "safety class", "fusible", "resistor", "mount", "dielectric code":
 		p.note(Field{Member: "not", Value: cmpOr(s.name, s.row.value)}, s.i, s.j)
 		return true
 	case "speed":
 		if other := p.find(actSpeed, actFuse); other != nil && p.of == fuseClass && speedName(other) != s.row.value {
+			p.note(Field{Member: "not", Value: s.row.value}, s.i, s.j)
+			return true
+		}
+	case "taper":
+		if other := p.find(actTaper); other != nil && other.row.value != s.row.value {
 			p.note(Field{Member: "not", Value: s.row.value}, s.i, s.j)
 			return true
 		}

@@ -30,9 +30,20 @@ func (p *partReader) windings() {
 		p.wind(s.q[0], mainsVolts(s.q[0]), s.i, s.j)
 		s.label = "winding"
 	}
-	if len(bare) > 0 {
+	if len(bare) > 0 && !plainSides(bare) {
 		p.tell("Voltages without the name of their winding are read as primary where they are those of the mains, else as secondary.")
 	}
+}
+
+// plainSides reports whether bare voltages say by themselves which side they are: the mains first, then what no mains
+// has, as in 230 V / 12 V.
+func plainSides(bare []*span) bool {
+	for k, s := range bare {
+		if mainsVolts(s.q[0]) != (k == 0) {
+			return false
+		}
+	}
+	return true
 }
 
 func (p *partReader) wind(q quantity.Quantity, primary bool, i, j int) {

@@ -118,17 +118,17 @@ func (r *reader) turns(a act, i, j int) bool {
 	return r.printOf(i) == strings.ToLower(r.printOf(i)) && r.atoms[i].gap && i > 0
 }
 
-// negations gives the words that turn things round their reach: a negation takes the next thing that is said, one that
-// stands behind takes the one before.
+// negations gives the words that turn things round their reach: a negation, and a word of another part (replaces, like),
+// takes the next thing that is said; one that stands behind takes the one before.
 func (r *reader) negations() {
 	r.nested()
 	n := len(r.spans)
 	for k := range n {
 		s := r.spans[k]
-		if s.act != actNot {
+		if s.act != actNot && s.act != actWas && s.act != actLike {
 			continue
 		}
-		if s.row.value == "behind" || r.closes(s.j) {
+		if s.row.value == "behind" || s.act == actNot && r.closes(s.j) {
 			r.negateBehind(&s)
 			continue
 		}
@@ -139,7 +139,7 @@ func (r *reader) negations() {
 		j = r.overFillers(j)
 		for _, t := range r.spansAt(j) {
 			if turnable(&t) {
-				r.negated(&t, s.i, t.j)
+				r.negated(&t, &s, s.i, t.j)
 			}
 		}
 	}
@@ -206,14 +206,17 @@ func (r *reader) negateBehind(s *span) {
 	for k := range r.spans {
 		t := r.spans[k]
 		if t.j == i && turnable(&t) {
-			r.negated(&t, t.i, s.j)
+			r.negated(&t, s, t.i, s.j)
 		}
 	}
 }
 
-// negated notes a term together with its negation.
-func (r *reader) negated(term *span, i, j int) {
+// negated notes a term together with its negation, or with the word by which it is another part's.
+func (r *reader) negated(term, by *span, i, j int) {
 	s := *term
+	if by.act != actNot {
+		s.doubt = "“" + r.source(i, j) + "” speaks of another part, or of what was."
+	}
 	s.i, s.j, s.act = i, j, actNegated
 	s.argues, s.bonus, s.rule = 0, 0, "negation"
 	s.holds |= term.holds
