@@ -78,7 +78,7 @@ func TestAccessible(t *testing.T) {
 		t.Parallel()
 		w := newEmptySite(t, api.Limits{Off: true})
 		p := w.person(t, "", sees{true, wide})
-		for _, path := range []string{"/", "/desk", "/sign-in", "/contribute", "/?q=nothing", "/proposals/1"} {
+		for _, path := range []string{"/", "/desk", "/sign-in", "/contribute", "/contribute/photo", "/?q=nothing", "/proposals/1"} {
 			p.open(path)
 			p.judge("empty "+path, axe)
 		}

@@ -30,6 +30,7 @@ func (p *Pages) functions() template.FuncMap {
 		"spans":   list.Ranges,
 		"path":    url.PathEscape,
 		"number":  number,
+		"mm":      func(x float64) string { return strconv.FormatFloat(x, 'f', 2, 64) },
 		"flag":    func(b *bool) string { return map[bool]string{true: t("yes"), false: t("no")}[b != nil && *b] },
 		"members": members,
 		"known":   func(b *bool) bool { return b != nil },

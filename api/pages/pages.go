@@ -140,6 +140,8 @@ func (p *Pages) Mount(e *echo.Echo, gate *api.Gate) {
 	post("/proposals/:id/withdraw", api.Writes, p.withdraw)
 	get("/contribute", api.Reads, p.contribute)
 	post("/contribute", api.Writes, p.contributeForm)
+	get("/contribute/photo", api.Reads, p.photo)
+	post("/contribute/photo", api.Writes, p.photoForm)
 	get("/sign-in", api.Reads, p.signIn)
 	post("/sign-in", api.Writes, p.signInForm)
 	post("/sign-out", api.Writes, p.signOut)
