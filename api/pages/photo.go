@@ -69,7 +69,7 @@ func (p *Pages) photoForm(c echo.Context, v *visit) error {
 	case fault.Is(err, fault.Unauthenticated), fault.Is(err, fault.TooLarge), ok:
 		f.Refusal = err.Error()
 		if e, is := fault.As(err); is {
-			f.Refusal = e.Detail
+			f.Refusal = e.Detail.String()
 		}
 		return p.showPhoto(c, v, max(status, http.StatusUnprocessableEntity), f)
 	case err != nil:
@@ -86,7 +86,7 @@ func (p *Pages) photoForm(c echo.Context, v *visit) error {
 	in.Photographs = slices.DeleteFunc(in.Photographs, func(m placement.Marked) bool { return len(m.Points) == 0 && len(m.Marks) == 0 && m.SHA256 == "" })
 	r, fs := placement.FromPhotographs(in)
 	if len(fs) > 0 {
-		f.Refusal = fs[0].Sentence
+		f.Refusal = fs[0].Sentence.String()
 		return p.showPhoto(c, v, http.StatusUnprocessableEntity, f)
 	}
 	f.show(r)
