@@ -17,6 +17,12 @@ func (s *Store) Checklist(ctx context.Context, id int64) (*review.Checklist, err
 	if err != nil {
 		return nil, err
 	}
+	return s.ChecklistOf(ctx, d)
+}
+
+// ChecklistOf computes what a reviewer should look at in a proposal that was
+// read.
+func (s *Store) ChecklistOf(ctx context.Context, d *Detail) (*review.Checklist, error) {
 	subject := review.Subject{Map: d.Map, FromBase: d.FromBase, Evidence: d.Evidence, Findings: d.Findings}
 	c := subject.Checklist()
 	if d.Current == nil || d.Forward == nil {

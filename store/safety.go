@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"sync"
 
 	"github.com/go-json-experiment/json"
 	"github.com/jackc/pgx/v5"
@@ -30,6 +31,9 @@ func (s *Store) safetyView(ctx context.Context, q querier, boardID string) (*boa
 	if err != nil {
 		return nil, fail(err, "revisions of %s", boardID)
 	}
+	if v := s.views.get(boardID, numbers); v != nil {
+		return v, nil
+	}
 	v, err := keptView(ctx, q, boardID)
 	if err != nil {
 		return nil, fail(err, "safety view of %s", boardID)
@@ -54,6 +58,46 @@ func (s *Store) safetyView(ctx context.Context, q querier, boardID string) (*boa
 		before = r.Map
 	}
 	return v, nil
+}
+
+// views keeps the safety views that were read last, so that a board that is
+// worked on has its own at hand. A view is never changed once it is in here,
+// and holds only what was committed: a release that is taken back would leave
+// the same numbers for another map.
+type views struct {
+	mu    sync.Mutex
+	board []string // newest last
+	view  []*board.SafetyView
+}
+
+// mostTold is how many told positions are kept in memory: some 30 MB of them.
+const mostTold = 50_000
+
+// get gives the view of a board if it is of just these revisions.
+func (c *views) get(boardID string, revisions []int) *board.SafetyView {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if i := slices.Index(c.board, boardID); i >= 0 && slices.Equal(c.view[i].Revisions, revisions) {
+		return c.view[i]
+	}
+	return nil
+}
+
+func (c *views) put(boardID string, v *board.SafetyView) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if i := slices.Index(c.board, boardID); i >= 0 {
+		c.board, c.view = slices.Delete(c.board, i, i+1), slices.Delete(c.view, i, i+1)
+	}
+	c.board, c.view = append(c.board, boardID), append(c.view, v)
+	told := 0
+	for _, v := range c.view {
+		told += len(v.Positions)
+	}
+	for told > mostTold {
+		told -= len(c.view[0].Positions)
+		c.board, c.view = slices.Delete(c.board, 0, 1), slices.Delete(c.view, 0, 1)
+	}
 }
 
 // keptView reads the view as it was kept; an empty one where there is none
@@ -104,7 +148,8 @@ func (s *Store) hazards(ctx context.Context, q querier, p *Proposal, f *forwarde
 		if err != nil {
 			return err
 		}
-		f.hazards = board.Judge(v, f.current.Map, f.m)
+		s.views.put(p.Board, v)
+		f.hazards = board.Judge(v, f.current.Map, f.m, f.fromCurrent)
 	}
 	f.raise()
 	return nil

@@ -66,6 +66,7 @@ type Store struct {
 	darkroom chan struct{} // holds who decodes a photograph
 	ahead    atomic.Bool   // a newer program has migrated the database
 	cache    *cache
+	views    views
 	flights  singleflight.Group
 	current  batcher
 	accounts accountCache

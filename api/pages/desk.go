@@ -168,7 +168,7 @@ func (p *Pages) showProposal(c echo.Context, v *visit, status int, filled review
 	}
 	pv.overlay()
 	pv.Cautions = cautionsOf(d.Map, pv.touched()...)
-	if pv.Checklist, err = p.store.Checklist(c.Request().Context(), id); err != nil {
+	if pv.Checklist, err = p.store.ChecklistOf(c.Request().Context(), d); err != nil {
 		return err
 	}
 	if pv.New {

@@ -164,11 +164,10 @@ func (d *differ) group(a, b *Position, pointer string, g group) {
 	} else {
 		e.Pointer, e.From, e.To = pointer, raw(from), raw(to)
 	}
-	f, t := raw(from), raw(to)
-	if onlyExtra(f, t) {
+	if allExtra(from) && allExtra(to) {
 		e.Severity = Editorial
 	}
-	e.Sentence = fmt.Sprintf("%s: %s", placed(b), memberSentence(f, t))
+	e.Sentence = fmt.Sprintf("%s: %s", placed(b), changeSentence(from, to))
 	if g.hazards != nil {
 		if why := phrases(g.hazards(d, a, b)); len(why) > 0 {
 			e.Severity, e.Sentence = Hazard, because(e.Sentence, why)
@@ -216,14 +215,18 @@ func onlyExtra(a, b jsontext.Value) bool {
 	}
 	from, to := changedMembers(a, b)
 	for _, v := range []jsontext.Value{from, to} {
-		o, err := members(v)
-		if err != nil {
+		if o, err := members(v); err != nil || !allExtra(o) {
 			return false
 		}
-		for name := range o {
-			if !strings.HasPrefix(name, "x-") {
-				return false
-			}
+	}
+	return true
+}
+
+// allExtra tells an object that has none but "x-…" members.
+func allExtra(o object) bool {
+	for name := range o {
+		if !strings.HasPrefix(name, "x-") {
+			return false
 		}
 	}
 	return true

@@ -162,10 +162,11 @@ func (s story) judged(t *testing.T) []board.JudgedHazard {
 		doc = e.apply(t, doc, e.path)
 	}
 	proposed := mapOf(t, doc)
-	if d := board.Diff(current, proposed); len(d.Changes) == 0 {
+	d := board.Diff(current, proposed)
+	if len(d.Changes) == 0 {
 		t.Error("nothing is proposed")
 	}
-	return board.Judge(&view, current, proposed)
+	return board.Judge(&view, current, proposed, &d)
 }
 
 // Every correction that could hurt someone is seen, however it is dressed.

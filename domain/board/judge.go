@@ -25,17 +25,17 @@ type JudgedHazard struct {
 }
 
 // Judge holds a proposed map to every revision in the view, of which current
-// is the newest: the differences from it that are hazards by themselves, and
+// is the newest and d the difference to it: the differences from it that are hazards by themselves, and
 // whatever any build would tell that is weaker than, or contradicts, what any
 // revision told of the same place or name. None where nothing is a hazard.
-func Judge(v *SafetyView, current, proposed *Map) []JudgedHazard {
+func Judge(v *SafetyView, current, proposed *Map, d *Difference) []JudgedHazard {
 	j := newJudge(v, current, proposed)
 	for i := range j.now {
 		j.build(&j.now[i])
 	}
 	j.variants()
 	j.checks()
-	j.differences()
+	j.differences(d)
 	slices.SortStableFunc(j.found, func(a, b JudgedHazard) int {
 		return cmp.Or(CompareDesignators(a.Designator, b.Designator), cmp.Compare(a.Variant, b.Variant))
 	})
@@ -87,14 +87,17 @@ type judge struct {
 
 func newJudge(v *SafetyView, current, proposed *Map) *judge {
 	d := newDiffer(current, proposed)
-	j := &judge{view: v, d: d, was: effectiveBuilds(d.from), now: effectiveBuilds(proposed), told: slices.Clone(v.Positions),
-		byName: map[[2]string][]int{}, names: map[string]bool{},
+	j := &judge{view: v, d: d, was: effectiveBuilds(d.from), now: effectiveBuilds(proposed), told: v.Positions,
+		byName: make(map[[2]string][]int, len(v.Positions)), names: map[string]bool{},
 		seen: map[[3]string]bool{}, have: map[[3]string]bool{}, of: map[[2]string]bool{}}
+	if d.transform != nil {
+		j.told = slices.Clone(v.Positions)
+		for i := range j.told {
+			j.told[i].Position = d.transform.position(j.told[i].Position)
+		}
+	}
 	for i := range j.told {
 		t := &j.told[i]
-		if d.transform != nil {
-			t.Position = d.transform.position(t.Position)
-		}
 		k := [2]string{t.Build, t.Position.Designator}
 		j.byName[k] = append(j.byName[k], i)
 		j.byPlace = append(j.byPlace, i)
@@ -374,12 +377,9 @@ func (j *judge) list(of, variant string, revision int, w weak) {
 
 // differences adds what is a hazard in the difference from the current
 // revision and not told already.
-func (j *judge) differences() {
-	d := Diff(j.d.from, j.d.to)
-	if j.d.transform != nil {
-		j.frame()
-	}
-	for _, e := range d.Changes {
+func (j *judge) differences(d *Difference) {
+	for i := range d.Changes {
+		e := &d.Changes[i]
 		variant := e.variant()
 		if e.Severity != Hazard || e.Designator != "" && j.of[[2]string{e.Designator, ""}] || variant != "" && j.of[[2]string{"", variant}] {
 			continue
@@ -387,12 +387,6 @@ func (j *judge) differences() {
 		told, now := e.told()
 		j.keep(JudgedHazard{Designator: e.Designator, Variant: variant, Revision: j.view.Through, Why: string(e.Kind),
 			Told: told, Now: now, Sentence: e.Sentence})
-	}
-}
-
-func (j *judge) frame() {
-	if why := j.d.frameHazards(); len(why) > 0 {
-		j.keep(JudgedHazard{Revision: j.view.Through, Why: why[0], Sentence: because(j.d.transform.sentence(), why)})
 	}
 }
 

@@ -36,7 +36,8 @@ func BenchmarkJudge(b *testing.B) {
 			}
 			b.ReportAllocs()
 			for b.Loop() {
-				if len(board.Judge(&view, before, current)) == 0 {
+				d := board.Diff(before, current)
+				if len(board.Judge(&view, before, current, &d)) == 0 {
 					b.Fatal("nothing judged")
 				}
 			}

@@ -221,6 +221,11 @@ func memberSentence(from, to jsontext.Value) string {
 		return "it has changed."
 	}
 	dropSame(a, b)
+	return changeSentence(a, b)
+}
+
+// changeSentence says what two objects that share no value have otherwise.
+func changeSentence(a, b object) string {
 	names := sortedKeys(a)
 	for _, n := range sortedKeys(b) {
 		if _, both := a[n]; !both {
