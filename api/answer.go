@@ -11,6 +11,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"boardlore/domain/list"
+	"boardlore/domain/message"
 )
 
 // links are the ways on from an answer, by what they lead to.
@@ -31,15 +32,33 @@ func itoa(n int64) string { return strconv.FormatInt(n, 10) }
 // texts in order.
 const timeForm = "2006-01-02T15:04:05.000000Z"
 
-// asJSON is how every answer is written as JSON.
-var asJSON = json.JoinOptions(json.Deterministic(true), json.WithMarshalers(json.MarshalToFunc(func(e *jsontext.Encoder, t time.Time) error {
-	return e.WriteToken(jsontext.String(t.UTC().Format(timeForm)))
-})))
+// asJSON is how every answer is written as JSON, in each language.
+var asJSON = func() map[*message.Language]json.Options {
+	times := json.MarshalToFunc(func(e *jsontext.Encoder, t time.Time) error {
+		return e.WriteToken(jsontext.String(t.UTC().Format(timeForm)))
+	})
+	all := map[*message.Language]json.Options{}
+	for _, l := range message.Languages {
+		all[l] = json.JoinOptions(json.Deterministic(true), json.WithMarshalers(json.JoinMarshalers(times, message.Marshalers(l))))
+	}
+	return all
+}()
+
+// tongue is the language of an answer, which its headers name.
+func tongue(c echo.Context) *message.Language {
+	l := message.Match(c.Request().Header.Get("Accept-Language"))
+	h := c.Response().Header()
+	if h.Get("Content-Language") == "" {
+		h.Add("Vary", "Accept-Language")
+		h.Set("Content-Language", l.Tag)
+	}
+	return l
+}
 
 // reply writes v as JSON.
 func reply(c echo.Context, status int, v any) error {
 	var body Short
-	if err := json.MarshalWrite(&body, v, asJSON); err != nil {
+	if err := json.MarshalWrite(&body, v, asJSON[tongue(c)]); err != nil {
 		return Writing(err)
 	}
 	return send(c, status, "application/json", append(body.b, '\n'))

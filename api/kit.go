@@ -151,7 +151,7 @@ func (s *server) keepKit(c echo.Context) error {
 		c.Response().Header().Set("Location", at("kits", k.ID))
 	}
 	for _, p := range problems {
-		k.Findings = append(k.Findings, finding.Finding{Code: "list-row", Severity: finding.Caution, Sentence: message.Text(p.Sentence()), Found: p.Text})
+		k.Findings = append(k.Findings, finding.Finding{Code: "list-row", Severity: finding.Caution, Sentence: message.Text(p.Sentence().String()), Found: p.Text})
 	}
 	return replyTagged(c, status, k.Digest, kitOf(k))
 }
@@ -173,7 +173,7 @@ func kitBody(c echo.Context) ([]byte, []kit.Problem, error) {
 	if t := c.QueryParam("title"); t != "" {
 		k.Title = t
 	}
-	body, err := json.Marshal(k, asJSON)
+	body, err := json.Marshal(k, asJSON[message.English])
 	return body, problems, err
 }
 

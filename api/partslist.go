@@ -29,7 +29,7 @@ func (s *server) partsList(c echo.Context) error {
 		return refuse("not-acceptable", "A parts list comes as "+strings.Join(boardMedia, ", ")+"; ask for one of them in Accept.")
 	case form == "text/csv" && c.QueryParam("as") != "json":
 		c.Response().Header().Set("Content-Disposition", `attachment; filename="`+rev.Board+`-parts-list.csv"`)
-		return send(c, http.StatusOK, "text/csv; charset=utf-8; header=present", list.CSV())
+		return send(c, http.StatusOK, "text/csv; charset=utf-8; header=present", list.CSV(tongue(c)))
 	}
 	list.ToBuy, list.Cautions = full(list.ToBuy), full(list.Cautions)
 	return reply(c, http.StatusOK, list)

@@ -330,7 +330,7 @@ func (s *server) answerError(err error, c echo.Context) {
 	case http.StatusServiceUnavailable:
 		h.Set("Retry-After", "5")
 	}
-	body, merr := json.Marshal(&p, asJSON)
+	body, merr := json.Marshal(&p, asJSON[tongue(c)])
 	if merr != nil { // only p.Data can fail
 		p.Data = nil
 		body, _ = json.Marshal(&p)

@@ -205,7 +205,7 @@ func (s *server) proposal(c echo.Context) error {
 		Needed:   d.Current != nil && d.State.Open() && d.Current.Number != d.Base,
 		Possible: len(d.Conflicts) == 0, Conflicts: full(d.Conflicts)}
 	var body Short
-	if err := json.MarshalWrite(&body, &a, asJSON); err != nil {
+	if err := json.MarshalWrite(&body, &a, asJSON[tongue(c)]); err != nil {
 		return Writing(err)
 	}
 	return sendTagged(c, http.StatusOK, "application/json", d.Digest+"."+hash(body.b)[:16], append(body.b, '\n'))

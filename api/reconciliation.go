@@ -128,9 +128,9 @@ func (s *server) sendReport(c echo.Context, form string, rev *store.Revision, r 
 	c.Response().Header().Add("Vary", "Accept")
 	switch form {
 	case "text/plain":
-		return send(c, http.StatusOK, "text/plain; charset=utf-8", []byte(r.Text(0)))
+		return send(c, http.StatusOK, "text/plain; charset=utf-8", []byte(r.Text(tongue(c), 0)))
 	case "text/csv":
-		return send(c, http.StatusOK, "text/csv; charset=utf-8; header=present", r.CSV())
+		return send(c, http.StatusOK, "text/csv; charset=utf-8; header=present", r.CSV(tongue(c)))
 	case pdfMedia:
 		b, err := s.printed(c, rev)
 		if err != nil {

@@ -19,6 +19,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/list"
+	"boardlore/domain/message"
 	"boardlore/domain/review"
 	"boardlore/schema"
 	"boardlore/store"
@@ -124,7 +125,7 @@ func sendPositions(c echo.Context, rev *store.Revision) error {
 
 func (s *server) sendEnvelope(c echo.Context, rev *store.Revision) error {
 	body, err := json.Marshal(envelope{rev.Board, rev.Number, rev.Variant, rev.Digest, rev.ReleasedAt.UTC(),
-		s.base(c), schema.Prefix + "map", rev.Canonical}, asJSON)
+		s.base(c), schema.Prefix + "map", rev.Canonical}, asJSON[message.English])
 	if err != nil {
 		return err
 	}

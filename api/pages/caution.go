@@ -39,7 +39,7 @@ func cautionsOf(m *board.Map, designators ...string) []caution {
 func kitCautions(all []kit.Caution) []caution {
 	cs := make([]caution, len(all))
 	for i, c := range all {
-		cs[i] = caution{Text: c.Text, Grave: c.Severity == finding.Stop}
+		cs[i] = caution{Text: c.Text.String(), Grave: c.Severity == finding.Stop}
 		if c.When != "" {
 			cs[i].Moment = t("when." + string(c.When))
 		}

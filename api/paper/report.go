@@ -9,6 +9,7 @@ import (
 	"boardlore/domain/finding"
 	"boardlore/domain/kit"
 	"boardlore/domain/list"
+	"boardlore/domain/message"
 )
 
 // How tall the drawing of a report may be.
@@ -79,7 +80,7 @@ func (d *document) flags(r *kit.Report) {
 		if f.Severity == finding.Stop {
 			word = "STOP: "
 		}
-		d.bullet(bold(f.Severity), word+f.Sentence)
+		d.bullet(bold(f.Severity), word+f.Sentence.String())
 	}
 }
 
@@ -88,13 +89,13 @@ func (d *document) advice(r *kit.Report) {
 	if len(r.Rearrangement) > 0 {
 		d.heading("What the whole kit would allow")
 		for _, s := range r.Steps() {
-			d.bullet("", s)
+			d.bullet("", s.String())
 		}
 	}
 	if len(r.BetterFit) > 0 {
 		d.heading("It fits another build better")
 		for _, x := range r.BetterFit {
-			d.bullet("", x.Sentence)
+			d.bullet("", x.Sentence.String())
 		}
 	}
 }
@@ -106,7 +107,7 @@ func (d *document) problems(ps []kit.Problem) {
 	}
 	d.heading("What the list left open")
 	for _, p := range ps {
-		d.bullet("", p.Sentence())
+		d.bullet("", p.Sentence().String())
 	}
 }
 
@@ -213,6 +214,7 @@ func (d *document) toBuy(ps []kit.Purchase) {
 	d.heading("To buy")
 	d.tableHead(buyColumns)
 	for _, p := range ps {
-		d.row(buyColumns, []string{"", strconv.Itoa(p.Quantity) + " ×", strings.Join(append([]string{drawing.PartText(&p.Part), p.Outside()}, p.Open...), "; "), list.Ranges(p.For)})
+		ps := append([]message.Message{message.Text(drawing.PartText(&p.Part)), p.Outside()}, p.Open...)
+		d.row(buyColumns, []string{"", strconv.Itoa(p.Quantity) + " ×", message.Semicolons(ps).Say().String(), list.Ranges(p.For)})
 	}
 }

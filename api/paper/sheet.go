@@ -87,7 +87,7 @@ func (d *document) cautions(cs []kit.Caution, columns int) {
 	slices.SortStableFunc(cs, func(a, b kit.Caution) int { return cmp.Compare(b.Severity.Rank(), a.Severity.Rank()) })
 	items := make([]item, len(cs))
 	for i, c := range cs {
-		items[i] = item{bold(c.Severity), moments[c.When] + c.Text}
+		items[i] = item{bold(c.Severity), moments[c.When] + c.Text.String()}
 	}
 	if columns == 2 && d.beside(items) {
 		return

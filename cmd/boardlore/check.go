@@ -12,7 +12,6 @@ import (
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
 	"boardlore/domain/kit"
-	"boardlore/domain/message"
 	"boardlore/schema"
 )
 
@@ -93,7 +92,7 @@ func checkDocument(data []byte) (what string, fs []finding.Finding) {
 func listFindings(problems []kit.Problem) []finding.Finding {
 	fs := make([]finding.Finding, len(problems))
 	for i, p := range problems {
-		fs[i] = finding.Finding{Code: "list-line", Severity: finding.Caution, Found: p.Text, Sentence: message.Text(p.Sentence())}
+		fs[i] = finding.Finding{Code: "list-line", Severity: finding.Caution, Found: p.Text, Sentence: p.Sentence()}
 	}
 	return fs
 }

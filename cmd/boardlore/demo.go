@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"boardlore/domain/kit"
+	"boardlore/domain/message"
 	"boardlore/seeds"
 	"boardlore/store"
 )
@@ -86,7 +87,7 @@ func demo(ctx context.Context, c config, stdout, stderr io.Writer) error {
 		if err != nil {
 			return err
 		}
-		fmt.Fprintf(stdout, "\n%s\n", report.Text(terminalWidth))
+		fmt.Fprintf(stdout, "\n%s\n", report.Text(message.English, terminalWidth))
 		tour(stdout, "http://"+address, accounts)
 		return nil
 	})

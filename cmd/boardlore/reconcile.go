@@ -11,6 +11,7 @@ import (
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
 	"boardlore/domain/kit"
+	"boardlore/domain/message"
 	"boardlore/schema"
 )
 
@@ -81,9 +82,9 @@ var outcomes = map[string]error{kit.Complete: nil, kit.ToCheck: exitToCheck, kit
 func spellReport(r kit.Report, format string) ([]byte, error) {
 	switch format {
 	case "text":
-		return []byte(r.Text(terminalWidth)), nil
+		return []byte(r.Text(message.English, terminalWidth)), nil
 	case "csv":
-		return r.CSV(), nil
+		return r.CSV(message.English), nil
 	case "json":
 		b, err := json.Marshal(r, json.Deterministic(true), jsontext.WithIndent("  "))
 		return append(b, '\n'), err

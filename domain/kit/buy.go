@@ -1,7 +1,7 @@
 package kit
 
 import (
-	"fmt"
+	"boardlore/domain/message"
 	"math"
 	"slices"
 
@@ -21,7 +21,7 @@ func (t *teller) surplus() {
 		if n <= 0 || x.offer == nil {
 			continue
 		}
-		x.tell(finding.Note, "surplus", "Line %d has %d left over.", x.Line.Line, n)
+		x.tell(finding.Note, "surplus", "kit.line-left-over", x.Line.Line, n)
 		if o := &x.offer.Part; t.mislabelled(l) || !matches(x, empty, o, n) {
 			t.nowhere(x, o, n)
 		}
@@ -46,11 +46,11 @@ func matches(x *line, empty []gap, o *part.Part, n int) bool {
 		at := list.Ranges(g.positions)
 		switch {
 		case misread(g.value, o.Value):
-			x.tell(finding.Caution, "figures-match", "Line %d has %d × %s left, and no part for %s, where %s is wanted: the same figures, another decade. Was the value misread?",
+			x.tell(finding.Caution, "figures-match", "kit.figures-match",
 				x.Line.Line, n, brief(o), at, g.brief)
 			return true
 		case n > 1 && g.count == n && nearby(g.value, o.Value):
-			x.tell(finding.Caution, "count-matches", "Line %d has %d × %s left, and %d positions that want %s are empty (%s): a mistaken value?",
+			x.tell(finding.Caution, "count-matches", "kit.count-matches",
 				x.Line.Line, n, brief(o), g.count, g.brief, at)
 			return true
 		}
@@ -98,14 +98,14 @@ func (t *teller) nowhere(x *line, o *part.Part, n int) {
 	}
 	if beyond != nil {
 		slices.SortFunc(beyond, board.CompareDesignators)
-		x.tell(finding.Note, "value-out-of-scope", "Only positions that this check does not ask for want %s, which line %d has %d of: %s.", o.Value, x.Line.Line, n, spell(beyond))
+		x.tell(finding.Note, "value-out-of-scope", "kit.value-out-of-scope", o.Value, x.Line.Line, n, spell(beyond))
 		return
 	}
 	severity := finding.Note // a spare hurts nothing
 	if t.short() {
 		severity = finding.Caution
 	}
-	x.tell(severity, "value-nowhere", "No position of this board wants %s, which line %d has %d of: was it meant for another board, or misread?",
+	x.tell(severity, "value-nowhere", "kit.value-nowhere",
 		o.Value, x.Line.Line, n)
 }
 
@@ -282,7 +282,7 @@ func (f *finder) score(o Other, variant string, m *board.Map) {
 	}
 	f.measures = slices.Insert(f.measures, at, better)
 	f.found = slices.Insert(f.found, at, BetterFit{Revision: o.Revision, Variant: variant, Digest: digest, Summary: s,
-		Sentence: fmt.Sprintf("The kit fits %s better: %s there, %s here.", f.name(o.Revision, variant), s.words(), f.here.words())})
+		Sentence: message.Of("kit.kit-fits-better-there", f.name(o.Revision, variant), s.words(), f.here.words())})
 }
 
 // serves reports whether a better measure means more than that the build has
@@ -318,17 +318,17 @@ func (p *plan) measure(s Summary) measure {
 }
 
 // name tells another build apart from the one asked for.
-func (f *finder) name(revision int, variant string) string {
-	build := "the base build"
+func (f *finder) name(revision int, variant string) message.Message {
+	build := message.Of("kit.base-build")
 	if variant != "" {
-		build = fmt.Sprintf("variant %q", variant)
+		build = message.Of("kit.variant-quoted", variant)
 	}
 	if revision != f.r.Revision {
-		build += fmt.Sprintf(" of revision %d", revision)
+		build = message.Of("kit.of-revision", build, revision)
 	}
 	return build
 }
 
-func (s Summary) words() string {
-	return fmt.Sprintf("%d of %d positions at penalty %d", s.Filled, s.Positions, s.Penalty)
+func (s Summary) words() message.Message {
+	return message.Of("kit.positions-penalty", s.Filled, s.Positions, s.Penalty)
 }

@@ -1,6 +1,7 @@
 package kit
 
 import (
+	"boardlore/domain/message"
 	"cmp"
 	"fmt"
 	"slices"
@@ -14,8 +15,9 @@ import (
 
 // hazards sorts the positions that cautions are about, in natural order.
 type hazards struct {
-	charged, mains, classed, chargedCells, cells, lithium []string
-	polarised, regulator, heat, glued                     []string
+	mains, classed, chargedCells, cells, lithium []string
+	charged                                      []message.Message
+	polarised, regulator, heat, glued            []string
 }
 
 // Cautions are those of a board for work on the positions of a scope, with no
@@ -36,38 +38,30 @@ func (p *plan) cautions() []Caution {
 	h := p.hazards()
 	out := p.ownCautions()
 	out = append(out, p.barred()...)
-	add := func(at []string, when board.Moment, s finding.Severity, code, text string) {
-		if len(at) > 0 {
-			out = append(out, Caution{Text: fmt.Sprintf(text, enumerate(at)), When: when, Severity: s, Code: code})
+	add := func(at any, when board.Moment, s finding.Severity, code, key string) {
+		if at != "" {
+			out = append(out, Caution{Text: message.Of(key, at), When: when, Severity: s, Code: code})
 		}
 	}
 	out = append(out, Caution{Code: "unplug", When: board.BeforeOpening, Severity: finding.Caution,
-		Text: "Unplug the equipment and take out its cells before opening it; wear eye protection while soldering and at the first power-up."})
-	add(h.mains, board.BeforeOpening, finding.Stop, "mains",
-		"Mains is on this board (%s): it kills. Unplug, don't only switch off, and measure that nothing is left before touching anything.")
-	add(h.charged, board.BeforeOpening, finding.Stop, "stored-charge",
-		"A dangerous charge may stay after unplugging (%s). Discharge through a resistor, measure, and measure again before handling, since charge comes back.")
-	add(h.classed, board.WhileWorking, finding.Stop, "safety-parts",
-		"Safety parts (%s): fit only parts with the same X or Y class or a better one and its approval marks, never a part without a class, whatever its voltage.")
-	add(h.chargedCells, board.WhileWorking, finding.Stop, "charged-cell",
-		"The circuit charges the cell (%s): never fit a primary cell there; it may gas, leak or burst.")
-	add(h.cells, board.WhileWorking, finding.Caution, "cell",
-		"Cells (%s): mind the polarity, never short a cell, never solder to a bare one, and clean away what has leaked before fitting another.")
-	add(h.lithium, board.WhileWorking, finding.Stop, "lithium",
-		"Lithium cells (%s) burn when shorted, charged wrongly, punctured or heated by soldering.")
-	add(h.polarised, board.WhileWorking, finding.Caution, "polarity",
-		"Polarised parts (%s): mark which way round each stood before taking it out; fitted the wrong way round they burst or burn.")
-	add(h.regulator, board.WhileWorking, finding.Caution, "regulator-output",
-		"A regulator stays stable only with the right part (%s): its series resistance must be neither too high nor too low; compare it with the regulator's data.")
-	add(h.glued, board.WhileWorking, finding.Caution, "glued",
-		"Glued parts (%s): loosen the glue first and don't lever, or the tracks come off; old glue may conduct.")
-	add(h.heat, board.WhileWorking, finding.Caution, "heat-sensitive",
-		"Parts that don't stand much heat (%s): keep the iron short, and hot air away.")
+		Text: message.Of("kit.unplug")})
+	add(enumerate(h.mains), board.BeforeOpening, finding.Stop, "mains", "kit.mains-board-kills-unplug")
+	if h.charged != nil {
+		add(message.Commas(h.charged), board.BeforeOpening, finding.Stop, "stored-charge", "kit.stored-charge")
+	}
+	add(enumerate(h.classed), board.WhileWorking, finding.Stop, "safety-parts", "kit.safety-parts")
+	add(enumerate(h.chargedCells), board.WhileWorking, finding.Stop, "charged-cell", "kit.charged-cell")
+	add(enumerate(h.cells), board.WhileWorking, finding.Caution, "cell", "kit.cells-mind-polarity-never")
+	add(enumerate(h.lithium), board.WhileWorking, finding.Stop, "lithium", "kit.lithium-cells-burn-when")
+	add(enumerate(h.polarised), board.WhileWorking, finding.Caution, "polarity", "kit.polarised-parts-mark-which")
+	add(enumerate(h.regulator), board.WhileWorking, finding.Caution, "regulator-output", "kit.regulator-output")
+	add(enumerate(h.glued), board.WhileWorking, finding.Caution, "glued", "kit.glued-parts-loosen-glue")
+	add(enumerate(h.heat), board.WhileWorking, finding.Caution, "heat-sensitive", "kit.heat-sensitive")
 	brought := p.brought()
 	out = append(out, brought...)
 	if len(h.mains)+len(h.classed)+len(h.lithium)+len(brought) > 0 {
 		out = append(out, Caution{Code: "local-codes", When: board.WhileWorking, Severity: finding.Caution,
-			Text: "Work on mains parts and lithium cells belongs to people who may do it by the rules of the place: local codes and licensed practice go before anything said here."})
+			Text: message.Of("kit.local-codes")})
 	}
 	slices.SortStableFunc(out, func(a, b Caution) int {
 		return cmp.Or(cmp.Compare(turn(a), turn(b)), cmp.Compare(b.Severity.Rank(), a.Severity.Rank()))
@@ -97,7 +91,7 @@ func turn(c Caution) int {
 func (p *plan) ownCautions() []Caution {
 	var out []Caution
 	for _, c := range p.m.Cautions {
-		out = append(out, Caution{Text: c.Text, When: c.When, Severity: finding.Caution, Code: "map-caution"})
+		out = append(out, Caution{Text: message.Text(c.Text), When: c.When, Severity: finding.Caution, Code: "map-caution"})
 	}
 	return out
 }
@@ -110,13 +104,12 @@ func (p *plan) barred() []Caution {
 		if f.BarsPowerUp == nil || !*f.BarsPowerUp {
 			continue
 		}
-		text := "Don't power up before this is dealt with: " + strings.TrimSuffix(f.Title, ".")
+		text := message.Of("kit.bars-power-up", f.Title)
 		if len(f.Positions) > 0 {
-			text += " (" + enumerate(f.Positions) + ")"
+			text = message.Of("kit.bars-power-up-at", f.Title, enumerate(f.Positions))
 		}
-		text += "."
 		if f.Remedy != "" {
-			text += " " + sentence(f.Remedy)
+			text = text.And(message.Text(sentence(f.Remedy)))
 		}
 		out = append(out, Caution{Text: text, When: board.BeforePowerUp, Severity: finding.Stop, Code: "bars-power-up"})
 	}
@@ -203,8 +196,8 @@ func (h *hazards) scope(x *board.Position, duty part.Duty) {
 
 // charges are the charges that have to be made safe, each with its energy and
 // voltage; those in parallel on one rail as one.
-func charges(m *board.Map) []string {
-	var out []string
+func charges(m *board.Map) []message.Message {
+	var out []message.Message
 	stored := m.Stored()
 	for i := range stored {
 		s := &stored[i]
@@ -215,7 +208,7 @@ func charges(m *board.Map) []string {
 		for j, p := range s.At {
 			at[j] = p.Designator
 		}
-		out = append(out, fmt.Sprintf("%s: %s at %s", enumerate(at), joules(s.Energy), s.Voltage))
+		out = append(out, message.Of("kit.charge", enumerate(at), joules(s.Energy), s.Voltage))
 	}
 	return out
 }
@@ -234,11 +227,12 @@ const supplies = part.Decoupling | part.Bulk | part.RegulatorOutput | part.Switc
 // brought are the cautions for what the kit brings, which the map need not have:
 // lithium cells, and tantalum parts where a supply stands behind them.
 func (p *plan) brought() []Caution {
-	var lithium, tantalum []string
+	var lithium []message.Message
+	var tantalum []string
 	for l := range p.lines {
 		for _, o := range p.lines[l].offers {
 			if isLithium(&o.Part) {
-				lithium = append(lithium, fmt.Sprintf("line %d", p.line(l)))
+				lithium = append(lithium, message.Of("kit.line", p.line(l)))
 				break
 			}
 		}
@@ -254,11 +248,11 @@ func (p *plan) brought() []Caution {
 	var out []Caution
 	if lithium != nil {
 		out = append(out, Caution{Code: "lithium-in-kit", When: board.WhileWorking, Severity: finding.Stop,
-			Text: fmt.Sprintf("The kit brings lithium cells (%s): they burn when shorted, charged wrongly, punctured or heated by soldering. Never fit one where the circuit charges it, unless it is made for that charger.", spell(lithium))})
+			Text: message.Of("kit.lithium-in-kit", message.Some(lithium, mostTold))})
 	}
 	if tantalum != nil {
 		out = append(out, Caution{Code: "tantalum-in-kit", When: board.WhileWorking, Severity: finding.Caution,
-			Text: fmt.Sprintf("Tantalum parts of the kit stand on a supply (%s): reversed or over their voltage they burn. Check the polarity of each twice, and limit the current at the first power-up.", enumerate(tantalum))})
+			Text: message.Of("kit.tantalum-in-kit", enumerate(tantalum))})
 	}
 	return out
 }

@@ -196,7 +196,7 @@ func TestBetterBuilds(t *testing.T) {
 		}
 		b := r.BetterFit[0]
 		if b.Revision != c.revision || b.Variant != c.variant || b.Summary.Filled != c.filled || b.Summary.Filled <= r.Summary.Filled && r.Outcome != Conflict ||
-			!strings.Contains(b.Sentence, b.Summary.words()) || !strings.Contains(b.Sentence, r.Summary.words()) {
+			!strings.Contains(b.Sentence.String(), b.Summary.words().String()) || !strings.Contains(b.Sentence.String(), r.Summary.words().String()) {
 			t.Errorf("%+v, here %+v", b, r.Summary)
 		}
 	}

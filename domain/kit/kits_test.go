@@ -10,6 +10,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 )
 
 // written is a kit of testdata/kits/kits.txt: a list as people write it, and the
@@ -91,7 +92,7 @@ func TestWrittenKits(t *testing.T) {
 	for _, w := range kits {
 		t.Run(w.name, func(t *testing.T) {
 			if got, r := signed(t, m, w); !slices.Contains(w.outcomes, got) {
-				t.Errorf("%s, want %s: %s\n%s", got, strings.Join(w.outcomes, " or "), w.why, r.Text(140))
+				t.Errorf("%s, want %s: %s\n%s", got, strings.Join(w.outcomes, " or "), w.why, r.Text(message.English, 140))
 			}
 		})
 	}

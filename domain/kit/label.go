@@ -56,7 +56,7 @@ func (p *plan) labelLine(l int) {
 				p.tied[i] = append(p.tied[i], l)
 			}
 		case p.label[i] != unplaced:
-			x.tell(finding.Caution, "designator-twice", "Line %d is labelled %s, but so is line %d, which was taken.",
+			x.tell(finding.Caution, "designator-twice", "kit.designator-twice",
 				x.Line.Line, d, p.lines[p.label[i]].Line.Line)
 		case served < x.parts:
 			p.label[i] = l
@@ -70,15 +70,15 @@ func (p *plan) labelLine(l int) {
 // labels.
 func (p *plan) countLabels(x *line, outside []string) {
 	if len(outside) > 0 {
-		x.tell(finding.Note, "label-out-of-scope", "Line %d is also labelled %s, which this check does not ask for; it was judged there all the same.",
+		x.tell(finding.Note, "label-out-of-scope", "kit.label-out-of-scope",
 			x.Line.Line, spell(outside))
 	}
 	parts, known, named := int(x.parts), len(x.labels), len(x.labels)+x.unknown
 	switch {
 	case parts < known:
-		x.tell(finding.Caution, "quantity-short", "Line %d holds %d but is labelled for %d positions.", x.Line.Line, parts, known)
+		x.tell(finding.Caution, "quantity-short", "kit.quantity-short", x.Line.Line, parts, known)
 	case known > 0 && parts > named:
-		x.tell(finding.Note, "quantity-over", "Line %d holds %d but is labelled for %d.", x.Line.Line, parts, named)
+		x.tell(finding.Note, "quantity-over", "kit.quantity-over", x.Line.Line, parts, named)
 	}
 }
 

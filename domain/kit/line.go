@@ -39,8 +39,8 @@ func (l *line) labelled() bool { return len(l.named) > 0 }
 // unsure reports whether the line reads as a part that a person has to confirm.
 func (l *line) unsure() bool { return l.offer != nil && !l.sure }
 
-func (l *line) tell(s finding.Severity, code, format string, args ...any) {
-	l.findings = append(l.findings, finding.Finding{Code: code, Severity: s, Sentence: message.Text(fmt.Sprintf(format, args...))})
+func (l *line) tell(s finding.Severity, code, key string, values ...any) {
+	l.findings = append(l.findings, finding.Finding{Code: code, Severity: s, Sentence: message.Of(key, values...)})
 }
 
 // maxQuantity is the most parts that a line is taken to hold; the schema of
@@ -72,7 +72,7 @@ func (r *reader) lines(k *Kit) []line {
 		}
 		l.parts = int32(min(max(l.Quantity, 0), maxQuantity))
 		if i > 0 && out[i-1].Line.Line == l.Line.Line {
-			l.tell(finding.Caution, "line-twice", "The kit has two lines %d; number them apart.", l.Line.Line)
+			l.tell(finding.Caution, "line-twice", "kit.line-twice", l.Line.Line)
 		}
 		l.split()
 		r.labels(l)
@@ -90,7 +90,7 @@ func (l *line) split() {
 	}
 	if !inHand(l.Text) {
 		l.parts = 0
-		l.tell(finding.Caution, "not-in-hand", "Line %d says that it has not come, so that none of it was counted.", l.Line.Line)
+		l.tell(finding.Caution, "not-in-hand", "kit.not-in-hand", l.Line.Line)
 	}
 	l.text, l.counts = uncounted(present(l.Text))
 	rest, labels := splitLabels(l.text)
@@ -109,7 +109,8 @@ const mostNamed = 4 * list.MaxDesignators
 // labels finds the positions that the line names. What stands in its text too
 // is no second part.
 func (r *reader) labels(l *line) {
-	var unknown, twice, unreadable []string
+	var unknown, twice []string
+	var unreadable []message.Message
 	has := map[int]bool{}
 	for n, text := range l.named {
 		if r.named > mostNamed {
@@ -128,18 +129,18 @@ func (r *reader) labels(l *line) {
 		}
 		unknown = append(unknown, missing...)
 		if err != nil {
-			unreadable = append(unreadable, fmt.Sprintf("%q (%v)", text, err))
+			unreadable = append(unreadable, message.Of("kit.label-unreadable", text, err))
 		}
 	}
 	if twice != nil {
-		l.tell(finding.Caution, "designator-twice", "Line %d names %s twice; one part goes there.", l.Line.Line, spell(twice))
+		l.tell(finding.Caution, "designator-twice", "kit.designator-twice-line", l.Line.Line, spell(twice))
 	}
 	if unreadable != nil {
-		l.tell(finding.Caution, "designator-unreadable", "Line %d is labelled %s; write designators like C1, C3-C5.", l.Line.Line, spell(unreadable))
+		l.tell(finding.Caution, "designator-unreadable", "kit.designator-unreadable", l.Line.Line, message.Some(unreadable, mostTold))
 	}
 	l.unknown = len(unknown)
 	if len(unknown) > 0 {
-		l.tell(finding.Caution, "designator-unknown", "Line %d is labelled %s, which this build of the board does not have; check the board's markings and variant.",
+		l.tell(finding.Caution, "designator-unknown", "kit.designator-unknown",
 			l.Line.Line, spell(unknown))
 	}
 }
@@ -149,7 +150,7 @@ func (r *reader) bounded(k *Kit) error {
 	if r.named <= mostNamed {
 		return nil
 	}
-	e := fault.New(fault.Invalid, "kit-refused", fmt.Sprintf("The labels of the kit stand for more than %d designators, more than any board has.", mostNamed))
+	e := fault.New(fault.Invalid, "kit-refused", "kit.kit-refused", mostNamed)
 	e.Findings = []finding.Finding{{Code: "designators-too-many", Severity: finding.Stop, Pointer: "/lines", Sentence: e.Detail, Found: fmt.Sprintf("%d lines", len(k.Lines))}}
 	return e
 }
@@ -186,21 +187,21 @@ func (r *reader) readText(l *line) {
 		l.counts = text.Readings[0].Quantity
 	}
 	if n := l.counts; n != 0 && n != l.Quantity && l.parts > 0 {
-		l.tell(finding.Caution, "quantity-differs", "Line %d counts %d but its text says %d; %d was used.", l.Line.Line, l.Quantity, n, l.Quantity)
+		l.tell(finding.Caution, "quantity-differs", "kit.quantity-differs", l.Line.Line, l.Quantity, n, l.Quantity)
 	}
 }
 
 // unread tells of a line that is no part. What plainly speaks of no part, a
 // heading or a greeting, is only noted.
 func (l *line) unread(err error) {
-	reason, severity := err.Error(), finding.Caution
+	reason, severity := message.Text(err.Error()), finding.Caution
 	if e, ok := fault.As(err); ok {
-		reason = e.Detail.String()
+		reason = e.Detail
 	}
 	if !l.labelled() && aside(l.text) {
 		severity = finding.Note
 	}
-	l.tell(severity, "line-unreadable", "Line %d could not be read and was not placed. %s", l.Line.Line, reason)
+	l.tell(severity, "line-unreadable", "kit.line-unreadable", l.Line.Line, reason)
 }
 
 // doubt tells what a person has to confirm of the line before it may be
@@ -208,7 +209,7 @@ func (l *line) unread(err error) {
 func (l *line) doubt(text *part.Text) {
 	switch x := &text.Readings[0]; {
 	case l.sure && len(l.left) > 0:
-		l.tell(finding.Note, "line-words", "Line %d: nothing was made of %s.", l.Line.Line, spell(l.left))
+		l.tell(finding.Note, "line-words", "kit.line-words", l.Line.Line, spell(l.left))
 	case l.sure:
 	case len(text.Readings) > 1:
 		ways := make([]string, len(text.Readings))
@@ -216,15 +217,15 @@ func (l *line) doubt(text *part.Text) {
 			ways[i] = text.Readings[i].Canonical
 		}
 		l.say = strings.Join(ways, ", or: ")
-		l.tell(finding.Caution, "line-ambiguous", "Line %d, %q, reads %d ways: find out which is right and write it out: %s.", l.Line.Line, l.Text, len(ways), l.say)
+		l.tell(finding.Caution, "line-ambiguous", "kit.line-ambiguous", l.Line.Line, l.Text, len(ways), l.say)
 	case len(x.Doubts) > 0:
-		l.tell(finding.Caution, "line-doubtful", "Line %d, %q, was read as %s, but %s. If it is right, write it so.",
-			l.Line.Line, l.Text, x.Canonical, strings.TrimSuffix(strings.Join(x.Doubts, " "), "."))
+		l.tell(finding.Caution, "line-doubtful", "kit.line-doubtful",
+			l.Line.Line, l.Text, x.Canonical, message.Words(x.Doubts))
 	case len(l.left) > 0:
-		l.tell(finding.Caution, "line-unsure", "Line %d, %q, was read as %s, and nothing was made of %s. If it is right, write it so.",
+		l.tell(finding.Caution, "line-unsure", "kit.line-unsure",
 			l.Line.Line, l.Text, x.Canonical, spell(l.left))
 	default:
-		l.tell(finding.Caution, "line-unsure", "Line %d, %q, was read as %s, but some word in it may turn that round. If it is right, write it so.",
+		l.tell(finding.Caution, "line-unsure", "kit.line-unsure-line",
 			l.Line.Line, l.Text, x.Canonical)
 	}
 }
@@ -272,7 +273,7 @@ func readPart(text string, c quantity.Context) (part.Text, error) {
 	t.Readings = slices.DeleteFunc(t.Readings, func(x part.Reading) bool { return !tells(&x.Part) || !hasRating(&x.Part) && asides[first(text)] })
 	if len(t.Readings) == 0 {
 		return t, fault.New(fault.Invalid, "part-unreadable",
-			fmt.Sprintf("Nothing in %q says what part it is; write value and ratings with their units, such as: 47 µF 16 V 105 °C.", text))
+			"kit.part-unreadable", text)
 	}
 	return t, nil
 }
@@ -343,19 +344,15 @@ func types(m *board.Map) map[string]part.Class {
 func foldType(s string) string { return strings.ToUpper(strings.Join(strings.Fields(s), "")) }
 
 // spell joins the first few of many names.
-func spell(names []string) string {
-	const most = 12
-	if len(names) > most {
-		return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
-	}
-	return strings.Join(names, ", ")
-}
+func spell(names []string) message.Message { return message.Some(names, mostTold) }
+
+// mostTold is how many names a sentence tells one by one.
+const mostTold = 12
 
 // readable refuses a kit of which no line reads as a part: a verdict on it would
 // say nothing.
 func (p *plan) readable() error {
-	e := fault.New(fault.Invalid, "kit-refused", "No line of the kit reads as a part, so that nothing can be judged. "+
-		"Write one part a line with its quantity, value and ratings, such as: 4 x 47 µF 16 V 105 °C.")
+	e := fault.New(fault.Invalid, "kit-refused", "kit.kit-refused-no-line")
 	for l := range p.lines {
 		x := &p.lines[l]
 		if x.offer != nil {

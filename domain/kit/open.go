@@ -2,12 +2,10 @@ package kit
 
 import (
 	"bytes"
-	"fmt"
 	"mime"
 
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
-	"boardlore/domain/message"
 )
 
 // Opened is what a body holds: a JSON document, or a list that was read.
@@ -29,9 +27,9 @@ func Open(body []byte, contentType string) (Opened, error) {
 	k, problems := ReadList(body)
 	switch n := len(k.Lines); {
 	case n == 0:
-		return Opened{}, unlisted("The list has no line that could be a part. Write one part a line: quantity, value, ratings, designators.", problems)
+		return Opened{}, unlisted(problems, "kit.list-no-line-could")
 	case n > MaxLines:
-		return Opened{}, unlisted(fmt.Sprintf("A kit has at most %d lines; errors lists what else there is to say of the rows.", MaxLines), problems)
+		return Opened{}, unlisted(problems, "kit.kit-most-lines-errors", MaxLines)
 	}
 	return Opened{Kit: k, Problems: problems}, nil
 }
@@ -48,14 +46,14 @@ func isDocument(body []byte, contentType string) bool {
 }
 
 // unlisted refuses a list and tells what is wrong with its rows.
-func unlisted(detail string, problems []Problem) error {
+func unlisted(problems []Problem, key string, values ...any) error {
 	const most = 100 // rows
-	e := fault.New(fault.Invalid, "kit-refused", detail)
+	e := fault.New(fault.Invalid, "kit-refused", key, values...)
 	for _, p := range problems[:min(len(problems), most)] {
-		e.Findings = append(e.Findings, finding.Finding{Code: "list-row", Severity: finding.Stop, Sentence: message.Text(p.Sentence()), Found: p.Text})
+		e.Findings = append(e.Findings, finding.Finding{Code: "list-row", Severity: finding.Stop, Sentence: p.Sentence(), Found: p.Text})
 	}
 	if len(problems) == 1 && problems[0].Text == "" {
-		e.Detail = message.Text(problems[0].Reason)
+		e.Detail = problems[0].Reason
 	}
 	return e
 }

@@ -1,6 +1,8 @@
 package kit
 
 import (
+	"boardlore/domain/message"
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -13,17 +15,17 @@ import (
 // members and the outside that it names is one that the check finds nothing
 // against, unless Open says otherwise.
 type Purchase struct {
-	Part     part.Part  `json:"part"`
-	Body     *part.Body `json:"body,omitzero"` // the outside that fits, where the map gives the place's
-	Quantity int        `json:"quantity"`
-	For      []string   `json:"for"`
-	Asks     []string   `json:"asks,omitempty"` // all that the rules ask of the part, in words
-	Open     []string   `json:"open,omitempty"` // what no purchase answers: the map lacks or contradicts it
+	Part     part.Part         `json:"part"`
+	Body     *part.Body        `json:"body,omitzero"` // the outside that fits, where the map gives the place's
+	Quantity int               `json:"quantity"`
+	For      []string          `json:"for"`
+	Asks     []message.Message `json:"asks,omitempty"` // all that the rules ask of the part, in words
+	Open     []message.Message `json:"open,omitempty"` // what no purchase answers: the map lacks or contradicts it
 
-	MayStandIn []StandIn `json:"may_stand_in,omitempty"` // of a parts list only
-	MayNot     []StandIn `json:"may_not,omitempty"`
-	Spares     int       `json:"spares,omitzero"` // suggested beside Quantity, since such parts break easily
-	SparesWhy  string    `json:"spares_why,omitzero"`
+	MayStandIn []StandIn       `json:"may_stand_in,omitempty"` // of a parts list only
+	MayNot     []StandIn       `json:"may_not,omitempty"`
+	Spares     int             `json:"spares,omitzero"` // suggested beside Quantity, since such parts break easily
+	SparesWhy  message.Message `json:"spares_why,omitzero"`
 }
 
 // purchases lists what a placing leaves to be bought, like parts for like
@@ -58,7 +60,7 @@ func (p *plan) purchases(now []int) []Purchase {
 // specified is what to buy for a group of positions.
 type specified struct {
 	offer part.Offer
-	open  []string
+	open  []message.Message
 }
 
 // specify is the part that is wanted, with more where the rules ask for more
@@ -86,7 +88,7 @@ func (p *plan) specify(g int32) specified {
 		c := part.NewCandidate(&s.offer)
 		for _, f := range judge.Suit(&c) {
 			if f.Severity != finding.Note {
-				s.open = append(s.open, f.Sentence.String())
+				s.open = append(s.open, f.Sentence)
 			}
 		}
 	}
@@ -209,102 +211,101 @@ func (s *specified) purchase(g *group) Purchase {
 }
 
 // asks says in words what a part has to be and may be more of.
-func asks(o *part.Offer, at *part.Place) []string {
-	var out []string
-	add := func(format string, q quantity.Quantity) {
+func asks(o *part.Offer, at *part.Place) []message.Message {
+	var out []message.Message
+	add := func(key string, q quantity.Quantity) {
 		if !q.IsZero() {
-			out = append(out, fmt.Sprintf(format, q))
+			out = append(out, message.Of(key, q))
 		}
 	}
 	if o.SafetyClass != "" {
-		out = append(out, "class "+o.SafetyClass+" or better, with its approval marks")
+		out = append(out, message.Of("kit.class-or-better", o.SafetyClass))
 	}
 	exact := o.Class == "cell" || o.Class == "lamp" || o.Class == "relay" || o.Class == "transformer" || o.Class == "varistor"
 	if exact {
-		add("%s", o.Voltage)
+		add("text.whole", o.Voltage)
 	} else {
-		add("at least %s", o.Voltage)
+		add("kit.at-least", o.Voltage)
 	}
 	switch o.Class {
 	case "fuse":
-		add("exactly %s", o.Current)
+		add("kit.exactly", o.Current)
 		out = append(out, fuseAsks(o)...)
 	default:
-		add("at least %s", o.Current)
+		add("kit.at-least", o.Current)
 	}
-	add("at least %s", o.Power)
+	add("kit.at-least", o.Power)
 	if !o.Tolerance.IsZero() {
-		out = append(out, fmt.Sprintf("%s or closer", o.Tolerance))
+		out = append(out, message.Of("kit.or-closer", o.Tolerance))
 	}
-	add("for %s or more", o.TemperatureMax)
-	add("at least %s of life at that", o.Endurance)
-	add("series resistance at most %s", o.ESRMax)
-	add("ripple current at least %s", o.Ripple)
+	add("kit.for-or-more", o.TemperatureMax)
+	add("kit.least-life", o.Endurance)
+	add("kit.series-resistance-most", o.ESRMax)
+	add("kit.ripple-current-least", o.Ripple)
 	return append(append(out, kindAsks(o)...), bodyAsks(&o.Body, at)...)
 }
 
-func fuseAsks(o *part.Offer) []string {
-	speeds := map[string]string{"FF": "very quick (FF)", "F": "quick (F)", "M": "medium (M)", "T": "slow (T)", "TT": "very slow (TT)"}
-	var out []string
-	if s := speeds[o.FuseSpeed]; s != "" {
-		out = append(out, s)
+func fuseAsks(o *part.Offer) []message.Message {
+	var out []message.Message
+	if o.FuseSpeed != "" {
+		out = append(out, message.Word("speed", o.FuseSpeed))
 	}
 	if b := o.BreakingCapacity.String(); b != "" {
-		out = append(out, "breaking capacity "+b+" or more")
+		out = append(out, message.Of("kit.breaking-or-more", b))
 	}
 	return out
 }
 
-func kindAsks(o *part.Offer) []string {
-	var out []string
+func kindAsks(o *part.Offer) []message.Message {
+	var out []message.Message
 	switch {
 	case o.Polarised != nil && !*o.Polarised && strings.HasPrefix(string(o.Construction), "aluminium"):
-		out = append(out, "bipolar")
+		out = append(out, message.Of("kit.bipolar"))
 	case o.Class == "cell" && isTrue(o.Rechargeable):
-		out = append(out, "rechargeable")
+		out = append(out, message.Of("kit.rechargeable"))
 	case o.Class == "cell" && o.Rechargeable != nil:
-		out = append(out, "not rechargeable")
+		out = append(out, message.Of("kit.not-rechargeable"))
 	}
 	if o.Class == "cell" && o.Chemistry != "" {
-		out = append(out, o.Chemistry)
+		out = append(out, message.Text(o.Chemistry))
 	}
 	if o.Text != "" {
-		out = append(out, o.Text)
+		out = append(out, message.Text(o.Text))
 	}
 	return out
 }
 
-func bodyAsks(b *part.Body, at *part.Place) []string {
-	var out []string
-	most := func(format string, mm float64) {
+func bodyAsks(b *part.Body, at *part.Place) []message.Message {
+	var out []message.Message
+	most := func(key string, mm float64) {
 		if mm != 0 {
-			out = append(out, fmt.Sprintf(format, mm))
+			out = append(out, message.Of(key, mm))
 		}
 	}
 	switch b.Mount {
 	case "surface":
-		out = append(out, "for surface mounting")
+		out = append(out, message.Of("kit.surface-mounting"))
 	case "through-hole":
-		out = append(out, "with leads")
+		out = append(out, message.Of("kit.with-leads"))
 	}
-	most("at most %g mm in diameter", b.Diameter)
-	most("at most %g mm long", b.Length)
-	most("at most %g mm wide", b.Width)
+	most("kit.most-mm-diameter", b.Diameter)
+	most("kit.most-mm-long", b.Length)
+	most("kit.most-mm-wide", b.Width)
 	height := b.Height
 	if limit := at.Body.HeightLimit; limit != 0 && (height == 0 || limit < height) {
 		height = limit
 	}
-	most("at most %g mm high", height)
-	most("lead pitch %g mm", b.LeadPitch)
+	most("kit.most-mm-high", height)
+	most("kit.lead-pitch-mm", b.LeadPitch)
 	return out
 }
 
 // Outside is the outside that fits in short, for paper: "at most ⌀10 x 20, pitch
 // 5 mm"; nothing where it is not known.
-func (p *Purchase) Outside() string {
+func (p *Purchase) Outside() message.Message {
 	b := p.Body
 	if b == nil {
-		return ""
+		return message.Message{}
 	}
 	var sizes []string
 	for _, mm := range []float64{b.Length, b.Width} {
@@ -315,22 +316,16 @@ func (p *Purchase) Outside() string {
 	if b.Diameter != 0 {
 		sizes = append(sizes, fmt.Sprintf("⌀%g", b.Diameter))
 	}
-	height := b.Height
-	if height == 0 {
-		height = b.HeightLimit
-	}
-	if height != 0 {
+	if height := cmp.Or(b.Height, b.HeightLimit); height != 0 {
 		sizes = append(sizes, fmt.Sprintf("%g", height))
 	}
-	out := ""
-	if sizes != nil {
-		out = "at most " + strings.Join(sizes, " x ")
+	switch size := strings.Join(sizes, " x "); {
+	case sizes != nil && b.LeadPitch != 0:
+		return message.Of("kit.outside-and-pitch", size, b.LeadPitch)
+	case sizes != nil:
+		return message.Of("kit.outside", size)
+	case b.LeadPitch != 0:
+		return message.Of("kit.pitch", b.LeadPitch)
 	}
-	if b.LeadPitch != 0 {
-		out = strings.TrimPrefix(out+fmt.Sprintf(", pitch %g", b.LeadPitch), ", ")
-	}
-	if out != "" {
-		out += " mm"
-	}
-	return out
+	return message.Message{}
 }

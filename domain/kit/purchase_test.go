@@ -9,6 +9,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/board/boardtest"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 )
 
@@ -94,7 +95,7 @@ func TestToBuyAsksForMore(t *testing.T) {
 		t.Fatalf("%+v, %v", list, err)
 	}
 	for i, words := range [][]string{{"at least 35 V"}, {"at least 16 V", "for 105 °C or more", "at most 38 mΩ", "at least 1.4 A", "at most 10 mm in diameter", "at most 20 mm high", "lead pitch 5 mm"}} {
-		all := strings.Join(list.ToBuy[i].Asks, "; ")
+		all := message.Commas(list.ToBuy[i].Asks).Say().String()
 		for _, w := range words {
 			if !strings.Contains(all, w) {
 				t.Errorf("%v does not ask %s", list.ToBuy[i].Asks, w)
@@ -107,7 +108,7 @@ func TestToBuyAsksForMore(t *testing.T) {
 	if err != nil || len(list.ToBuy) != 1 || list.ToBuy[0].Spares == 0 {
 		t.Fatalf("%+v, %v", list, err)
 	}
-	if !slices.ContainsFunc(list.ToBuy[0].MayNot, func(s StandIn) bool { return strings.HasPrefix(s.Text, "a larger current") && s.Why != "" }) {
+	if !slices.ContainsFunc(list.ToBuy[0].MayNot, func(s StandIn) bool { return strings.HasPrefix(s.Text.String(), "a larger current") && !s.Why.IsZero() }) {
 		t.Errorf("%+v", list.ToBuy[0].MayNot)
 	}
 }

@@ -1,7 +1,7 @@
 package kit
 
 import (
-	"fmt"
+	"boardlore/domain/message"
 	"regexp"
 	"slices"
 	"strconv"
@@ -16,13 +16,15 @@ import (
 
 // Problem is a line of a list that a person should look at.
 type Problem struct {
-	Line   int    `json:"line"`   // of the text, from 1
-	Text   string `json:"text"`   // what stands there
-	Reason string `json:"reason"` // what is wrong and what was done
+	Line   int             `json:"line"`   // of the text, from 1
+	Text   string          `json:"text"`   // what stands there
+	Reason message.Message `json:"reason"` // what is wrong and what was done
 }
 
 // Sentence tells the problem with its place.
-func (p Problem) Sentence() string { return fmt.Sprintf("Row %d, %q: %s", p.Line, p.Text, p.Reason) }
+func (p Problem) Sentence() message.Message {
+	return message.Of("kit.row-quoted", p.Line, p.Text, p.Reason)
+}
 
 // ListTitle is the title of a kit out of a list, which has none itself.
 const ListTitle = "Kit from a list"
@@ -39,18 +41,18 @@ func ReadList(data []byte) (*Kit, []Problem) {
 	t := list.Read(data)
 	r := listReader{table: t, kit: &Kit{Title: ListTitle, Lines: []Line{}}}
 	for _, p := range t.Problems {
-		r.problem(p.Line, p.Text, p.Reason)
+		r.problems = append(r.problems, Problem{p.Line, p.Text, message.Text(p.Reason)})
 	}
 	for _, s := range t.Skipped {
-		r.problem(s.Line, strings.Join(s.Cells, " "), "This stands above the headings or is a remark, and was left out.")
+		r.problem(s.Line, strings.Join(s.Cells, " "), "kit.stands-above-headings-remark")
 	}
 	if t.Limit != "" {
-		r.problem(1, "", t.Limit)
+		r.problems = append(r.problems, Problem{1, "", message.Text(t.Limit)})
 		return r.kit, r.problems
 	}
 	r.table.Rows = unbulleted(r.table)
 	if n := len(t.Rows); n > MaxLines+1 {
-		r.problem(t.Rows[MaxLines].Line, "", fmt.Sprintf("The list has %d rows and a kit at most %d lines; split it. Nothing from here on was read.", n, MaxLines))
+		r.problem(t.Rows[MaxLines].Line, "", "kit.list-rows-kit-most", n, MaxLines)
 		r.table.Rows = t.Rows[:MaxLines+1] // one too many, so that it is no kit
 	}
 	r.columns()
@@ -80,8 +82,8 @@ type textColumn struct {
 	unit string // added to a bare number
 }
 
-func (r *listReader) problem(line int, text, reason string) {
-	r.problems = append(r.problems, Problem{Line: line, Text: text, Reason: reason})
+func (r *listReader) problem(line int, text, key string, values ...any) {
+	r.problems = append(r.problems, Problem{Line: line, Text: text, Reason: message.Of(key, values...)})
 }
 
 // ratingUnits are added to a bare number below a heading.
@@ -125,7 +127,7 @@ func (r *listReader) columns() {
 		}
 	}
 	if unused != nil {
-		r.problem(r.table.Line, strings.Join(unused, ", "), "Nothing was made of what stands below these headings; if it tells of the part, call the column Description.")
+		r.problem(r.table.Line, strings.Join(unused, ", "), "kit.nothing-made-what-stands")
 	}
 	for _, x := range []list.Heading{list.Value, list.Rating, list.Text, list.Package, list.Type} {
 		for i, y := range of {
@@ -246,7 +248,7 @@ func (r *listReader) guess() {
 		return
 	}
 	if rest := r.table.Rows[1:]; len(rest) > 0 && r.strange() {
-		r.problem(r.table.Rows[0].Line, strings.Join(r.table.Rows[0].Cells, " "), "This was taken for headings of which none is known; the columns were told by what stands in them.")
+		r.problem(r.table.Rows[0].Line, strings.Join(r.table.Rows[0].Cells, " "), "kit.taken-headings-which-none")
 		r.table.Rows = rest
 	}
 	var counts []int
@@ -360,7 +362,7 @@ func isDesignators(text string) bool {
 func (r *listReader) row(x *list.Row) bool {
 	whole := strings.Join(strings.Fields(strings.Join(x.Cells, " ")), " ")
 	if isTotal(x) {
-		r.problem(x.Line, whole, "This was taken for a total and left out.")
+		r.problem(x.Line, whole, "kit.taken-total-left-out")
 		return true
 	}
 	l := Line{Line: r.lineNumber(x), Text: r.text(x)}
@@ -370,10 +372,10 @@ func (r *listReader) row(x *list.Row) bool {
 	empty := l.Text == ""
 	if empty {
 		l.Text = whole
-		r.problem(x.Line, l.Text, "No part stands in this line; it was kept as it is.")
+		r.problem(x.Line, l.Text, "kit.no-part-stands-line")
 	}
 	if n := []rune(l.Text); len(n) > part.MaxText {
-		r.problem(x.Line, string(n[:60])+"…", fmt.Sprintf("The text is longer than %d characters; the rest was cut off.", part.MaxText))
+		r.problem(x.Line, string(n[:60])+"…", "kit.text-longer-than-characters", part.MaxText)
 		l.Text = string(n[:part.MaxText])
 	}
 	says, read := 0, false
@@ -381,13 +383,13 @@ func (r *listReader) row(x *list.Row) bool {
 		problems := len(r.problems)
 		if says, read = r.check(x.Line, &l); !read && len(l.Designators) == 0 && cell(x, r.quantity) == "" && aside(l.Text) {
 			r.problems = r.problems[:problems]
-			r.problem(x.Line, whole, "This speaks of no part, but is a heading, a remark or of the order; it was left out.")
+			r.problem(x.Line, whole, "kit.speaks-no-part-but")
 			return true
 		}
 	}
 	l.Quantity = r.count(x, &l, says, read)
 	if !inHand(whole) && l.Quantity > 0 {
-		r.problem(x.Line, whole, "This is not in hand, so that none of it was counted.")
+		r.problem(x.Line, whole, "kit.not-hand-so-none")
 		l.Quantity = 0
 	}
 	r.kit.Lines = append(r.kit.Lines, l)
@@ -406,11 +408,11 @@ func (r *listReader) label(x *list.Row, l *Line) bool {
 	}
 	ds, err := list.Designators(labels)
 	if l.Designators = ds; err != nil {
-		r.problem(x.Line, labels, fmt.Sprintf("These are not all designators: %v; write them like C1, C3-C5.", err))
+		r.problem(x.Line, labels, "kit.these-not-all-designators", err)
 	}
 	if r.places += len(ds); r.places > list.MaxDesignators {
 		r.kit.Lines = nil
-		r.problem(x.Line, "", fmt.Sprintf("Up to here the list names more than %d designators, more than any board has; nothing of it was read.", list.MaxDesignators))
+		r.problem(x.Line, "", "kit.up-here-list-names", list.MaxDesignators)
 		return false
 	}
 	return true
@@ -485,11 +487,11 @@ func (r *listReader) check(at int, l *Line) (says int, read bool) {
 		text, err = readPart(bare, c)
 	}
 	if err != nil {
-		reason := err.Error()
+		reason := message.Text(err.Error())
 		if e, ok := fault.As(err); ok {
-			reason = e.Detail.String()
+			reason = e.Detail
 		}
-		r.problem(at, l.Text, reason+" The line was kept as text.")
+		r.problem(at, l.Text, "kit.kept-as-text", reason)
 	}
 	if counts > 0 {
 		return counts, err == nil
@@ -521,7 +523,7 @@ func (r *listReader) count(x *list.Row, l *Line, says int, read bool) int {
 	text := cell(x, r.quantity)
 	n, ok := count(text)
 	if r.delivered && text == "" {
-		r.problem(x.Line, l.Text, "Nothing is said to have been delivered of this, so that none was counted.")
+		r.problem(x.Line, l.Text, "kit.nothing-said-have-been")
 		return 0
 	}
 	if text == "" && says == 0 {
@@ -530,22 +532,22 @@ func (r *listReader) count(x *list.Row, l *Line, says int, read bool) int {
 	switch {
 	case ok:
 		if d := len(l.Designators); d > 0 && d != n {
-			r.problem(x.Line, text, fmt.Sprintf("The line counts %d but names %d designators.", n, d))
+			r.problem(x.Line, text, "kit.line-counts-but-names", n, d)
 		}
 		return n
 	case text != "":
-		r.problem(x.Line, text, "This is no quantity; write a whole number. The designators were counted instead, or none taken.")
+		r.problem(x.Line, text, "kit.no-quantity-write-whole")
 		return len(l.Designators)
 	case says > 0:
 		if d := len(l.Designators); d > 0 && d != says {
-			r.problem(x.Line, l.Text, fmt.Sprintf("The line counts %d but names %d designators.", says, d))
+			r.problem(x.Line, l.Text, "kit.line-counts-but-names", says, d)
 		}
 		return min(says, maxQuantity)
 	case len(l.Designators) > 0:
 		return len(l.Designators)
 	}
 	if read {
-		r.problem(x.Line, l.Text, "No quantity stands here; 1 was taken.")
+		r.problem(x.Line, l.Text, "kit.no-quantity-stands-here")
 	}
 	return 1
 }

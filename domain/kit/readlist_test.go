@@ -133,7 +133,7 @@ func FuzzReadList(f *testing.F) {
 		}
 		told := map[int]bool{}
 		for _, p := range problems {
-			if p.Line < 1 || p.Reason == "" {
+			if p.Line < 1 || p.Reason.IsZero() {
 				t.Fatalf("%+v", p)
 			}
 			told[p.Line] = true

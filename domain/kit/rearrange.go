@@ -1,8 +1,8 @@
 package kit
 
 import (
+	"boardlore/domain/message"
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -125,25 +125,25 @@ func order(m Move) int {
 	return 0
 }
 
-func (p *plan) moveSentence(i int, now []int) string {
+func (p *plan) moveSentence(i int, now []int) message.Message {
 	d, from, to := p.designator(i), p.to[i], now[i]
 	wants := brief(&p.groups[p.of[i]].wanted.Part)
 	if from == unplaced {
-		return fmt.Sprintf("%s is empty and wants %s; line %d (%s) has a part for it.", d, wants, p.line(to), p.brief(to))
+		return message.Of("kit.empty-wants-line-part", d, wants, p.line(to), p.brief(to))
 	}
 	wrong := p.bad[i] || p.differs(i)
-	held := fmt.Sprintf("Line %d's %s parts are labelled %s; %s wants %s; ", p.line(from), p.brief(from), d, d, wants)
+	held := message.Of("kit.line-parts-labelled-wants", p.line(from), p.brief(from), d, d, wants)
 	switch {
 	case to == unplaced && wrong:
-		return held + "no line has one to spare: leave it empty."
+		return message.Of("text.then", held, message.Of("kit.none-to-spare"))
 	case to == unplaced:
-		return fmt.Sprintf("%s gives its part of line %d to where nothing else suits.", d, p.line(from))
+		return message.Of("kit.gives-part-line-where", d, p.line(from))
 	case !wrong:
-		return fmt.Sprintf("%s takes line %d (%s) instead of line %d, whose part suits another position better.", d, p.line(to), p.brief(to), p.line(from))
+		return message.Of("kit.takes-line-instead-line", d, p.line(to), p.brief(to), p.line(from))
 	case p.swapped(i, now):
-		return held + fmt.Sprintf("line %d holds it: swapped?", p.line(to))
+		return message.Of("text.then", held, message.Of("kit.line-holds-swapped", p.line(to)))
 	}
-	return held + fmt.Sprintf("line %d (%s) suits it.", p.line(to), p.brief(to))
+	return message.Of("text.then", held, message.Of("kit.line-suits", p.line(to), p.brief(to)))
 }
 
 // swapped reports whether some other position moves the opposite way.

@@ -2,7 +2,6 @@ package kit
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -184,22 +183,22 @@ func (t *teller) placed(i, l int, wrong *Flag, r *PositionReport) {
 	}
 	switch {
 	case wrong != nil:
-		own := finding.Finding{Code: wrong.Code, Severity: wrong.Severity, Sentence: message.Text(wrong.Sentence), Expected: wrong.Expected, Found: wrong.Found,
-			Limit: message.Text(wrong.Limit), Basis: message.Text(wrong.Basis)}
+		own := finding.Finding{Code: wrong.Code, Severity: wrong.Severity, Sentence: wrong.Sentence, Expected: wrong.Expected, Found: wrong.Found,
+			Limit: wrong.Limit, Basis: wrong.Basis}
 		r.Findings = append([]finding.Finding{own}, r.Findings...)
 	case r.Fit == Doubtful:
 		g := r.Findings[0]
 		t.doubts = append(t.doubts, Flag{Code: g.Code, Severity: g.Severity, Designator: r.Designator, Line: r.Line,
-			Sentence: fmt.Sprintf("%s, line %d (%s): %s", r.Designator, *r.Line, t.brief(l), g.Sentence),
-			Expected: g.Expected, Found: g.Found, Limit: g.Limit.String(), Basis: g.Basis.String()})
+			Sentence: message.Of("kit.placed-doubtful", r.Designator, *r.Line, t.brief(l), g.Sentence),
+			Expected: g.Expected, Found: g.Found, Limit: g.Limit, Basis: g.Basis})
 	}
 }
 
 // provisional is the finding of a position that only a line fills which is not
 // sure.
 func (t *teller) provisional(l int) finding.Finding {
-	return finding.Finding{Code: "line-unsure", Severity: finding.Caution, Basis: message.Text("common practice"), Expected: t.lines[l].say, Found: t.lines[l].Text,
-		Sentence: message.Text(fmt.Sprintf("Only line %d fills this position, and it is not sure what the line is: confirm it before fitting.", t.line(l)))}
+	return finding.Finding{Code: "line-unsure", Severity: finding.Caution, Basis: common, Expected: t.lines[l].say, Found: t.lines[l].Text,
+		Sentence: message.Of("kit.line-unsure-only", t.line(l))}
 }
 
 func stopsOf(fs []finding.Finding) (n int) {
@@ -228,26 +227,26 @@ func (t *teller) wrongLabel(v verdict) Flag {
 	fs := t.suit(i, l, v.way)
 	wanted, offered := &t.groups[t.of[i]].wanted.Part, &t.lines[l].offers[v.way].Part
 	f := Flag{Severity: finding.Caution, Designator: t.designator(i), Line: t.number(l), Expected: wanted.String(), Found: offered.String(),
-		Basis: "common practice", Code: "label-value-differs"}
-	advice := "find out which of the two is right before fitting it"
+		Basis: common, Code: "label-value-differs"}
+	advice := message.Of("kit.find-out-which-two")
 	if v.stop {
-		f.Severity, advice = finding.Stop, "do not fit it there"
+		f.Severity, advice = finding.Stop, message.Of("kit.do-not-fit-there")
 	}
 	if f.Expected == f.Found { // they differ in their outsides
 		f.Expected, f.Found = "", ""
 	}
-	holds := brief(offered)
+	holds := message.Text(brief(offered))
 	if !t.lines[l].sure {
-		holds = "which may be " + holds
+		holds = message.Of("kit.which-may-be", holds)
 	}
-	f.Sentence = fmt.Sprintf("Line %d (%s) is labelled %s, which wants %s: %s.", t.line(l), holds, f.Designator, brief(wanted), advice)
+	f.Sentence = message.Of("kit.line-labelled-which-wants", t.line(l), holds, f.Designator, brief(wanted), advice)
 	if !v.differs && len(fs) > 0 {
-		f.Code, f.Limit, f.Basis = "label-unsuitable", fs[0].Limit.String(), fs[0].Basis.String()
+		f.Code, f.Limit, f.Basis = "label-unsuitable", fs[0].Limit, fs[0].Basis
 	}
 	for _, x := range fs {
 		told := x.Expected == wanted.Value.String() && x.Found == offered.Value.String()
 		if x.Severity == finding.Stop && !told {
-			f.Sentence += " " + x.Sentence.String()
+			f.Sentence = f.Sentence.And(x.Sentence)
 		}
 	}
 	return f
@@ -314,7 +313,7 @@ func (t *teller) flags() []Flag {
 	for l := range t.lines {
 		for _, f := range t.lines[l].findings {
 			if f.Severity != finding.Note {
-				out = append(out, Flag{Code: f.Code, Severity: f.Severity, Sentence: f.Sentence.String(), Line: t.number(l), Expected: f.Expected, Found: f.Found, Limit: f.Limit.String(), Basis: f.Basis.String()})
+				out = append(out, Flag{Code: f.Code, Severity: f.Severity, Sentence: f.Sentence, Line: t.number(l), Expected: f.Expected, Found: f.Found, Limit: f.Limit, Basis: f.Basis})
 			}
 		}
 	}
@@ -328,12 +327,12 @@ func (t *teller) flags() []Flag {
 func whole(r *Request, s Summary) []Flag {
 	var out []Flag
 	if s.Positions == 0 {
-		out = append(out, Flag{Code: "scope-empty", Severity: finding.Caution, Basis: "common practice",
-			Sentence: "The check asks for no position: the map marks none to be replaced, or the scope is empty. Check with the scope all, or name positions."})
+		out = append(out, Flag{Code: "scope-empty", Severity: finding.Caution, Basis: common,
+			Sentence: message.Of("kit.scope-empty")})
 	}
 	if r.Map.Board != "" && len(r.Kit.For) > 0 && !slices.Contains(r.Kit.For, r.Map.Board) {
-		out = append(out, Flag{Code: "kit-for-another", Severity: finding.Note, Basis: "common practice", Expected: spell(r.Kit.For), Found: r.Map.Board,
-			Sentence: fmt.Sprintf("The kit says that it is for %s, and this is %s.", spell(r.Kit.For), r.Map.Board)})
+		out = append(out, Flag{Code: "kit-for-another", Severity: finding.Note, Basis: common, Expected: spell(r.Kit.For).String(), Found: r.Map.Board,
+			Sentence: message.Of("kit.kit-for-another", spell(r.Kit.For), r.Map.Board)})
 	}
 	return out
 }

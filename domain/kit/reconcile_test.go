@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"boardlore/domain/board"
+	"boardlore/domain/message"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -77,7 +78,7 @@ func TestReconcileGolden(t *testing.T) {
 				t.Fatal(err)
 			}
 			golden(t, "report-"+name+".json", append(b, '\n'))
-			golden(t, "report-"+name+".txt", []byte(r.Text(100)))
+			golden(t, "report-"+name+".txt", []byte(r.Text(message.English, 100)))
 		})
 	}
 }

@@ -5,6 +5,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 )
 
@@ -139,21 +140,21 @@ type LineReport struct {
 type Flag struct {
 	Code       string           `json:"code"`
 	Severity   finding.Severity `json:"severity"`
-	Sentence   string           `json:"sentence"`
+	Sentence   message.Message  `json:"sentence"`
 	Designator string           `json:"designator,omitzero"`
 	Line       *int             `json:"line,omitzero"`
 	Expected   string           `json:"expected,omitzero"`
 	Found      string           `json:"found,omitzero"`
-	Limit      string           `json:"limit,omitzero"` // the threshold in words and figures
-	Basis      string           `json:"basis,omitzero"`
+	Limit      message.Message  `json:"limit,omitzero"` // the threshold in words and figures
+	Basis      message.Message  `json:"basis,omitzero"`
 }
 
 // Move is one step of a rearrangement.
 type Move struct {
-	Designator string `json:"designator"`
-	FromLine   *int   `json:"from_line"` // nil: had none
-	ToLine     *int   `json:"to_line"`   // nil: leave it empty
-	Sentence   string `json:"sentence"`
+	Designator string          `json:"designator"`
+	FromLine   *int            `json:"from_line"` // nil: had none
+	ToLine     *int            `json:"to_line"`   // nil: leave it empty
+	Sentence   message.Message `json:"sentence"`
 }
 
 // BetterFit is another build that the kit fits better than the one asked for:
@@ -164,16 +165,16 @@ type Move struct {
 // and its variants, until mostBuilds were or all of them together took as many
 // pairs as mostTried; none where the kit has nothing to better.
 type BetterFit struct {
-	Revision int     `json:"revision"`
-	Variant  string  `json:"variant"`
-	Digest   string  `json:"digest"`
-	Summary  Summary `json:"summary"` // the kit against that build
-	Sentence string  `json:"sentence"`
+	Revision int             `json:"revision"`
+	Variant  string          `json:"variant"`
+	Digest   string          `json:"digest"`
+	Summary  Summary         `json:"summary"` // the kit against that build
+	Sentence message.Message `json:"sentence"`
 }
 
 // Caution is a warning to the person at the bench.
 type Caution struct {
-	Text     string           `json:"text"`
+	Text     message.Message  `json:"text"`
 	When     board.Moment     `json:"when,omitzero"` // before-opening, before-power-up, while-working or after
 	Severity finding.Severity `json:"severity"`
 	Code     string           `json:"code"`

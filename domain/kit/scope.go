@@ -86,7 +86,7 @@ func (s Scope) positions(m *board.Map, names *names) ([]int, error) {
 			}
 		}
 	default:
-		return nil, fault.New(fault.Invalid, "scope-unknown", fmt.Sprintf("There is no scope %q; use service, all or a list of designators.", s.Name))
+		return nil, fault.New(fault.Invalid, "scope-unknown", "kit.scope-unknown", s.Name)
 	}
 	slices.SortFunc(in, func(a, b int) int {
 		return board.CompareDesignators(m.Positions[a].Designator, m.Positions[b].Designator)
@@ -96,20 +96,20 @@ func (s Scope) positions(m *board.Map, names *names) ([]int, error) {
 
 func (s Scope) named(names *names) ([]int, error) {
 	var in []int
-	e := fault.New(fault.Invalid, "scope-unknown-designator", "The scope names designators that this map does not have; correct or remove them.")
+	e := fault.New(fault.Invalid, "scope-unknown-designator", "kit.scope-unknown-designator")
 	for i, text := range s.Designators {
 		at, unknown, err := names.find(text)
 		if in = append(in, at...); len(in)+len(e.Findings) > mostNamed {
-			return nil, fault.New(fault.Invalid, "scope-unknown", fmt.Sprintf("The scope names more than %d designators, more than any board has; name each once, or use all.", mostNamed))
+			return nil, fault.New(fault.Invalid, "scope-unknown", "kit.scope-unknown-scope", mostNamed)
 		}
 		pointer := fmt.Sprintf("/scope/%d", i)
 		if err != nil {
 			e.Findings = append(e.Findings, finding.Finding{Code: "designator-unreadable", Severity: finding.Stop, Pointer: pointer, Found: text,
-				Sentence: message.Text(fmt.Sprintf("%v; write designators like C1, C3-C5.", err))})
+				Sentence: message.Of("kit.designator-unreadable-write", err)})
 		}
 		for _, d := range unknown {
 			e.Findings = append(e.Findings, finding.Finding{Code: "designator-unknown", Severity: finding.Stop, Pointer: pointer, Found: d,
-				Sentence: message.Text(fmt.Sprintf("This map has no position %s.", d))})
+				Sentence: message.Of("kit.designator-unknown-map", d)})
 		}
 	}
 	if e.Findings != nil {

@@ -1,6 +1,7 @@
 package kit
 
 import (
+	"boardlore/domain/message"
 	"strconv"
 	"strings"
 
@@ -13,58 +14,58 @@ import (
 // StandIn is another part in the place of one that is to be bought, as the
 // rules judge it.
 type StandIn struct {
-	Text string `json:"text"` // the part, in a few words
-	Why  string `json:"why,omitzero"`
+	Text message.Message `json:"text"` // the part, in a few words
+	Why  message.Message `json:"why,omitzero"`
 }
 
 // variation is a part that people think of where the wanted one is not to be
 // had.
 type variation struct {
 	class part.Class // it is for parts of this class, "" for all
-	text  string
+	key   string
 	edit  func(*part.Offer) bool // reports whether it is another part than before
 }
 
 // variations are what is asked most at counters and in forums (common
 // practice). What they are worth at a place is the rules' to say.
 var variations = []variation{
-	{"", "the next higher voltage", func(o *part.Offer) bool {
+	{"", "kit.next-higher-voltage", func(o *part.Offer) bool {
 		return !isExact(o.Class) && !o.Voltage.IsZero() && voltageUp(1)(o, &part.Place{})
 	}},
-	{"", "a lower voltage", func(o *part.Offer) bool { return scale(&o.Voltage, 1, 2) }},
-	{"", "twice the power", func(o *part.Offer) bool { return scale(&o.Power, 2, 1) }},
-	{"", "half the power", func(o *part.Offer) bool { return scale(&o.Power, 1, 2) }},
-	{"capacitor", "105 °C instead of 85 °C", func(o *part.Offer) bool { return !o.TemperatureMax.IsZero() && hotter(105)(o, nil) }},
-	{"capacitor", "85 °C", cooler},
-	{"capacitor", "a bipolar electrolytic", func(o *part.Offer) bool {
+	{"", "kit.lower-voltage", func(o *part.Offer) bool { return scale(&o.Voltage, 1, 2) }},
+	{"", "kit.twice-power", func(o *part.Offer) bool { return scale(&o.Power, 2, 1) }},
+	{"", "kit.half-power", func(o *part.Offer) bool { return scale(&o.Power, 1, 2) }},
+	{"capacitor", "kit.105-for-85", func(o *part.Offer) bool { return !o.TemperatureMax.IsZero() && hotter(105)(o, nil) }},
+	{"capacitor", "kit.85-degrees", cooler},
+	{"capacitor", "kit.bipolar-electrolytic", func(o *part.Offer) bool {
 		return o.Construction == "aluminium-electrolytic" && polar(o, false)
 	}},
-	{"capacitor", "a polarised electrolytic", func(o *part.Offer) bool {
+	{"capacitor", "kit.polarised-electrolytic", func(o *part.Offer) bool {
 		return o.Construction == "aluminium-electrolytic" && polar(o, true)
 	}},
-	{"capacitor", "an aluminium polymer", built("aluminium-polymer", "", true)},
-	{"capacitor", "a tantalum", built("tantalum", "", true)},
-	{"capacitor", "a film capacitor", built("film", "", false)},
-	{"capacitor", "a ceramic X7R", built("ceramic", "X7R", false)},
-	{"capacitor", "half as much again", func(o *part.Offer) bool { return scale(&o.Value, 3, 2) }},
-	{"capacitor", "twice as much", func(o *part.Offer) bool { return scale(&o.Value, 2, 1) }},
-	{"capacitor", "half as much", func(o *part.Offer) bool { return scale(&o.Value, 1, 2) }},
-	{"capacitor", "one without a safety class, whatever its voltage", func(o *part.Offer) bool {
+	{"capacitor", "kit.aluminium-polymer", built("aluminium-polymer", "", true)},
+	{"capacitor", "kit.a-tantalum", built("tantalum", "", true)},
+	{"capacitor", "kit.film-capacitor", built("film", "", false)},
+	{"capacitor", "kit.ceramic-x7r", built("ceramic", "X7R", false)},
+	{"capacitor", "kit.half-much-again", func(o *part.Offer) bool { return scale(&o.Value, 3, 2) }},
+	{"capacitor", "kit.twice-much", func(o *part.Offer) bool { return scale(&o.Value, 2, 1) }},
+	{"capacitor", "kit.half-much", func(o *part.Offer) bool { return scale(&o.Value, 1, 2) }},
+	{"capacitor", "kit.one-without-safety-class", func(o *part.Offer) bool {
 		was := o.SafetyClass
 		o.SafetyClass = ""
 		return was != ""
 	}},
-	{"capacitor", "class Y2", func(o *part.Offer) bool { return o.SafetyClass == "X2" && safety(o, "Y2") }},
-	{"capacitor", "class X2", func(o *part.Offer) bool { return o.SafetyClass == "Y2" && safety(o, "X2") }},
-	{"resistor", "double the resistance", func(o *part.Offer) bool { return scale(&o.Value, 2, 1) }},
-	{"fuse", "a larger current", func(o *part.Offer) bool { return scale(&o.Current, 8, 5) }},
-	{"fuse", "a smaller current", func(o *part.Offer) bool { return scale(&o.Current, 5, 8) }},
-	{"fuse", "a quick one (F)", speed("F")},
-	{"fuse", "a slow one (T)", speed("T")},
-	{"cell", "a lithium cell that may not be charged (CR)", cellOf("CR", "3 V", false)},
-	{"cell", "Ni-MH", func(o *part.Offer) bool { return o.Chemistry == "Ni-Cd" && chemistry(o, "Ni-MH") }},
-	{"cell", "a rechargeable lithium cell (LIR)", cellOf("LIR", "3.6 V", true)},
-	{"cell", "an alkaline cell", cellOf("LR", "", false)},
+	{"capacitor", "kit.class-y2", func(o *part.Offer) bool { return o.SafetyClass == "X2" && safety(o, "Y2") }},
+	{"capacitor", "kit.class-x2", func(o *part.Offer) bool { return o.SafetyClass == "Y2" && safety(o, "X2") }},
+	{"resistor", "kit.double-resistance", func(o *part.Offer) bool { return scale(&o.Value, 2, 1) }},
+	{"fuse", "kit.larger-current", func(o *part.Offer) bool { return scale(&o.Current, 8, 5) }},
+	{"fuse", "kit.smaller-current", func(o *part.Offer) bool { return scale(&o.Current, 5, 8) }},
+	{"fuse", "kit.quick-one", speed("F")},
+	{"fuse", "kit.slow-one", speed("T")},
+	{"cell", "kit.lithium-cell-may-not", cellOf("CR", "3 V", false)},
+	{"cell", "kit.ni-mh", func(o *part.Offer) bool { return o.Chemistry == "Ni-Cd" && chemistry(o, "Ni-MH") }},
+	{"cell", "kit.rechargeable-lithium-cell-lir", cellOf("LIR", "3.6 V", true)},
+	{"cell", "kit.alkaline-cell", cellOf("LR", "", false)},
 }
 
 func isExact(class part.Class) bool {
@@ -149,12 +150,12 @@ func (p *plan) standIns(g int32, wanted *part.Offer) (may, mayNot []StandIn) {
 		if v.class != "" && v.class != o.Class || !v.edit(&o) {
 			continue
 		}
-		s := StandIn{Text: v.text + ": " + brief(&o.Part)}
+		s := StandIn{Text: message.Of("kit.stand-in", message.Of(v.key), brief(&o.Part))}
 		c := part.NewCandidate(&o)
 		fs := judge.Suit(&c)
 		worst := finding.Worst(fs)
 		if worst == finding.Stop || worst == finding.Caution {
-			s.Why = fs[0].Sentence.String()
+			s.Why = fs[0].Sentence
 		}
 		if worst == finding.Stop {
 			mayNot = append(mayNot, s)
@@ -167,21 +168,21 @@ func (p *plan) standIns(g int32, wanted *part.Offer) (may, mayNot []StandIn) {
 
 // spares suggests how many parts more to buy of those that break easily or
 // blow while a fault is looked for; common practice.
-func spares(o *part.Offer, n int) (more int, why string) {
+func spares(o *part.Offer, n int) (more int, why message.Message) {
 	const share = 10 // one in so many
 	switch {
 	case o.Class == "fuse":
-		return 2, "fuses blow while a fault is looked for"
+		return 2, message.Of("kit.fuses-blow-while-fault")
 	case o.Class == "lamp":
-		return 1, "lamps break when they are fitted"
+		return 1, message.Of("kit.lamps-break-when-they")
 	case o.Class == "transistor" || o.Class == "integrated-circuit" || o.Class == "diode":
-		return 1, "semiconductors die of one slip of the probe"
+		return 1, message.Of("kit.semiconductors-die-one-slip")
 	case o.Body.Shape == "chip":
-		return max(1, (n+share-1)/share), "chips jump out of the tweezers"
+		return max(1, (n+share-1)/share), message.Of("kit.chips-jump-out-tweezers")
 	case o.Body.Mount == "surface" || o.Construction == "tantalum":
-		return max(1, (n+share-1)/share), "small parts suffer while they are soldered"
+		return max(1, (n+share-1)/share), message.Of("kit.small-parts-suffer-while")
 	}
-	return 0, ""
+	return 0, message.Message{}
 }
 
 // PartsList is what to buy for a board, without any kit.
@@ -217,22 +218,22 @@ func ListParts(r Request) (PartsList, error) {
 }
 
 // CSV is the list as a table with a line of headings, one row for like parts.
-func (l *PartsList) CSV() []byte {
+func (l *PartsList) CSV(in *message.Language) []byte {
 	rows := [][]string{{"quantity", "spares", "part", "for", "asks", "may stand in", "may not", "open"}}
 	for i := range l.ToBuy {
 		x := &l.ToBuy[i]
-		rows = append(rows, []string{strconv.Itoa(x.Quantity), strconv.Itoa(x.Spares), x.Part.String(), list.Ranges(x.For), strings.Join(x.Asks, "; "),
-			texts(x.MayStandIn), texts(x.MayNot), strings.Join(x.Open, " ")})
+		rows = append(rows, []string{strconv.Itoa(x.Quantity), strconv.Itoa(x.Spares), x.Part.String(), list.Ranges(x.For), in.Speak(message.Semicolons(x.Asks).Say()),
+			texts(in, x.MayStandIn), texts(in, x.MayNot), in.Speak(message.Words(x.Open).Say())})
 	}
 	return list.CSV(rows)
 }
 
 // texts is stand-ins in one cell.
-func texts(all []StandIn) string {
+func texts(in *message.Language, all []StandIn) string {
 	out := make([]string, len(all))
 	for i, s := range all {
-		if out[i] = s.Text; s.Why != "" {
-			out[i] += " (" + s.Why + ")"
+		if out[i] = in.Speak(s.Text); !s.Why.IsZero() {
+			out[i] += " (" + in.Speak(s.Why) + ")"
 		}
 	}
 	return strings.Join(out, "; ")

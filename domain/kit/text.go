@@ -1,6 +1,7 @@
 package kit
 
 import (
+	"boardlore/domain/message"
 	"cmp"
 	"fmt"
 	"slices"
@@ -23,11 +24,11 @@ const (
 // Text is the report for a terminal of the given width in characters; 0 takes
 // the usual one. What to look at stands first, the warnings last, where the eye
 // stays.
-func (r Report) Text(width int) string {
+func (r Report) Text(in *message.Language, width int) string {
 	if width <= 0 {
 		width = defaultWidth
 	}
-	w := writer{width: max(width, leastWidth)}
+	w := writer{in: in, width: max(width, leastWidth)}
 	w.head(r)
 	w.flags(&r)
 	w.moves(&r)
@@ -41,33 +42,31 @@ func (r Report) Text(width int) string {
 }
 
 type writer struct {
+	in    *message.Language
 	b     strings.Builder
 	width int
 }
 
 func (w *writer) head(r Report) {
-	name := r.Board + ", "
+	release := message.Of("kit.not-released")
 	if r.Revision > 0 {
-		name += fmt.Sprintf("revision %d", r.Revision)
-	} else {
-		name += "not released"
+		release = message.Of("kit.revision", r.Revision)
 	}
 	if r.Variant != "" {
-		name += ", variant " + r.Variant
+		release = message.Of("kit.revision-variant", release, r.Variant)
 	}
 	s := r.Summary
-	w.item("", name+": "+strings.ToUpper(r.Outcome))
+	w.item("", r.Board+", "+w.in.Speak(release)+": "+strings.ToUpper(w.in.Say("kit.outcome."+r.Outcome)))
 	if r.Outcome == ToCheck {
-		w.item("", "Not yet complete: every position gets a part, but what stands first below has to be checked.")
+		w.item("", w.in.Say("kit.not-yet-complete-every"))
 	}
-	w.item("", fmt.Sprintf("%d positions, %d filled, %d unfilled, %d flagged; %d parts left over; penalty %d",
-		s.Positions, s.Filled, s.Unfilled, s.Flagged, s.Surplus, s.Penalty))
+	w.item("", w.in.Say("kit.positions-filled-unfilled-flagged", s.Positions, s.Filled, s.Unfilled, s.Flagged, s.Surplus, s.Penalty))
 	if r.Digest != "" {
 		fmt.Fprintf(&w.b, "map %s\n", r.Digest)
 	}
 }
 
-func (w *writer) title(text string) { fmt.Fprintf(&w.b, "\n%s\n", text) }
+func (w *writer) title(key string) { fmt.Fprintf(&w.b, "\n%s\n", w.in.Say(key)) }
 
 // item writes a sentence behind a mark, broken at the width and hanging.
 func (w *writer) item(mark, text string) {
@@ -80,23 +79,17 @@ func (w *writer) item(mark, text string) {
 	}
 }
 
-func mark(s finding.Severity) string {
-	switch s {
-	case finding.Stop:
-		return "  STOP     "
-	case finding.Caution:
-		return "  caution  "
-	}
-	return "  note     "
+func (w *writer) mark(s finding.Severity) string {
+	return fmt.Sprintf("  %-8s ", w.in.Say("kit.mark."+string(s)))
 }
 
 func (w *writer) flags(r *Report) {
 	if len(r.Flags) == 0 {
 		return
 	}
-	w.title("LOOK AT FIRST")
+	w.title("kit.look-first")
 	for _, f := range r.Heads() {
-		w.item(mark(f.Severity), f.Sentence)
+		w.item(w.mark(f.Severity), w.in.Speak(f.Sentence))
 	}
 }
 
@@ -125,10 +118,10 @@ func (r *Report) Heads() []Flag {
 		if beside != nil {
 			all := slices.Concat([]string{f.Designator}, also, beside)
 			slices.SortFunc(all, board.CompareDesignators)
-			f.Sentence = fmt.Sprintf("%d positions, %s: %s. Such as %s", len(all), list.Ranges(all), strings.ReplaceAll(f.Code, "-", " "), f.Sentence)
+			f.Sentence = message.Of("kit.positions-such", len(all), list.Ranges(all), strings.ReplaceAll(f.Code, "-", " "), f.Sentence)
 			also = nil
 		}
-		f.Sentence += so(also)
+		f.Sentence = f.Sentence.And(so(also))
 		out = append(out, f)
 	}
 	return out
@@ -140,11 +133,11 @@ func (f Flag) like(o Flag) bool {
 }
 
 // so adds the positions that a sentence is true of as well.
-func so(also []string) string {
+func so(also []string) message.Message {
 	if len(also) == 0 {
-		return ""
+		return message.Message{}
 	}
-	return " So too at " + list.Ranges(also) + "."
+	return message.Of("kit.so-too", list.Ranges(also))
 }
 
 // number is a line's number, 0 for none.
@@ -159,14 +152,14 @@ func (w *writer) moves(r *Report) {
 	if len(r.Rearrangement) == 0 {
 		return
 	}
-	w.title("THE KIT WOULD ALLOW")
+	w.title("kit.kit-would-allow")
 	for _, s := range r.Steps() {
-		w.item("  - ", s)
+		w.item("  - ", w.in.Speak(s))
 	}
 }
 
 // Steps is the rearrangement in sentences, like moves as one.
-func (r *Report) Steps() []string {
+func (r *Report) Steps() []message.Message {
 	type step struct {
 		from, to int
 		wanted   part.Key
@@ -175,7 +168,8 @@ func (r *Report) Steps() []string {
 	for i := range r.Positions {
 		at[r.Positions[i].Designator] = &r.Positions[i]
 	}
-	var empty, out []string
+	var empty []string
+	var out []message.Message
 	also := map[step][]string{}
 	for _, m := range r.Rearrangement {
 		p := at[m.Designator]
@@ -189,11 +183,11 @@ func (r *Report) Steps() []string {
 	for _, m := range r.Rearrangement {
 		key := step{number(m.FromLine), number(m.ToLine), at[m.Designator].Wanted.Key()}
 		if ds := also[key]; len(ds) > 0 && ds[0] == m.Designator {
-			out = append(out, m.Sentence+so(ds[1:]))
+			out = append(out, m.Sentence.And(so(ds[1:])))
 		}
 	}
 	if empty != nil {
-		out = append(out, "Leave "+list.Ranges(empty)+" empty: the kit holds no other part that may stand there.")
+		out = append(out, message.Of("kit.leave-empty", list.Ranges(empty)))
 	}
 	return out
 }
@@ -202,9 +196,9 @@ func (w *writer) better(fs []BetterFit) {
 	if len(fs) == 0 {
 		return
 	}
-	w.title("FITS BETTER ELSEWHERE")
+	w.title("kit.fits-better-elsewhere")
 	for _, f := range fs {
-		w.item("  - ", f.Sentence)
+		w.item("  - ", w.in.Speak(f.Sentence))
 	}
 }
 
@@ -212,9 +206,9 @@ func (w *writer) problems(ps []Problem) {
 	if len(ps) == 0 {
 		return
 	}
-	w.title("WHAT THE LIST LEFT OPEN")
+	w.title("kit.what-list-left-open")
 	for _, p := range ps {
-		w.item("  - ", p.Sentence())
+		w.item("  - ", w.in.Speak(p.Sentence()))
 	}
 }
 
@@ -228,33 +222,33 @@ func (w *writer) positions(r Report) {
 			parts[l.Line] = brief(l.Read)
 		}
 	}
-	rows := [][]string{{"", "positions", "wanted", "line", "part", "fit"}}
+	rows := [][]string{w.headings("", "positions", "wanted", "line", "part", "fit")}
 	for _, p := range r.Runs() {
-		row := []string{signs[p.Fit], list.Ranges(p.Designators), brief(&p.Wanted), "-", "-", p.Fit}
+		row := []string{signs[p.Fit], list.Ranges(p.Designators), brief(&p.Wanted), "-", "-", w.in.Say("kit.fit." + p.Fit)}
 		if p.Line != nil {
 			if row[3], row[4] = strconv.Itoa(*p.Line), parts[*p.Line]; row[4] == row[2] && signs[p.Fit] == "" {
-				row[4] = "the same"
+				row[4] = w.in.Say("kit.the-same")
 			}
 		}
 		rows = append(rows, row)
 	}
-	w.title("POSITIONS")
+	w.title("kit.positions")
 	w.table(rows, 1, 2, 4)
 }
 
 func (w *writer) lines(ls []LineReport) {
-	rows := [][]string{{"line", "quantity", "used", "left", "read as"}}
+	rows := [][]string{w.headings("line", "quantity", "used", "left", "read-as")}
 	for _, l := range ls {
-		read := "NOT READ: " + l.Text
+		read := w.in.Say("kit.not-read", l.Text)
 		switch {
 		case l.Read != nil && l.Sure:
 			read = l.Read.String()
 		case l.unsure():
-			read = "NOT SURE: " + l.Text
+			read = w.in.Say("kit.not-sure", l.Text)
 		}
 		rows = append(rows, []string{strconv.Itoa(l.Line), strconv.Itoa(l.Quantity), strconv.Itoa(l.Used), strconv.Itoa(l.Surplus), read})
 	}
-	w.title("LINES OF THE KIT")
+	w.title("kit.lines-kit")
 	w.table(rows, 4)
 }
 
@@ -262,11 +256,11 @@ func (w *writer) buy(ps []Purchase) {
 	if len(ps) == 0 {
 		return
 	}
-	w.title("TO BUY")
+	w.title("kit.to-buy")
 	for _, p := range ps {
-		w.item(fmt.Sprintf("  %3d x ", p.Quantity), p.Part.String()+" for "+list.Ranges(p.For)+": "+strings.Join(p.Asks, "; "))
+		w.item(fmt.Sprintf("  %3d x ", p.Quantity), w.in.Say("kit.buy-for", p.Part.String(), list.Ranges(p.For), message.Semicolons(p.Asks)))
 		for _, o := range p.Open {
-			w.item("        ? ", o)
+			w.item("        ? ", w.in.Speak(o))
 		}
 	}
 }
@@ -276,7 +270,7 @@ var moments = []struct {
 	when  board.Moment
 	title string
 }{
-	{board.BeforeOpening, "BEFORE YOU OPEN IT"}, {board.WhileWorking, "WHILE YOU WORK"}, {board.BeforePowerUp, "BEFORE YOU SWITCH ON"}, {board.Afterwards, "AFTERWARDS"},
+	{board.BeforeOpening, "kit.before-you-open"}, {board.WhileWorking, "kit.while-you-work"}, {board.BeforePowerUp, "kit.before-you-switch"}, {board.Afterwards, "kit.afterwards"},
 }
 
 func (w *writer) cautions(cs []Caution) {
@@ -290,9 +284,19 @@ func (w *writer) cautions(cs []Caution) {
 				w.title(m.title)
 				first = false
 			}
-			w.item(mark(c.Severity), c.Text)
+			w.item(w.mark(c.Severity), w.in.Speak(c.Text))
 		}
 	}
+}
+
+// headings are the words of a table's first row.
+func (w *writer) headings(keys ...string) []string {
+	for i, k := range keys {
+		if k != "" {
+			keys[i] = w.in.Say("kit.table." + k)
+		}
+	}
+	return keys
 }
 
 // table writes rows in columns. The columns named are broken over several lines
@@ -373,14 +377,14 @@ func wrap(text string, width int) []string {
 // findings of a position or line stand in one cell. Labels that are wrong out of
 // scope have rows of their own, and every row says the outcome, so that a part of
 // the table can't be taken for all clear.
-func (r Report) CSV() []byte {
+func (r Report) CSV(in *message.Language) []byte {
 	parts := map[int]*LineReport{}
 	for i := range r.Lines {
 		parts[r.Lines[i].Line] = &r.Lines[i]
 	}
 	rows := [][]string{{"designator", "wanted", "line", "part", "fit", "penalty", "findings", "outcome"}}
 	for _, p := range r.Positions {
-		row := []string{p.Designator, p.Wanted.String(), "", "", p.Fit, strconv.Itoa(p.Penalty), sentences(p.Findings)}
+		row := []string{p.Designator, p.Wanted.String(), "", "", p.Fit, strconv.Itoa(p.Penalty), sentences(in, p.Findings)}
 		if p.Line != nil {
 			row[2] = strconv.Itoa(*p.Line)
 			if l := parts[*p.Line]; l != nil && l.Read != nil {
@@ -391,10 +395,10 @@ func (r Report) CSV() []byte {
 	}
 	for i := range r.Lines {
 		if l := &r.Lines[i]; l.Surplus > 0 || !l.Sure {
-			rows = append(rows, l.cells())
+			rows = append(rows, l.cells(in))
 		}
 	}
-	rows = append(rows, r.beyond()...)
+	rows = append(rows, r.beyond(in)...)
 	for n := 1; n < len(rows); n++ {
 		rows[n] = append(rows[n], r.Outcome)
 	}
@@ -402,7 +406,7 @@ func (r Report) CSV() []byte {
 }
 
 // beyond has a row for each flagged label out of scope.
-func (r *Report) beyond() [][]string {
+func (r *Report) beyond(in *message.Language) [][]string {
 	inside := map[string]bool{}
 	for i := range r.Positions {
 		inside[r.Positions[i].Designator] = true
@@ -416,7 +420,7 @@ func (r *Report) beyond() [][]string {
 		if f.Severity == finding.Stop {
 			fit = Unsuitable
 		}
-		rows = append(rows, []string{f.Designator, f.Expected, strconv.Itoa(number(f.Line)), f.Found, fit, "", string(f.Severity) + ": " + f.Sentence})
+		rows = append(rows, []string{f.Designator, f.Expected, strconv.Itoa(number(f.Line)), f.Found, fit, "", string(f.Severity) + ": " + in.Speak(f.Sentence)})
 	}
 	return rows
 }
@@ -425,7 +429,7 @@ func (r *Report) beyond() [][]string {
 func (l *LineReport) unsure() bool { return !l.Sure && (l.Read != nil || l.Readings != nil) }
 
 // cells tells of a line's parts that no position has.
-func (l *LineReport) cells() []string {
+func (l *LineReport) cells(in *message.Language) []string {
 	text, fit := l.Text, "not read"
 	switch {
 	case l.Read != nil && l.Sure:
@@ -433,13 +437,13 @@ func (l *LineReport) cells() []string {
 	case l.unsure():
 		fit = "not sure"
 	}
-	return []string{"", "", strconv.Itoa(l.Line), text, fit, "", strings.TrimSpace(fmt.Sprintf("%d left over. %s", l.Surplus, sentences(l.Findings)))}
+	return []string{"", "", strconv.Itoa(l.Line), text, fit, "", strings.TrimSpace(in.Say("kit.left-over", l.Surplus, sentences(in, l.Findings)))}
 }
 
-func sentences(fs []finding.Finding) string {
+func sentences(in *message.Language, fs []finding.Finding) string {
 	out := make([]string, len(fs))
 	for i, f := range fs {
-		out[i] = string(f.Severity) + ": " + f.Sentence.String()
+		out[i] = string(f.Severity) + ": " + in.Speak(f.Sentence)
 	}
 	return strings.Join(out, " ")
 }

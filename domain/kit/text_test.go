@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"boardlore/domain/board"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 )
 
@@ -17,7 +18,7 @@ func TestTextKeepsTheWidth(t *testing.T) {
 	for _, kit := range []string{"right", "short", "swapped", "dangerous"} {
 		r := reconcile(t, Request{Map: m, Kit: load[Kit](t, "kit-"+kit+".json")})
 		for _, width := range []int{0, 1, 72, 90, 200} {
-			for _, l := range strings.Split(r.Text(width), "\n") {
+			for _, l := range strings.Split(r.Text(message.English, width), "\n") {
 				if n := utf8.RuneCountInString(l); n > max(width, 72) && width > 0 || n > 100 && width == 0 {
 					t.Errorf("%s at %d: %d characters: %s", kit, width, n, l)
 				}
@@ -30,7 +31,7 @@ func TestCSV(t *testing.T) {
 	m := effective(t, load[board.Map](t, "board.json"), "")
 	m.Positions[0].Part.Text = "=1+1"
 	r := reconcile(t, Request{Map: m, Kit: load[Kit](t, "kit-short.json")})
-	rows, err := csv.NewReader(strings.NewReader(string(r.CSV()))).ReadAll()
+	rows, err := csv.NewReader(strings.NewReader(string(r.CSV(message.English)))).ReadAll()
 	if err != nil || len(rows) <= len(r.Positions) {
 		t.Fatalf("%d rows, %v", len(rows), err)
 	}
@@ -62,7 +63,7 @@ func TestCautionsStay(t *testing.T) {
 	have := map[string]bool{}
 	for _, c := range r.Cautions {
 		have[c.Code] = true
-		if c.Text == "" || c.Severity.Rank() == 0 {
+		if c.Text.IsZero() || c.Severity.Rank() == 0 {
 			t.Errorf("%+v", c)
 		}
 	}
@@ -73,9 +74,9 @@ func TestCautionsStay(t *testing.T) {
 	}
 	m.Cautions = append(m.Cautions, board.Caution{Text: "Said at no moment."}, board.Caution{Text: "Said last.", When: "after"})
 	all := reconcile(t, Request{Map: m, Kit: &Kit{}, Scope: Scope{Name: ScopeAll}})
-	text := strings.Join(strings.Fields(all.Text(100)), " ")
+	text := strings.Join(strings.Fields(all.Text(message.English, 100)), " ")
 	for i, c := range all.Cautions {
-		if !strings.Contains(text, c.Text) {
+		if !strings.Contains(text, c.Text.String()) {
 			t.Errorf("the text leaves out: %s", c.Text)
 		}
 		if i > 0 && (turn(c) < turn(all.Cautions[i-1]) || turn(c) == turn(all.Cautions[i-1]) && c.Severity.Rank() > all.Cautions[i-1].Severity.Rank()) {
@@ -111,7 +112,7 @@ func TestChargesAndWhatTheKitBrings(t *testing.T) {
 			t.Fatal(err)
 		}
 		i := slices.IndexFunc(cs, func(x Caution) bool { return x.Code == "stored-charge" })
-		if (i >= 0) != (c.told != "") || i >= 0 && !strings.Contains(cs[i].Text, "("+c.told+": ") {
+		if (i >= 0) != (c.told != "") || i >= 0 && !strings.Contains(cs[i].Text.String(), "("+c.told+": ") {
 			t.Errorf("%s: %+v", name, cs)
 		}
 	}

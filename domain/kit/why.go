@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"boardlore/domain/finding"
 	"boardlore/domain/message"
@@ -41,15 +40,18 @@ func (t *teller) reason(i int) finding.Finding {
 	}
 	switch {
 	case len(taken) > 0:
-		return missing("used-up", "All parts of the kit that may stand here are used at other positions: line "+spell(taken)+".")
+		return missing("used-up", "kit.used-up", spell(taken))
 	case len(labelled) > 0:
-		return missing("labelled-elsewhere", "The parts of the kit that may stand here are labelled for other positions: line "+spell(labelled)+".")
+		return missing("labelled-elsewhere", "kit.labelled-elsewhere", spell(labelled))
 	}
 	return t.nearest(i)
 }
 
-func missing(code, sentence string) finding.Finding {
-	return finding.Finding{Code: code, Severity: finding.Caution, Sentence: message.Text(sentence), Basis: message.Text("common practice")}
+// common is the basis of what everybody at the bench does.
+var common = message.Of("basis.common-practice")
+
+func missing(code, key string, values ...any) finding.Finding {
+	return finding.Finding{Code: code, Severity: finding.Caution, Sentence: message.Of(key, values...), Basis: common}
 }
 
 // closest is how many lines, those of the closest value first, are judged in
@@ -63,7 +65,7 @@ func (t *teller) nearest(i int) finding.Finding {
 	wanted := &t.groups[t.of[i]].wanted.Part
 	lines := t.ofClass(wanted)
 	if len(lines) == 0 {
-		return missing("not-in-kit", fmt.Sprintf("The kit has no %s that could stand here.", strings.ReplaceAll(string(wanted.Class), "-", " ")))
+		return missing("not-in-kit", "kit.not-in-kit", message.Word("class", wanted.Class))
 	}
 	best, least := []finding.Finding(nil), math.MaxInt
 	line := unplaced
@@ -73,13 +75,13 @@ func (t *teller) nearest(i int) finding.Finding {
 			best, least, line = fs, n, l
 		}
 	}
-	f := missing("nearest-line", fmt.Sprintf("The nearest is line %d (%s), which must not stand here.", t.line(line), t.brief(line)))
+	f := missing("nearest-line", "kit.nearest-line", t.line(line), t.brief(line))
 	if o := t.lines[line].offer; o.Value == wanted.Value && !o.Value.IsZero() {
 		f.Code = "value-only"
-		f.Sentence = message.Text(fmt.Sprintf("Line %d (%s) has the value but does not suit.", t.line(line), t.brief(line)))
+		f.Sentence = message.Of("kit.value-only", t.line(line), t.brief(line))
 	}
 	if t.lines[line].parts == 0 {
-		f.Code, f.Sentence = "not-in-hand", message.Text(fmt.Sprintf("Line %d (%s) would be for it, but none of it is in hand.", t.line(line), t.brief(line)))
+		f.Code, f.Sentence = "not-in-hand", message.Of("kit.nearest-not-in-hand", t.line(line), t.brief(line))
 	}
 	for _, x := range best[:least] {
 		f.Sentence = f.Sentence.And(x.Sentence)

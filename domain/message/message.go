@@ -126,6 +126,14 @@ func listed[T any](key string, items []T) List {
 	return l
 }
 
+// Some names the first of many things, and how many more there are.
+func Some[T any](items []T, most int) Message {
+	if len(items) > most {
+		return Of("list.some", Commas(items[:most]), len(items)-most)
+	}
+	return Commas(items).Say()
+}
+
 // Say makes a list a message of its own.
 func (l List) Say() Message {
 	if len(l.Items) == 0 {

@@ -1,0 +1,131 @@
+package message_test
+
+import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"boardlore/domain/message"
+)
+
+// spoken are the packages whose every sentence stands in the language files.
+var spoken = []string{"domain/kit"}
+
+// data are literals of three words and more that nobody is told: words to be
+// recognised, headings of tables for programs.
+var data = regexp.MustCompile(`^(Kit from a list|v voltage spannung .*|tolerance toleranz .*|power leistung .*|temperature temperatur .*|current strom .*|` +
+	`your the our .*|\(\?i\).*|for\|at\|.*|may stand in)$|^\s*\n|nicht \(\?:lieferbar|agotad\[oa\]`)
+
+var (
+	aWord = regexp.MustCompile(`\p{L}{2,}`)
+	aKey  = regexp.MustCompile(`^[a-z]+(\.[A-Za-z0-9-]+)+$`)
+)
+
+// literals walks over the string literals of the program's source; those of
+// errors that only the log sees, of panics and of patterns are left out.
+func literals(t *testing.T, each func(file, text string, pos token.Position)) {
+	err := filepath.WalkDir("../..", func(file string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || !strings.HasSuffix(file, ".go") || strings.HasSuffix(file, "_test.go") {
+			return err
+		}
+		set := token.NewFileSet()
+		f, err := parser.ParseFile(set, file, nil, 0)
+		if err != nil {
+			return err
+		}
+		ast.Inspect(f, func(n ast.Node) bool {
+			switch n := n.(type) {
+			case *ast.ImportSpec:
+				return false
+			case *ast.Field:
+				n.Tag = nil
+			case *ast.CallExpr:
+				return !unheard[called(n.Fun)]
+			case *ast.BasicLit:
+				if s, err := strconv.Unquote(n.Value); err == nil && n.Kind == token.STRING {
+					each(filepath.ToSlash(strings.TrimPrefix(file, "../../")), s, set.Position(n.Pos()))
+				}
+			}
+			return true
+		})
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// unheard are the calls whose texts nobody is told.
+var unheard = map[string]bool{"errors.New": true, "fmt.Errorf": true, "panic": true, "regexp.MustCompile": true}
+
+func called(fun ast.Expr) string {
+	switch x := fun.(type) {
+	case *ast.Ident:
+		return x.Name
+	case *ast.SelectorExpr:
+		return called(x.X) + "." + x.Sel.Name
+	}
+	return ""
+}
+
+// TestSentencesAreInTheFiles: no package says a sentence of its own.
+func TestSentencesAreInTheFiles(t *testing.T) {
+	literals(t, func(file, text string, pos token.Position) {
+		if slices.Contains(spoken, path.Dir(file)) && len(aWord.FindAllString(text, -1)) >= 3 && strings.Contains(text, " ") && !data.MatchString(text) {
+			t.Errorf("%s:%d says %q: put it into en.txt and hold its key", file, pos.Line, text)
+		}
+	})
+}
+
+// TestKeys: every key that is held has its sentence, and every sentence its
+// use; a key that is made at run time is used by its beginning.
+func TestKeys(t *testing.T) {
+	sets, used := map[string]bool{}, map[string]bool{}
+	for _, k := range message.English.Keys() {
+		set, _, _ := strings.Cut(k, ".")
+		sets[set] = true
+	}
+	literals(t, func(file, text string, pos token.Position) {
+		used[strings.TrimSuffix(text, ".")] = true
+		set, _, _ := strings.Cut(text, ".")
+		if aKey.MatchString(text) && sets[set] && slices.Contains(spoken, path.Dir(file)) && !message.English.Has(text) && !isFile(text) {
+			t.Errorf("%s:%d: %s has no sentence", file, pos.Line, text)
+		}
+	})
+	for _, k := range message.English.Keys() {
+		if !used[k] && !used[k[:strings.LastIndexByte(k, '.')]] && !strings.HasPrefix(k, "list.") {
+			t.Errorf("%s is said nowhere", k)
+		}
+	}
+}
+
+func isFile(name string) bool {
+	_, err := os.Stat(filepath.Join("../..", name))
+	return err == nil
+}
+
+// TestLanguages: every language has the same keys, and each sentence the same
+// blanks.
+func TestLanguages(t *testing.T) {
+	for _, l := range message.Languages[1:] {
+		for _, k := range l.Keys() {
+			if !message.English.Has(k) {
+				t.Errorf("%s: %s is no key", l.Tag, k)
+			}
+		}
+		for _, k := range message.English.Keys() {
+			if l.Has(k) && !slices.Equal(l.Blanks(k), message.English.Blanks(k)) {
+				t.Errorf("%s: %s fills in %v, in English %v", l.Tag, k, l.Blanks(k), message.English.Blanks(k))
+			}
+		}
+	}
+}
