@@ -89,18 +89,18 @@ func sendCSV(c echo.Context, rows [][]string) error {
 	return send(c, http.StatusOK, "text/csv; charset=utf-8; header=present", list.CSV(rows))
 }
 
-// plain switches compression off for an answer whose strong ETag names its
+// identityOnly switches compression off for an answer whose strong ETag names its
 // bytes as they are.
-func plain(c echo.Context) { c.Response().Header().Set("No-Gzip-Compression", "1") }
+func identityOnly(c echo.Context) { c.Response().Header().Set("No-Gzip-Compression", "1") }
 
-// forever marks an answer that never changes.
-func forever(c echo.Context) {
+// cacheImmutable marks an answer that never changes.
+func cacheImmutable(c echo.Context) {
 	c.Response().Header().Set("Cache-Control", "public, max-age=31536000, immutable")
 }
 
-// daily marks an answer that never changes but may be withdrawn: caches have to
+// cacheDaily marks an answer that never changes but may be withdrawn: caches have to
 // ask again after a day, so that a withdrawal reaches people.
-func daily(c echo.Context) {
+func cacheDaily(c echo.Context) {
 	c.Response().Header().Set("Cache-Control", "public, max-age=86400, must-revalidate")
 }
 
@@ -110,7 +110,7 @@ func sendTagged(c echo.Context, status int, media, opaque string, body []byte) e
 	if done, err := conditional(c, opaque); done || err != nil {
 		return err
 	}
-	plain(c)
+	identityOnly(c)
 	return send(c, status, media, body)
 }
 

@@ -1,8 +1,11 @@
 package api
 
 import (
+	"errors"
 	"net/http"
 	"strings"
+
+	"github.com/elnormous/contenttype"
 )
 
 // gzipSuffix tells the tag of a compressed representation from that of the
@@ -116,39 +119,23 @@ func prefersGzip(header string) bool {
 }
 
 // accepted picks the first of the offered media types that the Accept header
-// ranks highest; "" where it takes none of them.
+// ranks highest; "" where it takes none of them. A header that cannot be read
+// takes anything, as does none.
 func accepted(header string, offered ...string) string {
 	if strings.TrimSpace(header) == "" {
 		return offered[0]
 	}
-	best, bestQ := "", 0.0
-	for _, offer := range offered {
-		if q := acceptQuality(header, offer); q > bestQ {
-			best, bestQ = offer, q
-		}
+	available := make([]contenttype.MediaType, len(offered))
+	for i, o := range offered {
+		available[i] = contenttype.NewMediaType(o)
+		available[i].Parameters = contenttype.Parameters{"charset": "utf-8"} // what clients like to ask for unasked
 	}
-	return best
-}
-
-// acceptQuality is the weight that the most specific range of header gives to
-// the media type.
-func acceptQuality(header, media string) float64 {
-	kind, _, _ := strings.Cut(media, "/")
-	q, rank := 0.0, 0
-	for _, item := range strings.Split(header, ",") {
-		r, weight := quality(item)
-		specific := 0
-		switch r {
-		case media:
-			specific = 3
-		case kind + "/*":
-			specific = 2
-		case "*/*":
-			specific = 1
-		}
-		if specific > rank {
-			q, rank = weight, specific
-		}
+	got, _, err := contenttype.GetAcceptableMediaTypeFromHeader(strings.ToLower(header), available)
+	switch {
+	case errors.Is(err, contenttype.ErrNoAcceptableTypeFound):
+		return ""
+	case err != nil:
+		return offered[0]
 	}
-	return q
+	return got.MIME()
 }

@@ -34,7 +34,7 @@ func (s *server) differences(c echo.Context) error {
 		return err
 	}
 	if c.QueryParam("from") != "" && c.QueryParam("to") != "" {
-		daily(c)
+		cacheDaily(c)
 	}
 	a, b, err := alike(from, to)
 	if err != nil {
@@ -112,7 +112,7 @@ func (s *server) drawing(c echo.Context) error {
 		return err
 	}
 	if c.QueryParam("revision") != "" {
-		daily(c)
+		cacheDaily(c)
 	}
 	svg := drawing.Board(rev.Map, drawing.Options{Side: board.Side(c.QueryParam("side")), Marks: c.QueryParams()["mark"], Revision: rev.Number,
 		Variant: rev.Variant, Digest: rev.Digest, Date: day(rev)})

@@ -76,7 +76,7 @@ func (s *server) kit(c echo.Context) error {
 	}
 	h := c.Response().Header()
 	if version > 0 {
-		forever(c)
+		cacheImmutable(c)
 	} else {
 		h.Set("Content-Location", kitPath(k))
 	}

@@ -41,7 +41,7 @@ func (s *server) tile(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	forever(c)
+	cacheImmutable(c)
 	return send(c, http.StatusOK, "application/octet-stream", data)
 }
 

@@ -49,7 +49,7 @@ func (s *server) photograph(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	daily(c)
+	cacheDaily(c)
 	c.Response().Header().Set("Repr-Digest", reprDigest(p.SHA256))
 	return sendTagged(c, http.StatusOK, p.Type, p.SHA256, p.Data)
 }
@@ -83,7 +83,7 @@ func (s *server) flatPhotograph(c echo.Context) error {
 	}
 	c.Response().Header().Add("Vary", "Accept")
 	if c.QueryParam("revision") != "" {
-		daily(c)
+		cacheDaily(c)
 	}
 	tag := hash(fmt.Appendf(nil, "%s %d %s", f.Tag, width, media))
 	if done, err := conditional(c, tag); done || err != nil {
@@ -93,7 +93,7 @@ func (s *server) flatPhotograph(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	plain(c)
+	identityOnly(c)
 	return send(c, http.StatusOK, media, body)
 }
 

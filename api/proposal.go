@@ -110,7 +110,7 @@ func underMap(err error) error {
 func replyTagged(c echo.Context, status int, digest string, v any) error {
 	if digest != "" {
 		c.Response().Header().Set("ETag", `"`+digest+`"`)
-		plain(c)
+		identityOnly(c)
 	}
 	return reply(c, status, v)
 }

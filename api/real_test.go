@@ -16,7 +16,7 @@ import (
 // released, fetched, and reconciled with a kit made from their own parts.
 func TestRealBoards(t *testing.T) {
 	f := serve(t)
-	for _, name := range []string{"video", "StickHub", "complex_hierarchy", "sonde_xilinx", "interf_u", "ecc83-pp"} {
+	for _, name := range []string{"video", "StickHub", "complex_hierarchy", "probe", "interf_u", "ecc83-pp"} {
 		t.Run(name, func(t *testing.T) {
 			id := strings.ToLower(strings.ReplaceAll(name, "_", "-"))
 			m := f.importBoard(t, id, name+".csv")

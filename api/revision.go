@@ -48,7 +48,7 @@ func (s *server) revision(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	daily(c)
+	cacheDaily(c)
 	return s.sendMap(c, rev)
 }
 
@@ -84,7 +84,7 @@ func (s *server) sendMap(c echo.Context, rev *store.Revision) error {
 	if done, err := conditional(c, rev.Digest); done || err != nil {
 		return err
 	}
-	plain(c)
+	identityOnly(c)
 	h.Set("Repr-Digest", reprDigest(rev.Digest))
 	h.Set("Content-Length", strconv.Itoa(len(rev.Canonical)))
 	return send(c, http.StatusOK, "application/json", rev.Canonical)
@@ -142,7 +142,7 @@ func (s *server) mapByDigest(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	daily(c)
+	cacheDaily(c)
 	c.Response().Header().Set("Content-Location", revisionPath(rev))
 	return s.sendMap(c, rev)
 }

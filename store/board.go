@@ -70,7 +70,7 @@ type brief struct {
 	BarsPowerUp bool
 }
 
-func briefly(m *board.Map) brief {
+func summarise(m *board.Map) brief {
 	b := brief{Equipment: m.Equipment, Markings: m.Markings, Size: Size{m.Frame.Width, m.Frame.Height}}
 	b.Counts = Counts{Positions: len(m.Positions), FailurePoints: len(m.FailurePoints), Checks: len(m.Checks),
 		Cautions: len(m.Cautions), Variants: len(m.Variants)}

@@ -15,7 +15,7 @@ import (
 // current map: what lists say of it, and what it is found by.
 func indexBoard(ctx context.Context, tx pgx.Tx, id string, doc document) error {
 	m := doc.m
-	summary, err := json.Marshal(briefly(m), json.Deterministic(true))
+	summary, err := json.Marshal(summarise(m), json.Deterministic(true))
 	if err != nil {
 		return err
 	}

@@ -104,7 +104,7 @@ func (s *Store) carry(ctx context.Context, q querier, p *Proposal, f *forwarded)
 		m, conflicts := board.CarryForward(f.base.Map, f.current.Map, p.Map)
 		if len(conflicts) > 0 {
 			var err error
-			f.conflicts, err = s.blame(ctx, q, p, f, conflicts)
+			f.conflicts, err = s.traceConflicts(ctx, q, p, f, conflicts)
 			return err
 		}
 		d := board.Diff(f.current.Map, m)
@@ -113,9 +113,9 @@ func (s *Store) carry(ctx context.Context, q querier, p *Proposal, f *forwarded)
 	return nil
 }
 
-// blame finds for each conflict the revision that made it: the first one with
+// traceConflicts finds for each conflict the revision that made it: the first one with
 // which the current revision's side of it appears.
-func (s *Store) blame(ctx context.Context, q querier, p *Proposal, f *forwarded, conflicts []board.Conflict) ([]Conflict, error) {
+func (s *Store) traceConflicts(ctx context.Context, q querier, p *Proposal, f *forwarded, conflicts []board.Conflict) ([]Conflict, error) {
 	out := make([]Conflict, len(conflicts))
 	open := map[string]int{} // key of a conflict not blamed yet → its place in out
 	for i, c := range conflicts {

@@ -44,7 +44,7 @@ func (p *Pages) desk(c echo.Context, v *visit) error {
 		return err
 	}
 	d := deskView{Truncated: open.Next != ""}
-	judged, err := p.judged(ctx, open.Items)
+	judged, err := p.judgements(ctx, open.Items)
 	if err != nil {
 		return err
 	}
@@ -73,12 +73,12 @@ type judgement struct {
 }
 
 // deskTime is how long one visit of the desk may judge proposals. What it has
-// judged is kept, so that the next visit goes on from there.
+// judgements is kept, so that the next visit goes on from there.
 const deskTime = 700 * time.Millisecond
 
-// judged is how each of the listed proposals stands. To judge a large one takes a
+// judgements is how each of the listed proposals stands. To judge a large one takes a
 // third of a second, and it stands as it did until something happens to it.
-func (p *Pages) judged(ctx context.Context, list []store.Proposal) ([]judgement, error) {
+func (p *Pages) judgements(ctx context.Context, list []store.Proposal) ([]judgement, error) {
 	events, err := p.store.LastEvents(ctx, list)
 	if err != nil {
 		return nil, err

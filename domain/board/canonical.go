@@ -68,3 +68,12 @@ func members(v jsontext.Value) (object, error) {
 }
 
 func sortedKeys(o object) []string { return slices.Sorted(maps.Keys(o)) }
+
+// text is a JSON string, "" for any other value.
+func text(v jsontext.Value) string {
+	var s string
+	if json.Unmarshal(v, &s) != nil {
+		return ""
+	}
+	return s
+}

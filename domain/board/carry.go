@@ -125,7 +125,7 @@ func (c *Conflict) sentence(what string) string {
 	case c.Proposed == nil && c.Base != nil:
 		return fmt.Sprintf("The proposal takes out %s%s, and the current revision changed it%s. %s", what, saying("", c.Base), saying("to ", c.Current), settle)
 	}
-	return fmt.Sprintf("Both sides changed %s%s: the current revision has %s, the proposal %s. %s", what, saying("from ", c.Base), said(c.Current), said(c.Proposed), settle)
+	return fmt.Sprintf("Both sides changed %s%s: the current revision has %s, the proposal %s. %s", what, saying("from ", c.Base), spelledValue(c.Current), spelledValue(c.Proposed), settle)
 }
 
 // saying is a value with a word before it; nothing for what takes more than a
@@ -135,11 +135,11 @@ func saying(word string, v jsontext.Value) string {
 	case 0, '{', '[':
 		return ""
 	}
-	return strings.TrimRight(" "+word+said(v), " ")
+	return strings.TrimRight(" "+word+spelledValue(v), " ")
 }
 
-// said is a value in words; a long one is shortened.
-func said(v jsontext.Value) string {
+// spelledValue is a value in words; a long one is shortened.
+func spelledValue(v jsontext.Value) string {
 	switch v.Kind() {
 	case 0:
 		return "nothing"

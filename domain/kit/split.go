@@ -165,12 +165,12 @@ func sameWithout(text, short, designator string) bool {
 		return false
 	}
 	alone, err := readPart(short, c)
-	return err == nil && slices.EqualFunc(whole.Readings, alone.Readings, func(a, b part.Reading) bool { return slices.Equal(said(&a), said(&b)) })
+	return err == nil && slices.EqualFunc(whole.Readings, alone.Readings, func(a, b part.Reading) bool { return slices.Equal(membersRead(&a), membersRead(&b)) })
 }
 
-// said lists what a reading says, but for type numbers and counts, for which the
+// membersRead lists what a reading says, but for type numbers and counts, for which the
 // reader takes a designator too: C55/56 is not 56 pieces.
-func said(x *part.Reading) []string {
+func membersRead(x *part.Reading) []string {
 	var all []string
 	for _, f := range x.Fields {
 		if f.Member != "text" && f.Member != "quantity" {

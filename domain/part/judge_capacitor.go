@@ -109,7 +109,7 @@ var (
 	bleederNeeded  = mustQ(1, -7, quantity.Farad)
 	regulatorLeast = mustQ(3, -1, quantity.Ohm)
 	regulatorMost  = mustQ(22, 0, quantity.Ohm)
-	lifeHours      = mustQ(lifeLeast*HoursPerYear, 0, quantity.Hour)
+	lifeHours      = mustQ(lifeLeast*hoursPerYear, 0, quantity.Hour)
 	halfWatt       = mustQ(5, -1, quantity.Watt)
 	hotSpot        = mustQ(105, 0, quantity.Celsius)
 	mostCoil       = mustQ(60, 0, quantity.Volt)

@@ -1,34 +1,15 @@
 package part
 
-import (
-	"math"
+import "boardlore/domain/quantity"
 
-	"boardlore/domain/quantity"
-)
-
-// MaxLifeYears caps every estimate of life, as makers cap theirs: seals age
-// even in a part that is never warm (makers' life calculators).
-const MaxLifeYears = 15
-
-// HoursPerYear turns hours of life into years of running day and night.
-const HoursPerYear = 8760
-
-// Life estimates how many hours a capacitor lives at a temperature in °C when
-// its maker promises endurance hours at rated °C. Wet aluminium doubles every
-// 10 degrees (good from 70 to 90 °C, rough below 60 and above 105), polymer
-// gains tenfold every 20. Ripple that heats the core by rise degrees halves
-// life every 5. The result is an estimate, not capped; see MaxLifeYears.
-// Source: makers' technical notes on aluminium electrolytic capacitors.
-func Life(endurance, rated, at, rise float64, polymer bool) float64 {
-	l := endurance * math.Exp2((rated-at)/10)
-	if polymer {
-		l = endurance * math.Pow(10, (rated-at)/20)
-	}
-	return l * math.Exp2(-rise/5)
-}
+// hoursPerYear turns hours of life into years of running day and night.
+const hoursPerYear = 8760
 
 // The law of life as whole numbers in a thousandth, so that rules compare
-// exactly: doubling[k] is 2^(k/10), tenfold[k] is 10^(k/20).
+// exactly: doubling[k] is 2^(k/10), tenfold[k] is 10^(k/20). Wet aluminium
+// doubles its life every 10 degrees (good from 70 to 90 °C, rough below 60 and
+// above 105), polymer gains tenfold every 20. Source: makers' technical notes on
+// aluminium electrolytic capacitors.
 var (
 	doubling = [10]int64{1000, 1072, 1149, 1231, 1320, 1414, 1516, 1625, 1741, 1866}
 	tenfold  = [20]int64{1000, 1122, 1259, 1413, 1585, 1778, 1995, 2239, 2512, 2818,

@@ -1,11 +1,5 @@
 package part
 
-import (
-	"math"
-
-	"boardlore/domain/quantity"
-)
-
 // safety is a set of IEC 60384-14 subclasses; one part may carry several, such
 // as X1/Y2.
 type safety uint8
@@ -65,31 +59,4 @@ func (s safety) mayReplace(wanted safety) bool {
 		}
 	}
 	return s != 0
-}
-
-// ImpulseTest gives the peak voltage, in volts, that a part of the class has
-// to stand in the type test, and false for a class without one. Above 1 µF the
-// voltage falls by the square root of the capacitance in µF, except for Y1 and
-// Y4. Source: IEC 60384-14 as makers' pages print it. It is an estimate for
-// people to read, not for comparing.
-func ImpulseTest(class string, capacitance quantity.Quantity) (volts float64, ok bool) {
-	var falls bool
-	switch safetyOf(class) {
-	case x1:
-		volts, falls = 4000, true
-	case x2:
-		volts, falls = 2500, true
-	case y1:
-		volts = 8000
-	case y2:
-		volts, falls = 5000, true
-	case y4:
-		volts = 2500
-	default:
-		return 0, false
-	}
-	if uF := capacitance.Float() * 1e6; falls && uF > 1 {
-		volts /= math.Sqrt(uF)
-	}
-	return volts, true
 }

@@ -194,7 +194,7 @@ func TestProblemsNameTheRow(t *testing.T) {
 // TestBoards reads the boards' own lists: the middle of the body is taken, and
 // every row is used.
 func TestBoards(t *testing.T) {
-	for name, parts := range map[string]int{"video": 189, "StickHub": 89, "complex_hierarchy": 68, "sonde_xilinx": 25, "interf_u": 24, "ecc83-pp": 15, "interf_u.earlier": 24} {
+	for name, parts := range map[string]int{"video": 189, "StickHub": 89, "complex_hierarchy": 68, "probe": 25, "interf_u": 24, "ecc83-pp": 15, "interf_u.earlier": 24} {
 		r := Read(request(file(t, name+".csv")))
 		if r.Rows.Used != parts || len(r.Problems) > 0 {
 			t.Errorf("%s: %+v, problems %+v", name, r.Rows, r.Problems)

@@ -262,14 +262,6 @@ func (ed *edits) claim(kept []jsontext.Value, member string) (map[int]jsontext.V
 	return claimed, rest
 }
 
-func text(v jsontext.Value) string {
-	var s string
-	if json.Unmarshal(v, &s) != nil {
-		return ""
-	}
-	return s
-}
-
 func stringMember(v jsontext.Value, name string) string {
 	o, err := members(v)
 	if err != nil {
