@@ -108,6 +108,7 @@ var dearest = map[string]dear{
 	"POST /v1/join":                      {body: filledTo(256<<10, `{"name":"`, `a`, `"}`)},
 	"PUT /v1/join":                       {body: filledTo(256<<10, `{"reason":"`, `a`, `"}`)},
 	"GET /log/checkpoint":                {}, "GET /log/tile/*": {},
+	"POST /v1/proposals/:id/reviews/:review/answers":   {body: filledTo(256<<10, `{"text":"`, `a`, `"}`)},
 	"POST /v1/proposals/:id/reviews/:review/set-aside": {body: filledTo(256<<10, `{"reason":"`, `a`, `"}`)},
 
 	"GET /v1/acts": {query: "limit=200"}, "GET /v1/accounts": {},

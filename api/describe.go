@@ -138,6 +138,8 @@ var describe = map[string]described{
 	"POST /v1/proposals/:id/reviews": {about: "give a verdict; needs If-Match", takes: "review", schema: "receipt", status: 201, once: true, match: proposedMap,
 		problems: []string{"proposal-unknown", "own-proposal", "proposal-closed", "if-match-needed", "proposal-changed", "review-invalid"}},
 	"GET /v1/proposals/:id/reviews/:review": {about: "one review", schema: "review-given", problems: []string{"proposal-unknown", "review-unknown"}},
+	"POST /v1/proposals/:id/reviews/:review/answers": {about: "say something to a review, as the author or a reviewer", takes: "review-answer", schema: "receipt", status: 201, once: true,
+		problems: []string{"proposal-unknown", "review-unknown", "not-the-author", "proposal-closed", "review-invalid", "thread-full"}},
 	"POST /v1/proposals/:id/reviews/:review/set-aside": {about: "end an objection that bars the proposal, with the reason", takes: "decision", schema: "receipt", once: true,
 		problems: []string{"proposal-unknown", "review-unknown", "own-proposal", "proposal-closed", "decision-invalid", "no-objection"}},
 	"POST /v1/proposals/:id/release": {about: "make the proposal the next revision; needs If-Match", takes: "decision", schema: "receipt", once: true, match: proposedMap,

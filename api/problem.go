@@ -113,6 +113,7 @@ var problemTypes = []problemType{
 	{"already-erased", 409, "Erased already", "What should be erased is gone already. Nothing is left to do."},
 	{"endorsement-needed", 409, "Endorsement needed", "The proposal lacks an endorsement that its release needs; data says which. A hazardous difference needs two."},
 	{"objection-standing", 409, "Objection standing", "A reviewer's objection stands against the release; data says whose. It falls when that reviewer gives another verdict, or when a steward sets it aside."},
+	{"thread-full", 409, "Thread full", "The review has as many answers as are taken. Amend the proposal, or give another verdict."},
 	{"no-objection", 409, "No objection", "The review is no objection that stands. GET /v1/proposals/{id}/reviews says which do."},
 	{"carry-forward-conflict", 409, "Carry forward conflicts", "The same member changed on both sides since the base revision; data lists each with its three values. Submit the change anew against the current revision."},
 	{"carry-forward-unsound", 409, "Carry forward is unsound", "Both changes together make a map that the checks refuse; errors lists why. Submit the change anew against the current revision."},

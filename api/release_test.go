@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+
+	"boardlore/domain/review"
 )
 
 // TestConflicts: where a proposal and a later release changed the same member,
@@ -135,6 +137,36 @@ func TestSetAside(t *testing.T) {
 	}
 	f.ask(t, "rob", "POST", "/v1/proposals/1/release", "{}").want(t, 200, "")
 	f.ask(t, "sue", "POST", path, reason).want(t, 409, "proposal-closed")
+}
+
+// TestAnswers: the author and reviewers answer a query in its thread, which
+// changes no verdict; nobody else does.
+func TestAnswers(t *testing.T) {
+	f := serve(t)
+	f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "first")).want(t, 201, "")
+	f.ask(t, "rob", "POST", "/v1/proposals/1/reviews", `{"verdict":"query","summary":"Which way is C1?"}`).want(t, 201, "")
+	path, text := "/v1/proposals/1/reviews/1/answers", `{"text":"Minus is at the edge."}`
+	f.ask(t, "", "POST", path, text).want(t, 401, "")
+	f.ask(t, "eve", "POST", path, text).want(t, 403, "not-the-author")
+	f.ask(t, "ada", "POST", path, `{"text":" "}`).want(t, 422, "review-invalid")
+	f.ask(t, "ada", "POST", "/v1/proposals/1/reviews/9/answers", text).want(t, 404, "review-unknown")
+	f.ask(t, "ada", "POST", "/v1/proposals/9/reviews/1/answers", text).want(t, 404, "proposal-unknown")
+	a := f.ask(t, "ada", "POST", path, text).want(t, 201, "")
+	if a.doc["state"] != "returned" || a.doc["review"] != 1.0 {
+		t.Errorf("%s", a.body)
+	}
+	f.ask(t, "roy", "POST", path, `{"text":"So it is on mine."}`).want(t, 201, "")
+	r := f.ask(t, "", "GET", "/v1/proposals/1/reviews/1", "").want(t, 200, "")
+	said := r.doc["answers"].([]any)
+	if len(said) != 2 || said[0].(map[string]any)["by"] != "ada" || said[1].(map[string]any)["text"] != "So it is on mine." {
+		t.Errorf("%s", r.body)
+	}
+	for range review.MaxAnswers - 2 {
+		f.ask(t, "ada", "POST", path, text).want(t, 201, "")
+	}
+	f.ask(t, "ada", "POST", path, text).want(t, 409, "thread-full")
+	f.ask(t, "ada", "POST", "/v1/proposals/1/withdraw", "{}").want(t, 200, "")
+	f.ask(t, "ada", "POST", path, text).want(t, 409, "proposal-closed")
 }
 
 // TestRetell: an author who answers a query amends the summary and the

@@ -65,6 +65,24 @@ func (s *server) oneReview(c echo.Context) error {
 	return refuse("review-unknown", fmt.Sprintf("Proposal %d has no review %s. GET %s lists its reviews.", d.ID, c.Param("review"), at("proposals", itoa(d.ID), "reviews")))
 }
 
+// answerReview says something to a review.
+func (s *server) answerReview(c echo.Context) error {
+	var in struct {
+		Text string `json:"text"`
+	}
+	body, err := readJSON(c, "review-answer", &in)
+	if err != nil {
+		return err
+	}
+	r, err := s.store.Answer(c.Request().Context(), actor(c), store.Answering{
+		Proposal: id(c, "id"), Review: id(c, "review"), Text: in.Text, Once: once(c, body)})
+	if err != nil {
+		return err
+	}
+	c.Response().Header().Set("Location", at("proposals", itoa(r.Proposal), "reviews", itoa(r.Review)))
+	return reply(c, http.StatusCreated, receiptOf(r))
+}
+
 // setAside ends an objection.
 func (s *server) setAside(c echo.Context) error {
 	var in decision

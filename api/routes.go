@@ -75,6 +75,7 @@ func routes() []route {
 		{get, "/v1/proposals/:id/reviews", anyone, Labour, noBody, (*server).reviews},
 		{post, "/v1/proposals/:id/reviews", reviewer, Writes, document, (*server).review},
 		{get, "/v1/proposals/:id/reviews/:review", anyone, Reads, noBody, (*server).oneReview},
+		{post, "/v1/proposals/:id/reviews/:review/answers", contributor, Writes, small, (*server).answerReview},
 		{post, "/v1/proposals/:id/reviews/:review/set-aside", steward, Writes, small, (*server).setAside},
 		{post, "/v1/proposals/:id/release", reviewer, Writes, small, (*server).release},
 		{post, "/v1/proposals/:id/decline", reviewer, Writes, small, (*server).decline},

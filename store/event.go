@@ -32,7 +32,7 @@ type Event struct {
 var EventKinds = []string{
 	"account-added", "account-disabled", "account-enabled", "account-joined", "amended", "board-moved", "declined", "doubt-answered", "doubt-raised",
 	"invitation-ended", "invitation-made", "kit-kept", "name-erased", "objection-set-aside", "passkey-ended", "passkey-made", "photograph-erased",
-	"photograph-kept", "photograph-withdrawn", "reason-erased", "record-kept", "record-withdrawn", "released", "reviewed", "revision-withdrawn",
+	"photograph-kept", "photograph-withdrawn", "reason-erased", "record-kept", "record-withdrawn", "released", "review-answered", "reviewed", "revision-withdrawn",
 	"role-changed", "sign-up-changed", "submitted", "token-ended", "token-made", "withdrawn",
 }
 

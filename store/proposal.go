@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"time"
 
@@ -210,7 +211,27 @@ func reviews(ctx context.Context, q querier, id int64, version int) ([]review.Re
 		return nil, fail(err, "reviews of proposal %d", id)
 	}
 	review.Mark(out, version)
-	return out, nil
+	return out, threads(ctx, q, id, out)
+}
+
+// threads adds to the reviews of a proposal what was said to each.
+func threads(ctx context.Context, q querier, id int64, to []review.Review) error {
+	rows, err := q.Query(ctx, `SELECT n.review, a.name, n.body, n.at FROM review_answers n JOIN reviews r ON r.id = n.review
+		JOIN accounts a ON a.id = n.author WHERE r.proposal = $1 ORDER BY n.id`, id)
+	if err != nil {
+		return fail(err, "answers in proposal %d", id)
+	}
+	var of int64
+	var said review.Said
+	var at time.Time
+	_, err = pgx.ForEachRow(rows, []any{&of, &said.By, &said.Text, &at}, func() error {
+		said.At = stamp(at)
+		if i := slices.IndexFunc(to, func(r review.Review) bool { return r.ID == of }); i >= 0 {
+			to[i].Answers = append(to[i].Answers, said)
+		}
+		return nil
+	})
+	return fail(err, "answers in proposal %d", id)
 }
 
 // ProposalMap gets one of the maps that a proposal had, the newest for version

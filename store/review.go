@@ -233,3 +233,56 @@ func (s *Store) setAside(ctx context.Context, a *act, p *Proposal, in SettingAsi
 	return out, event{what: "objection-set-aside", board: p.Board, proposal: p.ID, version: p.Version,
 		sentence: fmt.Sprintf("{who} set aside an objection to proposal %d for %s.", p.ID, p.Board), why: in.Reason}, err
 }
+
+// Answering is what the author or a reviewer says to a review.
+type Answering struct {
+	Proposal int64
+	Review   int64
+	Text     string // 1 to 5,000 characters
+	Once     Once
+}
+
+// Answer adds to the thread of a review. It changes no verdict: that is for
+// whoever asked, who sees it beside their review.
+//
+// Refusals: Unauthenticated token-needed; NotFound proposal-unknown or
+// review-unknown; NotAllowed not-the-author; Conflict proposal-closed or
+// thread-full; Invalid review-invalid or idempotency-key-reused.
+func (s *Store) Answer(ctx context.Context, who Actor, in Answering) (Receipt, error) {
+	r, err := s.perform(ctx, who, in.Once, func(a *act) (Receipt, event, error) {
+		p, err := s.lock(ctx, a, in.Proposal)
+		if err != nil {
+			return Receipt{}, event{}, err
+		}
+		if err := judge(review.Answer, a, p, ""); err != nil {
+			return Receipt{}, event{}, err
+		}
+		return s.answer(ctx, a, p, in)
+	})
+	return r, fail(err, "answer review %d of proposal %d", in.Review, in.Proposal)
+}
+
+func (s *Store) answer(ctx context.Context, a *act, p *Proposal, in Answering) (Receipt, event, error) {
+	i := slices.IndexFunc(p.Reviews, func(r review.Review) bool { return r.ID == in.Review })
+	if i < 0 {
+		return Receipt{}, event{}, missing("review-unknown", "Proposal %d has no review %d.", p.ID, in.Review)
+	}
+	if fs := review.CheckText(in.Text, "/text"); len(fs) > 0 {
+		return Receipt{}, event{}, &fault.Error{Kind: fault.Invalid, Code: "review-invalid", Findings: fs,
+			Detail: message.Text("The answer was refused: correct what the errors name.")}
+	}
+	if len(p.Reviews[i].Answers) >= review.MaxAnswers {
+		return Receipt{}, event{}, fault.New(fault.Conflict, "thread-full",
+			fmt.Sprintf("Review %d has %d answers, and no more are taken: amend the proposal, or give another verdict.", in.Review, review.MaxAnswers))
+	}
+	if _, err := a.tx.Exec(ctx, `INSERT INTO review_answers (review, author, body, at) VALUES ($1, $2, $3, $4)`, in.Review, a.actor.ID, in.Text, a.at); err != nil {
+		return Receipt{}, event{}, err
+	}
+	if _, err := a.tx.Exec(ctx, `UPDATE proposals SET changed_at = $2 WHERE id = $1`, p.ID, a.at); err != nil {
+		return Receipt{}, event{}, err
+	}
+	out, err := s.receipt(ctx, a, p, nil)
+	out.Review = in.Review
+	return out, event{what: "review-answered", board: p.Board, proposal: p.ID, version: p.Version,
+		sentence: fmt.Sprintf("{who} answered a review of proposal %d for %s.", p.ID, p.Board)}, err
+}

@@ -76,6 +76,8 @@ func (p proposal) do(d deed) (proposal, error) {
 		p.reviews[i].SetAside = &review.SetAside{By: d.who.name}
 		p.state = review.After(p.reviews, p.version)
 		return p, nil
+	case review.Answer:
+		return p, nil // who is asked has to judge whether it was answered
 	case review.Amend:
 		p.version++
 	case review.Submit:

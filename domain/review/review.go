@@ -103,10 +103,11 @@ const (
 	Decline  Act = "decline"
 	Withdraw Act = "withdraw"
 	Overrule Act = "set aside an objection"
+	Answer   Act = "answer a review" // say something to it, in its thread
 )
 
 // Acts are all the acts.
-var Acts = []Act{Submit, Amend, Examine, Release, Decline, Withdraw, Overrule}
+var Acts = []Act{Submit, Amend, Examine, Release, Decline, Withdraw, Overrule, Answer}
 
 // whose says which side of a proposal an act belongs to.
 type whose uint8
@@ -115,6 +116,7 @@ const (
 	anyone whose = iota
 	theAuthor
 	notAuthor
+	parties // the author, and whoever may review
 )
 
 // rule is one line of the table of acts.
@@ -132,6 +134,7 @@ var rules = map[Act]rule{
 	Release:  {least: Reviewer, whose: anyone, doing: "release"},
 	Decline:  {least: Reviewer, whose: notAuthor, doing: "decline", other: "withdraw it instead"},
 	Overrule: {least: Steward, whose: notAuthor, doing: "set aside an objection to", other: "another steward has to"},
+	Answer:   {least: Contributor, whose: parties, doing: "answer a review of", other: "raise a doubt about the board, or submit a proposal of your own"},
 	Withdraw: {least: Contributor, whose: theAuthor, doing: "withdraw", other: "a reviewer may decline it instead"},
 }
 
@@ -164,6 +167,9 @@ func (ru rule) permits(a Act, r Role, author bool) error {
 	case ru.whose == notAuthor && author:
 		return fault.New(fault.NotAllowed, "own-proposal",
 			fmt.Sprintf("An author can't %s their own proposal: %s.", ru.doing, ru.other))
+	case ru.whose == parties && !author && !r.AtLeast(Reviewer):
+		return fault.New(fault.NotAllowed, "not-the-author",
+			fmt.Sprintf("Only its author and reviewers may %s a proposal: %s.", ru.doing, ru.other))
 	case ru.whose == theAuthor && !author:
 		return fault.New(fault.NotAllowed, "not-the-author",
 			fmt.Sprintf("Only its author may %s a proposal: %s.", ru.doing, ru.other))
@@ -187,8 +193,8 @@ func fits(a Act, s State) error {
 	return nil
 }
 
-// Next is the state that an allowed act other than a review leads to; After
-// gives the one that a review leads to.
+// Next is the state that an allowed act other than a review leads to, "" where
+// it leads nowhere; After gives the one that a review leads to.
 func Next(a Act) State {
 	switch a {
 	case Submit, Amend:

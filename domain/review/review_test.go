@@ -15,6 +15,7 @@ func want(a review.Act, r review.Role, author bool, s review.State) string {
 		review.Submit: "contributor reviewer steward", review.Amend: "contributor reviewer steward",
 		review.Withdraw: "contributor reviewer steward", review.Examine: "reviewer steward",
 		review.Release: "reviewer steward", review.Decline: "reviewer steward", review.Overrule: "reviewer steward",
+		review.Answer: "contributor reviewer steward",
 	}
 	if r == review.Anonymous {
 		return "token-needed"
@@ -28,7 +29,7 @@ func want(a review.Act, r review.Role, author bool, s review.State) string {
 	if author && (a == review.Examine || a == review.Decline || a == review.Overrule) {
 		return "own-proposal"
 	}
-	if !author && (a == review.Amend || a == review.Withdraw) {
+	if !author && (a == review.Amend || a == review.Withdraw || a == review.Answer && r == review.Contributor) {
 		return "not-the-author"
 	}
 	switch {
@@ -77,7 +78,7 @@ func TestAllowed(t *testing.T) {
 			}
 		}
 	}
-	if cases != 7*6*4*2 {
+	if cases != 8*6*4*2 {
 		t.Errorf("tried %d cases", cases)
 	}
 }

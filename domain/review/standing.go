@@ -44,7 +44,18 @@ type Review struct {
 	Outdated  bool      `json:"outdated,omitzero"`  // given before the revision onto which a hazardous map is carried forward
 	SetAside  *SetAside `json:"set_aside,omitzero"` // an objection that a steward set aside
 	Seen      []Seen    `json:"seen,omitempty"`     // what the verdict rests on
+	Answers   []Said    `json:"answers,omitempty"`  // what was said to it since, oldest first
 }
+
+// Said is one thing said to a review by the author or a reviewer.
+type Said struct {
+	By   string `json:"by"`
+	Text string `json:"text"`
+	At   string `json:"at"`
+}
+
+// MaxAnswers bounds the thread of one review.
+const MaxAnswers = 50
 
 // SetAside is a steward's act that ends an objection.
 type SetAside struct {
