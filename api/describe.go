@@ -84,7 +84,7 @@ var describe = map[string]described{
 		query:    []param{{name: "variant", about: "only those of this build; base for the base build"}, {name: "as", about: "the form, whatever Accept says", choices: []string{"json", "csv"}}, limitParam, cursorParam},
 		problems: []string{"board-unknown", "cursor-malformed", "not-acceptable"}},
 	"POST /v1/boards/:board/records": {about: "file a record of a serviced unit", takes: "record", schema: "record-kept", status: 201, once: true,
-		problems: []string{"board-unknown", "record-refused", "document-too-large"}},
+		problems: []string{"board-unknown", "record-refused", "record-quota", "document-too-large"}},
 	"GET /v1/boards/:board/experience": {about: "what all records of a board amount to", schema: "experience",
 		query:    []param{{name: "variant", about: "only records of this build; base for the base build; all where absent"}},
 		problems: []string{"board-unknown", "variant-not-found"}},
@@ -172,7 +172,7 @@ var describe = map[string]described{
 	"PUT /v1/kits/:kit": {about: "keep a kit; a change makes a new version", takes: "kit", lists: true, schema: "kit-kept", status: 201, again: true, match: keptKit,
 		detail: "The document may leave out its ID, which is that of the address. " + aboutLists, query: []param{
 			{name: "title", about: "with a list: what the kit is known as"}, {name: "for", about: "with a list: ID of a board that it is meant for", many: true}},
-		problems: []string{"kit-not-yours", "kit-changed", "kit-refused", "document-too-large"}},
+		problems: []string{"kit-not-yours", "kit-changed", "kit-refused", "kit-quota", "document-too-large"}},
 	"GET /v1/kits/:kit/boards":   {about: "the boards that a kit serves, best first: the greatest share of filled positions in all positions to service and all parts of the kit", schema: "kit-boards", query: []param{limitParam}, problems: []string{"kit-unknown"}},
 	"GET /v1/kits/:kit/versions": {about: "the versions of a kit, newest first", schema: "kits", query: []param{limitParam, cursorParam}, problems: []string{"kit-unknown", "cursor-malformed"}},
 

@@ -117,6 +117,8 @@ var problemTypes = []problemType{
 	{"no-objection", 409, "No objection", "The review is no objection that stands. GET /v1/proposals/{id}/reviews says which do."},
 	{"carry-forward-conflict", 409, "Carry forward conflicts", "The same member changed on both sides since the base revision; data lists each with its three values. Submit the change anew against the current revision."},
 	{"carry-forward-unsound", 409, "Carry forward is unsound", "Both changes together make a map that the checks refuse; errors lists why. Submit the change anew against the current revision."},
+	{"kit-quota", 409, "Too many kits", "The account kept as much of kits as it may in a day. Go on tomorrow."},
+	{"record-quota", 409, "Too many records", "The account filed as much of records as it may in a day. Go on tomorrow."},
 	{"draft-quota", 409, "Too many drafts", "The account keeps as many drafts as it may. Delete those that are submitted or given up."},
 	{"photograph-quota", 409, "Too many photographs", "The account holds as many photographs as it may that no proposal names. Submit the proposal that they are evidence for."},
 	{"proposal-changed", 412, "Proposal changed", "The proposal's map was amended since it was read. Read it again, then repeat."},

@@ -52,6 +52,9 @@ func (s *Store) PutDraft(ctx context.Context, who Actor, in DraftPut) (d *Draft,
 	if d, err = readDraft(in); err != nil {
 		return nil, false, err
 	}
+	if err := s.Room(ctx, d.Bytes); err != nil {
+		return nil, false, err
+	}
 	err = s.draftAct(ctx, who, func(a *act) error {
 		created, err = putDraft(ctx, a, in, d)
 		return err

@@ -213,3 +213,17 @@ func raw(t testing.TB, dsn, sql string, args ...any) string {
 	}
 	return ""
 }
+
+// answered is what SQL past the store answers: one column of one row.
+func answered(t testing.TB, dsn, sql string) (out string) {
+	t.Helper()
+	conn, err := pgx.Connect(context.Background(), dsn)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer conn.Close(context.Background())
+	if err := conn.QueryRow(context.Background(), "SELECT ("+sql+")::text").Scan(&out); err != nil {
+		t.Fatal(err)
+	}
+	return out
+}

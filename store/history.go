@@ -2,6 +2,8 @@ package store
 
 import (
 	"context"
+	"crypto/md5"
+	"encoding/hex"
 	"fmt"
 	"slices"
 	"time"
@@ -27,46 +29,72 @@ type Change struct {
 	Evidence   []review.Evidence       // that names the position, or no position at all
 }
 
-// insertChanges writes what a release changes. The first revision changes nothing.
+// positionChange is one change of a position as it is kept.
+type positionChange struct {
+	Designator string         `json:"designator"`       // under its name in this revision
+	Before     string         `json:"before,omitempty"` // its name in the revision before, where it was renamed
+	Change     jsontext.Value `json:"change"`
+}
+
+// insertChanges writes what a release changes of its positions: some rows, each
+// of many positions, which the database then compresses. The first revision
+// changes nothing.
 func insertChanges(ctx context.Context, a *act, p *Proposal, f *forwarded) error {
 	if f.current == nil || f.fromCurrent == nil {
 		return nil
 	}
-	rows := make([][]any, len(f.fromCurrent.Changes))
-	for i, c := range f.fromCurrent.Changes {
+	parts := map[string][]positionChange{}
+	for _, c := range f.fromCurrent.Changes {
 		b, err := json.Marshal(c)
 		if err != nil {
 			return err
 		}
 		designator, before := named(b)
-		rows[i] = []any{p.Board, p.Revision, i + 1, designator, before, string(b)}
+		if designator == "" {
+			continue
+		}
+		part := partOf(designator)
+		parts[part] = append(parts[part], positionChange{designator, before, b})
 	}
-	_, err := a.tx.CopyFrom(ctx, pgx.Identifier{"revision_changes"},
-		[]string{"board", "number", "ordinal", "designator", "renamed_from", "change"}, pgx.CopyFromRows(rows))
+	var rows [][]any
+	for part, changes := range parts {
+		b, err := json.Marshal(changes)
+		if err != nil {
+			return err
+		}
+		rows = append(rows, []any{p.Board, part, p.Revision, string(b)})
+	}
+	_, err := a.tx.CopyFrom(ctx, pgx.Identifier{"position_changes"}, []string{"board", "part", "number", "changes"}, pgx.CopyFromRows(rows))
 	return err
 }
 
+// partOf is the row that a position's changes lie in; the table says how.
+func partOf(designator string) string {
+	sum := md5.Sum([]byte(designator))
+	return hex.EncodeToString(sum[:1])[:1]
+}
+
 // named tells which position a change is of, and its name before where it was
-// renamed; nil for neither.
-func named(change jsontext.Value) (designator, before *string) {
+// renamed; "" for neither.
+func named(change jsontext.Value) (designator, before string) {
 	var c struct {
 		Kind, Designator string
 		From, To         jsontext.Value
 	}
 	if err := json.Unmarshal(change, &c, json.MatchCaseInsensitiveNames(true)); err != nil || c.Kind != "renamed" && c.Designator == "" {
-		return nil, nil
+		return "", ""
 	}
 	if c.Kind != "renamed" {
-		return &c.Designator, nil
+		return c.Designator, ""
 	}
 	var from, to string
 	if json.Unmarshal(c.From, &from) != nil || json.Unmarshal(c.To, &to) != nil {
-		return nil, nil
+		return "", ""
 	}
-	return &to, &from
+	return to, from
 }
 
-// pastChange is a row of revision_changes.
+// pastChange is one change that a revision made to a position.
 type pastChange struct {
 	number int
 	before string // name in the revision before, where it was renamed
@@ -124,20 +152,38 @@ func (s *Store) line(ctx context.Context, boardID string, number int) ([]int, er
 // pastChanges reads what happened to a position under one name up to a
 // revision, oldest first, by the revisions of a line.
 func (s *Store) pastChanges(ctx context.Context, boardID, name string, until int, line []int) ([]pastChange, error) {
-	rows, err := s.db.Query(ctx, `SELECT number, coalesce(renamed_from, ''), change::text FROM revision_changes
-		WHERE board = $1 AND designator = $2 AND number <= $3 AND number = ANY ($4) ORDER BY number, ordinal`, boardID, name, until, line)
+	rows, err := s.db.Query(ctx, `SELECT number, changes::text FROM position_changes
+		WHERE board = $1 AND part = $2 AND number <= $3 AND number = ANY ($4) ORDER BY number`, boardID, partOf(name), until, line)
 	if err != nil {
 		return nil, fail(err, "history of %s on %s", name, boardID)
 	}
-	out, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (pastChange, error) {
-		var c pastChange
-		var text string
-		if err := row.Scan(&c.number, &c.before, &text); err != nil {
-			return c, err
-		}
-		return c, json.Unmarshal([]byte(text), &c.entry)
+	var out []pastChange
+	var number int
+	var text string
+	_, err = pgx.ForEachRow(rows, []any{&number, &text}, func() error {
+		out, err = appendPast(out, number, text, name)
+		return err
 	})
 	return out, fail(err, "history of %s on %s", name, boardID)
+}
+
+// appendPast adds what a revision changed of one position.
+func appendPast(out []pastChange, number int, text, name string) ([]pastChange, error) {
+	var all []positionChange
+	if err := json.Unmarshal([]byte(text), &all); err != nil {
+		return nil, err
+	}
+	for _, c := range all {
+		if c.Designator != name {
+			continue
+		}
+		past := pastChange{number: number, before: c.Before}
+		if err := json.Unmarshal(c.Change, &past.entry); err != nil {
+			return nil, err
+		}
+		out = append(out, past)
+	}
+	return out, nil
 }
 
 // trace groups the newest stretch of changes under one name by revision, back

@@ -278,32 +278,3 @@ func (s *Store) Accepted(ctx context.Context, who Actor) (yes bool, err error) {
 	err = s.db.QueryRow(ctx, `SELECT accepted_at IS NOT NULL FROM accounts WHERE id = $1`, who.ID).Scan(&yes)
 	return yes, fail(err, "terms of account %d", who.ID)
 }
-
-// Quotas of what waits: enough for who contributes a whole shelf, too little to
-// fill a disk with.
-const (
-	maxDailyMaps = 64 << 20 // bytes of maps that an account submits or amends in a day
-	maxOpen      = 1000     // open proposals of an account
-)
-
-// checkProposalQuota holds an account to what it may submit, with size bytes
-// more. Its row is locked, so that two submissions at once don't both fit.
-func checkProposalQuota(ctx context.Context, a *act, size int) error {
-	if _, err := a.tx.Exec(ctx, `SELECT FROM accounts WHERE id = $1 FOR NO KEY UPDATE`, a.actor.ID); err != nil {
-		return err
-	}
-	var bytes, open int
-	err := a.tx.QueryRow(ctx, `SELECT
-		(SELECT coalesce(sum(octet_length(m.document)), 0) FROM proposals p JOIN proposal_maps m ON m.proposal = p.id
-		 WHERE p.author = $1 AND p.changed_at > now() - interval '1 day' AND m.at > now() - interval '1 day'),
-		(SELECT count(*) FROM proposals p WHERE p.author = $1 AND p.state IN ('submitted', 'returned'))`, a.actor.ID).Scan(&bytes, &open)
-	switch {
-	case err != nil:
-		return err
-	case bytes+size > maxDailyMaps:
-		return fault.New(fault.Conflict, "proposal-quota", fmt.Sprintf("Your account submitted %d MiB of maps in a day, of at most %d: go on tomorrow.", bytes>>20, maxDailyMaps>>20))
-	case open >= maxOpen:
-		return fault.New(fault.Conflict, "proposal-quota", fmt.Sprintf("Your account has %d open proposals, of at most %d: withdraw some, or wait for reviews.", open, maxOpen))
-	}
-	return nil
-}

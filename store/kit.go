@@ -58,6 +58,9 @@ func (s *Store) PutKit(ctx context.Context, who Actor, in KitPut) (k *Kit, creat
 	if who.Role == review.Anonymous {
 		return nil, false, fault.New(fault.Unauthenticated, "token-needed", "To keep a kit, sign in with the token of an account.")
 	}
+	if err := s.Room(ctx, len(in.Document)); err != nil {
+		return nil, false, err
+	}
 	k, err = readKit(in)
 	if err != nil {
 		return nil, false, err
@@ -149,6 +152,9 @@ func putKit(ctx context.Context, a *act, in KitPut, k *Kit) (created bool, err e
 	}
 	if !created {
 		k.Version++
+	}
+	if err := checkKitQuota(ctx, a, len(k.Canonical)); err != nil {
+		return false, err
 	}
 	return created, addVersion(ctx, a, k)
 }

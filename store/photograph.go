@@ -51,7 +51,7 @@ func (s *Store) PutPhotograph(ctx context.Context, who Actor, data []byte) (p *P
 	if who.Role == review.Anonymous {
 		return nil, false, fault.New(fault.Unauthenticated, "token-needed", "To upload a photograph, sign in with the token of an account.")
 	}
-	if err := s.Room(len(data)); err != nil {
+	if err := s.Room(ctx, len(data)); err != nil {
 		return nil, false, err
 	}
 	pic, err := s.develop(ctx, data)

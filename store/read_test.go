@@ -207,6 +207,38 @@ func TestHistory(t *testing.T) {
 	refused(t, err, fault.NotFound, "board-unknown")
 }
 
+// TestHistoryIsCompact: what large revisions changed takes less room than one of
+// the maps does, each time.
+func TestHistoryIsCompact(t *testing.T) {
+	d := newDesk(t)
+	m := large("tarn-a", 300)
+	d.released(t, 0, m)
+	const revisions = 6
+	for n := 1; n < revisions; n++ {
+		for i := range m.Positions {
+			m.Positions[i].Notes = fmt.Sprintf("Note %d.", n)
+		}
+		d.released(t, n, m)
+	}
+	var changes, maps int64
+	for sql, to := range map[string]*int64{
+		`SELECT pg_total_relation_size('position_changes')`:         &changes,
+		`SELECT sum(octet_length(document))::bigint FROM revisions`: &maps,
+	} {
+		if _, err := fmt.Sscan(answered(t, d.dsn, sql), to); err != nil {
+			t.Fatal(err)
+		}
+	}
+	t.Logf("%d bytes a revision for what changed, %d for a map of 300 positions", changes/(revisions-1), maps/revisions)
+	if changes/(revisions-1) > maps/revisions {
+		t.Errorf("changes take %d bytes a revision", changes/(revisions-1))
+	}
+	h, err := d.PositionHistory(ctx, "tarn-a", "C300")
+	if err != nil || len(h) != revisions || len(h[revisions-1].Changes) != 1 {
+		t.Errorf("%d steps, %v", len(h), err)
+	}
+}
+
 const kitText = `{"kit":"full-set","title":"Full set","for":["tarn-a"],"lines":[{"line":1,"quantity":4,"part":{"class":"capacitor","construction":"aluminium-electrolytic","value":"47 µF","voltage":"25 V"}}]}`
 
 func TestKits(t *testing.T) {
@@ -419,7 +451,7 @@ func TestImmutable(t *testing.T) {
 		t.Fatal(err)
 	}
 	for table, column := range map[string]string{"revisions": "document", "events": "sentence", "proposal_maps": "document", "reviews": "verdict",
-		"kit_versions": "document", "revision_changes": "change"} {
+		"kit_versions": "document", "position_changes": "changes"} {
 		for _, sql := range []string{fmt.Sprintf("UPDATE %s SET %s = %s", table, column, column), "DELETE FROM " + table, "TRUNCATE " + table + " CASCADE"} {
 			if got := raw(t, d.dsn, sql); got != table+"_immutable" {
 				t.Errorf("%s: refused by %q", sql, got)

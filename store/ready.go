@@ -22,8 +22,11 @@ const (
 type Disk struct{ Free, Total int64 }
 
 // leastFree is the room that is kept for the database itself: below it nothing
-// large is taken in, and below a quarter of it the server is not ready.
+// that fills a disk is taken in, and below a quarter of it the server is not
+// ready. Of a small disk or budget it is a tenth.
 const leastFree = 512 << 20
+
+func (d Disk) least() int64 { return min(leastFree, d.Total/10) }
 
 // readiness is the last answer to Ready.
 type readiness struct {
@@ -52,7 +55,7 @@ func (s *Store) look(ctx context.Context) error {
 	if err := s.compareNow(ctx); err != nil {
 		return err
 	}
-	if d, err := s.disk(); err != nil || d.Total > 0 && d.Free < leastFree/4 {
+	if d, err := s.disk(); err != nil || d.Total > 0 && d.Free < d.least()/4 {
 		return diskFault(err)
 	}
 	var mayWrite bool
@@ -78,6 +81,36 @@ func (s *Store) disk() (Disk, error) {
 		return Disk{}, nil
 	}
 	return s.measure()
+}
+
+// budgeted is what is left of the disk, or of the budget, whichever is less. The
+// database's size is asked for at most once in sizeKept.
+func (s *Store) budgeted(ctx context.Context) (Disk, error) {
+	d, err := s.disk()
+	if err != nil || s.budget == 0 {
+		return d, err
+	}
+	s.size.mu.Lock()
+	defer s.size.mu.Unlock()
+	if time.Since(s.size.at) > sizeKept {
+		if err := s.db.QueryRow(ctx, `SELECT pg_database_size(current_database())`).Scan(&s.size.bytes); err != nil {
+			return d, fail(err, "size of the database")
+		}
+		s.size.at = time.Now()
+	}
+	if left := max(0, s.budget-s.size.bytes); d.Total == 0 || left < d.Free {
+		return Disk{Free: left, Total: s.budget}, nil
+	}
+	return d, nil
+}
+
+const sizeKept = 5 * time.Second
+
+// databaseSize is how large the database was when it was last asked.
+type databaseSize struct {
+	mu    sync.Mutex
+	at    time.Time
+	bytes int64
 }
 
 func diskFault(err error) error {
@@ -109,13 +142,18 @@ func (s *Store) Figures(ctx context.Context) (Figures, error) {
 	return f, fail(err, "figures")
 }
 
-// Room refuses what would take much of the disk when little is left of it.
-func (s *Store) Room(bytes int) error {
-	d, err := s.disk()
-	if err == nil && (d.Total == 0 || d.Free-int64(bytes) > leastFree) {
+// Room refuses what fills a disk when little is left of it: uploads, maps, kits,
+// drafts and records. What makes room, or keeps somebody safe, is no part of that:
+// reviews, withdrawals, what stewards do.
+func (s *Store) Room(ctx context.Context, bytes int) error {
+	d, err := s.budgeted(ctx)
+	if _, told := fault.As(err); told {
+		return err
+	}
+	if err == nil && (d.Total == 0 || d.Free-int64(bytes) > d.least()) {
 		return nil
 	}
-	return diskFault(err)
+	return undone(diskFault(err))
 }
 
 // writable refuses acts on a database that a newer program has migrated.

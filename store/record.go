@@ -59,6 +59,9 @@ func (s *Store) KeepRecord(ctx context.Context, who Actor, boardID string, doc [
 	if len(doc) > serviced.MaxBytes {
 		return nil, fault.New(fault.TooLarge, "document-too-large", fmt.Sprintf("This record has %d bytes, and at most %d are taken: shorten its notes.", len(doc), serviced.MaxBytes))
 	}
+	if err := s.Room(ctx, len(doc)); err != nil {
+		return nil, err
+	}
 	r, err := s.perform(ctx, who, once, func(a *act) (Receipt, event, error) { return s.keepRecord(ctx, a, boardID, doc, today) })
 	if err != nil {
 		return nil, fail(err, "record of %s", boardID)
@@ -171,6 +174,9 @@ func insertRecord(ctx context.Context, a *act, r *serviced.Record, m *board.Map)
 	}
 	canonical := jsontext.Value(b)
 	if err := canonical.Canonicalize(); err != nil {
+		return 0, err
+	}
+	if err := checkRecordQuota(ctx, a, len(canonical)); err != nil {
 		return 0, err
 	}
 	var unit, id int64

@@ -18,6 +18,7 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -42,11 +43,19 @@ type Options struct {
 	// Empty for none.
 	Replica string
 
+	// Pooler is the address of a pooler in front of the database, which lends its
+	// connections for one transaction at a time. All goes through it but what
+	// needs a connection of its own: to hear of other servers' changes. Empty for none.
+	Pooler string
+
 	// MaxConns is the most connections held to each database; 0 for 16.
 	MaxConns int32
 
 	// Disk measures the room where the database lies; nil where it lies elsewhere.
 	Disk func() (Disk, error)
+
+	// Budget is the most bytes that the database may come to; 0 for what the disk has.
+	Budget int64
 
 	// CacheBytes bounds the memory that released maps are kept in, roughly; 0 for 256 MiB.
 	CacheBytes int64
@@ -60,8 +69,11 @@ const (
 // Store is an open database. It may be used by any number of goroutines.
 type Store struct {
 	db       *pgxpool.Pool // the primary
+	url      string        // of the primary itself
 	replica  *reader       // where lists are read
 	measure  func() (Disk, error)
+	budget   int64
+	size     databaseSize
 	ready    readiness
 	darkroom chan struct{} // holds who decodes a photograph
 	ahead    atomic.Bool   // a newer program has migrated the database
@@ -90,9 +102,9 @@ type querier interface {
 // Open connects to a database and makes sure that it is neither behind nor
 // ahead of this program. Both come back as plain errors that say what to run.
 func Open(ctx context.Context, url string, o Options) (*Store, error) {
-	s := &Store{cache: newCache(o.CacheBytes), darkroom: make(chan struct{}, 1), measure: o.Disk}
+	s := &Store{url: url, cache: newCache(o.CacheBytes), darkroom: make(chan struct{}, 1), measure: o.Disk, budget: o.Budget}
 	var err error
-	if s.db, err = connect(ctx, url, o); err != nil {
+	if s.db, err = connect(ctx, cmp.Or(o.Pooler, url), o); err != nil {
 		return nil, err
 	}
 	s.replica = &reader{primary: s.db}
@@ -144,6 +156,10 @@ func pool(ctx context.Context, url string, o Options) (*pgxpool.Pool, error) {
 	c.MaxConns = defaultConns
 	if o.MaxConns > 0 {
 		c.MaxConns = o.MaxConns
+	}
+	if o.Pooler != "" {
+		// A statement prepared on one connection is not there on the next.
+		c.ConnConfig.DefaultQueryExecMode = pgx.QueryExecModeCacheDescribe
 	}
 	c.AfterConnect = func(_ context.Context, conn *pgx.Conn) error {
 		conn.TypeMap().RegisterType(&pgtype.Type{Name: "timestamptz", OID: pgtype.TimestamptzOID,
@@ -260,11 +276,10 @@ func (s *Store) trust(yes bool) {
 
 // hear listens on one connection until it fails.
 func (s *Store) hear(ctx context.Context) {
-	pooled, err := s.db.Acquire(ctx)
+	conn, err := s.listener(ctx)
 	if err != nil {
 		return
 	}
-	conn := pooled.Hijack() // a listener is no use to anybody else
 	defer func() {
 		closing, cancel := context.WithTimeout(context.WithoutCancel(ctx), time.Second)
 		defer cancel()
@@ -286,6 +301,15 @@ func (s *Store) hear(ctx context.Context) {
 			return
 		}
 	}
+}
+
+// listener connects to the primary itself: a pooler forgets who listens.
+func (s *Store) listener(ctx context.Context) (*pgx.Conn, error) {
+	c, err := parse(s.url)
+	if err != nil {
+		return nil, err
+	}
+	return pgx.ConnectConfig(ctx, c)
 }
 
 // quietTime is how long a listener waits before it asks whether anybody is

@@ -66,6 +66,9 @@ func (s *Store) Submit(ctx context.Context, who Actor, in Submission) (Receipt, 
 	if err := review.Allowed(review.Submit, who.Role, false, ""); err != nil {
 		return Receipt{}, err
 	}
+	if err := s.Room(ctx, len(in.Map)); err != nil {
+		return Receipt{}, err
+	}
 	doc, err := readMap(in.Map)
 	if err != nil {
 		return Receipt{}, err
@@ -357,6 +360,9 @@ type Amendment struct {
 func (s *Store) Amend(ctx context.Context, who Actor, in Amendment) (Receipt, error) {
 	if who.Role == review.Anonymous {
 		return Receipt{}, review.Allowed(review.Amend, who.Role, true, review.Submitted)
+	}
+	if err := s.Room(ctx, len(in.Map)); err != nil {
+		return Receipt{}, err
 	}
 	doc, refused := readMap(in.Map) // told only to those who may amend
 	r, err := s.perform(ctx, who, Once{}, func(a *act) (Receipt, event, error) {

@@ -13,6 +13,7 @@ import (
 	"strings"
 	"time"
 
+	"github.com/docker/go-units"
 	"github.com/spf13/cobra"
 
 	"boardlore/api"
@@ -25,6 +26,8 @@ type config struct {
 	listen      string
 	databaseURL string
 	replicaURL  string
+	poolerURL   string
+	budget      int64 // bytes that the database may come to; 0 for what the disk has
 	grace       time.Duration
 	publicURL   string // scheme and host, without a slash at the end; "" where not set
 	proxies     []netip.Prefix
@@ -50,6 +53,10 @@ var (
 		func(c *config, v string) error { c.databaseURL = v; return postgresURL(v) }}
 	settingReplica = setting{"replica-url", "BOARDLORE_REPLICA_URL", "", "address of a replica of that database for reads",
 		func(c *config, v string) error { c.replicaURL = v; return postgresURL(v) }}
+	settingPooler = setting{"pooler-url", "BOARDLORE_POOLER_URL", "", "address of a transaction pooler in front of that database, for all but migrations and notices",
+		func(c *config, v string) error { c.poolerURL = v; return postgresURL(v) }}
+	settingBudget = setting{"disk-budget", "BOARDLORE_DISK_BUDGET", "", "most that the database may come to, such as 20GB; uploads and submissions are refused before (default: what the private database's disk has)",
+		func(c *config, v string) (err error) { c.budget, err = size(v); return err }}
 	settingMetrics = setting{"metrics-listen", "BOARDLORE_METRICS_LISTEN", standardMetrics, "address for a monitor's figures and for profiles, apart from the public one; or off",
 		func(c *config, v string) error { return c.setMetrics(v) }}
 	settingLogLevel = setting{"log-level", "BOARDLORE_LOG_LEVEL", "info", "debug, info, warn or error; a request is info, one that failed by the server's doing error",
@@ -71,7 +78,7 @@ var (
 
 var (
 	databaseSettings = []setting{settingData, settingDatabase}
-	serverSettings   = []setting{settingData, settingDatabase, settingReplica, settingListen, settingPublic, settingProxies, settingLimits, settingGrace,
+	serverSettings   = []setting{settingData, settingDatabase, settingReplica, settingPooler, settingBudget, settingListen, settingPublic, settingProxies, settingLimits, settingGrace,
 		settingMetrics, settingLogLevel, settingAddresses}
 )
 
@@ -85,6 +92,18 @@ func postgresURL(v string) error {
 			"or leave the password out and name a file for it in PGPASSFILE")
 	}
 	return nil
+}
+
+// size reads a number of bytes; a database of less than 100 MB could take in nothing.
+func size(v string) (int64, error) {
+	if v == "" {
+		return 0, nil
+	}
+	n, err := units.FromHumanSize(v)
+	if err != nil || n < 100e6 {
+		return 0, errors.New("write a size from 100MB on, such as 20GB")
+	}
+	return n, nil
 }
 
 // standardMetrics is where the figures are where nobody says.

@@ -62,7 +62,7 @@ func withServer(ctx context.Context, c config, log *slog.Logger, progress func(s
 	if err := store.Migrate(ctx, db.url, progress); err != nil {
 		return err
 	}
-	s, err := store.Open(ctx, db.url, store.Options{Replica: c.replicaURL, Disk: db.disk()})
+	s, err := store.Open(ctx, db.url, store.Options{Replica: c.replicaURL, Pooler: c.poolerURL, Budget: c.budget, Disk: db.disk()})
 	if err != nil {
 		return err
 	}

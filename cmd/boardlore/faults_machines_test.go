@@ -1,0 +1,260 @@
+//go:build faults
+
+package main
+
+import (
+	"bytes"
+	"context"
+	"io"
+	"net"
+	"os"
+	"os/exec"
+	"os/user"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"sync"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"boardlore/store/cluster"
+)
+
+// program is something that is started, killed and started again.
+type program struct {
+	c    *campaign
+	path string
+	args []string
+	cmd  *exec.Cmd
+	said bytes.Buffer
+	gone chan struct{}
+}
+
+func (p *program) start() {
+	p.cmd = exec.Command(p.path, p.args...)
+	p.cmd.Stdout, p.cmd.Stderr = &p.said, &p.said
+	p.cmd.WaitDelay = 100 * time.Millisecond // its children hold the pipe
+	p.cmd.Env = append(os.Environ(), "LC_ALL=C.UTF-8")
+	p.cmd.SysProcAttr = &syscall.SysProcAttr{Setsid: true, Credential: unprivileged(p.c.t)}
+	if err := p.cmd.Start(); err != nil {
+		p.c.t.Fatal(err)
+	}
+	gone := make(chan struct{})
+	p.gone = gone
+	go func(cmd *exec.Cmd) { _ = cmd.Wait(); close(gone) }(p.cmd)
+}
+
+func (p *program) kill() {
+	_ = p.cmd.Process.Kill()
+	<-p.gone
+}
+
+// unprivileged is the account that databases run under where this is root.
+func unprivileged(t *testing.T) *syscall.Credential {
+	if os.Geteuid() != 0 {
+		return nil
+	}
+	u, err := user.Lookup("postgres")
+	if err != nil {
+		t.Skip("there is no account postgres")
+	}
+	uid, _ := strconv.ParseUint(u.Uid, 10, 32)
+	gid, _ := strconv.ParseUint(u.Gid, 10, 32)
+	return &syscall.Credential{Uid: uint32(uid), Gid: uint32(gid)}
+}
+
+// ownFolder makes a folder of the unprivileged account, with a short name, since
+// sockets lie in it.
+func ownFolder(t *testing.T) string {
+	dir, err := os.MkdirTemp("", "bf")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = os.RemoveAll(dir) })
+	if a := unprivileged(t); a != nil {
+		if err := os.Chown(dir, int(a.Uid), int(a.Gid)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return dir
+}
+
+// engine is a PostgreSQL of the test's own, behind a socket in its folder.
+type engine struct {
+	program
+	dir string
+}
+
+func startEngine(c *campaign) *engine {
+	found, err := cluster.Find(c.t.Context())
+	if err != nil {
+		c.t.Skip(err)
+	}
+	e := &engine{dir: ownFolder(c.t)}
+	data := filepath.Join(e.dir, "data")
+	e.c, e.path = c, filepath.Join(found.Dir, "postgres")
+	e.args = []string{"-D", data, "-c", "listen_addresses=", "-c", "unix_socket_directories=" + e.dir, "-c", "log_min_messages=fatal"}
+	make := &program{c: c, path: filepath.Join(found.Dir, "initdb"), args: []string{"-D", data, "-U", "boardlore", "-A", "trust", "-E", "UTF8", "--locale=C.UTF-8", "-N"}}
+	make.start()
+	<-make.gone
+	e.start()
+	c.t.Cleanup(e.kill)
+	e.create()
+	c.pgdata = func() string { return data }
+	c.url = e.url
+	c.database = []string{"--database-url", e.url()}
+	return e
+}
+
+func (e *engine) socket() string { return filepath.Join(e.dir, ".s.PGSQL.5432") }
+func (e *engine) url() string    { return asURL(e.dir) }
+
+// kill kills the first process and waits for the others, which find it gone.
+func (e *engine) kill() {
+	e.program.kill()
+	group := e.cmd.Process.Pid
+	for range 200 {
+		out, _ := exec.Command("pgrep", "-s", strconv.Itoa(group)).Output()
+		if strings.TrimSpace(string(out)) == "" {
+			return
+		}
+		time.Sleep(25 * time.Millisecond)
+	}
+	_ = syscall.Kill(-group, syscall.SIGKILL)
+}
+
+// create makes the database boardlore once the engine answers.
+func (e *engine) create() {
+	for range 300 {
+		conn, err := pgx.Connect(e.c.t.Context(), "host="+e.dir+" user=boardlore dbname=postgres")
+		if err == nil {
+			_, err = conn.Exec(e.c.t.Context(), `CREATE DATABASE boardlore`)
+			_ = conn.Close(context.WithoutCancel(e.c.t.Context()))
+		}
+		if err == nil {
+			return
+		}
+		time.Sleep(100 * time.Millisecond)
+	}
+	e.c.t.Fatalf("PostgreSQL does not answer: %s", e.said.String())
+}
+
+// line is a network between a server and what it connects to, which can be cut
+// and frozen.
+type line struct {
+	net.Listener
+	to string // a socket's path, or tcp: and an address
+
+	mu     sync.Mutex
+	moving *sync.Cond
+	frozen bool
+	arm    string // "", "before", "after": where to cut at the next commit
+	ends   map[net.Conn]net.Conn
+}
+
+func newLine(t *testing.T, to string) *line {
+	l, err := (&net.ListenConfig{}).Listen(t.Context(), "tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := &line{Listener: l, to: to, ends: map[net.Conn]net.Conn{}}
+	n.moving = sync.NewCond(&n.mu)
+	t.Cleanup(func() { _ = l.Close(); n.cut() })
+	go n.serve()
+	return n
+}
+
+func (n *line) address() string { return n.Addr().String() }
+
+func (n *line) serve() {
+	for {
+		near, err := n.Accept()
+		if err != nil {
+			return
+		}
+		network, address := "unix", n.to
+		if after, ok := strings.CutPrefix(n.to, "tcp:"); ok {
+			network, address = "tcp", after
+		}
+		far, err := net.Dial(network, address)
+		if err != nil {
+			_ = near.Close()
+			continue
+		}
+		n.mu.Lock()
+		n.ends[near] = far
+		n.mu.Unlock()
+		go n.carry(far, near, false)
+		go n.carry(near, far, true)
+	}
+}
+
+// carry passes on what comes from one end; out tells that it comes from the server.
+func (n *line) carry(from, to net.Conn, out bool) {
+	defer from.Close()
+	defer to.Close()
+	buf := make([]byte, 1<<16)
+	for {
+		k, err := from.Read(buf)
+		if err != nil {
+			return
+		}
+		n.mu.Lock()
+		for n.frozen {
+			n.moving.Wait()
+		}
+		arm := n.arm
+		commits := out && arm != "" && bytes.Contains(buf[:k], []byte("commit\x00"))
+		if commits {
+			n.arm = ""
+		}
+		n.mu.Unlock()
+		if commits && arm == "before" {
+			return
+		}
+		if commits {
+			_ = from.Close() // the answer goes to nobody
+		}
+		if _, err := to.Write(buf[:k]); err != nil {
+			return
+		}
+		if commits {
+			_, _ = io.Copy(io.Discard, io.LimitReader(to, 1))
+			return
+		}
+	}
+}
+
+// cut breaks all connections.
+func (n *line) cut() {
+	n.mu.Lock()
+	defer n.mu.Unlock()
+	for near, far := range n.ends {
+		_ = near.Close()
+		_ = far.Close()
+	}
+	clear(n.ends)
+}
+
+// cutAtCommit breaks the next connection that commits, before the commit or its answer.
+func (n *line) cutAtCommit(arm string) {
+	n.mu.Lock()
+	n.arm = arm
+	n.mu.Unlock()
+	time.Sleep(300 * time.Millisecond) // for somebody to commit
+}
+
+// freeze lets nothing through for a time.
+func (n *line) freeze(d time.Duration) {
+	n.mu.Lock()
+	n.frozen = true
+	n.mu.Unlock()
+	time.Sleep(d)
+	n.mu.Lock()
+	n.frozen = false
+	n.mu.Unlock()
+	n.moving.Broadcast()
+}
