@@ -5,6 +5,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"fmt"
+	"slices"
 
 	"github.com/jackc/pgx/v5"
 )
@@ -74,7 +75,10 @@ func (s *Store) ServerVersion(ctx context.Context) (major int, err error) {
 }
 
 // Newest is the number of the newest migration that this program knows.
-func Newest() (int64, error) { return newest() }
+func Newest() (int64, error) {
+	all, err := known()
+	return slices.Max(append(all, 0)), err
+}
 
 // Bare reports whether the database behind url holds nothing yet.
 func Bare(ctx context.Context, url string) (bool, error) {

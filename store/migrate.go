@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"path"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -68,7 +69,7 @@ func lockMigration(ctx context.Context, conn *pgx.Conn, progress func(string)) e
 // up runs the steps that a database lacks.
 func up(ctx context.Context, db *sql.DB, progress func(string)) error {
 	p, err := goose.NewProvider(goose.DialectPostgres, db, migrations.FS,
-		goose.WithTableName(versions), goose.WithDisableGlobalRegistry(true))
+		goose.WithTableName(versions), goose.WithDisableGlobalRegistry(true), goose.WithAllowOutofOrder(true))
 	if err != nil {
 		return fmt.Errorf("migrations: %w", err)
 	}
@@ -96,40 +97,40 @@ func (s *Store) checkVersion(ctx context.Context) error { return compare(ctx, s.
 // compare returns nil where the database has had exactly this program's
 // migrations, else errBehind or errAhead.
 func compare(ctx context.Context, q querier) error {
-	want, err := newest()
+	want, err := known()
 	if err != nil {
 		return err
 	}
-	var have int64
-	err = q.QueryRow(ctx, `SELECT coalesce(max(version_id), 0) FROM `+versions+` WHERE is_applied`).Scan(&have)
+	var have []int64
+	err = q.QueryRow(ctx, `SELECT coalesce(array_agg(DISTINCT version_id) FILTER (WHERE version_id > 0), '{}') FROM `+versions+` WHERE is_applied`).Scan(&have)
 	var pe *pgconn.PgError
 	switch {
 	case errors.As(err, &pe) && pe.Code == undefinedTable:
 		return errBehind
 	case err != nil:
 		return fmt.Errorf("read the database's version: %w", err)
-	case have < want:
-		return errBehind
-	case have > want:
+	case slices.ContainsFunc(have, func(n int64) bool { return !slices.Contains(want, n) }):
 		return errAhead
+	case len(have) < len(want):
+		return errBehind
 	}
 	return nil
 }
 
-// newest is the highest number among the embedded migrations.
-func newest() (int64, error) {
+// known are the numbers of the embedded migrations.
+func known() ([]int64, error) {
 	files, err := migrations.FS.ReadDir(".")
 	if err != nil {
-		return 0, fmt.Errorf("migrations: %w", err)
+		return nil, fmt.Errorf("migrations: %w", err)
 	}
-	var n int64
+	var out []int64
 	for _, f := range files {
 		number, _, _ := strings.Cut(f.Name(), "_")
 		v, err := strconv.ParseInt(number, 10, 64)
 		if err != nil {
-			return 0, fmt.Errorf("migration %s has no number: %w", f.Name(), err)
+			return nil, fmt.Errorf("migration %s has no number: %w", f.Name(), err)
 		}
-		n = max(n, v)
+		out = append(out, v)
 	}
-	return n, nil
+	return out, nil
 }

@@ -3,7 +3,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"net/http"
 	"os"
@@ -35,10 +34,10 @@ func standbyScene() *scene {
 			n.killAll()
 			other(pair, n).await("primary")
 			n.start()
-			n.await("replica")
+			n.await("standby")
 		}},
 		{"primary killed", 15, func(*campaign) { n := primary(); n.killDatabase(); awaitPair(pair) }},
-		{"standby killed", 15, func(*campaign) { n := other(pair, primary()); n.killDatabase(); n.await("replica") }},
+		{"standby killed", 15, func(*campaign) { n := other(pair, primary()); n.killDatabase(); n.await("standby") }},
 		{"server killed", 15, func(c *campaign) { c.restart(9) }},
 	}}
 }
@@ -53,7 +52,7 @@ func other(pair [2]*node, n *node) *node {
 // awaitPair waits until one is the primary and the other follows it.
 func awaitPair(pair [2]*node) {
 	for range 1200 {
-		if a, b := pair[0].role(), pair[1].role(); a == "primary" && b == "replica" || a == "replica" && b == "primary" {
+		if a, b := pair[0].role(), pair[1].role(); a == "primary" && b == "standby" || a == "standby" && b == "primary" {
 			return
 		}
 		time.Sleep(100 * time.Millisecond)
@@ -150,22 +149,21 @@ postgresql:
 	return n
 }
 
-// role is what the manager says of its database.
+// role is what the manager says of its database: primary; standby for one that
+// confirms commits, and may be promoted; "" for neither.
 func (n *node) role() string {
-	client := http.Client{Timeout: 2 * time.Second}
-	res, err := client.Get("http://" + n.rest + "/patroni")
-	if err != nil {
-		return ""
+	for path, role := range map[string]string{"/primary": "primary", "/sync": "standby"} {
+		client := http.Client{Timeout: 2 * time.Second}
+		res, err := client.Get("http://" + n.rest + path)
+		if err != nil {
+			return ""
+		}
+		_ = res.Body.Close()
+		if res.StatusCode == http.StatusOK {
+			return role
+		}
 	}
-	defer res.Body.Close()
-	var says struct{ State, Role string }
-	if json.NewDecoder(res.Body).Decode(&says) != nil || says.State != "running" {
-		return ""
-	}
-	if says.Role == "master" {
-		return "primary"
-	}
-	return says.Role
+	return ""
 }
 
 // await waits until the node has a role.
@@ -176,7 +174,8 @@ func (n *node) await(role string) {
 		}
 		time.Sleep(100 * time.Millisecond)
 	}
-	n.c.t.Fatalf("%s is not the %s after two minutes: %s", n.name, role, n.said.String())
+	lines := strings.Split(n.said.String(), "\n")
+	n.c.t.Fatalf("%s is not the %s after two minutes: %s", n.name, role, strings.Join(lines[max(0, len(lines)-15):], "\n"))
 }
 
 // killAll kills the manager and the database.
