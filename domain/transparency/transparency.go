@@ -11,6 +11,7 @@
 package transparency
 
 import (
+	"bytes"
 	"encoding/base64"
 	"errors"
 	"fmt"
@@ -102,6 +103,24 @@ func OpenCheckpoint(signed []byte, v note.Verifier) (Checkpoint, error) {
 		return Checkpoint{}, fmt.Errorf("%w: its hash is none", ErrCheckpoint)
 	}
 	return Checkpoint{Origin: lines[0], Tree: tlog.Tree{N: size, Hash: tlog.Hash(hash)}}, nil
+}
+
+// OpenOnly reads a checkpoint that has nothing in it but what the key signed:
+// no other's signature, and nothing that could be written another way.
+func OpenOnly(signed []byte, v note.Verifier) (Checkpoint, error) {
+	c, err := OpenCheckpoint(signed, v)
+	if err != nil {
+		return Checkpoint{}, err
+	}
+	n, err := note.Open(signed, note.VerifierList(v))
+	if err != nil {
+		return Checkpoint{}, fmt.Errorf("%w: %w", ErrCheckpoint, err)
+	}
+	again, err := note.Sign(n)
+	if err != nil || len(n.Sigs) != 1 || len(n.UnverifiedSigs) > 0 || !bytes.Equal(again, signed) {
+		return Checkpoint{}, fmt.Errorf("%w: it is signed by others too, or written otherwise", ErrCheckpoint)
+	}
+	return c, nil
 }
 
 const proofHead = "c2sp.org/tlog-proof@v1"

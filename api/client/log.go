@@ -1,0 +1,131 @@
+package client
+
+import (
+	"bufio"
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"iter"
+	"net/http"
+	"net/url"
+	"strconv"
+
+	"github.com/go-json-experiment/json"
+	"golang.org/x/mod/sumdb/tlog"
+
+	"boardlore/domain/board"
+	"boardlore/domain/transparency"
+	"boardlore/store"
+	"boardlore/store/bundle"
+)
+
+// Log says who signs a registry's log.
+type Log struct {
+	Origin string `json:"origin"`
+	Key    string `json:"key"`
+	Note   string `json:"note"` // how it came to this name or key, signed with the one before
+}
+
+// Log asks who signs the log.
+func (c *Client) Log(ctx context.Context) (Log, error) {
+	var index struct {
+		Log Log `json:"log"`
+	}
+	a, err := c.do(ctx, request{method: http.MethodGet, path: "/v1", accept: "application/json"})
+	if err != nil {
+		return Log{}, err
+	}
+	if err := json.Unmarshal(a.body, &index); err != nil || index.Log.Key == "" {
+		return Log{}, errors.Join(errors.New("this registry has no log"), err)
+	}
+	return index.Log, nil
+}
+
+// Checkpoint is the log as it is now, signed, and the key that the registry
+// says it is signed with. Whoever has the key from elsewhere uses that.
+func (c *Client) Checkpoint(ctx context.Context) (signed []byte, key string, err error) {
+	l, err := c.Log(ctx)
+	if err != nil {
+		return nil, "", err
+	}
+	a, err := c.do(ctx, request{method: http.MethodGet, path: "/log/checkpoint"})
+	if err != nil {
+		return nil, "", err
+	}
+	return a.body, l.Key, nil
+}
+
+// Tile is one tile of the log.
+func (c *Client) Tile(ctx context.Context, t tlog.Tile) ([]byte, error) {
+	a, err := c.do(ctx, request{method: http.MethodGet, path: "/log/tile/" + transparency.TilePath(t)})
+	if err != nil {
+		return nil, err
+	}
+	return a.body, nil
+}
+
+// Photograph is one photograph; bundle.ErrNoPhotograph where it was withdrawn.
+func (c *Client) Photograph(ctx context.Context, sum string) ([]byte, error) {
+	a, err := c.do(ctx, request{method: http.MethodGet, path: "/v1/photographs/" + url.PathEscape(sum)})
+	if r := Refused(err); r != nil && r.Status >= 400 && r.Status < 500 && r.Status != http.StatusTooManyRequests {
+		return nil, bundle.ErrNoPhotograph
+	}
+	if err != nil {
+		return nil, err
+	}
+	return a.body, nil
+}
+
+// Export gives what the log says of some boards, with the maps.
+func (c *Client) Export(ctx context.Context, boards []string) iter.Seq2[store.Exported, error] {
+	return c.ExportAfter(ctx, -1, boards)
+}
+
+// ExportAfter goes on behind the entry of an index; of all boards where none is named.
+func (c *Client) ExportAfter(ctx context.Context, after int64, boards []string) iter.Seq2[store.Exported, error] {
+	return func(yield func(store.Exported, error) bool) {
+		err := c.export(ctx, after, boards, func(x store.Exported) bool { return yield(x, nil) })
+		if err != nil {
+			yield(store.Exported{}, err)
+		}
+	}
+}
+
+// export streams, so that its time is bounded by ctx alone.
+func (c *Client) export(ctx context.Context, after int64, boards []string, each func(store.Exported) bool) error {
+	q := url.Values{"board": boards}
+	if after >= 0 {
+		q.Set("after", strconv.FormatInt(after, 10))
+	}
+	patient := *c
+	patient.opt.HTTP = &http.Client{Transport: c.opt.HTTP.Transport}
+	res, err := patient.send(ctx, request{method: http.MethodGet, path: "/v1/export?" + q.Encode()})
+	if err != nil {
+		return err
+	}
+	defer res.Body.Close()
+	if res.StatusCode != http.StatusOK {
+		body, _ := io.ReadAll(io.LimitReader(res.Body, mostAnswer)) // what is told of a refusal is told as far as it came
+		return refusal(res, body)
+	}
+	lines := bufio.NewScanner(res.Body)
+	lines.Buffer(make([]byte, 1<<16), 2*board.MaxBytes+1<<16)
+	for lines.Scan() {
+		x, _, err := store.ReadLine(lines.Bytes())
+		if err != nil {
+			return err
+		}
+		if x.Map = bytes.Clone(x.Map); len(x.Map) == 0 {
+			x.Map = nil
+		}
+		if !each(x) {
+			return nil
+		}
+	}
+	if err := lines.Err(); err != nil {
+		return fmt.Errorf("export: %w", err)
+	}
+	return nil
+}
