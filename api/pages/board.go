@@ -36,8 +36,11 @@ type boardPage struct {
 	Drawing       template.HTML
 	Marked        *board.Position // what Mark names
 	Both          bool            // parts sit on both sides
-	Likes         []*like
-	Lost          string // what was looked for and is not on the board
+	Likes         []*like         // to replace or to inspect
+	Rest          []*like         // to leave
+	Near          int             // times as large as a phone's width, for a finger
+	Photo         bool            // the photograph lies under the drawing
+	Lost          string          // what was looked for and is not on the board
 	Moments       []moment
 	Stops         []string // what must not be overlooked, each in a few words
 	Waiting       []store.Proposal
@@ -55,11 +58,11 @@ type boardPage struct {
 
 // address is the state of the board page, as its links keep it.
 type address struct {
-	board, revision, variant, side, service, zoom, mark string
+	board, revision, variant, side, service, zoom, mark, photo string
 }
 
 func (a address) String() string {
-	return query("/boards/"+a.board, "revision", a.revision, "variant", a.variant, "side", a.side, "service", a.service, "zoom", a.zoom, "mark", a.mark)
+	return query("/boards/"+a.board, "revision", a.revision, "variant", a.variant, "side", a.side, "service", a.service, "zoom", a.zoom, "mark", a.mark, "photo", a.photo)
 }
 
 // Name is what a board is called wherever it stands alone.
@@ -113,7 +116,7 @@ type kept struct{ Name, Value string }
 // Kept is what the box for a designator keeps: the build and the revision, not
 // the side, since the part may sit on the other.
 func (b *boardPage) Kept() (out []kept) {
-	for _, k := range []kept{{"revision", b.at.revision}, {"variant", b.at.variant}, {"service", b.at.service}, {"zoom", b.at.zoom}} {
+	for _, k := range []kept{{"revision", b.at.revision}, {"variant", b.at.variant}, {"service", b.at.service}, {"zoom", b.at.zoom}, {"photo", b.at.photo}} {
 		if k.Value != "" {
 			out = append(out, k)
 		}
@@ -129,16 +132,58 @@ func (b *boardPage) SideLink(side string) string {
 	return a.String() + "#drawing"
 }
 
-func (b *boardPage) ServiceLink(service string) string {
-	a := b.at
-	a.service = service
-	return a.String() + "#positions"
-}
-
 func (b *boardPage) ZoomLink(n int) string {
 	a := b.at
 	a.zoom = strconv.Itoa(n)
 	return a.String() + "#drawing"
+}
+
+// zoneLink shows one zone, near times as large as the whole.
+func (b *boardPage) zoneLink(zone string, near int) string {
+	a := b.at
+	a.zoom = strconv.Itoa(near)
+	return a.String() + "#zone-" + zone
+}
+
+// PhotoLink lays the photograph under the drawing, or takes it away.
+func (b *boardPage) PhotoLink() string {
+	a := b.at
+	if a.photo = "1"; b.Photo {
+		a.photo = ""
+	}
+	return a.String() + "#drawing"
+}
+
+// Pictured reports whether there is a photograph of the side shown.
+func (b *boardPage) Pictured() bool {
+	return slices.ContainsFunc(b.Base.Photographs, func(p board.Photograph) bool { return p.Side == b.Side })
+}
+
+// Years are those in which the equipment was made.
+func (b *boardPage) Years() string {
+	ys := b.Map.Equipment.Years
+	if len(ys) == 0 {
+		return ""
+	}
+	if first, last := ys[0], ys[len(ys)-1]; first != last {
+		return strconv.Itoa(first) + "–" + strconv.Itoa(last)
+	}
+	return strconv.Itoa(ys[0])
+}
+
+// Frame says how the places were had, and how far off they may be.
+func (b *boardPage) Frame() string {
+	f := &b.Map.Frame
+	text := t("basis." + f.Basis)
+	if f.Uncertainty != nil {
+		text += ", ±" + number(*f.Uncertainty) + " mm"
+	}
+	return text
+}
+
+// RestOpen reports whether what is left alone is to be seen at once.
+func (b *boardPage) RestOpen() bool {
+	return len(b.Likes) == 0 || b.Marked != nil && b.Marked.Service.Or() == board.Leave
 }
 
 func (b *boardPage) VariantLink(variant string) string {
@@ -195,11 +240,15 @@ func (p *Pages) board(c echo.Context, v *visit) error {
 		return err
 	}
 	o := b.drawingOptions()
-	o.Side, o.Link = b.Side, b.rowLink
+	o.Bare, o.Side, o.Link, o.Zone = true, b.Side, b.rowLink, b.zoneLink
 	if b.Mark != "" {
 		o.Marks = []string{b.Mark}
 	}
-	b.Drawing = inline(drawing.Board(b.Map, o))
+	if b.Photo {
+		o.Photo = query("/boards/"+b.at.board+"/photograph", "side", string(b.Side), "revision", strconv.Itoa(b.Revision.Number))
+	}
+	scene := drawing.Layout(b.Map, o)
+	b.Drawing, b.Near = inline(scene.SVG()), scene.Near
 	twin := query("/v1/boards/"+b.at.board+"/map", "variant", b.Variant)
 	if b.at.revision != "" {
 		twin = query("/v1/boards/"+b.at.board+"/revisions/"+b.at.revision, "variant", b.Variant)
@@ -259,11 +308,11 @@ func (p *Pages) loadBoard(c echo.Context) (*boardPage, error) {
 	}
 	b := &boardPage{Board: s, Revision: r, Map: r.Map, Variant: variant, Base: base.Map, Old: r.Number != s.Revision, Zoom: 1,
 		Service: oneOf(c.QueryParam("service"), part.Names(board.Services)...), Mark: c.QueryParam("mark")}
-	if z, err := strconv.Atoi(c.QueryParam("zoom")); err == nil && (z == 2 || z == 4) {
+	if z, err := strconv.Atoi(c.QueryParam("zoom")); err == nil && z >= 1 && z <= mostZoom {
 		b.Zoom = z
 	}
 	b.at = address{board: id, revision: c.QueryParam("revision"), variant: variant, side: c.QueryParam("side"), service: b.Service,
-		zoom: c.QueryParam("zoom"), mark: b.Mark}
+		zoom: c.QueryParam("zoom"), mark: b.Mark, photo: oneOf(c.QueryParam("photo"), "1")}
 	if b.Seen, err = p.store.Experience(ctx, id, ""); err != nil {
 		return nil, err
 	}
@@ -273,8 +322,12 @@ func (p *Pages) loadBoard(c echo.Context) (*boardPage, error) {
 	}
 	b.Waiting = open.Items
 	b.fill(c.QueryParam("side"))
+	b.Photo = b.at.photo != "" && b.Pictured()
 	return b, nil
 }
+
+// mostZoom is how many times as large a drawing is shown at most.
+const mostZoom = 12
 
 func oneOf(s string, allowed ...string) string {
 	if slices.Contains(allowed, s) {
@@ -329,7 +382,13 @@ func (b *boardPage) fill(side string) {
 	for _, a := range areas {
 		b.Shown += len(a.Positions)
 	}
-	b.Likes = likes(areas)
+	for _, l := range likes(areas) {
+		if l.Service.Or() == board.Leave {
+			b.Rest = append(b.Rest, l)
+		} else {
+			b.Likes = append(b.Likes, l)
+		}
+	}
 	for i := range b.Base.Variants {
 		if b.Base.Variants[i].Variant == b.Variant {
 			b.Build = &b.Base.Variants[i]

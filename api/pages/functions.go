@@ -33,6 +33,9 @@ func (p *Pages) functions() template.FuncMap {
 		"mm":      func(x float64) string { return strconv.FormatFloat(x, 'f', 2, 64) },
 		"flag":    func(b *bool) string { return map[bool]string{true: t("yes"), false: t("no")}[b != nil && *b] },
 		"members": members,
+		"yes":     func(b *bool) bool { return b != nil && *b },
+		"told":    func(b *boardPage, p *board.Position) toldOf { return toldOf{b, p} },
+		"likes":   func(b *boardPage, ls []*like) likesOf { return likesOf{b, ls} },
 		"known":   func(b *bool) bool { return b != nil },
 		"add":     func(a, b int) int { return a + b },
 		"list":    func(xs ...string) []string { return xs },
@@ -98,6 +101,18 @@ type decisionForm struct {
 	ID     int64
 	Digest string
 	Act    string
+}
+
+// toldOf is a position of a board's page, told in a line.
+type toldOf struct {
+	Board    *boardPage
+	Position *board.Position
+}
+
+// likesOf are rows of like parts on a board's page.
+type likesOf struct {
+	Board *boardPage
+	Likes []*like
 }
 
 // choiceList is what a field offers and which of it stands.

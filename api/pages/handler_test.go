@@ -206,7 +206,7 @@ func TestBoard(t *testing.T) {
 	_, body = v.get("/boards/" + boardID + "?mark=Z99")
 	want(t, body, "This board has no position Z99")
 	_, body = v.get("/boards/" + boardID + "?mark=C124")
-	want(t, body, `id="row-C124" data-row="C124" class="one marked"`, "BOTTOM SIDE, turned over left to right")
+	want(t, body, `id="row-C124" data-row="C124" class="one marked"`, "Bottom side, turned over left to right")
 	_, body = v.get("/boards/" + boardID + "?variant=export")
 	if strings.Contains(body, `data-row="C124"`) {
 		t.Error("the export build shows a part that it lacks")

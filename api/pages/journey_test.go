@@ -84,7 +84,11 @@ func lookAt(t *testing.T, w *site, s sees) {
 	p.until("C14 marked", `document.querySelector("tr.marked")?.dataset.row === "C14"`)
 	p.sameMark("C14")
 	p.inSight(`g[data-designator="C14"]`)
-	step(func() { p.clickAt(`g[data-designator="C3"]`) })
+	if s.width == phone {
+		p.open("/boards/" + boardID + "?mark=c3") // the whole drawing is for zones
+	} else {
+		step(func() { p.clickAt(`g[data-designator="C3"]`) })
+	}
 	p.until("C3 marked", `document.querySelector("tr.marked")?.dataset.row === "C3"`)
 	p.sameMark("C3")
 	if said := ask[string](p, `tidy(document.querySelector(".picked-line").innerText)`); !strings.HasPrefix(said, "C3 100 µF") {
@@ -92,31 +96,55 @@ func lookAt(t *testing.T, w *site, s sees) {
 	}
 
 	before := ask[float64](p, `document.querySelector(".pane svg").getBoundingClientRect().width`)
-	step(func() { p.click("4×") })
-	p.until("zoomed", `document.querySelector(".pane").classList.contains("zoom-4")`)
-	if after := ask[float64](p, `document.querySelector(".pane svg").getBoundingClientRect().width`); after < 3.5*before {
-		t.Errorf("four times larger, the drawing grew from %.0f to %.0f px", before, after)
+	if s.width == phone {
+		p.nearer(s, "C3")
+	} else {
+		step(func() { p.click("4×") })
+		p.until("zoomed", `document.querySelector(".pane").classList.contains("zoom-4")`)
+	}
+	if after := ask[float64](p, `document.querySelector(".pane svg").getBoundingClientRect().width`); after < 3*before {
+		t.Errorf("enlarged, the drawing grew from %.0f to %.0f px", before, after)
 	}
 	p.pan()
 	p.sameMark("C3")
 
-	p.leave(func() { p.click("inspect 1") })
+	p.open("/boards/" + boardID + "?service=inspect")
 	if n := ask[int](p, `document.querySelectorAll("[data-row]").length`); n != 1 {
 		t.Errorf("the filter shows %d positions", n)
 	}
-	p.follow("Bottom side")
-	p.see("BOTTOM SIDE, turned over left to right")
+	p.follow("Bottom")
+	p.see("Bottom side, turned over left to right")
+	p.open("/boards/" + boardID)
 	p.follow("Export build, 1988")
-	p.leave(func() { p.click("All 64") })
 	if ask[bool](p, `!!document.querySelector("[data-row='C124']")`) {
 		t.Error("the export build shows a part that it lacks")
 	}
 	p.follow("Base map")
-	p.follow("Top side")
 	p.unfold("C124")
 	p.leave(func() { p.clickAt("#row-C124 th a") }) // on the other side: the page turns the board, script or not
 	p.sameMark("C124")
-	p.see("BOTTOM SIDE, turned over left to right")
+	p.see("Bottom side, turned over left to right")
+}
+
+// nearer taps the zone of a position on a phone. There letters are at least 11
+// px high and what a finger hits is at least 24 px wide and high.
+func (p *person) nearer(s sees, d string) {
+	p.t.Helper()
+	zone := ask[string](p, `(() => { const g = document.querySelector('g[data-designator="' + %s + '"]').getBoundingClientRect(), x = g.left + g.width / 2, y = g.top + g.height / 2;
+		return [...document.querySelectorAll(".zones g")].find((z) => { const b = z.getBoundingClientRect(); return b.left <= x && x <= b.right && b.top <= y && y <= b.bottom }).id })()`, d)
+	tap := func() { p.clickAt(".zones a:has(#" + zone + ")") }
+	if s.script {
+		tap()
+	} else {
+		p.leave(tap)
+	}
+	p.until("nearer", `!document.querySelector(".pane").classList.contains("zoom-1")`)
+	p.inSight(`g[data-designator="` + d + `"]`)
+	got := ask[[2]float64](p, `[Math.min(...[...document.querySelectorAll(".pane .labels text")].map((t) => parseFloat(getComputedStyle(t).fontSize) * t.getScreenCTM().a)),
+		Math.min(...[...document.querySelectorAll(".pane g[data-designator]")].map((g) => { const b = g.getBoundingClientRect(); return Math.min(b.width, b.height) }))]`)
+	if got[0] < 11 || got[1] < 23.9 {
+		p.t.Errorf("letters of %.1f px, targets of %.1f px", got[0], got[1])
+	}
 }
 
 // unfold opens the row of like parts that a position is in, if it is closed.

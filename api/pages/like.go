@@ -12,6 +12,7 @@ import (
 // like is a row of like parts: what stands in it, and where.
 type like struct {
 	Part      string
+	Brief     string // enough to tell it from the other rows
 	Instead   string // what to fit where that is another part
 	Service   board.Service
 	Positions []*board.Position
@@ -36,7 +37,7 @@ func likes(areas []drawing.Area) []*like {
 		part, instead string
 		service       board.Service
 	}
-	byKey := map[key]*like{}
+	byKey, briefs := map[key]*like{}, map[string]int{}
 	var out []*like
 	for _, a := range areas {
 		for _, p := range a.Positions {
@@ -46,7 +47,8 @@ func likes(areas []drawing.Area) []*like {
 			}
 			l := byKey[k]
 			if l == nil {
-				l = &like{Part: k.part, Instead: k.instead, Service: k.service}
+				l = &like{Part: k.part, Brief: drawing.PartBrief(&p.Part), Instead: k.instead, Service: k.service}
+				briefs[l.Brief]++
 				byKey[k] = l
 				out = append(out, l)
 			}
@@ -54,6 +56,9 @@ func likes(areas []drawing.Area) []*like {
 		}
 	}
 	for _, l := range out {
+		if briefs[l.Brief] > 1 {
+			l.Brief = l.Part
+		}
 		slices.SortFunc(l.Positions, func(a, b *board.Position) int { return board.CompareDesignators(a.Designator, b.Designator) })
 	}
 	rank := func(l *like) int {
@@ -85,5 +90,8 @@ func (b *boardPage) Minus(p *board.Position) string {
 	}
 	return text
 }
+
+// Way is the same for the style sheet: a direction, or "" for none.
+func (b *boardPage) Way(p *board.Position) string { return string(drawing.Minus(p)) }
 
 func polarised(p *part.Part) bool { return p.Polarised != nil && *p.Polarised }

@@ -90,10 +90,10 @@ var english = map[string]string{
 	"go": "Go", "go.label": "Designator", "go.lost": "This board has no position %s: look in the list, or at the other builds.",
 	"like.show": "Show each: %s", "position.same": "Fit the same.", "when.any": "At all times:",
 
-	"block.board": "Board", "block.equipment": "Equipment", "block.markings": "Markings", "block.revision": "Revision", "block.size": "Size", "block.digest": "Digest",
+	"block.board": "Board", "block.markings": "Markings", "block.revision": "Revision", "block.size": "Size", "block.digest": "Digest",
 	"board.markings": "Marked", "board.revision": "Revision %d", "board.bars": "Do not power up before reading", "board.old": "This is revision %d; the current one is %d.",
 	"board.current": "Show the current one.", "board.acts": "What to do with this board", "board.kit": "Check a kit", "board.sheet": "Board sheet (PDF)",
-	"board.correct": "Correct this map", "board.differences": "What changed", "board.open": "Waiting for review:",
+	"board.correct": "Correct this map", "board.differences": "What changed", "board.open": "Proposed, not yet released",
 	"revision.malformed": "A revision is a number from 1 up.",
 
 	"cautions.title": "Cautions", "when.before-opening": "Before opening:", "when.before-power-up": "Before power-up:", "when.while-working": "While working:", "when.after": "Afterwards:",
@@ -101,12 +101,13 @@ var english = map[string]string{
 	"failure.title": "Known failures", "failure.bars": "Do not power up", "failure.positions": "Positions", "failure.symptoms": "Symptoms",
 	"failure.consequence": "Consequence", "failure.remedy": "Remedy", "severity.minor": "minor", "severity.major": "major", "severity.hazard": "hazard",
 
-	"drawing.title": "Drawing", "drawing.side": "Side", "drawing.zoom": "Zoom", "drawing.pick": "Choose a position in the drawing or in the list.", "drawing.pane": "Drawing, scrolls",
+	"drawing.title": "Drawing", "drawing.top": "Top", "drawing.bottom": "Bottom", "drawing.photo": "Photograph", "drawing.whole": "Whole", "drawing.turned": "Bottom side, turned over left to right.",
+	"legend.minus": "filled end: minus", "legend.frame": "places %s", "basis.measured": "measured", "basis.design-data": "from design data", "basis.photograph": "from a photograph", "go.hint": "C37",
+	"check.count": "%d measurements", "failure.mechanism": "How it fails", "drawing.side": "Side", "drawing.zoom": "Zoom", "drawing.pick": "Choose a position in the drawing or in the list.", "drawing.pane": "Drawing, scrolls",
 	"side.top": "Top side", "side.bottom": "Bottom side", "zone": "zone %s",
-	"positions.title": "Positions", "positions.filter": "Show by service", "positions.all": "All %d", "positions.caption": "%d positions in working order. Choose one to mark it on the drawing.",
-	"positions.drawing": "To the drawing", "col.designator": "Position", "col.part": "Part", "col.service": "Service",
+	"positions.title": "Positions", "positions.count": "%d positions", "positions.rest": "%d to leave",
+	"col.where": "Where", "col.designator": "Position", "col.part": "Part", "col.service": "Service",
 	"service.replace": "replace", "service.inspect": "inspect", "service.leave": "leave",
-	"thumb": "Jump to", "thumb.top": "Top",
 
 	"position.fit": "Fit instead:", "position.glued": "glued", "position.all": "All about %s", "position.unknown": "This board has never had a position %s. Look at its list of positions.",
 	"position.gone": "The map has no such position (any more); revision %d is current.", "position.facts": "What is known", "position.original": "Original part",

@@ -36,6 +36,7 @@ var choices = map[string][]string{
 	"withdrawn.":  {"dangerous", "illegal", "mistaken"},
 	"when.":       {"before-opening", "before-power-up", "while-working", "after"},
 	"circuit.":    part.Names(part.Circuits), "part.": partMembers(),
+	"basis.": {"measured", "design-data", "photograph"},
 	"stops.": {"mains", "charged-cell", "stored-charge"},
 	"minus.": {"right", "upper-right", "up", "upper-left", "left", "lower-left", "down", "lower-right"},
 }

@@ -42,7 +42,11 @@ func LayoutCompare(from, to *board.Map, d board.Difference, o Options) *Scene {
 	l.drawParts()
 	l.drawArrows()
 	l.drawLabels()
-	l.finish(to, compareWords(from, to, d, o), l.compareLegend())
+	if o.Bare {
+		l.finishBare(compareWords(from, to, d, o))
+	} else {
+		l.finish(to, compareWords(from, to, d, o), l.compareLegend())
+	}
 	return l.s
 }
 

@@ -33,7 +33,11 @@ type Options struct {
 	Date     string     // of the revision, as it is to be written
 	Prefix   string     // before the names of patterns and titles; letters only
 
-	Link func(designator string) string // where a part links to; nil or "": nowhere
+	Bare bool // without legend, title block and a sheet below: for pages that say these themselves
+
+	Link  func(designator string) string     // where a part links to; nil or "": nowhere
+	Zone  func(zone string, near int) string // where a zone links to, near times as large; nil: zones are no links
+	Photo string                             // address of the photograph of this side, exactly the frame's rectangle; "" for none
 }
 
 // Sign is what a badge says.
@@ -75,7 +79,12 @@ func Layout(m *board.Map, o Options) *Scene {
 	l.drawBoard()
 	l.drawParts()
 	l.drawLabels()
-	l.finish(m, boardWords(m, o, len(l.parts)), l.legend(o))
+	l.drawTouch()
+	if o.Bare {
+		l.finishBare(boardWords(m, o, len(l.parts)))
+	} else {
+		l.finish(m, boardWords(m, o, len(l.parts)), l.legend(o))
+	}
 	return l.s
 }
 
@@ -151,6 +160,7 @@ type layout struct {
 	area   rectangle // that the board with its labels may take
 	parts  []piece
 	em     float64 // size of the largest labels' letters
+	finger float64 // half of what a finger needs, where zones are links
 }
 
 const (

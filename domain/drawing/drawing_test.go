@@ -126,7 +126,7 @@ func read(t interface{ Fatalf(string, ...any) }, svg []byte) picture {
 				w := num("textLength")
 				x, y := num("x"), num("y")
 				box = rectangle{x - w/2, y - capTall*s.size, x + w/2, y}
-				if s.class != "labels" {
+				if !strings.HasPrefix(s.class, "labels") && s.class != "flag" {
 					box.x0, box.x1 = x, x+w
 				}
 				text = &s
@@ -148,7 +148,7 @@ func read(t interface{ Fatalf(string, ...any) }, svg []byte) picture {
 			stack = stack[:len(stack)-1]
 		case xml.CharData:
 			if text != nil {
-				if text.class == "labels" {
+				if strings.HasPrefix(text.class, "labels") || text.class == "flag" {
 					p.labels[string(tok)] = append(p.labels[string(tok)], box)
 				}
 				p.texts = append(p.texts, string(tok))

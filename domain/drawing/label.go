@@ -10,6 +10,7 @@ type label struct {
 	box      rectangle
 	width    float64 // of the text alone
 	grade    int     // index into grades: the size of its letters
+	on       bool    // it lies on its body
 	led      bool    // a leader line joins it to its part
 	from, to Point   // of the line: at the label, in the part
 }
@@ -231,6 +232,7 @@ func (s *seats) seat(i int) bool {
 		w, h := s.measure(p, g)
 		if c, b, found := s.beside(i, w, h, best-cost); found {
 			best, p.label.box = c+cost, b
+			p.label.on = b == around(p.body.c, w/2, h/2)
 			seated = p.label
 		}
 	}

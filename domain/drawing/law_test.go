@@ -42,7 +42,7 @@ func traced(s *Scene) map[string]*body {
 			out[it.Designator] = now
 		case it.Kind == Close:
 			now = nil
-		case now == nil || it.Ink == InkPole || it.Ink == InkSign || it.Ink == InkPlain || it.Ink == InkHalo || it.Ink == InkQuery:
+		case now == nil || it.Ink == InkTouch || it.Ink == InkPole || it.Ink == InkSign || it.Ink == InkPlain || it.Ink == InkHalo || it.Ink == InkQuery:
 		case it.Kind == Polygon:
 			now.add(along(append(slices.Clone(it.Points), it.Points[0])))
 		case it.Kind == Lines:
@@ -135,7 +135,7 @@ func written(s *Scene) (out []word) {
 		if class == "leaders" && it.Kind == Lines && it.Ink == InkLeader {
 			leaders = it.Points
 		}
-		if class == "labels" && it.Kind == Text {
+		if (strings.HasPrefix(class, "labels") || class == "flag") && it.Kind == Text {
 			b := rectangle{it.Center.X - it.Width/2, it.Center.Y - capTall*it.Size, it.Center.X + it.Width/2, it.Center.Y}
 			w := word{text: it.Text, box: b}
 			for k := 0; k+1 < len(leaders); k += 2 {

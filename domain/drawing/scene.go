@@ -14,6 +14,7 @@ const (
 	Lines               // separate strokes: Points taken in pairs
 	Ellipse             // Center, RX, RY, turned by Angle
 	Segment             // of the circle at Center with radius RX, cut off by a chord; Angle is the middle, Half the half width
+	Picture             // Href, stretched over the rectangle from Points[0] to Points[1]
 	Text                // at Center: the middle of its base line, or its start where Start is set
 )
 
@@ -42,6 +43,7 @@ type Scene struct {
 	Unit          float64 // line weight and hatching: the sheet units in one Weight
 	Prefix        string  // put before the names of patterns, so that two drawings can share a page
 	Title, Desc   string
+	Near          int  // how many times as large a phone shows it for a finger
 	Linked        bool // groups carry links, so the drawing is not one picture to a screen reader
 	Items         []Item
 	points        []Point // what the items' Points are cut from
@@ -66,9 +68,11 @@ const (
 	InkQuery
 	InkGlow
 	InkRing
+	InkFlag
 	InkLeader
 	InkLeaderRim
 	InkDot
+	InkTouch
 	InkRule
 	InkZone
 	InkText
@@ -96,6 +100,7 @@ const (
 	Solid                // Fill
 	Strokes              // slanting strokes over Fill
 	Dots                 // a raster of dots over Fill
+	Unseen               // nothing, and yet a finger finds it
 )
 
 // Look is what an ink looks like on paper. Colours are 0xRRGGBB.
@@ -138,8 +143,10 @@ var looks = [inkCount]Look{
 	InkQuery:        {Stroke: ink, Weight: 2.6},
 	InkGlow:         {Hatch: Solid, Fill: amber},
 	InkRing:         {Stroke: ink, Weight: 2.8},
+	InkFlag:         {Hatch: Solid, Fill: amber, Stroke: ink, Weight: 1.2},
 	InkLeader:       {Stroke: ink, Weight: 0.9},
 	InkLeaderRim:    {Stroke: paper, Weight: 3},
+	InkTouch:        {Hatch: Unseen},
 	InkDot:          {Hatch: Solid, Fill: ink, Stroke: paper, Weight: 0.8},
 	InkRule:         {Stroke: ink, Weight: 1},
 	InkZone:         {Hatch: Solid, Fill: soft, Stroke: soft, Weight: 0.6},

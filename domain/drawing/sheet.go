@@ -18,19 +18,45 @@ const (
 
 // drawBoard settles where everything stands on the sheet and draws the board.
 func (l *layout) drawBoard() {
+	l.trim()
 	l.area.x0 -= zoneStrip
 	l.area.y0 -= zoneStrip
-	wide := math.Max(l.area.x1-l.area.x0, leastWide)
+	wide := l.area.x1 - l.area.x0
+	if !l.o.Bare {
+		wide = math.Max(wide, leastWide)
+	}
 	dx := border + (wide-(l.area.x1-l.area.x0))/2 - l.area.x0
 	dy := border - l.area.y0
 	l.shift(dx, dy)
 	l.s.Width = wide + 2*border
 	l.s.Unit = math.Max(0.25, math.Min(1.3, l.em/13))
+	l.fitFinger()
 	l.s.add(Item{Kind: Open, Class: "sheet"})
 	l.s.polygon(InkBoard, l.outl...)
+	if l.o.Photo != "" {
+		l.s.add(Item{Kind: Picture, Href: l.o.Photo, Points: l.s.keep([]Point{{l.origin.X, l.origin.Y - l.size.Y}, {l.origin.X + l.size.X, l.origin.Y}})})
+	}
 	l.drawOrigin()
 	l.drawZones()
 	l.s.add(Item{Kind: Close})
+}
+
+// trim takes away the room that no label took.
+func (l *layout) trim() {
+	const margin = 12.0 // rings of marks and line weights
+	a := rectangle{0, 0, l.size.X, l.size.Y}
+	for _, p := range l.outl {
+		a = a.with(around(p, 0, 0))
+	}
+	for i := range l.parts {
+		p := &l.parts[i]
+		hx, hy := p.body.extent()
+		a = a.with(around(p.body.c, hx, hy))
+		if !p.quiet {
+			a = a.with(p.label.box)
+		}
+	}
+	l.area = rectangle{a.x0 - margin, a.y0 - margin, a.x1 + margin, a.y1 + margin}
 }
 
 func (l *layout) shift(dx, dy float64) {
@@ -86,6 +112,10 @@ func (l *layout) drawPart(p *piece) {
 	}
 	d := p.pos.Designator
 	l.s.add(Item{Kind: Open, Name: "pos-" + name(d), Designator: d, Title: positionText(p.pos), Href: l.href(d), Ink: p.ink})
+	if hx, hy := p.body.extent(); l.finger > 0 && math.Min(hx, hy) < l.finger {
+		hx, hy = math.Max(hx, l.finger), math.Max(hy, l.finger)
+		l.s.rect(InkTouch, p.body.c.X-hx, p.body.c.Y-hy, 2*hx, 2*hy)
+	}
 	p.body.draw(l.s, p.ink, Unsure(p.pos))
 	l.s.add(Item{Kind: Close})
 }
@@ -164,7 +194,8 @@ func (l *layout) drawLabels() {
 	for d := range duties {
 		k := [...]Ink{InkLabelLeave, InkLabelInspect, InkLabelReplace}[d]
 		for n := range grades {
-			l.drawGrade(d, n, k)
+			l.drawGrade(d, n, k, "labels")
+			l.drawGrade(d, n, k, "labels on")
 		}
 	}
 }
@@ -191,23 +222,32 @@ func (l *layout) drawSigns() {
 	l.s.add(Item{Kind: Close})
 }
 
-// drawGrade draws the designators of one duty in one size, in a group that
-// says so once for them all.
-func (l *layout) drawGrade(d duty, grade int, k Ink) {
-	l.s.add(Item{Kind: Open, Class: "labels", Ink: k, Size: l.em * grades[grade]})
+// drawGrade draws the designators of one duty in one size, on their bodies or
+// beside them, in a group that says so once for them all.
+func (l *layout) drawGrade(d duty, grade int, k Ink, class string) {
+	begun := false
 	for i := range l.parts {
-		if p := &l.parts[i]; p.duty == d && p.label.grade == grade && !p.quiet {
-			l.drawLabel(p, k)
+		p := &l.parts[i]
+		if p.quiet || p.duty != d || p.label.grade != grade || p.label.on != (class == "labels on") {
+			continue
 		}
+		if !begun {
+			l.s.add(Item{Kind: Open, Class: class, Ink: k, Size: l.em * grades[grade]})
+			begun = true
+		}
+		l.drawLabel(p, k)
 	}
-	l.s.add(Item{Kind: Close})
+	if begun {
+		l.s.add(Item{Kind: Close})
+	}
 }
 
 func (l *layout) drawLabel(p *piece, k Ink) {
 	b, em := p.label.box, l.em*grades[p.label.grade]
 	if p.marked {
-		l.s.rect(InkGlow, b.x0, b.y0, b.x1-b.x0, b.y1-b.y0)
-		l.s.rect(InkRule, b.x0, b.y0, b.x1-b.x0, b.y1-b.y0)
+		l.s.add(Item{Kind: Open, Class: "flag", Ink: k, Size: em})
+		defer l.s.add(Item{Kind: Close})
+		l.s.rect(InkFlag, b.x0, b.y0, b.x1-b.x0, b.y1-b.y0)
 	}
 	t := Item{Kind: Text, Ink: k, Center: Point{(b.x0 + b.x1) / 2, (b.y0+b.y1)/2 + capTall*em/2}, Size: em,
 		Text: p.pos.Designator, Width: p.label.width}
@@ -317,6 +357,14 @@ func (l *layout) finish(m *board.Map, t title, keys []key) {
 	s.add(Item{Kind: Close})
 	s.Unit = thick
 	s.Items[0] = Item{Kind: Polygon, Ink: InkSheet, Points: []Point{{0, 0}, {s.Width, 0}, {s.Width, s.Height}, {0, s.Height}}}
+}
+
+// finishBare leaves out what a page around the drawing says.
+func (l *layout) finishBare(t title) {
+	s := l.s
+	s.Title, s.Desc = t.title, t.desc
+	s.Height = l.area.y1 + border
+	s.Items = s.Items[1:]
 }
 
 func (l *layout) drawKeys(keys []key, y float64) float64 {

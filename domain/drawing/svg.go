@@ -161,6 +161,8 @@ func (w *writer) paint(k Ink, kind Kind) {
 		if kind != Lines { // strokes enclose nothing
 			w.str(` fill="none"`)
 		}
+	case Unseen:
+		w.str(` fill-opacity="0"`)
 	case Solid:
 		w.str(` fill="`, colour(look.Fill), `"`)
 	default:
@@ -209,6 +211,8 @@ func (w *writer) item(it *Item) {
 		w.segment(it)
 	case Text:
 		w.text(it)
+	case Picture:
+		w.picture(it)
 	}
 }
 
@@ -305,6 +309,17 @@ func (w *writer) text(it *Item) {
 	w.str(">")
 	w.escape(it.Text)
 	w.str("</text>")
+}
+
+func (w *writer) picture(it *Item) {
+	a, b := it.Points[0], it.Points[1]
+	w.str("<image")
+	w.quoted("href", it.Href)
+	w.attr("x", a.X)
+	w.attr("y", a.Y)
+	w.attr("width", b.X-a.X)
+	w.attr("height", b.Y-a.Y)
+	w.str(` preserveAspectRatio="none"/>`)
 }
 
 func (w *writer) quoted(name, value string) {

@@ -6,12 +6,14 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/part"
+	"boardlore/domain/quantity"
 )
 
 // words holds every sentence that a drawing writes, so that another language
 // can be put in one place.
 var words = struct {
 	replace, inspect, leave, negative, unsure, guessed, marked     string
+	bipolar, zone                                                  string
 	old, fresh, same                                               string
 	name, side, equipment, board, scale, revision, variant, digest string
 	date, licence, frame, changes, changesTitle                    string
@@ -19,7 +21,7 @@ var words = struct {
 	signs                                                          [Lost + 1]string
 	basis                                                          map[string]string
 }{
-	replace: "replace", inspect: "inspect", leave: "leave", negative: "filled end: negative lead",
+	bipolar: "bipolar", zone: "Zone", replace: "replace", inspect: "inspect", leave: "leave", negative: "filled end: negative lead",
 	unsure: "polarity not recorded", guessed: "dashed: size not recorded", marked: "marked",
 	old: "before", fresh: "after", same: "unchanged",
 	name: "NAME", side: "SIDE", equipment: "EQUIPMENT", board: "BOARD", scale: "SCALE", revision: "REVISION",
@@ -136,40 +138,52 @@ func positionText(p *board.Position) string {
 	return t
 }
 
+// PartBrief says what tells a part from its neighbours on the board: value,
+// ratings and what is peculiar about it.
+func PartBrief(p *part.Part) string {
+	if p.Value.IsZero() && p.Current.IsZero() {
+		return PartText(p)
+	}
+	ws := append(unless(p.Value.IsZero(), p.Value.String()), ratings(p)...)
+	switch p.Class {
+	case part.Capacitor:
+		if strings.HasPrefix(string(p.Construction), "tantalum") {
+			ws = append(ws, p.Construction.Words())
+		}
+	case part.Resistor, part.Inductor:
+	default:
+		ws = append(ws, p.Class.Words())
+	}
+	return strings.Join(ws, " ")
+}
+
 // PartText says in a few words what a part is: value, tolerance, ratings, what
 // it is made of, what is printed on it.
 func PartText(p *part.Part) string {
-	var ws []string
-	add := func(s string) {
-		if s != "" {
-			ws = append(ws, s)
-		}
+	ws := append(unless(p.Value.IsZero(), p.Value.String()), unless(p.Tolerance.IsZero(), p.Tolerance.String())...)
+	ws = append(append(ws, ratings(p)...), unless(kindText(p) == "", kindText(p))...)
+	return strings.Join(append(ws, unless(p.Text == "", "“"+p.Text+"”")...), " ")
+}
+
+// unless is the text alone, or nothing where there is none.
+func unless(none bool, text string) []string {
+	if none {
+		return nil
 	}
-	if !p.Value.IsZero() {
-		add(p.Value.String())
+	return []string{text}
+}
+
+func ratings(p *part.Part) (ws []string) {
+	for _, q := range []quantity.Quantity{p.Voltage, p.Current, p.Power} {
+		ws = append(ws, unless(q.IsZero(), q.String())...)
 	}
-	if !p.Tolerance.IsZero() {
-		add(p.Tolerance.String())
+	for _, s := range []string{p.SafetyClass, p.Chemistry} {
+		ws = append(ws, unless(s == "", s)...)
 	}
-	if !p.Voltage.IsZero() {
-		add(p.Voltage.String())
-	}
-	if !p.Current.IsZero() {
-		add(p.Current.String())
-	}
-	if !p.Power.IsZero() {
-		add(p.Power.String())
-	}
-	add(p.SafetyClass)
-	add(p.Chemistry)
 	if p.Polarised != nil && !*p.Polarised && p.Class == part.Capacitor {
-		add("bipolar")
+		ws = append(ws, words.bipolar)
 	}
-	add(kindText(p))
-	if p.Text != "" {
-		add("“" + p.Text + "”")
-	}
-	return strings.Join(ws, " ")
+	return ws
 }
 
 func kindText(p *part.Part) string {

@@ -50,11 +50,8 @@ func (l *layout) drawZones() {
 	w, h := l.size.X/float64(cols), l.size.Y/float64(rows)
 	up, left := l.area.y0+size, l.area.x0+size*.6
 	for i := range cols {
-		x, name := x0+float64(i)*w, column(i)
-		if l.o.Side == board.Bottom {
-			name = column(cols - 1 - i)
-		}
-		text(name, x+w/2, up)
+		x := x0 + float64(i)*w
+		text(column(l.seen(i, cols)), x+w/2, up)
 		if i > 0 {
 			l.s.lines(InkZone, Point{x, up - size*.8}, Point{x, up + size*.4})
 		}

@@ -5,13 +5,16 @@
   const pane = document.querySelector("#drawing .pane, .drawing .pane");
   if (!pane) return;
 
-  const steps = [1, 2, 4];
+  const most = 12, steps = [1, 2, 4, 8];
+  const now = () => { for (let n = most; n > 1; n--) if (pane.classList.contains("zoom-" + n)) return n; return 1; };
   const zoom = (n, at) => {
     const svg = pane.querySelector("svg");
     const box = pane.getBoundingClientRect();
     const x = at ? at.x - box.left : box.width / 2, y = at ? at.y - box.top : box.height / 2;
     const before = svg.getBoundingClientRect().width;
-    for (const s of steps) pane.classList.toggle("zoom-" + s, s === n);
+    if (now() === 1 && n > 1) pane.style.height = Math.max(box.height, Math.min(innerHeight * 0.5, box.width)) + "px";
+    for (let i = 1; i <= most; i++) pane.classList.toggle("zoom-" + i, i === n);
+    if (n === 1) pane.style.height = "";
     const k = svg.getBoundingClientRect().width / before;
     pane.scrollLeft = (pane.scrollLeft + x) * k - x;
     pane.scrollTop = (pane.scrollTop + y) * k - y;
@@ -19,15 +22,14 @@
       if (+a.dataset.zoom === n) a.setAttribute("aria-current", "true"); else a.removeAttribute("aria-current");
     }
   };
-  const now = () => steps.find((s) => pane.classList.contains("zoom-" + s)) || 1;
   for (const a of document.querySelectorAll("[data-zoom]")) {
     a.addEventListener("click", (e) => { e.preventDefault(); zoom(+a.dataset.zoom); });
   }
   pane.addEventListener("wheel", (e) => {
     if (!e.ctrlKey) return;
     e.preventDefault();
-    const i = steps.indexOf(now()) + (e.deltaY < 0 ? 1 : -1);
-    if (steps[i]) zoom(steps[i], { x: e.clientX, y: e.clientY });
+    const to = e.deltaY < 0 ? steps.find((s) => s > now()) : steps.findLast((s) => s < now());
+    if (to) zoom(to, { x: e.clientX, y: e.clientY });
   }, { passive: false });
 
   let from = null, moved = false;
@@ -62,45 +64,49 @@
   }
   const row = (d) => document.getElementById("row-" + d);
   const beside = matchMedia("(min-width: 56.01rem)");
-  const circle = (g, name, wide) => {
-    const b = g.getBBox(), c = document.createElementNS("http://www.w3.org/2000/svg", "circle");
-    c.setAttribute("class", name);
-    c.setAttribute("cx", b.x + b.width / 2);
-    c.setAttribute("cy", b.y + b.height / 2);
-    c.setAttribute("r", Math.max(b.width, b.height) / 2 + 6);
-    c.setAttribute("stroke-width", wide);
-    const a = g.closest("a") || g;
-    a.before(c);
+  // around lays the outline of a body, or of a label, with some room, as the
+  // server does.
+  const around = (e, before, name, room, wide) => {
+    const b = e.getBBox(), round = e.tagName === "circle";
+    const c = document.createElementNS("http://www.w3.org/2000/svg", round ? "circle" : "rect");
+    const set = (o) => { for (const k in o) c.setAttribute(k, o[k]); };
+    set({ class: name, "stroke-width": wide });
+    if (round) set({ cx: b.x + b.width / 2, cy: b.y + b.height / 2, r: b.width / 2 + room });
+    else set({ x: b.x - room, y: b.y - room, width: b.width + 2 * room, height: b.height + 2 * room });
+    before.before(c);
   };
+  const body = (g) => [...g.children].find((e) => e.tagName !== "title" && !e.hasAttribute("fill-opacity")) || g;
+  const label = (d) => [...pane.querySelectorAll(".labels text")].find((t) => t.textContent === d);
   const line = document.querySelector(".picked-line");
   // say puts the row of a position beside the drawing.
   const say = (r) => {
-    const b = document.createElement("b"), cells = r.querySelectorAll("td");
+    const b = document.createElement("b"), told = document.createElement("div");
     b.textContent = r.dataset.row;
     b.className = "name";
-    const para = (...parts) => { const p = document.createElement("p"); p.append(...parts); return p; };
-    const minus = cells[0].querySelector(".minus"), instead = cells[0].querySelector(".instead");
-    const text = [...cells[0].cloneNode(true).childNodes].filter((n) => n.nodeName !== "SMALL" && !n.classList?.contains("instead"));
+    told.className = "told";
+    told.append(...r.querySelector(".told").cloneNode(true).childNodes);
     line.classList.add("chosen");
-    line.replaceChildren(para(b, " ", ...text, " ", ...cells[1].cloneNode(true).childNodes),
-      ...(minus ? [para(minus.cloneNode(true))] : []), ...(instead ? [para(instead.cloneNode(true))] : []),
-      para(r.querySelector("small a:last-child").cloneNode(true)));
+    line.replaceChildren(b, " ", told);
   };
   const pick = (d, follow) => {
-    for (const c of pane.querySelectorAll(".ring, .glow")) c.remove();
+    for (const c of pane.querySelectorAll(".ring, .glow, .tile")) c.remove();
+    for (const c of pane.querySelectorAll(".flagged")) c.classList.remove("flagged");
     pane.classList.add("chosen");
     for (const r of rows) {
       r.classList.toggle("marked", r.dataset.row === d);
       const a = r.querySelector("th a");
       if (r.dataset.row === d) a.setAttribute("aria-current", "true"); else a.removeAttribute("aria-current");
     }
-    const box = row(d).closest("tbody")?.querySelector(".open");
+    const box = row(d).closest("tbody")?.querySelector(".open"), fold = row(d).closest("details");
     if (box) box.checked = true;
+    if (fold) fold.open = true;
     say(row(d));
     const g = shape(d);
     if (g) {
-      circle(g, "glow", 10);
-      circle(g, "ring", 4);
+      around(body(g), g.closest("a") || g, "glow", 5, 9);
+      around(body(g), g.closest("a") || g, "ring", 7, 3);
+      const t = label(d);
+      if (t) { around(t, t, "tile", 0, 1.5); t.classList.add("flagged"); }
       if (follow === "drawing") show(g);
     }
     if (follow === "row" && beside.matches) row(d).scrollIntoView({ block: "nearest" });
@@ -112,6 +118,15 @@
     const a = e.target.closest("a");
     if (moved) { e.preventDefault(); moved = false; return; }
     if (!a) return;
+    if (a.closest(".zones")) {
+      e.preventDefault();
+      const zone = a.getBoundingClientRect(), x = zone.left + zone.width / 2, y = zone.top + zone.height / 2;
+      zoom(+pane.dataset.near, { x, y });
+      const at = a.getBoundingClientRect(), p = pane.getBoundingClientRect();
+      pane.scrollLeft += at.left + at.width / 2 - p.left - p.width / 2;
+      pane.scrollTop += at.top + at.height / 2 - p.top - p.height / 2;
+      return;
+    }
     const g = a.querySelector("g[data-designator]");
     const d = g ? g.dataset.designator : a.textContent.trim();
     if (!row(d)) return;
