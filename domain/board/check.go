@@ -50,9 +50,10 @@ func Check(m *Map) []finding.Finding {
 // checker gathers findings about one map.
 type checker struct {
 	m           *Map
-	uncertainty float64 // of the frame, mm
-	steps       int     // left for the comparison of bodies, below nought when it was cut short
-	mild        int     // findings that are no stops
+	uncertainty float64              // of the frame, mm
+	texts       map[[2]string]string // the words that turn a text round, by class and text
+	steps       int                  // left for the comparison of bodies, below nought when it was cut short
+	mild        int                  // findings that are no stops
 	findings    []finding.Finding
 }
 

@@ -23,6 +23,7 @@ func (c *checker) position(p *Position, w where) {
 	c.plausible(p.Designator, &p.Part, w, "part")
 	c.construction(p.Designator, &p.Part, w, "part")
 	c.preferred(p.Designator, &p.Part, w)
+	c.text(p.Designator, &p.Part, w, "part")
 	c.working(p, w)
 	c.polarity(p, w)
 	c.safety(p, w)
@@ -32,6 +33,7 @@ func (c *checker) position(p *Position, w where) {
 		c.units(p.Designator, &p.Replacement.Part, w, "replacement/part")
 		c.plausible(p.Designator, &p.Replacement.Part, w, "replacement/part")
 		c.construction(p.Designator, &p.Replacement.Part, w, "replacement/part")
+		c.text(p.Designator, &p.Replacement.Part, w, "replacement/part")
 		c.replacement(p, w)
 	}
 }

@@ -36,6 +36,7 @@ type Text struct {
 	Readings []Reading
 	LeftOver []string
 	Sure     bool
+	Turned   []string    // the words that deny, offer a choice, or speak of another part or of what was
 	Spans    []Explained // where they were asked for
 }
 
@@ -216,9 +217,9 @@ func (p *partReader) has(member string) bool {
 
 // finish makes the readings out of what was found.
 func (p *partReader) finish() (Text, error) {
-	out := Text{LeftOver: p.leftOver()}
+	out := Text{LeftOver: p.leftOver(), Turned: p.turning()}
 	if len(p.values) == 0 && (len(p.fields) == 0 || len(p.fields) == 1 && p.fields[0].Member == "quantity") {
-		return Text{}, p.unreadable()
+		return Text{Turned: out.Turned}, p.unreadable()
 	}
 	base := Reading{Class: p.class, Fields: p.fields, Text: p.joined(), Doubts: p.doubts}
 	if p.about {
@@ -250,6 +251,17 @@ func (p *partReader) finish() (Text, error) {
 	}
 	out.Sure = p.sure(&out)
 	return out, nil
+}
+
+// turning lists the words that turn a text round, with what they reach.
+func (p *partReader) turning() (out []string) {
+	for _, k := range p.got {
+		switch s := &p.spans[k]; s.act {
+		case actNot, actOr, actWas, actLike, actNegated:
+			out = append(out, p.source(s.i, s.j))
+		}
+	}
+	return out
 }
 
 func (p *partReader) unreadable() error {
