@@ -215,3 +215,33 @@ func (s *Store) Doubts(ctx context.Context, boardID string, open bool, p Page) (
 	}
 	return page(slices.Clip(out), p.limit(), func(d *Doubt) string { return strconv.FormatInt(d.ID, 10) }), nil
 }
+
+// OpenDoubts lists the doubts about every board that nobody answered yet, the
+// oldest first.
+func (s *Store) OpenDoubts(ctx context.Context, most int) ([]Doubt, error) {
+	rows, err := s.db.Query(ctx, doubtColumns+` WHERE d.answer IS NULL ORDER BY d.id LIMIT $1`, most)
+	if err != nil {
+		return nil, fail(err, "open doubts")
+	}
+	out, err := pgx.CollectRows(rows, scanDoubt)
+	return out, fail(err, "open doubts")
+}
+
+// OpenDoubt gets a doubt about a board that nobody answered yet. NotFound
+// doubt-unknown; Conflict doubt-answered.
+func (s *Store) OpenDoubt(ctx context.Context, boardID string, id int64) (*Doubt, error) {
+	rows, err := s.db.Query(ctx, doubtColumns+` WHERE d.board = $1 AND d.id = $2`, boardID, id)
+	if err != nil {
+		return nil, fail(err, "doubt %d", id)
+	}
+	d, err := pgx.CollectExactlyOneRow(rows, scanDoubt)
+	switch {
+	case noRows(err):
+		return nil, missing("doubt-unknown", "Board %s has no doubt %d: look for it in the list of its doubts.", boardID, id)
+	case err != nil:
+		return nil, fail(err, "doubt %d", id)
+	case d.AnsweredAt != nil:
+		return nil, fault.New(fault.Conflict, "doubt-answered", fmt.Sprintf("Doubt %d is answered already: raise another one for what is still wrong.", id))
+	}
+	return &d, nil
+}

@@ -51,6 +51,7 @@ type boardPage struct {
 	Before, After []board.Measurement
 	Old           bool // not the current revision
 	Seen          *record.Experience
+	Doubts        *doubts
 
 	at        address
 	landmarks *drawing.Landmarks
@@ -239,6 +240,9 @@ func (p *Pages) board(c echo.Context, v *visit) error {
 	if err != nil {
 		return err
 	}
+	if b.Doubts, err = p.doubtsAbout(c, v, b, ""); err != nil {
+		return err
+	}
 	o := b.drawingOptions()
 	o.Bare, o.Side, o.Link, o.Zone = true, b.Side, b.rowLink, b.zoneLink
 	if b.Mark != "" {
@@ -253,7 +257,7 @@ func (p *Pages) board(c echo.Context, v *visit) error {
 	if b.at.revision != "" {
 		twin = query("/v1/boards/"+b.at.board+"/revisions/"+b.at.revision, "variant", b.Variant)
 	}
-	return p.render(c, http.StatusOK, "board", view{Title: b.Name(), Nav: "home", JSON: twin, Wide: true, Visit: v, Body: b})
+	return p.render(c, http.StatusOK, "board", view{Title: b.Name(), Nav: "home", JSON: twin, Wide: true, Visit: v, Notice: doubtNotice(c), Body: b})
 }
 
 // inline puts a drawing of ours into a page; it escapes what it holds itself.
@@ -452,6 +456,9 @@ func (p *Pages) position(c echo.Context, v *visit) error {
 	if pv.Position == nil && len(pv.History) == 0 {
 		return fault.New(fault.NotFound, "designator-unknown", t("position.unknown", d))
 	}
+	if pv.Doubts, err = p.doubtsAbout(c, v, b, d); err != nil {
+		return err
+	}
 	title := d
 	if pv.Position != nil {
 		pv.Cautions = cautionsOf(b.Map, d)
@@ -460,7 +467,7 @@ func (p *Pages) position(c echo.Context, v *visit) error {
 		pv.Gone = true
 		pv.Position = &board.Position{Designator: d}
 	}
-	return p.render(c, http.StatusOK, "position", view{Title: title + ", " + b.Map.Name, Nav: "home", Wide: true, Visit: v,
+	return p.render(c, http.StatusOK, "position", view{Title: title + ", " + b.Map.Name, Nav: "home", Wide: true, Visit: v, Notice: doubtNotice(c),
 		JSON: "/v1/boards/" + b.at.board + "/positions/" + url.PathEscape(d) + "/history", Body: &pv})
 }
 

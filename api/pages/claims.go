@@ -47,6 +47,14 @@ func gathered(changes []board.DifferenceEntry) []board.DifferenceEntry {
 	return out
 }
 
+// conversation is what reviewers said of a proposal, and what was answered.
+type conversation struct {
+	Visit     *visit
+	Proposal  int64
+	Reviews   []review.Review
+	MayAnswer bool
+}
+
 // seenOf reads what a reviewer ticked: positions, and on what they were seen.
 func seenOf(ticked []string, on string) []review.Seen {
 	var out []review.Seen

@@ -32,6 +32,7 @@ type draftView struct {
 	Base      int    // revision that it corrects; 0 for a new board, store.Unsaid where it has to be asked
 	Released  []int  // revisions that it may correct, where that has to be asked
 	Proposal  int64  // proposal that it amends; 0 for none
+	Doubt     int64  // that it settles; 0 for none
 	IfMatch   string // digest of the proposal's map when the editing began
 	Page      int    // of the table, from 0
 	Pages     int
@@ -98,7 +99,11 @@ func (p *Pages) contribute(c echo.Context, v *visit) error {
 		if err != nil {
 			return err
 		}
-		return p.showDraft(c, v, http.StatusOK, &draftView{Map: string(r.Canonical), Base: r.Number})
+		e := &draftView{Map: string(r.Canonical), Base: r.Number}
+		if err := p.beginByDoubt(c, e, r.Board); err != nil {
+			return err
+		}
+		return p.showDraft(c, v, http.StatusOK, e)
 	}
 	return p.start(c, v, http.StatusOK, startView{})
 }
@@ -212,6 +217,7 @@ func (p *Pages) edit(c echo.Context, v *visit) error {
 	}
 	e.Page, _ = strconv.Atoi(c.FormValue("page"))
 	e.Proposal, _ = strconv.ParseInt(c.FormValue("proposal"), 10, 64)
+	e.Doubt, _ = strconv.ParseInt(c.FormValue("doubt"), 10, 64)
 	d, err := readDraft([]byte(e.Map))
 	if err != nil {
 		return p.start(c, v, http.StatusUnprocessableEntity, startView{Refusal: t("contribute.notjson")})
@@ -266,6 +272,7 @@ func (p *Pages) submit(c echo.Context, v *visit, e *draftView) error {
 		}
 	}
 	if err == nil {
+		p.settle(c, v, e, receipt)
 		return c.Redirect(http.StatusSeeOther, "/proposals/"+strconv.FormatInt(receipt.Proposal, 10)+"?done="+done)
 	}
 	status, ok := refused(err)

@@ -34,6 +34,7 @@ type deskView struct {
 	Queue     []queued
 	Truncated bool
 	Closed    []store.Proposal // newest first
+	Doubts    []openDoubt      // oldest first
 }
 
 // desk lists the open proposals: hazardous ones first, then the oldest.
@@ -62,7 +63,14 @@ func (p *Pages) desk(c echo.Context, v *visit) error {
 	if d.Closed, err = p.closed(c); err != nil {
 		return err
 	}
-	return p.render(c, http.StatusOK, "desk", view{Title: t("desk.title"), Nav: "desk", JSON: "/v1/proposals?state=open", Visit: v, Body: d})
+	doubted, err := p.store.OpenDoubts(ctx, mostDoubted)
+	if err != nil {
+		return err
+	}
+	for _, x := range doubted {
+		d.Doubts = append(d.Doubts, openDoubt{x, mayAnswer(v, &x)})
+	}
+	return p.render(c, http.StatusOK, "desk", view{Title: t("desk.title"), Nav: "desk", Notice: doubtNotice(c), JSON: "/v1/proposals?state=open", Visit: v, Body: d})
 }
 
 // judgement is how a proposal stood at an event.
@@ -134,6 +142,7 @@ type proposalView struct {
 
 	Own                                                  bool
 	MayReview, MayRelease, MayDecline, MayWithdraw, Open bool
+	MayAnswer                                            bool
 	Blanks                                               []int // rows for remarks
 	Filled                                               reviewForm
 	Refusal                                              *fault.Error
@@ -176,7 +185,7 @@ func (p *Pages) showProposal(c echo.Context, v *visit, status int, filled review
 	}
 	pv.allow(v)
 	notice := ""
-	if k := c.QueryParam("done"); oneOf(k, "submitted", "amended", "reviewed", "released", "declined", "withdrawn") != "" {
+	if k := c.QueryParam("done"); oneOf(k, "submitted", "amended", "unchanged", "reviewed", "answered", "released", "declined", "withdrawn") != "" {
 		notice = t("done." + k)
 	}
 	return p.render(c, status, "proposal", view{Title: t("proposal.title", id) + ", " + d.Title, Nav: "desk", Wide: true, Visit: v, Notice: notice,
@@ -239,6 +248,7 @@ func (pv *proposalView) allow(v *visit) {
 	pv.Own = v.SignedIn() && pv.AuthorID == v.Actor.ID
 	may := func(a review.Act) bool { return review.Allowed(a, v.Actor.Role, pv.Own, pv.State) == nil }
 	pv.MayReview, pv.MayRelease, pv.MayDecline, pv.MayWithdraw = may(review.Examine), may(review.Release), may(review.Decline), may(review.Withdraw)
+	pv.MayAnswer = may(review.Answer)
 }
 
 // review gives a verdict.
@@ -271,6 +281,21 @@ func (p *Pages) decline(c echo.Context, v *visit) error {
 
 func (p *Pages) withdraw(c echo.Context, v *visit) error {
 	return p.decide(c, v, "withdrawn", p.store.Withdraw)
+}
+
+// answerReview says something to a review, as the author or a reviewer.
+func (p *Pages) answerReview(c echo.Context, v *visit) error {
+	id, err := proposalID(c)
+	if err != nil {
+		return err
+	}
+	r := c.Request()
+	to, err := strconv.ParseInt(r.PostFormValue("review"), 10, 64)
+	if err != nil {
+		return fault.New(fault.NotFound, "review-unknown", t("review.unknown"))
+	}
+	_, err = p.store.Answer(r.Context(), v.Actor, store.Answering{Proposal: id, Review: to, Text: strings.TrimSpace(r.PostFormValue("text"))})
+	return p.acted(c, v, id, "answered", reviewForm{}, err)
 }
 
 // acted goes back to the proposal after an act, or shows why it was refused

@@ -14,6 +14,7 @@ import (
 	"boardlore/domain/kit"
 	"boardlore/domain/list"
 	"boardlore/domain/part"
+	"boardlore/domain/review"
 )
 
 // functions are what templates call.
@@ -43,6 +44,10 @@ func (p *Pages) functions() template.FuncMap {
 		"decision": func(v *visit, id int64, digest, act string) decisionForm {
 			return decisionForm{v, id, digest, act}
 		},
+		"talk": func(v *visit, proposal int64, rs []review.Review, may bool) conversation {
+			return conversation{v, proposal, rs, may}
+		},
+		"doubted":  func(v *visit, d openDoubt, back string) doubtForm { return doubtForm{v, &d, back} },
 		"choices":  choicesOf,
 		"keyid":    passkeyID,
 		"readings": func(j *jobView, stage string, cs []bench.Check) readingSteps { return readingSteps{j, stage, cs} },

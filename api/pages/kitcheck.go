@@ -2,6 +2,7 @@ package pages
 
 import (
 	"bytes"
+	"errors"
 	"io"
 	"net/http"
 	"strconv"
@@ -142,6 +143,33 @@ func upload(c echo.Context, field string, most int64) ([]byte, error) {
 		return nil, fault.New(fault.Invalid, "file-too-large", t("file.large", most>>20))
 	}
 	return data, nil
+}
+
+// uploads reads every file of a form's field.
+func uploads(c echo.Context, field string, most int64) ([][]byte, error) {
+	form := c.Request().MultipartForm
+	if form == nil {
+		return nil, nil
+	}
+	var out [][]byte
+	for _, head := range form.File[field] {
+		if head.Size == 0 {
+			continue // nothing was chosen
+		}
+		if head.Size > most {
+			return nil, fault.New(fault.Invalid, "file-too-large", t("file.large", most>>20))
+		}
+		f, err := head.Open()
+		if err != nil {
+			return nil, err
+		}
+		data, err := io.ReadAll(f)
+		if err := errors.Join(err, f.Close()); err != nil {
+			return nil, err
+		}
+		out = append(out, data)
+	}
+	return out, nil
 }
 
 // show puts the result on the drawing and sorts positions into those to look

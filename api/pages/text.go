@@ -145,8 +145,15 @@ var english = map[string]string{
 	"draft.base.why": "This board is known here. What others corrected after that revision is kept; made from the wrong one, this would take it back.",
 	"desk.title":     "Desk", "desk.order": "Open proposals: hazardous ones first, then the oldest.", "desk.by": "%s, %s", "desk.base": "on revision %d", "desk.new": "new board",
 	"desk.endorsed": "%d of %d endorsements", "desk.hazard": "hazardous", "desk.ready": "ready for release", "desk.conflicts": "%d conflicts", "desk.own": "yours", "desk.newcomer": "new contributor",
-	"desk.truncated": "There are more open proposals than are shown.", "desk.empty": "No proposal is open.", "desk.closed": "Closed lately",
+	"desk.truncated": "There are more open proposals than are shown.", "desk.empty": "No proposal is open.", "desk.closed": "Closed lately", "desk.doubts": "Doubts that nobody answered yet (%d)",
 	"state.submitted": "submitted", "state.returned": "returned", "state.released": "released", "state.declined": "declined", "state.withdrawn": "withdrawn",
+
+	"doubt.title": "Doubts", "doubt.none": "Nobody has doubted anything here.", "doubt.raise": "Something is wrong here", "doubt.at": "Designator (may be empty)",
+	"doubt.text": "What is wrong, in a sentence", "doubt.photo": "Photographs (may be left out)", "doubt.go": "Say it", "doubt.signin": "Something is wrong here? Sign in to say so.",
+	"doubt.by": "%s, %s, on revision %d", "doubt.picture": "Photograph of what is doubted", "doubt.correct": "Turn it into a correction", "doubt.answer": "Answer",
+	"doubt.answer.go": "Answer it", "doubt.unknown": "A doubt's number is in its address.", "doubt.summary": "Doubt %d: %s", "doubt.settled": "Proposal %d answers it.",
+	"done.unchanged": "Nothing was changed: that is what the proposal holds already.", "review.answer": "Answer %s", "review.answer.go": "Answer it", "review.unknown": "This proposal has no such review.",
+	"done.doubted": "It is kept, and shown until it is answered.", "done.answered": "The answer was kept.",
 
 	"proposal.title": "Proposal %d", "proposal.unknown": "A proposal's number is in its address.", "proposal.state": "State", "proposal.closed": "by %s", "proposal.author": "Author",
 	"proposal.base": "Made from", "proposal.version": "Version", "proposal.ready": "It can be released.", "proposal.needs": "Before a release:",

@@ -25,7 +25,7 @@ var choices = map[string][]string{
 	"severity.": {"minor", "major", "hazard"}, "measure.": {"resistance", "voltage", "current", "continuity"},
 	"finding.": {"stop", "caution", "note"}, "change.": {"hazard", "change", "editorial"}, "service.": part.Names(board.Services),
 	"side.": part.Names(board.Sides), "state.": {"submitted", "returned", "released", "declined", "withdrawn"},
-	"verdict.": {"endorse", "query", "object", "endorse.help", "query.help", "object.help"}, "done.": {"submitted", "amended", "reviewed", "released", "declined", "withdrawn"},
+	"verdict.": {"endorse", "query", "object", "endorse.help", "query.help", "object.help"}, "done.": {"submitted", "amended", "unchanged", "reviewed", "answered", "doubted", "released", "declined", "withdrawn"},
 	"decide.":  {"release", "decline", "withdraw", "release.reason", "decline.reason", "withdraw.reason"},
 	"outcome.": {kit.Complete, kit.ToCheck, kit.Short, kit.Conflict}, "fit.": {kit.Match, kit.Suitable, kit.Doubtful, kit.Unsuitable, kit.None},
 	"outcome.job.": {"working", "partly", "not-working", "not-tested"}, "found.": record.Founds, "done.job.": {"left", "replaced", "cleaned", "repaired"},
