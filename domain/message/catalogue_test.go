@@ -123,7 +123,9 @@ func TestLanguages(t *testing.T) {
 			}
 		}
 		for _, k := range message.English.Keys() {
-			if l.Has(k) && !slices.Equal(l.Blanks(k), message.English.Blanks(k)) {
+			if !l.Has(k) {
+				t.Errorf("%s: %s is not said", l.Tag, k)
+			} else if !slices.Equal(l.Blanks(k), message.English.Blanks(k)) {
 				t.Errorf("%s: %s fills in %v, in English %v", l.Tag, k, l.Blanks(k), message.English.Blanks(k))
 			}
 		}
