@@ -19,15 +19,19 @@ import (
 	"boardlore/domain/list"
 	"boardlore/domain/part"
 	"boardlore/domain/placement"
-	"boardlore/domain/review"
 	"boardlore/schema"
 	"boardlore/store"
 )
 
 // draftView is a map in the making. The whole state travels in the form, so
-// that nothing is kept before it is submitted and no script is needed.
+// that nothing is lost by a refusal and no script is needed; for who is signed
+// in it is kept on the server, too.
 type draftView struct {
 	draft     *draft
+	ID        string // of the draft that is kept; "" for none yet
+	Kept      *store.Draft
+	KeptAs    string // digest of the version that this one follows
+	Link      string // by which anyone reads the draft, told once
 	Map       string // the document
 	Base      int    // revision that it corrects; 0 for a new board, store.Unsaid where it has to be asked
 	Released  []int  // revisions that it may correct, where that has to be asked
@@ -37,42 +41,52 @@ type draftView struct {
 	Page      int    // of the table, from 0
 	Pages     int
 	Rows      []draftRow
+	Open      int // number of the position whose members are all shown, -1 for none
+	Change    string
+	Lists     []draftList
 	Suggested []string // constructions
 	Summary   string
 	Evidence  string // one item a line
+	Photos    []evidencePhoto
+	Said      []string // what the form did beside what was typed
 
-	Head      []draftField
-	Findings  []finding.Finding
+	Head      []draftInput
+	Findings  []placedFinding
 	Stops     int
 	Ready     bool // it could be submitted
 	Changes   []board.DifferenceEntry
+	Wants     []board.Want
+	Done      int // of the wants
 	Top       any
 	Bottom    any
 	Problems  []placement.Problem
 	Questions []placement.Question
 	Refusal   *fault.Error
+	Members   string // of a position, as the script needs them
 }
 
-// draftField is a member beside the positions that the page edits.
-type draftField struct {
-	Name, Label, Value string
-	Choices            []string
-	Number             bool
+// draftList is a list of the map beside the positions, with a form for each item.
+type draftList struct {
+	Name  string
+	Items []draftItem
+}
+
+// draftItem is one of a list.
+type draftItem struct {
+	At      string // its place, such as failure_points.0
+	Name    string
+	Fields  []draftInput
+	Changes []draftItem // of a variant
+	Shown   bool        // whether its fields are on this page
 }
 
 // draftRow is a position in the table.
 type draftRow struct {
 	Index    int
 	Name     string // designator, or where it stands in the table
-	Cells    []draftCell
-	Findings []finding.Finding
-}
-
-type draftCell struct {
-	Name, Label, Value string
-	Choices            []string
-	Broad, Number      bool
-	Suggest            bool // the constructions of capacitors are offered
+	Cells    []draftInput
+	All      []draftInput // where the row is open: every member
+	Findings []placedFinding
 }
 
 // rowsShown is how many positions the table has on one page.
@@ -91,15 +105,18 @@ func (p *Pages) contribute(c echo.Context, v *visit) error {
 		if err != nil {
 			return err
 		}
-		e := &draftView{Map: string(d.Canonical), Base: d.Base, Proposal: n, IfMatch: d.Digest, Summary: d.Summary}
+		e := &draftView{Map: string(d.Canonical), Base: d.Base, Proposal: n, IfMatch: d.Digest, Summary: d.Summary, Open: -1}
 		return p.showDraft(c, v, http.StatusOK, e)
+	}
+	if c.QueryParam("draft") != "" || c.QueryParam("shared") != "" {
+		return p.goOn(c, v)
 	}
 	if id := c.QueryParam("board"); id != "" {
 		r, err := p.store.Revision(ctx, id, 0, "")
 		if err != nil {
 			return err
 		}
-		e := &draftView{Map: string(r.Canonical), Base: r.Number}
+		e := &draftView{Map: string(r.Canonical), Base: r.Number, Open: p.openRow(r.Map, c.QueryParam("open"))}
 		if err := p.beginByDoubt(c, e, r.Board); err != nil {
 			return err
 		}
@@ -113,10 +130,16 @@ type startView struct {
 	Form     placement.Request
 	Refusal  string
 	Problems []placement.Problem
+	Drafts   []keptDraft // of who is signed in
+	Versions string      // draft whose versions are shown
 }
 
 func (p *Pages) start(c echo.Context, v *visit, status int, s startView) error {
-	return p.render(c, status, "contribute", view{Title: t("contribute.title"), Nav: "contribute", JSON: "/v1/schemas/map", Visit: v, Body: s})
+	var err error
+	if s.Drafts, err = p.keptDrafts(c, v); err != nil {
+		return err
+	}
+	return p.render(c, status, "contribute", view{Title: t("contribute.title"), Nav: "contribute", Extra: "editor", JSON: "/v1/schemas/map", Visit: v, Body: s})
 }
 
 func (p *Pages) contributeForm(c echo.Context, v *visit) error {
@@ -147,7 +170,7 @@ func (p *Pages) fromFile(c echo.Context, v *visit) error {
 	if base == 0 {
 		base = p.asked(c.Request().Context(), data)
 	}
-	return p.showDraft(c, v, http.StatusOK, &draftView{Map: string(data), Base: base})
+	return p.beginDraft(c, v, &draftView{Map: string(data), Base: base})
 }
 
 // asked is the base of a map that does not say it: none for a new board, else
@@ -203,14 +226,15 @@ func (p *Pages) fromPlacements(c echo.Context, v *visit) error {
 	if err != nil {
 		return err
 	}
-	return p.showDraft(c, v, http.StatusOK, &draftView{Map: string(data), Base: p.asked(c.Request().Context(), data),
+	return p.beginDraft(c, v, &draftView{Map: string(data), Base: p.asked(c.Request().Context(), data),
 		Problems: result.Problems, Questions: result.Questions})
 }
 
-// edit takes the table's changes into the document and does what the button
+// edit takes the form's changes into the document and does what the button
 // says.
 func (p *Pages) edit(c echo.Context, v *visit) error {
-	e := &draftView{Map: c.FormValue("map"), IfMatch: c.FormValue("digest"), Summary: strings.TrimSpace(c.FormValue("summary")), Evidence: c.FormValue("evidence")}
+	e := &draftView{ID: c.FormValue("draft"), KeptAs: c.FormValue("kept"), Map: c.FormValue("map"), IfMatch: c.FormValue("digest"), Open: -1,
+		Summary: strings.TrimSpace(c.FormValue("summary")), Evidence: c.FormValue("evidence"), Change: c.FormValue("change")}
 	var err error
 	if e.Base, err = strconv.Atoi(c.FormValue("base")); err != nil {
 		e.Base = store.Unsaid
@@ -222,24 +246,76 @@ func (p *Pages) edit(c echo.Context, v *visit) error {
 	if err != nil {
 		return p.start(c, v, http.StatusUnprocessableEntity, startView{Refusal: t("contribute.notjson")})
 	}
-	d.apply(c.Request().PostForm)
+	e.readTold(c)
+	e.Said = d.apply(c.Request().PostForm)
+	if said := d.bulk(c.Request().PostForm); said != "" {
+		e.Said = append(e.Said, said)
+	}
 	act := c.FormValue("act")
-	if act == "add" {
-		e.Page = d.add()
-	}
-	if n, ok := strings.CutPrefix(act, "page-"); ok {
-		e.Page, _ = strconv.Atoi(n)
-	}
+	e.press(d, act)
 	if e.Map, err = d.document(); err != nil {
 		return err
+	}
+	if err := p.bringPhotos(c, v, e); err != nil {
+		return p.refuseDraft(c, v, e, err)
 	}
 	switch act {
 	case "submit":
 		return p.submit(c, v, e)
 	case "sign-in":
 		return p.signInDraft(c, v, e)
+	case "look":
+		return p.lookDraft(c, v, e)
+	}
+	if err := p.keepDraft(c, v, e, act == "over"); err != nil {
+		return p.refuseDraft(c, v, e, err)
+	}
+	if act == "share" && e.ID != "" {
+		if e.Link, err = p.store.ShareDraft(c.Request().Context(), v.Actor, e.ID); err != nil {
+			return p.refuseDraft(c, v, e, err)
+		}
 	}
 	return p.showDraft(c, v, http.StatusOK, e)
+}
+
+// press adds, turns the page, or opens a row, as the button says.
+func (e *draftView) press(d *draft, act string) {
+	what, arg, _ := strings.Cut(act, "-")
+	n, err := strconv.Atoi(arg)
+	switch {
+	case act == "add":
+		e.Page = d.add()
+		e.Open = len(d.positions()) - 1
+	case what == "add":
+		d.addItem(arg)
+		if rest, ok := strings.CutPrefix(arg, ofVariant+"."); ok {
+			of, _, _ := strings.Cut(rest, ".")
+			i, _ := strconv.Atoi(of)
+			e.Change = arg + "." + strconv.Itoa(len(asList(object(asList(d.tree[ofVariant]), i)["changes"]))-1)
+		}
+	case what == "page" && err == nil:
+		e.Page = n
+	case what == "open" && err == nil:
+		e.Open, e.Page = n, n/rowsShown
+	case what == "change":
+		e.Change = arg
+	}
+}
+
+// refuseDraft shows the draft as it is with why something was not done.
+func (p *Pages) refuseDraft(c echo.Context, v *visit, e *draftView, err error) error {
+	status, ok := refused(err)
+	switch {
+	case fault.Is(err, fault.Unauthenticated):
+		status, ok = http.StatusUnauthorized, true
+	case fault.Is(err, fault.TooLarge):
+		status, ok = http.StatusRequestEntityTooLarge, true
+	}
+	if !ok {
+		return err
+	}
+	e.Refusal, _ = fault.As(err)
+	return p.showDraft(c, v, status, e)
 }
 
 // signInDraft signs the visitor in where the draft stands, so that nothing of
@@ -267,23 +343,19 @@ func (p *Pages) submit(c echo.Context, v *visit, e *draftView) error {
 		receipt, err = p.store.Amend(ctx, v.Actor, store.Amendment{Proposal: e.Proposal, Map: []byte(e.Map), IfMatch: e.IfMatch})
 	} else {
 		var evidence jsontext.Value
-		if evidence, err = p.evidence(c, v, e); err == nil {
+		if evidence, err = e.evidence(); err == nil {
 			receipt, err = p.store.Submit(ctx, v.Actor, store.Submission{Board: boardOf(e.Map), Base: e.Base, Map: []byte(e.Map), Summary: e.Summary, Evidence: evidence})
 		}
 	}
 	if err == nil {
 		p.settle(c, v, e, receipt)
+		p.dropDraft(c, v, e)
 		return c.Redirect(http.StatusSeeOther, "/proposals/"+strconv.FormatInt(receipt.Proposal, 10)+"?done="+done)
 	}
-	status, ok := refused(err)
-	if fault.Is(err, fault.Unauthenticated) {
-		status, ok = http.StatusUnauthorized, true
+	if kept := p.keepDraft(c, v, e, false); kept != nil {
+		return p.refuseDraft(c, v, e, kept)
 	}
-	if !ok {
-		return err
-	}
-	e.Refusal, _ = fault.As(err)
-	return p.showDraft(c, v, status, e)
+	return p.refuseDraft(c, v, e, err)
 }
 
 func boardOf(doc string) string {
@@ -294,38 +366,17 @@ func boardOf(doc string) string {
 	return m.Board
 }
 
-// evidence makes one item of each line, and of the photograph one more.
-func (p *Pages) evidence(c echo.Context, v *visit, e *draftView) (jsontext.Value, error) {
-	items := []review.Evidence{}
-	for line := range strings.Lines(e.Evidence) {
-		if line = strings.TrimSpace(line); line != "" {
-			items = append(items, review.Evidence{Text: line})
-		}
-	}
-	photo, err := upload(c, "photo", 20<<20)
-	if err != nil {
-		return nil, err
-	}
-	if len(photo) > 0 {
-		kept, _, err := p.store.PutPhotograph(c.Request().Context(), v.Actor, photo)
-		if err != nil {
-			return nil, err
-		}
-		items = append(items, review.Evidence{Text: t("contribute.photo.text"), Photographs: []string{kept.SHA256}})
-	}
-	return json.Marshal(items)
-}
-
-// showDraft checks the draft and shows everything that is to be said of it
-// beside its drawing.
-func (p *Pages) showDraft(c echo.Context, v *visit, status int, e *draftView) error {
+// judgeDraft says everything that is to be said of the draft, and draws it.
+func (p *Pages) judgeDraft(c echo.Context, e *draftView) error {
 	d, err := readDraft([]byte(e.Map))
 	if err != nil {
-		return p.start(c, v, http.StatusUnprocessableEntity, startView{Refusal: t("contribute.notjson")})
+		return err
 	}
 	e.draft = d
 	m, fs := schema.ReadMap([]byte(e.Map))
-	e.Findings = fs
+	for _, f := range fs {
+		e.Findings = append(e.Findings, placedFinding{f, d.placeOf(f.Pointer)})
+	}
 	e.Ready = m != nil
 	for _, f := range fs {
 		if f.Severity == finding.Stop {
@@ -346,10 +397,27 @@ func (p *Pages) showDraft(c echo.Context, v *visit, status int, e *draftView) er
 		m = d.drawable()
 	}
 	if m != nil {
-		e.Top, e.Bottom = sides(m, drawing.Options{})
+		e.Top, e.Bottom = sides(m, e.drawn())
+		e.Wants = board.Wants(m)
+		for _, w := range e.Wants {
+			if w.Done() {
+				e.Done++
+			}
+		}
 	}
+	return nil
+}
+
+// showDraft shows the draft beside its drawing.
+func (p *Pages) showDraft(c echo.Context, v *visit, status int, e *draftView) error {
+	if err := p.judgeDraft(c, e); err != nil {
+		return p.start(c, v, http.StatusUnprocessableEntity, startView{Refusal: t("contribute.notjson")})
+	}
+	d := e.draft
 	e.table()
-	return p.render(c, status, "draft", view{Title: t("draft.title") + ", " + cmp.Or(d.text("name"), d.text("board"), t("desk.new")), Nav: "contribute", Wide: true,
+	// The script keeps the draft, and asks what a pasted text says.
+	c.Response().Header().Set("Content-Security-Policy", policy+"; connect-src 'self'")
+	return p.render(c, status, "draft", view{Title: t("draft.title") + ", " + cmp.Or(d.text("name"), d.text("board"), t("desk.new")), Nav: "contribute", Wide: true, Extra: "editor",
 		JSON: e.twin(), Visit: v, Body: e})
 }
 
@@ -364,39 +432,87 @@ func (e *draftView) twin() string {
 	return "/v1/schemas/map"
 }
 
+// drawn marks the row that is open.
+func (e *draftView) drawn() drawing.Options {
+	if e.Open < 0 || e.Open >= len(e.draft.positions()) {
+		return drawing.Options{}
+	}
+	return drawing.Options{Marks: []string{e.draft.cell(e.Open, "designator")}}
+}
+
 // table fills in the fields and the page of the table.
 func (e *draftView) table() {
 	d := e.draft
-	for _, f := range headFields {
-		e.Head = append(e.Head, draftField{Name: "map." + f.path, Label: t("draft." + f.path), Value: d.text(f.path), Choices: f.choices, Number: numeric[last(f.path)]})
-	}
+	e.Head = inputs(ofMap, "map.", "", d.tree)
+	e.Members = scriptMembers()
 	n := len(d.positions())
 	e.Pages = (n + rowsShown - 1) / rowsShown
 	e.Page = max(0, min(e.Page, e.Pages-1))
 	e.Suggested = part.Names(part.Constructions)
 	for i := e.Page * rowsShown; i < min(n, (e.Page+1)*rowsShown); i++ {
-		row := draftRow{Index: i, Name: cmp.Or(d.cell(i, "designator"), t("draft.rowname", i+1))}
-		for _, f := range rowFields {
-			row.Cells = append(row.Cells, draftCell{Name: "p" + strconv.Itoa(i) + "." + f.path, Label: t("draft.col." + f.path), Value: d.cell(i, f.path), Choices: f.choices,
-				Broad: f.path == "notes" || f.path == "part.construction", Suggest: f.path == "part.construction", Number: numeric[f.path]})
-		}
-		at := "/positions/" + strconv.Itoa(i)
-		for _, f := range e.Findings {
-			if f.Pointer == at || strings.HasPrefix(f.Pointer, at+"/") {
-				row.Findings = append(row.Findings, f)
-			}
-		}
-		e.Rows = append(e.Rows, row)
+		e.Rows = append(e.Rows, e.row(i))
+	}
+	for _, l := range listsOf {
+		e.Lists = append(e.Lists, e.list(l))
 	}
 }
 
+func (e *draftView) row(i int) draftRow {
+	o := object(e.draft.positions(), i)
+	row := draftRow{Index: i, Name: cmp.Or(textAt(o, "designator"), t("draft.rowname", i+1))}
+	name := "p" + strconv.Itoa(i) + "."
+	for _, path := range rowFields {
+		m := memberOf(ofPosition, path)
+		row.Cells = append(row.Cells, draftInput{draftMember: m, Name: name + path, Value: m.text(o), Of: row.Name})
+	}
+	if i == e.Open {
+		row.All = inputs(ofPosition, name, row.Name, o)
+	}
+	at := "/positions/" + strconv.Itoa(i)
+	for _, f := range e.Findings {
+		if f.Pointer == at || strings.HasPrefix(f.Pointer, at+"/") {
+			row.Findings = append(row.Findings, f)
+		}
+	}
+	return row
+}
+
+func (e *draftView) list(name string) draftList {
+	l := draftList{Name: name}
+	for i, x := range asList(e.draft.tree[name]) {
+		o, _ := x.(map[string]any)
+		it := draftItem{At: name + "." + strconv.Itoa(i), Name: itemName(o, i), Shown: true}
+		it.Fields = inputs(name, "map."+it.At+".", it.Name, o)
+		for k, y := range asList(o["changes"]) {
+			change, _ := y.(map[string]any)
+			ch := draftItem{At: it.At + ".changes." + strconv.Itoa(k), Name: itemName(change, k)}
+			if ch.Shown = ch.At == e.Change; ch.Shown {
+				ch.Fields = inputs(ofChange, "map."+ch.At+".", ch.Name, change)
+			}
+			it.Changes = append(it.Changes, ch)
+		}
+		l.Items = append(l.Items, it)
+	}
+	return l
+}
+
+// Blank is the members of a position, for what changes many of them.
+func (e *draftView) Blank() [][]draftMember { return [][]draftMember{draftMembers()[ofPosition]} }
+
+// Where says in words where a pointer into the map, or into what was sent with
+// it, leads.
+func (e *draftView) Where(pointer string) string {
+	return e.draft.placeOf(strings.TrimPrefix(pointer, "/map"))
+}
+
+// Stale tells that the draft was kept elsewhere since it was opened here.
+func (e *draftView) Stale() bool { return e.Refusal != nil && e.Refusal.Code == "draft-changed" }
+
 // PageOf is the page of the table on which a finding's position stands, -1 for
 // what is not about a position.
-func (e *draftView) PageOf(f finding.Finding) int {
-	rest, ok := strings.CutPrefix(f.Pointer, "/positions/")
-	n, err := strconv.Atoi(strings.SplitN(rest, "/", 2)[0])
-	if !ok || err != nil {
-		return -1
+func (e *draftView) PageOf(f placedFinding) int {
+	if n := f.row(); n >= 0 {
+		return n / rowsShown
 	}
-	return n / rowsShown
+	return -1
 }

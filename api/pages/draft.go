@@ -26,26 +26,9 @@ func readDraft(data []byte) (*draft, error) {
 	return d, nil
 }
 
-// headFields are edited above the table, by their path in the document.
-var headFields = []field{{"board", nil}, {"name", nil}, {"equipment.maker", nil}, {"equipment.model", nil}, {"equipment.kind", nil}, {"markings", nil}, {"licence", nil},
-	{"frame.width_mm", nil}, {"frame.height_mm", nil}, {"frame.basis", []string{"measured", "design-data", "photograph"}}, {"frame.uncertainty_mm", nil}}
-
-// field is a member that the page edits: its path, and what it may hold where
-// that is a list.
-type field struct {
-	path    string
-	choices []string
-}
-
 // rowFields are the columns of the table, by their path in a position.
-var rowFields = []field{
-	{"designator", nil}, {"side", part.Names(board.Sides)}, {"x_mm", nil}, {"y_mm", nil}, {"rotation_deg", nil},
-	{"part.class", part.Names(part.Classes)}, {"part.construction", nil}, {"part.value", nil}, {"part.voltage", nil},
-	{"negative_deg", nil}, {"service", append([]string{""}, part.Names(board.Services)...)}, {"notes", nil},
-}
-
-// numeric are the members that hold numbers.
-var numeric = map[string]bool{"x_mm": true, "y_mm": true, "rotation_deg": true, "negative_deg": true, "width_mm": true, "height_mm": true, "uncertainty_mm": true}
+var rowFields = []string{"designator", "side", "x_mm", "y_mm", "rotation_deg", "part.class", "part.construction", "part.value", "part.voltage",
+	"negative_deg", "service", "notes"}
 
 func (d *draft) positions() []any {
 	ps, _ := d.tree["positions"].([]any)
@@ -60,88 +43,104 @@ func (d *draft) cell(i int, path string) string {
 	return textAt(p, path)
 }
 
-func textAt(m map[string]any, path string) string {
-	name, rest, deeper := strings.Cut(path, ".")
-	if deeper {
-		inner, _ := m[name].(map[string]any)
-		return textAt(inner, rest)
+func textAt(m map[string]any, path string) string { return spelled(valueAt(m, path), ", ") }
+
+// listsOf are the lists of a map whose items have forms.
+var listsOf = []string{ofVariant, ofFailure, ofCheck, ofCaution, ofPhotoLaid}
+
+// object is an item of a list; nil where it is none.
+func object(list []any, i int) map[string]any {
+	if i < 0 || i >= len(list) {
+		return nil
 	}
-	switch v := m[name].(type) {
-	case string:
-		return v
-	case float64:
-		return number(v)
-	case []any:
-		var ws []string
-		for _, x := range v {
-			if s, ok := x.(string); ok {
-				ws = append(ws, s)
-			}
-		}
-		return strings.Join(ws, ", ")
-	}
-	return ""
+	o, _ := list[i].(map[string]any)
+	return o
 }
 
-// apply takes a form's fields into the document.
-func (d *draft) apply(form url.Values) {
-	for _, f := range headFields {
-		if v, ok := form["map."+f.path]; ok {
-			setAt(d.tree, f.path, strings.TrimSpace(v[0]))
+// apply takes a form's fields into the document, and gives what is to be said
+// of it: references that went along.
+func (d *draft) apply(form url.Values) []string {
+	before := d.designators()
+	take := func(list, at string, o map[string]any) {
+		for i := range draftMembers()[list] {
+			m := &draftMembers()[list][i]
+			if v, ok := form[at+m.Path]; ok && o != nil {
+				m.set(o, v[0])
+			}
 		}
 	}
-	ps := d.positions()
-	kept := ps[:0:0]
-	for i := range ps {
-		at := "p" + strconv.Itoa(i) + "."
-		p, ok := ps[i].(map[string]any)
-		if ok {
-			for _, f := range rowFields {
-				if v, there := form[at+f.path]; there {
-					setAt(p, f.path, strings.TrimSpace(v[0]))
+	take(ofMap, "map.", d.tree)
+	for _, l := range listsOf {
+		items := asList(d.tree[l])
+		for i := range items {
+			at := "map." + l + "." + strconv.Itoa(i) + "."
+			take(l, at, object(items, i))
+			if l == ofVariant {
+				changes := asList(object(items, i)["changes"])
+				for k := range changes {
+					take(ofChange, at+"changes."+strconv.Itoa(k)+".", object(changes, k))
 				}
 			}
 		}
-		if form.Get(at+"remove") == "" {
+	}
+	ps := d.positions()
+	for i := range ps {
+		take(ofPosition, "p"+strconv.Itoa(i)+".", object(ps, i))
+	}
+	said := d.renamed(before, form["renamed"])
+	gone := d.gone(form)
+	d.drop(form["gone"])
+	return append(said, d.forget(gone)...)
+}
+
+// gone takes the positions away that the form says so of, and names them.
+func (d *draft) gone(form url.Values) (names []string) {
+	ps := d.positions()
+	kept := ps[:0:0]
+	for i := range ps {
+		if form.Get("p"+strconv.Itoa(i)+".remove") == "" {
 			kept = append(kept, ps[i])
+			continue
 		}
+		names = append(names, d.cell(i, "designator"))
 	}
 	if ps != nil {
 		d.tree["positions"] = kept
 	}
+	for _, n := range form["removed"] { // by the script, which has taken the positions away already
+		names = append(names, strings.Fields(n)...)
+	}
+	return names
 }
 
-// setAt sets a member to what was typed; an empty field takes it away, and an
-// unchanged one stays as it was.
-func setAt(m map[string]any, path, typed string) {
-	if textAt(m, path) == typed {
-		return
+// drop takes items away, named as list.number or variants.number.changes.number.
+func (d *draft) drop(names []string) {
+	marked := map[string]bool{}
+	for _, n := range names {
+		marked[n] = true
 	}
-	name, rest, deeper := strings.Cut(path, ".")
-	if deeper {
-		inner, ok := m[name].(map[string]any)
-		if !ok {
-			inner = map[string]any{}
-			m[name] = inner
-		}
-		setAt(inner, rest, typed)
-		return
-	}
-	switch {
-	case typed == "":
-		delete(m, name)
-	case name == "markings":
-		var ws []any
-		for w := range strings.SplitSeq(typed, ",") {
-			if w = strings.TrimSpace(w); w != "" {
-				ws = append(ws, w)
+	keep := func(items []any, at string) []any {
+		kept := items[:0:0]
+		for i := range items {
+			if !marked[at+strconv.Itoa(i)] {
+				kept = append(kept, items[i])
 			}
 		}
-		m[name] = ws
-	case numeric[name]:
-		m[name] = typedNumber(typed)
-	default:
-		m[name] = typed
+		return kept
+	}
+	for i, v := range asList(d.tree[ofVariant]) {
+		if o, ok := v.(map[string]any); ok && o["changes"] != nil {
+			o["changes"] = keep(asList(o["changes"]), ofVariant+"."+strconv.Itoa(i)+".changes.")
+		}
+	}
+	for _, l := range listsOf {
+		if items := asList(d.tree[l]); items != nil {
+			if items = keep(items, l+"."); len(items) == 0 {
+				delete(d.tree, l)
+				continue
+			}
+			d.tree[l] = items
+		}
 	}
 }
 
@@ -160,9 +159,34 @@ func last(path string) string { return path[strings.LastIndex(path, ".")+1:] }
 
 // add appends an empty position and gives the page of the table that it is on.
 func (d *draft) add() int {
-	ps := append(d.positions(), map[string]any{"designator": "", "side": board.Top, "x_mm": 0.0, "y_mm": 0.0, "part": map[string]any{"class": part.Capacitor}, "service": board.Replace})
+	ps := append(d.positions(), map[string]any{"designator": "", "side": board.Top, "x_mm": 0.0, "y_mm": 0.0,
+		"part": map[string]any{"class": part.Capacitor}, "service": board.Replace})
 	d.tree["positions"] = ps
 	return (len(ps) - 1) / rowsShown
+}
+
+// blankItems are what a new item of a list begins with.
+var blankItems = map[string]func() map[string]any{
+	ofVariant:   func() map[string]any { return map[string]any{"variant": "", "changes": []any{}} },
+	ofFailure:   func() map[string]any { return map[string]any{"severity": "major", "bars_power_up": false} },
+	ofCheck:     func() map[string]any { return map[string]any{"when": "before-power-up", "measure": "resistance"} },
+	ofCaution:   func() map[string]any { return map[string]any{"when": "before-opening"} },
+	ofPhotoLaid: func() map[string]any { return map[string]any{"side": "top"} },
+}
+
+// addItem appends an item to a list, or a change to a variant
+// (variants.0.changes).
+func (d *draft) addItem(list string) {
+	if of, ok := strings.CutSuffix(strings.TrimPrefix(list, ofVariant+"."), ".changes"); ok {
+		n, err := strconv.Atoi(of)
+		if v := object(asList(d.tree[ofVariant]), n); err == nil && v != nil {
+			v["changes"] = append(asList(v["changes"]), map[string]any{})
+		}
+		return
+	}
+	if begin := blankItems[list]; begin != nil {
+		d.tree[list] = append(asList(d.tree[list]), begin())
+	}
 }
 
 // document writes the tree in its canonical form.

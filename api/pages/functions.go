@@ -31,6 +31,8 @@ func (p *Pages) functions() template.FuncMap {
 		"spans":   list.Ranges,
 		"path":    url.PathEscape,
 		"number":  number,
+		"want":    wantText,
+		"words":   func() []string { return editorWords },
 		"mm":      func(x float64) string { return strconv.FormatFloat(x, 'f', 2, 64) },
 		"flag":    func(b *bool) string { return map[bool]string{true: t("yes"), false: t("no")}[b != nil && *b] },
 		"members": members,

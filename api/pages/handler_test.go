@@ -386,7 +386,7 @@ func TestContribute(t *testing.T) {
 	if status != 200 {
 		t.Errorf("a map with faults: %d", status)
 	}
-	want(t, body, "To put right before it can be submitted", "47 whales", "/positions/0", `<g id="pos-C1"`)
+	want(t, body, "To put right before it can be submitted", "47 whales", "row 1, C1", `<g id="pos-C1"`)
 	status, body = v.file("/contribute", "/contribute", map[string]string{"act": "map"}, map[string]string{"file": "{"})
 	if status != 422 {
 		t.Errorf("no JSON: %d", status)

@@ -311,12 +311,12 @@ func contribute(t *testing.T, w *site, s sees) {
 	if n := ask[int](p, `document.querySelectorAll(".pane g[data-designator]").length`); n != 2 {
 		t.Errorf("the draft's drawing shows %d positions", n)
 	}
-	p.fill("Value, C2", "10 whales")
+	p.enter(s, "Value", "C2", "10 whales")
 	p.fill("Width, mm", "40")
 	p.fill("Height, mm", "30")
 	p.follow("Check and draw again")
 	p.see("To put right before it can be submitted", "10 whales")
-	if got := p.held("Value, C2"); got != "10 whales" {
+	if got := p.inCell(s, "Value", "C2"); got != "10 whales" {
 		t.Errorf("what was typed became %q", got)
 	}
 	p.fill("What it changes, and why", "The supply's map.")
@@ -325,13 +325,13 @@ func contribute(t *testing.T, w *site, s sees) {
 	if got := p.held("What it changes, and why"); got != "The supply's map." {
 		t.Errorf("after the refusal the summary is %q", got)
 	}
-	p.fill("Value, C2", "10u")
-	p.fill("Voltage, C2", "25V")
+	p.enter(s, "Value", "C2", "10u")
+	p.enter(s, "Voltage", "C2", "25V")
 	p.fill("Evidence", "Read on the sleeve.")
 	p.follow("Submit for review")
 	p.see("The proposal was submitted.", "The supply's map.", "Read on the sleeve.")
 	p.follow("Amend it")
-	p.fill("Notes, C1", "Stands close to the can.")
+	p.enter(s, "Notes", "C1", "Stands close to the can.")
 	p.follow("Keep the amended map")
 	p.see("The amended map was kept.")
 	if v := ask[string](p, `tidy(document.querySelector(".block").innerText)`); !strings.Contains(strings.ToLower(v), "version 2") {
@@ -342,7 +342,7 @@ func contribute(t *testing.T, w *site, s sees) {
 	p.upload("Map document (JSON)", p.file("map.json", strings.Replace(string(data), `"x_mm": 26`, `"x_mm": 999`, 1)))
 	p.follow("Check it")
 	p.see("To put right before it can be submitted")
-	p.fill("x, mm, C2", "26")
+	p.enter(s, "x, mm", "C2", "26")
 	p.choose("Made from", "Revision 2")
 	p.follow("Check and draw again")
 	p.see("Nothing stands against submitting it", "Changes against revision 2")

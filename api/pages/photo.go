@@ -123,7 +123,7 @@ func (p *Pages) photoDraft(c echo.Context, v *visit, f *photoView, r placement.P
 	for _, x := range f.Problems {
 		e.Problems = append(e.Problems, placement.Problem{Reason: x})
 	}
-	return p.showDraft(c, v, http.StatusOK, e)
+	return p.beginDraft(c, v, e)
 }
 
 // readPhoto reads the form; what can't be read is told by side and line.

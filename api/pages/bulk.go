@@ -1,0 +1,218 @@
+package pages
+
+import (
+	"net/url"
+	"slices"
+	"strings"
+
+	"github.com/go-json-experiment/json"
+
+	"boardlore/domain/board"
+	"boardlore/domain/list"
+	"boardlore/domain/part"
+	"boardlore/domain/quantity"
+)
+
+// Many positions at once, without a script: these get that member, and cells
+// copied from a spreadsheet land in the members of their heads.
+
+// bulk does what the form asks of many positions, and says what it did.
+func (d *draft) bulk(form url.Values) string {
+	switch form.Get("act") {
+	case "bulk":
+		return d.setMany(form.Get("bulk.which"), form.Get("bulk.member"), form.Get("bulk.value"))
+	case "paste":
+		return d.paste(form.Get("pasted"))
+	}
+	return ""
+}
+
+// setMany gives a member to the positions that a filter finds.
+func (d *draft) setMany(which, path, typed string) string {
+	m := memberOf(ofPosition, path)
+	if m == nil {
+		return t("bulk.nomember")
+	}
+	n := 0
+	for i := range d.positions() {
+		o := object(d.positions(), i)
+		if o != nil && filtered(o, which) {
+			m.set(o, typed)
+			n++
+		}
+	}
+	return t("bulk.done", m.Label(), n)
+}
+
+// filtered reports whether a position is meant by a filter: designators and
+// ranges, or words that all stand somewhere in it.
+func filtered(o map[string]any, which string) bool {
+	which = strings.TrimSpace(which)
+	if which == "" {
+		return true
+	}
+	if names, err := list.Designators(which); err == nil && len(names) > 0 {
+		if slices.Contains(names, textAt(o, "designator")) {
+			return true
+		}
+	}
+	var all strings.Builder
+	for i := range draftMembers()[ofPosition] {
+		m := &draftMembers()[ofPosition][i]
+		all.WriteString(strings.ToLower(m.text(o)) + "\n")
+	}
+	for w := range strings.FieldsSeq(strings.ToLower(which)) {
+		if !strings.Contains(all.String(), w) {
+			return false
+		}
+	}
+	return true
+}
+
+// paste takes a table as a spreadsheet gives it: the first row names members,
+// one of which is the designator. A text that says more than its column does is
+// taken in whole, and what went where is told.
+func (d *draft) paste(text string) string {
+	rows := list.Read([]byte(text))
+	if rows.Header == nil && len(rows.Rows) > 0 {
+		rows.Header, rows.Rows = rows.Rows[0].Cells, rows.Rows[1:]
+	}
+	heads := make([]*draftMember, len(rows.Header))
+	key := -1
+	for i, h := range rows.Header {
+		if heads[i] = headed(h); heads[i] != nil && heads[i].Path == "designator" {
+			key = i
+		}
+	}
+	if key < 0 {
+		return t("paste.nokey")
+	}
+	var said []string
+	taken := 0
+	for _, r := range rows.Rows {
+		if key >= len(r.Cells) || r.Cells[key] == "" {
+			said = append(said, t("paste.unnamed", r.Line, clipped(strings.Join(r.Cells, " "))))
+			continue
+		}
+		o := d.named(r.Cells[key])
+		for i, cell := range r.Cells {
+			switch {
+			case i == key || cell == "":
+			case i >= len(heads) || heads[i] == nil:
+				said = append(said, t("paste.nohead", r.Line, clipped(cell)))
+			default:
+				said = append(said, land(o, heads[i], cell)...)
+			}
+		}
+		taken++
+	}
+	return strings.Join(append([]string{t("paste.done", taken)}, said...), " ")
+}
+
+// headed is the member of a column's heading: by its label, its name, or the
+// heading's meaning in lists of parts.
+func headed(h string) *draftMember {
+	h = strings.ToLower(strings.TrimSpace(h))
+	ms := draftMembers()[ofPosition]
+	for i := range ms {
+		if h == strings.ToLower(ms[i].Label()) || h == ms[i].Path || h == last(ms[i].Path) && !strings.HasPrefix(ms[i].Path, "replacement.") {
+			return &ms[i]
+		}
+	}
+	short := map[string]string{"ref": "designator", "refs": "designator", "reference": "designator", "name": "designator", "val": "part.value", "v": "part.voltage", "volt": "part.voltage",
+		"temp": "part.temperature_max", "x": "x_mm", "y": "y_mm", "rot": "rotation_deg", "rotation": "rotation_deg", "type": "part.class", "part": "part.text", "text": "part.text"}
+	return memberOf(ofPosition, short[h])
+}
+
+// named is the position of a designator, made where there is none yet.
+func (d *draft) named(designator string) map[string]any {
+	for i := range d.positions() {
+		if o := object(d.positions(), i); o != nil && textAt(o, "designator") == designator {
+			return o
+		}
+	}
+	d.add()
+	o := object(d.positions(), len(d.positions())-1)
+	o["designator"] = designator
+	return o
+}
+
+// land puts a cell into its member. A text about the part that says more than
+// one thing goes to all the members that it speaks of, and that is said.
+func land(o map[string]any, m *draftMember, cell string) []string {
+	if m.Path != "part.value" && m.Path != "part.text" {
+		m.set(o, cell)
+		return nil
+	}
+	read, err := part.Read(cell, quantity.Context{Class: textAt(o, "part.class"), Found: "list"})
+	if err != nil || len(read.Readings) != 1 || len(read.LeftOver) > 0 {
+		m.set(o, cell)
+		return []string{t("paste.kept", textAt(o, "designator"), clipped(cell))}
+	}
+	b, err := json.Marshal(read.Readings[0].Part)
+	var members map[string]any
+	if err != nil || json.Unmarshal(b, &members) != nil {
+		m.set(o, cell)
+		return nil
+	}
+	names := 0
+	for k, v := range members {
+		put(o, "part."+k, v)
+		if k != "class" {
+			names++
+		}
+	}
+	if names < 2 {
+		return nil
+	}
+	return []string{t("paste.whole", textAt(o, "designator"), clipped(cell), read.Readings[0].Part.String())}
+}
+
+// scriptMembers are the members of a position as the script needs them.
+func scriptMembers() string {
+	type member struct {
+		Path    string   `json:"path"`
+		Label   string   `json:"label"`
+		Kind    string   `json:"kind"`
+		Choices []string `json:"choices,omitzero"`
+		Column  bool     `json:"column,omitzero"`
+	}
+	var out []member
+	for i := range draftMembers()[ofPosition] {
+		m := &draftMembers()[ofPosition][i]
+		in := draftInput{draftMember: m}
+		x := member{Path: m.Path, Label: m.Label(), Kind: m.Kind, Column: slices.Contains(rowFields, m.Path)}
+		if m.Kind == asChoice || m.Kind == asFlag {
+			x.Choices = in.Offered()
+		}
+		out = append(out, x)
+	}
+	b, _ := json.Marshal(out) // names and labels only
+	return string(b)
+}
+
+// editorWords are the sentences that the script says.
+var editorWords = []string{"sheet.filter", "sheet.found", "sheet.set", "sheet.to", "sheet.these", "sheet.go", "sheet.undo", "sheet.redo", "sheet.add", "sheet.remove",
+	"sheet.open", "sheet.close", "sheet.hint", "sheet.kept", "sheet.local", "sheet.lost", "sheet.other", "sheet.over", "sheet.whole", "sheet.unread", "sheet.did", "sheet.more", "sheet.goon",
+	"sheet.restore", "sheet.forget", "sheet.row", "sheet.asdrawn", "sheet.left"}
+
+// wantText says what a good map has, and who lacks it here.
+func wantText(w board.Want) string {
+	s := t("want." + w.Code)
+	switch {
+	case w.Of == 1 && w.Missing == nil:
+	case w.Done():
+		s += ": " + t("want.all", w.Of)
+	default:
+		s += ": " + t("want.some", w.Have, w.Of)
+	}
+	if len(w.Missing) > 0 {
+		const shown = 12
+		s += " (" + list.Ranges(w.Missing[:min(len(w.Missing), shown)])
+		if len(w.Missing) > shown {
+			s += " …"
+		}
+		s += ")"
+	}
+	return s
+}
