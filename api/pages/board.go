@@ -70,8 +70,10 @@ func (a address) String() string {
 func (b *boardPage) Name() string { return boardName(b.Map) }
 
 // boardName is the equipment with the board in it.
-func boardName(m *board.Map) string {
-	return m.Equipment.Maker + " " + m.Equipment.Model + ", " + lowerFirst(m.Name)
+func boardName(m *board.Map) string { return equipmentName(&m.Equipment, m.Name) }
+
+func equipmentName(e *board.Equipment, name string) string {
+	return e.Maker + " " + e.Model + ", " + lowerFirst(name)
 }
 
 // lowerFirst writes a name as it stands within a sentence, unless it begins with
@@ -249,7 +251,7 @@ func (p *Pages) board(c echo.Context, v *visit) error {
 		o.Marks = []string{b.Mark}
 	}
 	if b.Photo {
-		o.Photo = query("/boards/"+b.at.board+"/photograph", "side", string(b.Side), "revision", strconv.Itoa(b.Revision.Number))
+		o.Photo = query("/v1/boards/"+b.at.board+"/photograph", "side", string(b.Side), "revision", strconv.Itoa(b.Revision.Number))
 	}
 	scene := drawing.Layout(b.Map, o)
 	b.Drawing, b.Near = inline(scene.SVG()), scene.Near
@@ -257,7 +259,7 @@ func (p *Pages) board(c echo.Context, v *visit) error {
 	if b.at.revision != "" {
 		twin = query("/v1/boards/"+b.at.board+"/revisions/"+b.at.revision, "variant", b.Variant)
 	}
-	return p.render(c, http.StatusOK, "board", view{Title: b.Name(), Nav: "home", JSON: twin, Wide: true, Visit: v, Notice: doubtNotice(c), Body: b})
+	return p.render(c, http.StatusOK, "board", view{Title: b.Name(), Nav: "home", JSON: twin, Wide: true, Visit: v, Notice: doubtNotice(c), Share: p.sharedOf(c, b), Body: b})
 }
 
 // inline puts a drawing of ours into a page; it escapes what it holds itself.

@@ -2,6 +2,8 @@ package pages
 
 import (
 	"net/http"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -26,7 +28,25 @@ type homeView struct {
 
 type boardCard struct {
 	*store.Board
-	Size string
+	Size  string
+	Exact bool // what was asked for is just its ID, its name or one of its markings
+}
+
+// Called is the equipment with the board in it.
+func (b boardCard) Called() string { return equipmentName(&b.Equipment, b.Name) }
+
+// Picture is the board's outline and parts.
+func (b boardCard) Picture() string { return "/boards/" + b.ID + "/thumb.svg?v=" + short(b.Digest) }
+
+// sized reads the size of a board from what stands in the box.
+var sized = regexp.MustCompile(`^\s*(\d+(?:[.,]\d+)?)\s*(?:mm)?\s*[x×*]\s*(\d+(?:[.,]\d+)?)\s*(?:mm)?\s*$`)
+
+// mostFound keeps the page under 40 kB.
+const mostFound = 30
+
+func (h *homeView) exact(b *store.Board) bool {
+	same := func(s string) bool { return h.Query != "" && strings.EqualFold(s, h.Query) }
+	return same(b.ID) || same(b.Name) || same(b.Equipment.Maker+" "+b.Equipment.Model) || slices.ContainsFunc(b.Markings, same)
 }
 
 // home finds boards: by name, by what is printed on them, or by what they look
@@ -35,11 +55,16 @@ func (p *Pages) home(c echo.Context, v *visit) error {
 	q := func(name string) string { return strings.TrimSpace(c.QueryParam(name)) }
 	h := homeView{Query: q("q"), Marking: q("marking"), Maker: q("maker"), Kind: q("kind"), Width: q("width"), Height: q("height"), Replaced: q("replaced"),
 		Sides: oneOf(q("sides"), "one", "both"), Class: oneOf(q("class"), part.Names(part.Classes)...), Printed: q("printed"), Classes: part.Names(part.Classes)}
+	f := store.BoardFilter{Query: h.Query}
 	l := board.Look{Width: figure(h.Width), Height: figure(h.Height), Replaced: int(figure(h.Replaced)),
 		Sides: h.Sides, Class: h.Class, Printed: h.Printed}
+	if m := sized.FindStringSubmatch(h.Query); m != nil && l.Width == 0 && l.Height == 0 {
+		l.Width, l.Height = figure(m[1]), figure(m[2])
+		f.Query = ""
+	}
 	h.Looked = l != board.Look{} || h.Maker+h.Kind != ""
 	h.Asked = h.Looked || h.Query+h.Marking != ""
-	f := store.BoardFilter{Query: h.Query, Maker: h.Maker, Kind: h.Kind, Look: l, Page: store.Page{After: q("after"), Limit: 50}}
+	f.Maker, f.Kind, f.Look, f.Page = h.Maker, h.Kind, l, store.Page{After: q("after"), Limit: mostFound}
 	if h.Marking != "" {
 		f.Markings = []string{h.Marking}
 	}
@@ -49,15 +74,16 @@ func (p *Pages) home(c echo.Context, v *visit) error {
 	}
 	for i := range bs.Items {
 		size := bs.Items[i].Size
-		h.Boards = append(h.Boards, boardCard{&bs.Items[i], number(size.Width) + " × " + number(size.Height) + " mm"})
+		h.Boards = append(h.Boards, boardCard{&bs.Items[i], number(size.Width) + " × " + number(size.Height) + " mm", h.exact(&bs.Items[i])})
 	}
 	if bs.Next != "" {
 		h.Next = query("/", "q", h.Query, "marking", h.Marking, "maker", h.Maker, "kind", h.Kind, "width", h.Width, "height", h.Height,
 			"replaced", h.Replaced, "sides", h.Sides, "class", h.Class, "printed", h.Printed, "after", bs.Next)
 	}
-	twin := query("/v1/boards", "q", h.Query, "marking", h.Marking, "maker", h.Maker, "kind", h.Kind, "width_mm", whole(l.Width), "height_mm", whole(l.Height),
-		"replaced", whole(float64(l.Replaced)), "sides", h.Sides, "class", h.Class, "printed", h.Printed, "limit", "50", "cursor", q("after"))
-	return p.render(c, http.StatusOK, "home", view{Title: t("home.title"), Nav: "home", JSON: twin, Visit: v, Body: h})
+	twin := query("/v1/boards", "q", f.Query, "marking", h.Marking, "maker", h.Maker, "kind", h.Kind, "width_mm", whole(l.Width), "height_mm", whole(l.Height),
+		"replaced", whole(float64(l.Replaced)), "sides", h.Sides, "class", h.Class, "printed", h.Printed, "limit", strconv.Itoa(mostFound), "cursor", q("after"))
+	share := &shared{Address: p.here(c) + "/", Title: t("home.title"), Text: t("home.why")}
+	return p.render(c, http.StatusOK, "home", view{Title: t("home.title"), Nav: "home", JSON: twin, Visit: v, Share: share, Body: h})
 }
 
 // whole is a measure as the API takes it, "" for none.

@@ -46,6 +46,8 @@ type Pages struct {
 	cross     *http.CrossOriginProtection
 	gate      *api.Gate // set by Mount
 
+	pictures pictures
+
 	deskMu    sync.Mutex
 	deskKnown map[int64]judgement // of the proposals on the desk
 }
@@ -122,6 +124,12 @@ func (p *Pages) Mount(e *echo.Echo, gate *api.Gate) {
 
 	get("/", api.Labour, p.home)
 	get("/boards/:board", api.Labour, p.board)
+	get("/b/:board", api.Reads, p.shortAddress)
+	get("/oembed", api.Reads, p.embed)
+	get("/sitemap.xml", api.Reads, p.siteMap)
+	get("/robots.txt", api.Reads, p.robots)
+	e.GET("/boards/:board/thumb.svg", p.thumbnail)
+	e.GET("/boards/:board/card.png", p.card)
 	get("/boards/:board/sheet.pdf", api.Labour, p.sheet)
 	get("/boards/:board/positions/:designator", api.Labour, p.position)
 	get("/boards/:board/job", api.Labour, p.job)
@@ -192,6 +200,7 @@ type view struct {
 	Extra  string // name of a style sheet and a script of its own, "" for none
 	Visit  *visit
 	Notice string
+	Share  *shared // nil where nobody links to the page
 	Body   any
 }
 

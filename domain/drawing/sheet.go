@@ -41,9 +41,8 @@ func (l *layout) drawBoard() {
 	l.s.add(Item{Kind: Close})
 }
 
-// trim takes away the room that no label took.
+// trim takes away the room that no label took, but what marks and lines need.
 func (l *layout) trim() {
-	const margin = 12.0 // rings of marks and line weights
 	a := rectangle{0, 0, l.size.X, l.size.Y}
 	for _, p := range l.outl {
 		a = a.with(around(p, 0, 0))
