@@ -2,6 +2,11 @@ package pages
 
 import (
 	"fmt"
+	"html"
+	"html/template"
+	"maps"
+	"net/url"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -11,41 +16,147 @@ import (
 	"boardlore/domain/review"
 )
 
-// fewest is how many like moves are told one by one.
+// fewest is how many like changes are told one by one.
 const fewest = 3
 
 // gathered puts changes that say the same of many positions into one line, so
 // that the odd one out stands out: moves of one distance, by a tenth of a
-// millimetre.
+// millimetre, and members that were one thing and are another.
 func gathered(changes []board.DifferenceEntry) []board.DifferenceEntry {
 	by := map[string][]string{}
-	key := func(e *board.DifferenceEntry) string {
-		if e.Kind != board.Moved || e.Distance == nil {
-			return ""
-		}
-		return fmt.Sprintf("%s %.1f", e.Severity, *e.Distance)
-	}
+	keys := make([]string, len(changes))
 	for i := range changes {
-		if k := key(&changes[i]); k != "" {
-			by[k] = append(by[k], changes[i].Designator)
+		if keys[i] = alike(&changes[i]); keys[i] != "" {
+			by[keys[i]] = append(by[keys[i]], changes[i].Designator)
 		}
 	}
 	var out []board.DifferenceEntry
 	told := map[string]bool{}
 	for i := range changes {
 		e := changes[i]
-		k := key(&e)
-		switch names := by[k]; {
-		case k == "" || len(names) < fewest:
+		switch names := by[keys[i]]; {
+		case keys[i] == "" || len(names) < fewest:
 			out = append(out, e)
-		case !told[k]:
-			told[k] = true
-			e.Designator, e.Sentence = "", t("difference.moved", len(names), strconv.FormatFloat(*e.Distance, 'f', 1, 64), list.Ranges(names))
+		case !told[keys[i]]:
+			told[keys[i]] = true
+			e.Designator, e.Sentence = "", together(&e, names)
 			out = append(out, e)
 		}
 	}
 	return out
 }
+
+// alike is what changes that say the same share; "" for one that stands alone.
+func alike(e *board.DifferenceEntry) string {
+	switch {
+	case e.Designator == "" || e.Kind == board.Added || e.Kind == board.Removed || e.Kind == board.Renamed:
+		return ""
+	case e.Kind == board.Moved && e.Distance != nil:
+		return fmt.Sprintf("%s moved %.1f", e.Severity, *e.Distance)
+	}
+	then, now := e.Told()
+	return fmt.Sprintf("%s %s %q %q", e.Severity, e.Kind, then, now)
+}
+
+// together says of many positions what their changes say of each.
+func together(e *board.DifferenceEntry, names []string) string {
+	if e.Kind == board.Moved {
+		return t("difference.moved", len(names), strconv.FormatFloat(*e.Distance, 'f', 1, 64), list.Ranges(names))
+	}
+	then, now := e.Told()
+	return t("difference.alike", len(names), then, now, list.Ranges(names))
+}
+
+// hazardShown is all that is a hazard about one position, a variant, or the map.
+type hazardShown struct {
+	Designator, Variant string
+	Told                []board.JudgedHazard
+	Evidence            []review.Evidence // that names it
+	OnDrawing           bool
+	Saw                 string // on what the reviewer says to have seen it
+}
+
+// Field is the form's field for what the reviewer saw.
+func (h *hazardShown) Field() string { return sawField + h.Designator }
+
+const sawField = "saw."
+
+// gatherHazards puts the hazards about one thing together, in their order.
+func (pv *proposalView) gatherHazards() {
+	at := map[[2]string]int{}
+	for _, h := range pv.Judged {
+		k := [2]string{h.Designator, h.Variant}
+		i, there := at[k]
+		if !there || h.Designator == "" && h.Variant == "" {
+			i, at[k] = len(pv.Hazards), len(pv.Hazards)
+			pv.Hazards = append(pv.Hazards, hazardShown{Designator: h.Designator, Variant: h.Variant, OnDrawing: pv.drawn(h.Designator),
+				Evidence: naming(pv.Evidence, h.Designator), Saw: pv.Filled.Saw[h.Designator]})
+		}
+		pv.Hazards[i].Told = append(pv.Hazards[i].Told, h)
+	}
+}
+
+// naming is the evidence that names a position.
+func naming(items []review.Evidence, designator string) []review.Evidence {
+	return slices.DeleteFunc(slices.Clone(items), func(e review.Evidence) bool { return !slices.Contains(e.Designators, designator) })
+}
+
+// anchored gives each part of a drawing the address by which a link leads to
+// it, so that what was ticked on the page stays.
+func (pv *proposalView) anchored(drawing any) template.HTML {
+	svg, _ := drawing.(template.HTML)
+	return template.HTML(drawnPart.ReplaceAllStringFunc(string(svg), func(s string) string {
+		d := html.UnescapeString(drawnPart.FindStringSubmatch(s)[1])
+		if pv.drawn(d) {
+			return s
+		}
+		pv.onDrawing[d] = true
+		return `id="at-` + html.EscapeString(d) + `" ` + s
+	}))
+}
+
+var drawnPart = regexp.MustCompile(`data-designator="([^"]*)"`)
+
+func (pv *proposalView) drawn(designator string) bool { return pv.onDrawing[designator] }
+
+// ofClaims parts claims into those that are told in full and the rest, which
+// is folded where it is long.
+func ofClaims(claims []board.Claim) (first, rest []board.Claim) {
+	for _, c := range claims {
+		if c.Hazardous || c.Relevant || c.Unlike != nil {
+			first = append(first, c)
+		} else {
+			rest = append(rest, c)
+		}
+	}
+	return first, rest
+}
+
+// claimShown is a claim on the page, with a link to each of its places.
+type claimShown struct {
+	Proposal *proposalView
+	Claim    board.Claim
+	ID       string
+	Places   []string // that are on the drawing
+	Rest     string   // the others
+}
+
+func (pv *proposalView) shown(c board.Claim, id string) claimShown {
+	s := claimShown{Proposal: pv, Claim: c, ID: id}
+	var rest []string
+	for _, d := range c.Designators {
+		if pv.drawn(d) {
+			s.Places = append(s.Places, d)
+		} else {
+			rest = append(rest, d)
+		}
+	}
+	s.Rest = list.Ranges(rest)
+	return s
+}
+
+// Name is what the board is called, with its equipment.
+func (pv *proposalView) Name() string { return boardName(pv.Map) }
 
 // conversation is what reviewers said of a proposal, and what was answered.
 type conversation struct {
@@ -63,6 +174,34 @@ func seenOf(ticked []string, on string) []review.Seen {
 			if s := (review.Seen{Designator: d, On: on}); d != "" && !slices.Contains(out, s) {
 				out = append(out, s)
 			}
+		}
+	}
+	return out
+}
+
+// saw reads what a reviewer says of each hazard.
+func saw(form url.Values) map[string]string {
+	out := map[string]string{}
+	for name, values := range form {
+		if d, is := strings.CutPrefix(name, sawField); is && len(values) > 0 {
+			out[d] = oneOf(values[0], "board", "photograph", "document")
+		}
+	}
+	return out
+}
+
+// seenAll joins what was ticked and what was said of each hazard, the latter
+// first.
+func (f *reviewForm) seenAll() []review.Seen {
+	var out []review.Seen
+	for _, d := range slices.Sorted(maps.Keys(f.Saw)) {
+		if d != "" && f.Saw[d] != "" {
+			out = append(out, review.Seen{Designator: d, On: f.Saw[d]})
+		}
+	}
+	for _, s := range seenOf(f.Ticked, f.On) {
+		if f.Saw[s.Designator] == "" {
+			out = append(out, s)
 		}
 	}
 	return out

@@ -137,6 +137,10 @@ type proposalView struct {
 	NewTop    any  // the drawing of a new board's sides
 	NewBottom any
 	Cautions  []caution
+	Hazards   []hazardShown
+	First     []board.Claim // told in full: hazards, what safety hangs on, odd ones out
+	Others    []board.Claim
+	onDrawing map[string]bool
 	Checklist *review.Checklist
 	Touched   []string // designators that the remarks may be about
 
@@ -149,12 +153,17 @@ type proposalView struct {
 	Clashes                                              []store.Conflict
 }
 
+// blankRemarks is how many empty rows for remarks a form has, and gets more of.
+const blankRemarks = 3
+
 // reviewForm is what a reviewer typed, shown again when it is refused.
 type reviewForm struct {
 	Verdict, Summary string
 	Remarks          []review.Remark
-	Ticked           []string // positions that were looked at, a claim's together
-	On               string   // what they were looked at on
+	Ticked           []string          // positions that were looked at, a claim's together
+	Saw              map[string]string // position with a hazard → on what it was seen
+	More             int               // blank rows for remarks beyond the few
+	On               string            // what they were looked at on
 }
 
 // proposal shows one proposal to whoever reviews it.
@@ -171,11 +180,16 @@ func (p *Pages) showProposal(c echo.Context, v *visit, status int, filled review
 	if err != nil {
 		return err
 	}
-	pv := proposalView{Detail: d, Blanks: []int{0, 1, 2, 3, 4, 5}, Filled: filled, Refusal: refusal, Open: d.State.Open()}
+	pv := proposalView{Detail: d, Filled: filled, onDrawing: map[string]bool{}, Refusal: refusal, Open: d.State.Open()}
 	if refusal != nil {
 		pv.Clashes, _ = refusal.Data.([]store.Conflict)
 	}
+	for i := range blankRemarks + filled.More {
+		pv.Blanks = append(pv.Blanks, i)
+	}
 	pv.overlay()
+	pv.gatherHazards()
+	pv.First, pv.Others = ofClaims(d.Claims)
 	pv.Cautions = cautionsOf(d.Map, pv.touched()...)
 	if pv.Checklist, err = p.store.ChecklistOf(c.Request().Context(), d); err != nil {
 		return err
@@ -188,7 +202,7 @@ func (p *Pages) showProposal(c echo.Context, v *visit, status int, filled review
 	if k := c.QueryParam("done"); oneOf(k, "submitted", "amended", "unchanged", "reviewed", "answered", "released", "declined", "withdrawn") != "" {
 		notice = t("done." + k)
 	}
-	return p.render(c, status, "proposal", view{Title: t("proposal.title", id) + ", " + d.Title, Nav: "desk", Wide: true, Visit: v, Notice: notice,
+	return p.render(c, status, "proposal", view{Title: t("proposal.title", id) + ", " + d.Title, Nav: "desk", Wide: true, Extra: "review", Visit: v, Notice: notice,
 		JSON: "/v1/proposals/" + strconv.FormatInt(id, 10), Body: &pv})
 }
 
@@ -202,12 +216,14 @@ func (pv *proposalView) overlay() {
 	if from == nil || d == nil {
 		pv.New = true
 		pv.NewTop, pv.NewBottom = sides(pv.Map, o)
+		pv.NewTop, pv.NewBottom = pv.anchored(pv.NewTop), pv.anchored(pv.NewBottom)
 		for i := range pv.Map.Positions {
 			pv.Touched = append(pv.Touched, pv.Map.Positions[i].Designator)
 		}
 		return
 	}
 	pv.comparison = compare(from.Map, pv.Map, d, o)
+	pv.Top, pv.Bottom = pv.anchored(pv.Top), pv.anchored(pv.Bottom)
 	for _, c := range d.Changes {
 		if c.Designator != "" && !slices.Contains(pv.Touched, c.Designator) {
 			pv.Touched = append(pv.Touched, c.Designator)
@@ -265,9 +281,13 @@ func (p *Pages) review(c echo.Context, v *visit) error {
 			f.Remarks = append(f.Remarks, k)
 		}
 	}
-	f.Ticked, f.On = r.PostForm["seen"], oneOf(r.PostFormValue("seen_on"), "board", "photograph", "document")
+	f.Ticked, f.On, f.Saw = r.PostForm["seen"], oneOf(r.PostFormValue("seen_on"), "board", "photograph", "document"), saw(r.PostForm)
+	if r.PostFormValue("act") == "more" {
+		f.More = blankRemarks
+		return p.showProposal(c, v, http.StatusOK, f, nil)
+	}
 	_, err = p.store.Review(r.Context(), v.Actor, store.Verdict{Proposal: id, Verdict: f.Verdict, Summary: f.Summary, Remarks: f.Remarks,
-		Seen: seenOf(f.Ticked, f.On), IfMatch: r.PostFormValue("digest")})
+		Seen: f.seenAll(), IfMatch: r.PostFormValue("digest")})
 	return p.acted(c, v, id, "reviewed", f, err)
 }
 

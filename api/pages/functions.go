@@ -46,6 +46,7 @@ func (p *Pages) functions() template.FuncMap {
 		"decision": func(v *visit, id int64, digest, act string) decisionForm {
 			return decisionForm{v, id, digest, act}
 		},
+		"claim": func(pv *proposalView, c board.Claim, id string) claimShown { return pv.shown(c, id) },
 		"talk": func(v *visit, proposal int64, rs []review.Review, may bool) conversation {
 			return conversation{v, proposal, rs, may}
 		},

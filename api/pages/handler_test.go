@@ -248,7 +248,7 @@ func TestReviewAndRelease(t *testing.T) {
 	w := newSite(t)
 	path := "/proposals/" + id(w.hazardous)
 	_, body := w.visitor(t, "").get(path)
-	want(t, body, "Sign in to review it", "Hazardous changes: 1", "Hazardous: what people were told", "polarity turned", "What it says")
+	want(t, body, "Sign in to review it", "Hazard 1 of 1:", "Hazardous: what people were told", "polarity turned", "What it says", "Would be told", `href="#at-`)
 	author := w.visitor(t, w.author)
 	_, body = author.get(path)
 	want(t, body, "somebody else reviews it", "Amend it")

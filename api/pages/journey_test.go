@@ -220,7 +220,7 @@ func reviewAll(t *testing.T, w *site, s sees) {
 			t.Errorf("first on the desk: %s", first)
 		}
 		p.leave(func() { p.clickAt(".queue li a") })
-		p.see("Hazardous changes: 1", "On the drawing", "Checklist", "Evidence", "The plus is printed on the board.")
+		p.see("Hazard 1 of 1:", "On the drawing", "Checklist", "Evidence", "The plus is printed on the board.")
 		if i == 0 {
 			p.click("query Something has to be answered first; the author gets it back.")
 			p.fill("In short", "Which board?")

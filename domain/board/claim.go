@@ -19,6 +19,15 @@ type Claim struct {
 	Sentence    string   `json:"sentence"`
 	Hazardous   bool     `json:"hazardous"`
 	Relevant    bool     `json:"safety"` // polarised, on the mains side, a fuse, a cell or a regulator
+	Unlike      *Unlike  `json:"unlike,omitzero"`
+}
+
+// Unlike says of the odd one out which positions say all the same but for one
+// thing, and what they say there.
+type Unlike struct {
+	Designators []string `json:"designators"`
+	Says        string   `json:"says"`
+	Instead     string   `json:"instead"` // what this one says
 }
 
 // Claims gives what the proposed map says of each position that is new or that
@@ -79,6 +88,7 @@ func (g *grouping) sorted() []Claim {
 	for i := range g.claims {
 		slices.SortFunc(g.claims[i].Designators, CompareDesignators)
 	}
+	tellOdd(g.claims)
 	rank := func(c *Claim) int {
 		switch {
 		case c.Hazardous:
@@ -92,6 +102,50 @@ func (g *grouping) sorted() []Claim {
 		return cmp.Or(cmp.Compare(rank(&a), rank(&b)), CompareDesignators(a.Designators[0], b.Designators[0]), cmp.Compare(a.Variant, b.Variant))
 	})
 	return g.claims
+}
+
+// A claim of at most fewAlike positions is an odd one out beside one of at
+// least manyAlike. Common practice: two may be meant, three of a kind are a rule.
+const (
+	fewAlike  = 2
+	manyAlike = 3
+)
+
+// tellOdd finds the odd ones out: all that a claim says but one thing is said
+// of many others, who say something else there.
+func tellOdd(claims []Claim) {
+	type slot struct {
+		variant, rest string // all but the segment
+		segment       int
+	}
+	said := map[slot]int{} // → the largest claim that says so
+	each := func(c *Claim, do func(slot, string)) {
+		segments := strings.Split(strings.TrimSuffix(c.Sentence, "."), "; ")
+		for i, s := range segments {
+			do(slot{c.Variant, strings.Join(segments[:i], "; ") + "\x00" + strings.Join(segments[i+1:], "; "), i}, s)
+		}
+	}
+	for i := range claims {
+		if claims[i].Count >= manyAlike {
+			each(&claims[i], func(k slot, _ string) {
+				if j, there := said[k]; !there || claims[i].Count > claims[j].Count {
+					said[k] = i
+				}
+			})
+		}
+	}
+	for i := range claims {
+		c := &claims[i]
+		if c.Count > fewAlike {
+			continue
+		}
+		each(c, func(k slot, instead string) {
+			if j, there := said[k]; there && c.Unlike == nil {
+				segments := strings.Split(strings.TrimSuffix(claims[j].Sentence, "."), "; ")
+				c.Unlike = &Unlike{claims[j].Designators, segments[k.segment], instead}
+			}
+		})
+	}
 }
 
 // claim says in one sentence all that a map says of a position but where it is.

@@ -384,14 +384,14 @@ func (j *judge) differences(d *Difference) {
 		if e.Severity != Hazard || e.Designator != "" && j.of[[2]string{e.Designator, ""}] || variant != "" && j.of[[2]string{"", variant}] {
 			continue
 		}
-		told, now := e.told()
+		told, now := e.Told()
 		j.keep(JudgedHazard{Designator: e.Designator, Variant: variant, Revision: j.view.Through, Why: string(e.Kind),
 			Told: told, Now: now, Sentence: e.Sentence})
 	}
 }
 
-// told gives both sides of an entry in words.
-func (e *DifferenceEntry) told() (then, now string) {
+// Told gives both sides of an entry in words.
+func (e *DifferenceEntry) Told() (then, now string) {
 	a, errA := members(e.From)
 	b, errB := members(e.To)
 	if errA != nil || errB != nil || e.From.Kind() != '{' && e.To.Kind() != '{' {

@@ -35,7 +35,23 @@ type CheckedKit struct {
 	Title  string      `json:"title"`
 	Before kit.Summary `json:"before"`
 	After  kit.Summary `json:"after"`
+	Why    []KitChange `json:"why,omitempty"` // where it fits worse: the positions at which
 }
+
+// KitChange is a position that a kit suits worse after the proposal.
+type KitChange struct {
+	Designator string            `json:"designator"`
+	Before     string            `json:"before"` // match, suitable, doubtful, unsuitable or none
+	After      string            `json:"after"`
+	Findings   []finding.Finding `json:"findings"` // why, of the part that it gets or that came nearest
+}
+
+// kitsExplained is how many kits that fit worse are told why, and mostWorse at
+// how many positions each.
+const (
+	kitsExplained = 10
+	mostWorse     = 5
+)
 
 // Subject is a proposal as a checklist looks at it.
 type Subject struct {
@@ -157,6 +173,46 @@ func (c *Checklist) Try(id, title string, k *kit.Kit, before, after *board.Map) 
 	default:
 		return nil
 	}
-	c.Kits = append(c.Kits, CheckedKit{Kit: id, Title: title, Before: b, After: a})
+	checked := CheckedKit{Kit: id, Title: title, Before: b, After: a}
+	if a.PoorerThan(b) && c.Breaks <= kitsExplained {
+		if checked.Why, err = worse(k, before, after); err != nil {
+			return fmt.Errorf("why kit %s fits worse: %w", id, err)
+		}
+	}
+	c.Kits = append(c.Kits, checked)
 	return nil
+}
+
+// fitOrder orders how a position is filled, best first.
+var fitOrder = []string{kit.Match, kit.Suitable, kit.Doubtful, kit.Unsuitable, kit.None}
+
+// worse finds the positions that a kit suits worse with another map.
+func worse(k *kit.Kit, before, after *board.Map) ([]KitChange, error) {
+	b, err := kit.Reconcile(kit.Request{Map: before, Kit: k})
+	if err != nil {
+		return nil, err
+	}
+	a, err := kit.Reconcile(kit.Request{Map: after, Kit: k})
+	if err != nil {
+		return nil, err
+	}
+	was := map[string]*kit.PositionReport{}
+	for i := range b.Positions {
+		was[b.Positions[i].Designator] = &b.Positions[i]
+	}
+	var out []KitChange
+	for i := range a.Positions {
+		p := &a.Positions[i]
+		q := was[p.Designator]
+		switch {
+		case len(out) == mostWorse:
+			return out, nil
+		case q == nil && p.Fit != kit.None:
+		case q == nil:
+			out = append(out, KitChange{p.Designator, "", p.Fit, append([]finding.Finding{}, p.Findings...)})
+		case slices.Index(fitOrder, p.Fit) > slices.Index(fitOrder, q.Fit) || p.Fit == q.Fit && p.Penalty > q.Penalty:
+			out = append(out, KitChange{p.Designator, q.Fit, p.Fit, append([]finding.Finding{}, p.Findings...)})
+		}
+	}
+	return out, nil
 }
