@@ -56,6 +56,11 @@ type moment struct {
 	Cautions []caution
 }
 
+// Grave reports whether one of them must not be overlooked.
+func (m moment) Grave() bool {
+	return slices.ContainsFunc(m.Cautions, func(c caution) bool { return c.Grave })
+}
+
 // momentsOf sorts cautions by when they count, in the order of the work.
 func momentsOf(cs []caution) []moment {
 	var out []moment

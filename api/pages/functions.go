@@ -36,6 +36,8 @@ func (p *Pages) functions() template.FuncMap {
 		"mm":      func(x float64) string { return strconv.FormatFloat(x, 'f', 2, 64) },
 		"flag":    func(b *bool) string { return map[bool]string{true: t("yes"), false: t("no")}[b != nil && *b] },
 		"members": members,
+		"line":    lineText,
+		"kitform": func(v *visit, k *kitView) kitForm { return kitForm{v, k} },
 		"yes":     func(b *bool) bool { return b != nil && *b },
 		"told":    func(b *boardPage, p *board.Position) toldOf { return toldOf{b, p} },
 		"likes":   func(b *boardPage, ls []*like) likesOf { return likesOf{b, ls} },
@@ -109,6 +111,14 @@ type decisionForm struct {
 	ID     int64
 	Digest string
 	Act    string
+}
+
+// lineText names a line of a kit, "" for none.
+func lineText(n *int) string {
+	if n == nil {
+		return ""
+	}
+	return t("kit.line", *n)
 }
 
 // toldOf is a position of a board's page, told in a line.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"compress/gzip"
 	"context"
+	"html"
 	"mime/multipart"
 	"net/http"
 	"net/http/httptest"
@@ -324,9 +325,19 @@ func TestKitCheck(t *testing.T) {
 	_, body = v.post(path, path, url.Values{"list": {"8 x 47uF 25V\n8 x 10uF 25V\nmoonshine\n"}})
 	want(t, body, "The kit is short", "To buy", "moonshine", "Cautions")
 	_, body = v.post(path, path, url.Values{"list": {"quantity,value,voltage,designators\n1,10uF,6.3V,C1\n"}})
-	want(t, body, "Do not fit this kit as it is labelled", "unsuitable", "Look at these first")
+	want(t, body, "Do not fit this kit as it is labelled", "unsuitable", "Do this first")
 	_, body = v.post(path, path, url.Values{"list": {"1 x 47uF 25V C1"}, "scope": {"C1"}})
 	want(t, body, "The kit is complete")
+	twin := html.UnescapeString(regexp.MustCompile(`href="(/boards/[^"]*/kit-check\?[^"]*)"`).FindStringSubmatch(body)[1])
+	if status, again := v.get(twin); status != 200 || !strings.Contains(again, "The kit is complete") || !strings.Contains(twin, "revision=2") {
+		t.Errorf("the address of the result, %s: %d", twin, status)
+	}
+	if status, pdf := v.get(strings.Replace(twin, "kit-check?", "kit-check/report.pdf?", 1)); status != 200 || !strings.HasPrefix(pdf, "%PDF-") {
+		t.Errorf("its report: %d", status)
+	}
+	if _, body := v.post(path, path, url.Values{"list": {strings.Repeat("1 x 47uF 25V for C1\n", 400)}}); strings.Contains(body, "/kit-check?revision") {
+		t.Error("an address of any length is given away")
+	}
 	status, body = v.post(path, path, url.Values{"list": {"1 x 47uF 25V"}, "scope": {"Q99"}})
 	if status != 422 {
 		t.Errorf("a scope that is not there: %d", status)

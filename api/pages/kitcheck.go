@@ -30,7 +30,6 @@ type kitView struct {
 	Refusal  *fault.Error
 	Report   *kit.Report
 	Kit      *kit.Kit
-	Warnings []caution // of the report
 	Top      any
 	Bottom   any
 	Look     fitTable
@@ -46,6 +45,30 @@ func (k *kitView) Named() string {
 }
 
 func (k *kitView) Action() string { return "/boards/" + k.Board.ID + "/kit-check" }
+
+// mostShared is how long an address with a list in it may be: all browsers and
+// proxies pass on so much.
+const mostShared = 6000
+
+// Twin is the address of the result, to be kept or given on; "" where the list
+// is too long for one, or came as a file of its own.
+func (k *kitView) Twin() string {
+	scope := k.Scope
+	if scope == kit.ScopeService {
+		scope = ""
+	}
+	a := query(k.Action(), "revision", strconv.Itoa(k.Revision.Number), "variant", k.Variant, "scope", scope, "kit", k.Kept, "list", k.List)
+	if len(a) > mostShared {
+		return ""
+	}
+	return a
+}
+
+// kitForm is the form with who fills it in.
+type kitForm struct {
+	Visit *visit
+	Kit   *kitView
+}
 
 // kitCheck asks for a list and shows what it does for the board.
 func (p *Pages) kitCheck(c echo.Context, v *visit) error {
@@ -74,7 +97,8 @@ func (p *Pages) checkKit(c echo.Context) (*kitView, error) {
 			k.Scope = s
 		}
 	}
-	if k.Kept = strings.TrimSpace(c.FormValue("kit")); k.Kept == "" && c.Request().Method != http.MethodPost {
+	k.Kept = strings.TrimSpace(c.FormValue("kit"))
+	if k.Kept+c.QueryParam("list") == "" && c.Request().Method != http.MethodPost {
 		return k, nil
 	}
 	if k.Kit, err = p.kitOf(c, k); err != nil {
@@ -179,7 +203,7 @@ func (k *kitView) show() {
 	o.Badges = paper.Badges(k.Report)
 	o.Link = k.DetailLink
 	k.Top, k.Bottom = sides(k.Map, o)
-	k.Warnings = kitCautions(k.Report.Cautions)
+	k.Moments = momentsOf(kitCautions(k.Report.Cautions))
 	for _, r := range k.Report.Runs() {
 		table := &k.Look
 		if r.Fit == kit.Match || r.Fit == kit.Suitable {

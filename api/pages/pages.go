@@ -139,6 +139,7 @@ func (p *Pages) Mount(e *echo.Echo, gate *api.Gate) {
 	get("/boards/:board/kit-check", api.Labour, p.kitCheck)
 	get("/boards/:board/parts-list", api.Labour, p.partsList)
 	post("/boards/:board/kit-check", api.Labour, p.kitCheck)
+	get("/boards/:board/kit-check/report.pdf", api.Labour, p.kitReport)
 	post("/boards/:board/kit-check/report.pdf", api.Labour, p.kitReport)
 	post("/boards/:board/doubts", api.Writes, p.raiseDoubt)
 	post("/boards/:board/doubts/:id/answer", api.Writes, p.answerDoubt)

@@ -142,6 +142,21 @@
   }
 })();
 
+// A long list takes a while: the button says so, and is not pressed twice.
+(() => {
+  for (const form of document.querySelectorAll("form[data-progress]")) {
+    form.addEventListener("submit", () => {
+      const button = form.querySelector("button.strong"), bar = document.createElement("progress");
+      button.dataset.was ||= button.textContent;
+      button.replaceChildren(form.dataset.progress, " ", bar);
+      setTimeout(() => { button.disabled = true; });
+    });
+  }
+  addEventListener("pageshow", () => {
+    for (const b of document.querySelectorAll("button[data-was]")) { b.textContent = b.dataset.was; b.disabled = false; }
+  });
+})();
+
 // Passkeys: the form carries what the server asks, the device answers into it.
 (() => {
   for (const form of document.querySelectorAll("form[data-passkey]")) {
