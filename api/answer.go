@@ -3,13 +3,16 @@ package api
 import (
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
 	"github.com/labstack/echo/v4"
 
+	"boardlore/api/coded"
 	"boardlore/domain/list"
 	"boardlore/domain/message"
 )
@@ -64,34 +67,89 @@ func reply(c echo.Context, status int, v any) error {
 	return send(c, status, "application/json", append(body.b, '\n'))
 }
 
-// send writes a whole body; of a HEAD request only its headers.
+// send writes a whole body in the form that the client likes best; of a HEAD
+// request only its headers. What is read has a strong ETag, and heeds conditions.
 func send(c echo.Context, status int, media string, body []byte) error {
+	read := c.Request().Method == http.MethodGet || c.Request().Method == http.MethodHead
+	if read && status == http.StatusOK {
+		sum := hash(body)
+		return sendSummed(c, media, sum, sum, body)
+	}
+	return write(c, status, media, coded.Once(asked(c), media, body), len(body))
+}
+
+// Send writes a page, or what belongs to one, as answers of the contract are written.
+func Send(c echo.Context, status int, media string, body []byte) error {
+	return send(c, status, media, body)
+}
+
+// SendMasked writes a body whose secrets look different each time: under a weak
+// tag, and coded anew, so that its length tells nothing of them. opaque is of
+// what stays the same.
+func SendMasked(c echo.Context, status int, media, opaque string, body []byte) error {
+	h := c.Response().Header()
+	vary(h, media)
+	if r := c.Request(); status == http.StatusOK && (r.Method == http.MethodGet || r.Method == http.MethodHead) {
+		h.Set("ETag", `W/"`+opaque+`"`)
+		if _, same := tagMatch(strings.Join(r.Header.Values("If-None-Match"), ","), opaque, true); same {
+			return c.NoContent(http.StatusNotModified)
+		}
+	}
+	return write(c, status, media, coded.Once(asked(c), media, body), len(body))
+}
+
+// asked is what the client takes. Whoever takes nothing was refused before.
+func asked(c echo.Context) coded.Asked {
+	a, _ := coded.Ask(c.Request().Header)
+	return a
+}
+
+// acceptable refuses who takes no form of any answer, before anything is done.
+func (s *server) acceptable(next echo.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		if _, ok := coded.Ask(c.Request().Header); !ok {
+			return refuse("not-acceptable", "Answers come plain, or in the content codings gzip, br and zstd; Accept-Encoding rules all of them out.")
+		}
+		return next(c)
+	}
+}
+
+// write writes a body that has its form, and was so many bytes without it.
+func write(c echo.Context, status int, media string, b coded.Body, bytes int) error {
+	if err := Bounded(c, bytes); err != nil {
+		return err
+	}
 	h := c.Response().Header()
 	h.Set("Content-Type", media)
 	if h.Get("Cache-Control") == "" {
 		h.Set("Cache-Control", "no-cache")
 	}
+	vary(h, media)
+	if b.Form != coded.Plain {
+		h.Set("Content-Encoding", b.Form.Name())
+	}
+	h.Set("Content-Length", strconv.Itoa(len(b.Bytes)))
+	c.Response().WriteHeader(status)
 	if c.Request().Method == http.MethodHead {
-		h.Set("Content-Length", strconv.Itoa(len(body)))
-		c.Response().WriteHeader(status)
 		return nil
 	}
-	if err := Bounded(c, len(body)); err != nil {
-		return err
-	}
-	c.Response().WriteHeader(status)
-	_, err := c.Response().Write(body)
+	_, err := c.Response().Write(b.Bytes)
 	return err
+}
+
+const acceptEncoding = "Accept-Encoding"
+
+// vary says, once, that what is sent depends on the codings that are taken.
+func vary(h http.Header, media string) {
+	if coded.Varies(media) && !slices.Contains(h["Vary"], acceptEncoding) {
+		h.Add("Vary", acceptEncoding)
+	}
 }
 
 // sendCSV writes rows as a table, the first of them its headings.
 func sendCSV(c echo.Context, rows [][]string) error {
 	return send(c, http.StatusOK, "text/csv; charset=utf-8; header=present", list.CSV(rows))
 }
-
-// identityOnly switches compression off for an answer whose strong ETag names its
-// bytes as they are.
-func identityOnly(c echo.Context) { c.Response().Header().Set("No-Gzip-Compression", "1") }
 
 // cacheImmutable marks an answer that never changes.
 func cacheImmutable(c echo.Context) {
@@ -106,12 +164,24 @@ func cacheDaily(c echo.Context) {
 
 // sendTagged writes a body under a strong ETag, or 304 or 412 as the request's
 // conditions have it.
-func sendTagged(c echo.Context, status int, media, opaque string, body []byte) error {
+func sendTagged(c echo.Context, media, opaque string, body []byte) error {
+	return sendSummed(c, media, opaque, hash(body), body)
+}
+
+// sendSummed is sendTagged of a body whose SHA-256 is known.
+func sendSummed(c echo.Context, media, opaque, sum string, body []byte) error {
+	h := c.Response().Header()
+	vary(h, media)
 	if done, err := conditional(c, opaque); done || err != nil {
 		return err
 	}
-	identityOnly(c)
-	return send(c, status, media, body)
+	b := coded.Keep(asked(c), media, sum, body)
+	h.Set("ETag", `"`+b.Form.Tag(opaque)+`"`)
+	h.Set("Repr-Digest", b.Digest)
+	if b.Form == coded.Plain {
+		h.Set("Repr-Digest", reprDigest(sum))
+	}
+	return write(c, http.StatusOK, media, b, len(body))
 }
 
 // conditional sets the ETag of a GET and answers 304 or 412 where the request's

@@ -17,7 +17,6 @@ import (
 	"net/netip"
 	"time"
 
-	"github.com/klauspost/compress/gzhttp"
 	"github.com/labstack/echo/v4"
 
 	"boardlore/store"
@@ -72,16 +71,7 @@ func New(cfg Config) (http.Handler, error) {
 	if err != nil {
 		return nil, err
 	}
-	// A strong ETag names the bytes that go out, so handlers that set one also
-	// switch compression off for their answer; see plain.
-	gzip, err := gzhttp.NewWrapper(gzhttp.MinSize(1024), gzhttp.ContentTypes([]string{
-		"application/json", "application/x-ndjson", "application/problem+json", "application/schema+json", "application/json-patch+json", "application/atom+xml",
-		"text/html", "text/plain", "text/css", "text/csv", "text/javascript", "image/svg+xml",
-	}))
-	if err != nil {
-		return nil, err
-	}
-	return s.outermost(gzip(e)), nil
+	return s.outermost(e), nil
 }
 
 func assemble(cfg Config) (*server, *echo.Echo, error) {
@@ -108,7 +98,7 @@ func assemble(cfg Config) (*server, *echo.Echo, error) {
 	e.HideBanner, e.HidePort = true, true
 	e.IPExtractor = addressOf(cfg.TrustedProxies)
 	e.HTTPErrorHandler = s.answerError
-	e.Use(s.observe, s.clear, s.headers, s.recover, s.deadline, s.sound, s.path, s.follow)
+	e.Use(s.observe, s.clear, s.headers, s.recover, s.deadline, s.acceptable, s.sound, s.path, s.follow)
 	s.register(e)
 	if cfg.Pages != nil {
 		cfg.Pages(e, s.gate)

@@ -6,12 +6,9 @@ import (
 	"strings"
 
 	"github.com/elnormous/contenttype"
-)
 
-// gzipSuffix tells the tag of a compressed representation from that of the
-// plain one: they differ in their bytes, so a strong tag must differ too (RFC
-// 9110 section 8.8.3.3).
-const gzipSuffix = "-gzip"
+	"boardlore/api/coded"
+)
 
 // tagMatch says whether a list of entity tags (If-Match, If-None-Match) names
 // the representation of strong tag opaque, and returns the tag as it was
@@ -25,7 +22,7 @@ func tagMatch(header, opaque string, weak bool) (string, bool) {
 		if !ok {
 			return "", false
 		}
-		if (weak || !isWeak) && strings.TrimSuffix(tag, gzipSuffix) == opaque {
+		if (weak || !isWeak) && coded.PlainTag(tag) == opaque {
 			return `"` + tag + `"`, true
 		}
 		rest = strings.TrimLeft(after, " \t,")
@@ -44,7 +41,7 @@ func nextTag(s string) (tag string, weak bool, after string, ok bool) {
 }
 
 // ifMatch reads the If-Match header of an act: none where it is absent, "*", or
-// the opaque tags without quotes and without the suffix of a coding. A header
+// the opaque tags without quotes, of the plain form where they name a coded one. A header
 // that holds no entity tag is refused rather than taken for an absent one.
 func ifMatch(h http.Header) ([]string, error) {
 	values := h.Values("If-Match")
@@ -61,7 +58,7 @@ func ifMatch(h http.Header) ([]string, error) {
 			return nil, badTag()
 		}
 		if !weak {
-			tags = append(tags, strings.TrimSuffix(tag, gzipSuffix))
+			tags = append(tags, coded.PlainTag(tag))
 		}
 		rest = strings.TrimLeft(after, " \t,")
 	}
@@ -90,32 +87,6 @@ func precondition(h http.Header, opaque string) (status int, tag string) {
 		}
 	}
 	return 0, ""
-}
-
-// prefersGzip says whether an Accept-Encoding header ranks gzip above the
-// plain form by name: "gzip, identity;q=0.5" or "gzip, *;q=0". Merely listing
-// gzip, as most clients do unasked, is no such preference.
-func prefersGzip(header string) bool {
-	gzip, identity := -1.0, -1.0
-	star := -1.0
-	for _, item := range strings.Split(header, ",") {
-		coding, q := quality(item)
-		switch coding {
-		case "gzip", "x-gzip":
-			gzip = q
-		case "identity":
-			identity = q
-		case "*":
-			star = q
-		}
-	}
-	if gzip < 0 {
-		gzip = star
-	}
-	if identity < 0 {
-		identity = star
-	}
-	return gzip > 0 && identity >= 0 && gzip > identity
 }
 
 // accepted picks the first of the offered media types that the Accept header

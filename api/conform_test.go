@@ -99,7 +99,7 @@ func conform(tb testing.TB, method, path, body string, a answer) {
 	case a.status >= 400:
 		conformProblem(tb, r, d, body, a)
 		return
-	case a.status == http.StatusNotModified && d.tagged:
+	case a.status == http.StatusNotModified && r.tagged():
 		if len(a.body) > 0 || a.header.Get("ETag") == "" {
 			tb.Errorf("%s: 304 with %d bytes and ETag %s", r.key(), len(a.body), a.header.Get("ETag"))
 		}
@@ -146,7 +146,7 @@ func conformProblem(tb testing.TB, r *route, d described, body string, a answer)
 	if t := problemIndex[name]; t != nil && t.Status != a.status {
 		tb.Errorf("%s: %s with status %d", r.key(), name, a.status)
 	}
-	conformTo(tb, r.key(), "problem", a.body)
+	conformTo(tb, r.key(), "problem", unpacked(tb, a))
 	var tree any
 	if json.Unmarshal([]byte(body), &tree) != nil {
 		return

@@ -25,7 +25,6 @@ type described struct {
 	schema   string   // name of the answer's schema, where it has one
 	status   int      // of success; 200 where 0
 	again    bool     // 200 too, where the same is there already
-	tagged   bool     // the answer has a strong ETag and heeds conditions
 	match    string   // what an If-Match names, where the route heeds it
 	waits    bool     // heeds Prefer: wait
 	once     bool     // takes Idempotency-Key
@@ -43,9 +42,9 @@ const (
 // and the OpenAPI description say, and what a query may hold.
 var describe = map[string]described{
 	"GET /v1":               {about: "what is here", schema: "index"},
-	"GET /v1/openapi.json":  {about: "this API as OpenAPI 3.1", tagged: true},
+	"GET /v1/openapi.json":  {about: "this API as OpenAPI 3.1"},
 	"GET /v1/schemas":       {about: "names of the JSON Schema documents", schema: "schema-list"},
-	"GET /v1/schemas/:name": {about: "one JSON Schema document", gives: "application/schema+json", tagged: true, problems: []string{"schema-unknown"}},
+	"GET /v1/schemas/:name": {about: "one JSON Schema document", gives: "application/schema+json", problems: []string{"schema-unknown"}},
 
 	"GET /v1/boards": {about: "find boards", detail: aboutFinding, schema: "boards", also: boardMedia[1:], problems: []string{"cursor-malformed", "not-acceptable"}, query: []param{
 		{name: "q", about: "words from name, equipment or markings"},
@@ -59,11 +58,11 @@ var describe = map[string]described{
 		{name: "printed", about: "something printed on one of its parts, three characters or more", least: 3},
 		limitParam, cursorParam}},
 	"GET /v1/boards/:board": {about: "one board: current revision, variants, counts, open proposals", schema: "board", problems: []string{"board-unknown"}},
-	"GET /v1/boards/:board/map": {about: "the current map", query: []param{variantParam, envelopeParam}, schema: "map-answer", also: mapMedia[1:], tagged: true,
+	"GET /v1/boards/:board/map": {about: "the current map", query: []param{variantParam, envelopeParam}, schema: "map-answer", also: mapMedia[1:],
 		problems: []string{"not-acceptable", "board-unknown", "variant-not-found"}},
 	"GET /v1/boards/:board/revisions": {about: "the released revisions, newest first", schema: "revisions", query: []param{limitParam, cursorParam},
 		problems: []string{"board-unknown", "cursor-malformed"}},
-	"GET /v1/boards/:board/revisions/:n": {about: "the map of one revision, which never changes but may be withdrawn", query: []param{variantParam, ofParam, envelopeParam}, schema: "map-answer", also: mapMedia[1:], tagged: true,
+	"GET /v1/boards/:board/revisions/:n": {about: "the map of one revision, which never changes but may be withdrawn", query: []param{variantParam, ofParam, envelopeParam}, schema: "map-answer", also: mapMedia[1:],
 		problems: []string{"not-acceptable", "board-unknown", "revision-unknown", "variant-not-found"}},
 	"GET /v1/boards/:board/revisions/:n/proof": {about: "that the release is in the public log, as C2SP tlog-proof says", gives: "text/plain",
 		problems: []string{"revision-unknown"}},
@@ -73,10 +72,10 @@ var describe = map[string]described{
 		variantParam, {name: "from_variant", about: "build on the earlier side; variant where absent"}, {name: "to_variant", about: "build on the later side; variant where absent"},
 		{name: "as", about: "form of the answer", choices: differenceForms}, sideParam},
 		problems: []string{"board-unknown", "revision-unknown", "variant-not-found"}},
-	"GET /v1/boards/:board/drawing.svg": {about: "the map drawn, one side, seen from that side", gives: "image/svg+xml", tagged: true, query: []param{
+	"GET /v1/boards/:board/drawing.svg": {about: "the map drawn, one side, seen from that side", gives: "image/svg+xml", query: []param{
 		sideParam, variantParam, {name: "revision", about: "the revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
 		{name: "mark", about: "designator to highlight", many: true}}, problems: []string{"board-unknown", "revision-unknown", "variant-not-found"}},
-	"GET /v1/boards/:board/photograph": {about: "the photograph of one side, laid flat: exactly the frame's rectangle, seen from that side", gives: flatMedia[0], also: flatMedia[1:], tagged: true, query: []param{
+	"GET /v1/boards/:board/photograph": {about: "the photograph of one side, laid flat: exactly the frame's rectangle, seen from that side", gives: flatMedia[0], also: flatMedia[1:], query: []param{
 		sideParam, {name: "revision", about: "the revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
 		{name: "width", about: "pixels across, 1200 where absent, at most 2400; less for a board that is much higher than wide", figure: true, least: 1, most: photograph.MaxFlat}},
 		problems: []string{"board-unknown", "revision-unknown", "photograph-unknown", "photograph-width", "points-open", "not-acceptable"}},
@@ -106,7 +105,7 @@ var describe = map[string]described{
 	"GET /v1/boards/:board/events": {about: "what happened to a board", detail: aboutWaiting, schema: "events", waits: true,
 		query:    []param{afterParam, whatParam, orderParam, limitParam, cursorParam},
 		problems: []string{"board-unknown", "cursor-malformed"}},
-	"GET /v1/boards/:board/events.atom": {about: "the same as an Atom feed in pages", gives: "application/atom+xml", tagged: true,
+	"GET /v1/boards/:board/events.atom": {about: "the same as an Atom feed in pages", gives: "application/atom+xml",
 		query: []param{whatParam, cursorParam}, problems: []string{"board-unknown", "cursor-malformed"}},
 	"POST /v1/boards/:board/reconciliations": {about: "check a kit against a map", detail: aboutReconciling, takes: "reconciliation-request", lists: true,
 		schema: "reconciliation", also: reportMedia[1:], query: []param{
@@ -127,10 +126,10 @@ var describe = map[string]described{
 		problems: []string{"doubt-unknown", "doubt-invalid", "doubt-answered"}},
 	"POST /v1/proposals": {about: "submit a map", takes: "submission", schema: "receipt", status: 201, once: true,
 		problems: []string{"board-unknown", "board-exists", "base-ahead", "base-withdrawn", "board-moved", "proposal-quota", "map-refused", "submission-invalid", "no-difference", "document-too-large"}},
-	"GET /v1/proposals/:id": {about: "one proposal with its differences, findings and reviews", schema: "proposal", tagged: true, problems: []string{"proposal-unknown"}},
+	"GET /v1/proposals/:id": {about: "one proposal with its differences, findings and reviews", schema: "proposal", problems: []string{"proposal-unknown"}},
 	"GET /v1/proposals/:id/checklist": {about: "what a reviewer should have looked at before a verdict", schema: "checklist",
 		problems: []string{"proposal-unknown"}},
-	"GET /v1/proposals/:id/map": {about: "the proposed map", schema: "map", tagged: true, problems: []string{"proposal-unknown"},
+	"GET /v1/proposals/:id/map": {about: "the proposed map", schema: "map", problems: []string{"proposal-unknown"},
 		query: []param{{name: "version", about: "an earlier version of it", number: true, least: 1, most: 1<<31 - 1}}},
 	"PUT /v1/proposals/:id/map": {about: "amend the proposed map; needs If-Match", takes: "map", schema: "receipt", match: "the proposed map that was amended",
 		problems: []string{"proposal-unknown", "not-the-author", "proposal-closed", "if-match-needed", "proposal-changed", "proposal-quota", "map-refused", "submission-invalid", "no-difference", "document-too-large"}},
@@ -149,7 +148,7 @@ var describe = map[string]described{
 		problems: []string{"proposal-unknown", "own-proposal", "proposal-closed", "proposal-changed", "decision-invalid"}},
 	"POST /v1/proposals/:id/withdraw": {about: "withdraw one's own proposal", takes: "decision", schema: "receipt", once: true, match: proposedMap,
 		problems: []string{"proposal-unknown", "not-the-author", "proposal-closed", "proposal-changed", "decision-invalid"}},
-	"GET /v1/maps/:digest": {about: "the released map of a digest, wherever it stands", query: []param{envelopeParam}, schema: "map-answer", also: mapMedia[1:], tagged: true,
+	"GET /v1/maps/:digest": {about: "the released map of a digest, wherever it stands", query: []param{envelopeParam}, schema: "map-answer", also: mapMedia[1:],
 		problems: []string{"not-acceptable", "map-unknown", "method-not-allowed"}},
 	"POST /v1/maps/check": {about: "all that a submission would be told, nothing stored; the map, or anything with it as its member map", takes: "map",
 		schema: "map-check", problems: []string{"map-refused", "document-too-large"}},
@@ -168,7 +167,7 @@ var describe = map[string]described{
 
 	"GET /v1/kits": {about: "kits kept on the server", schema: "kits", problems: []string{"cursor-malformed"},
 		query: []param{{name: "board", about: "ID of a board that the kit is for"}, limitParam, cursorParam}},
-	"GET /v1/kits/:kit": {about: "one kit", schema: "kit", query: []param{versionParam}, tagged: true, problems: []string{"kit-unknown"}},
+	"GET /v1/kits/:kit": {about: "one kit", schema: "kit", query: []param{versionParam}, problems: []string{"kit-unknown"}},
 	"PUT /v1/kits/:kit": {about: "keep a kit; a change makes a new version", takes: "kit", lists: true, schema: "kit-kept", status: 201, again: true, match: keptKit,
 		detail: "The document may leave out its ID, which is that of the address. " + aboutLists, query: []param{
 			{name: "title", about: "with a list: what the kit is known as"}, {name: "for", about: "with a list: ID of a board that it is meant for", many: true}},
@@ -177,7 +176,7 @@ var describe = map[string]described{
 	"GET /v1/kits/:kit/versions": {about: "the versions of a kit, newest first", schema: "kits", query: []param{limitParam, cursorParam}, problems: []string{"kit-unknown", "cursor-malformed"}},
 
 	"GET /v1/drafts":        {about: "one's own unfinished maps, newest first", schema: "drafts"},
-	"GET /v1/drafts/:draft": {about: "one draft, as it was saved", gives: "application/json", tagged: true, query: []param{versionParam}, problems: []string{"draft-unknown"}},
+	"GET /v1/drafts/:draft": {about: "one draft, as it was saved", gives: "application/json", query: []param{versionParam}, problems: []string{"draft-unknown"}},
 	"PUT /v1/drafts/:draft": {about: "save a draft: any JSON object; a change makes a new version, of which the last twenty are kept", takes: "draft",
 		schema: "draft-saved", status: 201, again: true, match: "the version of the draft that is followed",
 		problems: []string{"draft-refused", "draft-changed", "draft-quota", "document-too-large"}},
@@ -185,16 +184,16 @@ var describe = map[string]described{
 	"GET /v1/drafts/:draft/versions": {about: "the versions of a draft that are kept, newest first", schema: "drafts", problems: []string{"draft-unknown"}},
 	"POST /v1/drafts/:draft/link":    {about: "make a link by which anyone reads the draft; an earlier one ends", schema: "draft-link", status: 201, problems: []string{"draft-unknown"}},
 	"DELETE /v1/drafts/:draft/link":  {about: "end the link to a draft", status: 204, problems: []string{"draft-unknown"}},
-	"GET /v1/shared-draft": {about: "the draft that a link leads to", gives: "application/json", tagged: true, problems: []string{"draft-unknown"},
+	"GET /v1/shared-draft": {about: "the draft that a link leads to", gives: "application/json", problems: []string{"draft-unknown"},
 		query: []param{{name: "link", about: "the secret of the link"}}},
 
 	"GET /v1/events": {about: "everything that happened, in order", detail: aboutWaiting, schema: "events", waits: true, problems: []string{"cursor-malformed"}, query: []param{
 		{name: "proposal", about: "number of a proposal", number: true, least: 1, most: 1<<31 - 1}, afterParam, whatParam, orderParam, limitParam, cursorParam}},
-	"GET /v1/events.atom": {about: "the events as an Atom feed in pages, newest first", gives: "application/atom+xml", tagged: true,
+	"GET /v1/events.atom": {about: "the events as an Atom feed in pages, newest first", gives: "application/atom+xml",
 		query: []param{whatParam, cursorParam}, problems: []string{"cursor-malformed"}},
 	"POST /v1/photographs": {about: "keep a photograph", media: []string{"image/jpeg", "image/png", "image/webp"}, schema: "photograph", status: 201, again: true,
 		problems: []string{"photograph-too-large", "photograph-unreadable", "photograph-quota"}},
-	"GET /v1/photographs/:sha256": {about: "one photograph", gives: "image/*", tagged: true, problems: []string{"photograph-unknown"}},
+	"GET /v1/photographs/:sha256": {about: "one photograph", gives: "image/*", problems: []string{"photograph-unknown"}},
 
 	"GET /v1/export": {about: "every released revision as one JSON document a line, with the log's withdrawals and moves between them; one at a time for an address",
 		gives: "application/x-ndjson", query: []param{
@@ -213,7 +212,7 @@ var describe = map[string]described{
 // refusals names the types of problem that a route answers with: its own, and
 // those that follow from what sort of route it is.
 func refusals(r *route, d described) []string {
-	names := append([]string{"parameter-invalid", "token-invalid", "too-many-requests", "internal", "unavailable", "database-unavailable", "deadline-cut", "busy"}, d.problems...)
+	names := append([]string{"parameter-invalid", "token-invalid", "too-many-requests", "internal", "unavailable", "database-unavailable", "deadline-cut", "busy", "not-acceptable"}, d.problems...)
 	if strings.Contains(r.path, ":") {
 		names = append(names, "not-found")
 	}
@@ -235,7 +234,7 @@ func refusals(r *route, d described) []string {
 	if d.takes != "" {
 		names = append(names, "json-malformed", "request-refused")
 	}
-	if d.tagged {
+	if r.tagged() {
 		names = append(names, "stale")
 	}
 	if slices.Contains(d.problems, "proposal-closed") {

@@ -69,7 +69,7 @@ func (s *server) draft(c echo.Context) error {
 		return err
 	}
 	private(c)
-	return sendTagged(c, http.StatusOK, "application/json", d.Digest, d.Document)
+	return sendTagged(c, "application/json", d.Digest, d.Document)
 }
 
 // sharedDraft answers the draft that a link leads to, to whoever has the link.
@@ -79,7 +79,7 @@ func (s *server) sharedDraft(c echo.Context) error {
 		return err
 	}
 	private(c)
-	return sendTagged(c, http.StatusOK, "application/json", d.Digest, d.Document)
+	return sendTagged(c, "application/json", d.Digest, d.Document)
 }
 
 // saveDraft saves a draft: 201 where it is new, else 200.

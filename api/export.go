@@ -8,6 +8,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"boardlore/api/coded"
 	"boardlore/store"
 )
 
@@ -53,10 +54,17 @@ func (s *server) export(c echo.Context) error {
 	h := c.Response().Header()
 	h.Set("Content-Type", "application/x-ndjson")
 	h.Set("Cache-Control", "no-cache")
+	vary(h, "application/x-ndjson")
+	form := asked(c).Best
+	if form != coded.Plain {
+		h.Set("Content-Encoding", form.Name())
+	}
 	if c.Request().Method == http.MethodHead {
 		return c.NoContent(http.StatusOK)
 	}
 	out := http.NewResponseController(c.Response())
+	to := coded.NewStream(c.Response(), form)
+	defer func() { _ = to.Close() }() // fails where the reader has gone
 	held := 0
 	for x, err := range s.store.Export(c.Request().Context(), f) {
 		if err != nil {
@@ -72,11 +80,14 @@ func (s *server) export(c echo.Context) error {
 		if err := out.SetWriteDeadline(time.Now().Add(patientWrite)); err != nil && !errors.Is(err, http.ErrNotSupported) {
 			return err
 		}
-		if _, err := c.Response().Write(append(line, '\n')); err != nil {
+		if _, err := to.Write(append(line, '\n')); err != nil {
 			return nil // the reader has gone
 		}
 		if held += len(line); held > 1<<20 {
 			held = 0
+			if to.Flush() != nil {
+				return nil
+			}
 			c.Response().Flush()
 		}
 	}

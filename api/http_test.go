@@ -2,7 +2,6 @@ package api
 
 import (
 	"bytes"
-	"compress/gzip"
 	"fmt"
 	"io"
 	"log/slog"
@@ -14,21 +13,36 @@ import (
 	"sync"
 	"testing"
 
+	"github.com/andybalholm/brotli"
 	"github.com/go-json-experiment/json"
+	"github.com/klauspost/compress/gzip"
+	"github.com/klauspost/compress/zstd"
 	"github.com/labstack/echo/v4"
 )
 
 // unpacked is a body without its content coding.
 func unpacked(t testing.TB, a answer) []byte {
 	t.Helper()
-	if a.header.Get("Content-Encoding") != "gzip" {
-		return a.body
+	if len(a.body) == 0 { // of a HEAD
+		return nil
 	}
-	z, err := gzip.NewReader(bytes.NewReader(a.body))
+	var r io.Reader = bytes.NewReader(a.body)
+	var err error
+	switch coding := a.header.Get("Content-Encoding"); coding {
+	case "":
+	case "gzip":
+		r, err = gzip.NewReader(r)
+	case "br":
+		r = brotli.NewReader(r)
+	case "zstd":
+		r, err = zstd.NewReader(r, zstd.WithDecoderMaxWindow(8<<20)) // the most that RFC 9659 allows
+	default:
+		t.Fatalf("coding %q", coding)
+	}
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, err := io.ReadAll(z)
+	b, err := io.ReadAll(r)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -37,41 +51,103 @@ func unpacked(t testing.TB, a answer) []byte {
 
 // TestTagsNameBytes: a strong ETag and a Repr-Digest name the very bytes that go
 // out, whatever the client says of codings, and a HEAD says of them what the
-// GET does.
+// GET does; the tag of a coded form begins with that of the plain one, and each
+// of them is as good in a condition.
 func TestTagsNameBytes(t *testing.T) {
 	f := serve(t)
 	f.release1(t)
-	f.ask(t, "ada", "PUT", "/v1/kits/rx2-caps", sampleKit).want(t, 201, "")
-	for _, path := range []string{"/v1/boards/fen-rx2-main/map", "/v1/boards/fen-rx2-main/revisions/1", "/v1/proposals/1/map", "/v1/kits/rx2-caps",
-		"/v1/proposals/1", "/v1/openapi.json", "/v1/schemas/map", "/v1/boards/fen-rx2-main/drawing.svg", "/v1/boards/fen-rx2-main/events.atom", "/v1/events.atom"} {
-		tags := map[string][]byte{} // every body under a tag is the same
-		for _, coding := range []string{"identity", "gzip, deflate, br", "gzip;q=1, identity;q=0.5", "gzip, *;q=0"} {
-			a := f.ask(t, "", "GET", path, "", "Accept-Encoding", coding).want(t, 200, "")
+	lines := strings.Repeat(`{"line":1,"quantity":1,"text":"47 µF 16 V"},`, 12)
+	for n := range 12 {
+		lines = strings.Replace(lines, `"line":1,`, fmt.Sprintf(`"line":%d,`, n+2), 1)
+	}
+	f.ask(t, "ada", "PUT", "/v1/kits/rx2-caps", `{"kit":"rx2-caps","title":"Capacitors","lines":[`+strings.TrimSuffix(lines, ",")+`]}`).want(t, 201, "")
+	for _, path := range []string{"/v1/boards/fen-rx2-main/map", "/v1/boards/fen-rx2-main/map?envelope=true", "/v1/boards/fen-rx2-main/revisions/1", "/v1/proposals/1/map",
+		"/v1/kits/rx2-caps", "/v1/boards/fen-rx2-main", "/v1/boards", "/v1/boards/fen-rx2-main/revisions", "/v1/boards/fen-rx2-main/plan?scope=all", "/v1/proposals",
+		"/v1/proposals/1", "/v1", "/v1/openapi.json", "/v1/schemas", "/v1/schemas/map", "/v1/boards/fen-rx2-main/drawing.svg", "/v1/boards/fen-rx2-main/events.atom",
+		"/v1/events", "/v1/events.atom", "/v1/rules", "/problems", "/v1/boards/fen-rx2-main/parts-list?as=csv"} {
+		whole := f.ask(t, "", "GET", path, "", "Accept-Encoding", "identity").want(t, 200, "")
+		opaque := strings.Trim(whole.header.Get("ETag"), `"`)
+		for header, coding := range map[string]string{"identity": "", "gzip, deflate, br": "br", "gzip": "gzip", "x-gzip": "gzip", "GZIP;Q=0.5": "gzip", "zstd, br": "zstd",
+			"br;q=0.9, gzip;q=0.8": "br", "gzip;q=1, identity;q=0.5": "gzip", "gzip, *;q=0": "gzip", "identity;q=0, *": "gzip", "*": "gzip", "gzip;q=0.5, identity": "",
+			"br;q=0": "", "deflate": "", "gzip;q=0, *;q=0.1": "br"} {
+			headers := []string{"Accept-Encoding", header}
+			a := f.ask(t, "", "GET", path, "", headers...).want(t, 200, "")
 			tag := a.header.Get("ETag")
-			if first, ok := tags[tag]; !strings.HasPrefix(tag, `"`) || ok && !bytes.Equal(first, a.body) {
-				t.Errorf("%s, %s: the tag %s names two bodies or is weak", path, coding, tag)
+			want := opaque
+			if coding != "" {
+				want += "-" + coding
 			}
-			tags[tag] = a.body
-			if d := a.header.Get("Repr-Digest"); d != "" && d != reprDigest(hash(a.body)) {
-				t.Errorf("%s, %s: Repr-Digest %s is not of the bytes", path, coding, d)
+			if tag != `"`+want+`"` || a.header.Get("Content-Encoding") != coding {
+				t.Fatalf("%s, %s: tag %s for %s in coding %q", path, header, tag, opaque, a.header.Get("Content-Encoding"))
 			}
-			if strings.HasSuffix(path, "map") && !strings.HasPrefix(path, "/v1/schemas") && !strings.Contains(tag, hash(unpacked(t, a))) {
-				t.Errorf("%s, %s: %s is not the digest", path, coding, tag)
+			if !bytes.Equal(unpacked(t, a), whole.body) {
+				t.Errorf("%s, %s: holds something else", path, header)
 			}
-			h := f.ask(t, "", "HEAD", path, "", "Accept-Encoding", coding)
-			for _, name := range []string{"ETag", "Repr-Digest", "Content-Type", "Cache-Control", "Content-Location", "Content-Encoding", "Link"} {
-				if h.header.Get(name) != a.header.Get(name) {
-					t.Errorf("%s, %s: HEAD says %s: %q, GET %q", path, coding, name, h.header.Get(name), a.header.Get(name))
+			if coding != "" && len(a.body) >= len(whole.body) {
+				t.Errorf("%s, %s: %d bytes for %d", path, header, len(a.body), len(whole.body))
+			}
+			if d := a.header.Get("Repr-Digest"); d != reprDigest(hash(a.body)) {
+				t.Errorf("%s, %s: Repr-Digest %s is not of the bytes", path, header, d)
+			}
+			if !slices.Contains(a.header.Values("Vary"), "Accept-Encoding") {
+				t.Errorf("%s, %s: Vary %v", path, header, a.header.Values("Vary"))
+			}
+			h := f.ask(t, "", "HEAD", path, "", headers...)
+			for _, name := range []string{"ETag", "Repr-Digest", "Content-Type", "Cache-Control", "Content-Location", "Content-Encoding", "Link", "Vary", "Content-Length"} {
+				if !slices.Equal(h.header.Values(name), a.header.Values(name)) {
+					t.Errorf("%s, %s: HEAD says %s: %q, GET %q", path, header, name, h.header.Values(name), a.header.Values(name))
 				}
 			}
 			if h.status != 200 || len(h.body) > 0 || h.header.Get("Content-Length") != fmt.Sprint(len(a.body)) {
-				t.Errorf("%s, %s: HEAD %d, %d bytes, Content-Length %s of %d", path, coding, h.status, len(h.body), h.header.Get("Content-Length"), len(a.body))
+				t.Errorf("%s, %s: HEAD %d, %d bytes, Content-Length %s of %d", path, header, h.status, len(h.body), h.header.Get("Content-Length"), len(a.body))
 			}
-			n := f.ask(t, "", "GET", path, "", "Accept-Encoding", coding, "If-None-Match", tag).want(t, 304, "")
-			if n.header.Get("ETag") != tag || n.header.Get("Cache-Control") != a.header.Get("Cache-Control") {
-				t.Errorf("%s, %s: 304 with %v", path, coding, n.header)
+			for _, known := range []string{tag, `"` + opaque + `"`, `"` + opaque + `-gzip"`, `"x", "` + opaque + `-br"`, `W/"` + opaque + `-zstd"`} {
+				n := f.ask(t, "", "GET", path, "", append(headers, "If-None-Match", known)...).want(t, 304, "")
+				if !strings.Contains(known, n.header.Get("ETag")) || n.header.Get("Cache-Control") != a.header.Get("Cache-Control") ||
+					!slices.Equal(n.header.Values("Vary"), a.header.Values("Vary")) {
+					t.Errorf("%s, %s, %s: 304 with %v", path, header, known, n.header)
+				}
+			}
+			f.ask(t, "", "GET", path, "", append(headers, "If-Match", tag)...).want(t, 200, "")
+			f.ask(t, "", "GET", path, "", append(headers, "If-Match", `"other-gzip"`)...).want(t, 412, "stale")
+		}
+	}
+	m := f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/map", "", "Accept-Encoding", "identity")
+	if m.header.Get("ETag") != `"`+hash(m.body)+`"` {
+		t.Errorf("the map's tag %s is not its digest", m.header.Get("ETag"))
+	}
+}
+
+// TestNoCoding: whoever takes no form of an answer is told so before anything is
+// done, and what is told comes plain; a body that is not read, an act's and a
+// refusal's, is coded as well.
+func TestNoCoding(t *testing.T) {
+	f := serve(t)
+	f.release1(t)
+	for _, header := range []string{"identity;q=0", "*;q=0", "identity;q=0, deflate", "gzip;q=0, br;q=0, zstd;q=0, identity;q=0"} {
+		for _, path := range []string{"/v1/boards/fen-rx2-main/map", "/v1/boards", "/healthz"} {
+			a := f.ask(t, "", "GET", path, "", "Accept-Encoding", header).want(t, 406, "not-acceptable")
+			if a.header.Get("Content-Encoding") != "" {
+				t.Errorf("%s, %s: %v", path, header, a.header)
 			}
 		}
+		f.ask(t, "ada", "PUT", "/v1/kits/rx2-caps", sampleKit, "Accept-Encoding", header).want(t, 406, "not-acceptable")
+	}
+	f.ask(t, "", "GET", "/v1/kits/rx2-caps", "").want(t, 404, "kit-unknown")
+	if a := f.ask(t, "", "GET", "/healthz", "", "Accept-Encoding", "identity;q=0, zstd"); a.status != 200 || a.header.Get("Content-Encoding") != "zstd" || len(unpacked(t, a)) == 0 {
+		t.Errorf("a short body for whoever takes no plain one: %d %v", a.status, a.header)
+	}
+	a := f.ask(t, "", "POST", "/v1/boards/fen-rx2-main/reconciliations", `{"kit":`+sampleKit+`}`, "Accept-Encoding", "br")
+	if a.status != 200 || a.header.Get("Content-Encoding") != "br" || a.header.Get("ETag") != "" || !bytes.Contains(unpacked(t, a), []byte(`"outcome"`)) {
+		t.Errorf("a report: %d %v", a.status, a.header)
+	}
+	a = f.ask(t, "", "GET", "/v1/boards/nowhere", "", "Accept-Encoding", "br, gzip;q=0.5")
+	if a.status != 404 || a.header.Get("Content-Encoding") != "br" || !bytes.Contains(unpacked(t, a), []byte(`"board-unknown"`)) {
+		t.Errorf("a refusal: %d %v", a.status, a.header)
+	}
+	a = f.ask(t, "", "GET", "/v1/export", "", "Accept-Encoding", "zstd")
+	if plain := f.ask(t, "", "GET", "/v1/export", "", "Accept-Encoding", "identity"); a.header.Get("Content-Encoding") != "zstd" || len(plain.body) == 0 || !bytes.Equal(unpacked(t, a), plain.body) {
+		t.Errorf("the export: %v", a.header)
 	}
 }
 
@@ -80,7 +156,7 @@ func TestConditions(t *testing.T) {
 	f := serve(t)
 	f.release1(t)
 	const path = "/v1/boards/fen-rx2-main/map"
-	tag := f.ask(t, "", "GET", path, "").header.Get("ETag")
+	tag := f.ask(t, "", "GET", path, "", "Accept-Encoding", "identity").header.Get("ETag")
 	digest := strings.Trim(tag, `"`)
 	for _, c := range []struct {
 		name, value string

@@ -82,8 +82,7 @@ func (s *server) kit(c echo.Context) error {
 	}
 	under := at("kits", k.ID)
 	h.Add("Link", "<"+under+`/versions>; rel="version-history", </v1/schemas/kit>; rel="describedby"`)
-	h.Set("Repr-Digest", reprDigest(k.Digest))
-	return sendTagged(c, http.StatusOK, "application/json", k.Digest, k.Canonical)
+	return sendTagged(c, "application/json", k.Digest, k.Canonical)
 }
 
 type kitBoardsAnswer struct {

@@ -18,7 +18,7 @@ type object = map[string]any
 
 const aboutAPI = "A registry of board maps. Reading needs no token. Refusals are problem details after RFC 9457: type names the kind of problem, " +
 	"detail says what to do, errors lists every fault of a document with its JSON Pointer. Every answer has X-Request-Id, which the server's log holds too. " +
-	"Every route may answer 401 to a token that is not valid, 429 with Retry-After, 500 and 503."
+	"Every route may answer 401 to a token that is not valid, 406 where Accept-Encoding rules out every form, 429 with Retry-After, 500 and 503."
 
 // openAPI describes every route of the table after OpenAPI 3.1, from the same
 // rows by which requests are held. The schemas lie inside, so that the
@@ -63,7 +63,7 @@ func openAPI(version string) ([]byte, error) {
 
 // answerHeaders are the headers that answers bear.
 var answerHeaders = object{
-	"ETag":             header("Strong tag of the answer; of a map or a kit its digest."),
+	"ETag":             header("Strong tag of the answer; of a map or a kit its digest, and behind it the content coding where there is one."),
 	"Location":         header("Address of what was made."),
 	"Content-Location": header("Address under which this very answer stays."),
 	"Link":             header("Ways on (RFC 8288): first and next of a list; version-history and describedby of a document."),
@@ -204,7 +204,7 @@ func responses(r *route, d described) object {
 	if d.again {
 		out["200"] = success(r, d, "The same is there already, or a version before it.")
 	}
-	if d.tagged {
+	if r.tagged() {
 		out["304"] = object{"description": "What If-None-Match names is still what is here.", "headers": headers("ETag")}
 	}
 	if strings.Contains(r.path, ":board") {
@@ -227,7 +227,7 @@ func responses(r *route, d described) object {
 
 // everywhere are the statuses whose refusals are about alike on every route,
 // and described once.
-var everywhere = []int{400, 401, 413, 415, 429, 500, 503}
+var everywhere = []int{400, 401, 406, 413, 415, 429, 500, 503}
 
 func commonRefusals() object {
 	out := object{}
@@ -266,14 +266,14 @@ func success(r *route, d described, about string) object {
 
 func successHeaders(r *route, d described) []string {
 	var names []string
-	if d.tagged || d.match != "" {
+	if r.tagged() || d.match != "" {
 		names = append(names, "ETag")
+	}
+	if r.tagged() {
+		names = append(names, "Repr-Digest")
 	}
 	if d.status == http.StatusCreated {
 		names = append(names, "Location")
-	}
-	if d.schema == "map" || d.schema == "kit" || d.gives == "image/*" {
-		names = append(names, "Repr-Digest")
 	}
 	if d.schema == "map" && strings.HasSuffix(r.path, ":board/map") || d.schema == "kit" {
 		names = append(names, "Content-Location", "Link")
@@ -325,14 +325,14 @@ func parameters(r *route, d described) []object {
 		}
 		ps = append(ps, object{"name": p.name, "in": "query", "description": p.about, "schema": s})
 	}
-	return append(ps, headerParameters(d)...)
+	return append(ps, headerParameters(r, d)...)
 }
 
-func headerParameters(d described) (ps []object) {
+func headerParameters(r *route, d described) (ps []object) {
 	add := func(name, about string, required bool) {
 		ps = append(ps, object{"name": name, "in": "header", "description": about, "required": required, "schema": object{"type": "string"}})
 	}
-	if d.tagged {
+	if r.tagged() {
 		add("If-None-Match", "Tags of what is known already: the answer is 304 where one of them still holds.", false)
 		add("If-Match", "Tags of which one must still hold, else 412.", false)
 	}

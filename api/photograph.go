@@ -50,8 +50,7 @@ func (s *server) photograph(c echo.Context) error {
 		return err
 	}
 	cacheDaily(c)
-	c.Response().Header().Set("Repr-Digest", reprDigest(p.SHA256))
-	return sendTagged(c, http.StatusOK, p.Type, p.SHA256, p.Data)
+	return sendSummed(c, p.Type, p.SHA256, p.SHA256, p.Data)
 }
 
 // flatWidth is how wide a flattened photograph is where nothing is said.
@@ -93,8 +92,7 @@ func (s *server) flatPhotograph(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	identityOnly(c)
-	return send(c, http.StatusOK, media, body)
+	return sendTagged(c, media, tag, body)
 }
 
 func scaledFlat(f *store.Flat, width int, media string) ([]byte, error) {

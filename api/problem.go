@@ -6,12 +6,12 @@ import (
 	"fmt"
 	"log/slog"
 	"net/http"
-	"strconv"
 	"strings"
 
 	"github.com/go-json-experiment/json"
 	"github.com/labstack/echo/v4"
 
+	"boardlore/api/coded"
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
 )
@@ -339,12 +339,8 @@ func (s *server) answerError(err error, c echo.Context) {
 		body, _ = json.Marshal(&p)
 		s.log.LogAttrs(c.Request().Context(), slog.LevelError, "problem not writable", slog.String("request_id", p.RequestID), slog.Any("error", merr))
 	}
-	h.Set("Content-Type", "application/problem+json")
-	h.Set("Content-Length", strconv.Itoa(len(body)))
-	c.Response().WriteHeader(p.Status)
-	if c.Request().Method != http.MethodHead {
-		_, _ = c.Response().Write(body) // the caller has gone; nobody is left to tell
-	}
+	const media = "application/problem+json"
+	_ = write(c, p.Status, media, coded.Once(asked(c), media, body), len(body)) // fails where nobody is left to tell
 }
 
 // wantsPage says whether a person with a browser asked for a page.
@@ -371,7 +367,7 @@ func (s *server) problemPage(c echo.Context) error {
 		return refuse("not-found", "There is no type of problem of this name. GET /problems lists them all.")
 	}
 	c.Response().Header().Set("Cache-Control", "public, max-age=86400")
-	return c.String(http.StatusOK, fmt.Sprintf("%s\nstatus %d, type /problems/%s\n\n%s\n", t.Title, t.Status, t.Name, t.Meaning))
+	return send(c, http.StatusOK, logText, fmt.Appendf(nil, "%s\nstatus %d, type /problems/%s\n\n%s\n", t.Title, t.Status, t.Name, t.Meaning))
 }
 
 // problemList lists every type of problem.
@@ -382,5 +378,5 @@ func (s *server) problemList(c echo.Context) error {
 		fmt.Fprintf(&b, "/problems/%s (%d): %s. %s\n", t.Name, t.Status, t.Title, t.Meaning)
 	}
 	c.Response().Header().Set("Cache-Control", "public, max-age=86400")
-	return c.String(http.StatusOK, b.String())
+	return send(c, http.StatusOK, logText, []byte(b.String()))
 }

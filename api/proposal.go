@@ -110,7 +110,6 @@ func underMap(err error) error {
 func replyTagged(c echo.Context, status int, digest string, v any) error {
 	if digest != "" {
 		c.Response().Header().Set("ETag", `"`+digest+`"`)
-		identityOnly(c)
 	}
 	return reply(c, status, v)
 }
@@ -208,7 +207,7 @@ func (s *server) proposal(c echo.Context) error {
 	if err := json.MarshalWrite(&body, &a, asJSON[tongue(c)]); err != nil {
 		return Writing(err)
 	}
-	return sendTagged(c, http.StatusOK, "application/json", d.Digest+"."+hash(body.b)[:16], append(body.b, '\n'))
+	return sendTagged(c, "application/json", d.Digest+"."+hash(body.b)[:16], append(body.b, '\n'))
 }
 
 // full makes a list that is written as [] where it is empty.
@@ -224,8 +223,7 @@ func (s *server) proposalMap(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	c.Response().Header().Set("Repr-Digest", reprDigest(v.Digest))
-	return sendTagged(c, http.StatusOK, "application/json", v.Digest, v.Canonical)
+	return sendTagged(c, "application/json", v.Digest, v.Canonical)
 }
 
 func (s *server) amend(c echo.Context) error {
@@ -267,8 +265,8 @@ func (s *server) matched(c echo.Context) (string, error) {
 	return tags[0], nil
 }
 
-// digestIn is the digest that a tag begins with: those of a proposal and of
-// coded forms have more behind it.
+// digestIn is the digest that a tag begins with: that of a proposal has more
+// behind it.
 func digestIn(tag string) string {
 	if len(tag) > hex.EncodedLen(sha256.Size) && review.IsSHA256(tag[:hex.EncodedLen(sha256.Size)]) {
 		return tag[:hex.EncodedLen(sha256.Size)]

@@ -1,7 +1,6 @@
 package api
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"encoding/base64"
 	"encoding/hex"
@@ -14,7 +13,6 @@ import (
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
-	"github.com/klauspost/compress/gzip"
 	"github.com/labstack/echo/v4"
 
 	"boardlore/domain/board"
@@ -60,9 +58,8 @@ func revisionPath(rev *store.Revision) string {
 	return p
 }
 
-// sendMap writes a map's canonical bytes under its digest. It goes out as it
-// is, since its tag is the digest; only a client that ranks gzip above the
-// plain form by name gets that, under a tag and a digest of its own.
+// sendMap writes a map's canonical bytes under its digest, or a coded form of
+// them under a tag that begins with it.
 func (s *server) sendMap(c echo.Context, rev *store.Revision) error {
 	h := c.Response().Header()
 	h.Add("Vary", "Accept")
@@ -77,17 +74,7 @@ func (s *server) sendMap(c echo.Context, rev *store.Revision) error {
 	}
 	h["Link"] = append(h["Link"], "<"+at("boards", rev.Board)+`>; rel="up", <`+at("boards", rev.Board, "revisions")+
 		`>; rel="version-history", </v1/schemas/map>; rel="describedby"`)
-	h.Add("Vary", "Accept-Encoding")
-	if prefersGzip(c.Request().Header.Get("Accept-Encoding")) {
-		return sendGzip(c, rev)
-	}
-	if done, err := conditional(c, rev.Digest); done || err != nil {
-		return err
-	}
-	identityOnly(c)
-	h.Set("Repr-Digest", reprDigest(rev.Digest))
-	h.Set("Content-Length", strconv.Itoa(len(rev.Canonical)))
-	return send(c, http.StatusOK, "application/json", rev.Canonical)
+	return sendSummed(c, "application/json", rev.Digest, rev.Digest, rev.Canonical)
 }
 
 // envelope is a map with what says which it is.
@@ -120,7 +107,7 @@ func sendPositions(c echo.Context, rev *store.Revision) error {
 		rows = append(rows, row)
 	}
 	body := list.CSV(rows)
-	return sendTagged(c, http.StatusOK, "text/csv; charset=utf-8; header=present", rev.Digest+"."+hash(body)[:16], body)
+	return sendTagged(c, "text/csv; charset=utf-8; header=present", rev.Digest+"."+hash(body)[:16], body)
 }
 
 func (s *server) sendEnvelope(c echo.Context, rev *store.Revision) error {
@@ -129,7 +116,7 @@ func (s *server) sendEnvelope(c echo.Context, rev *store.Revision) error {
 	if err != nil {
 		return err
 	}
-	return sendTagged(c, http.StatusOK, "application/json", rev.Digest+"."+hash(body)[:16], append(body, '\n'))
+	return sendTagged(c, "application/json", rev.Digest+"."+hash(body)[:16], append(body, '\n'))
 }
 
 // mapByDigest answers the released map of a digest, wherever it stands.
@@ -150,26 +137,6 @@ func (s *server) mapByDigest(c echo.Context) error {
 // taken tells an address that a POST of another route has.
 func taken(path string) bool {
 	return slices.ContainsFunc(routes(), func(r route) bool { return r.method == post && r.path == path })
-}
-
-func sendGzip(c echo.Context, rev *store.Revision) error {
-	if done, err := conditional(c, rev.Digest); done || err != nil {
-		return err
-	}
-	var b bytes.Buffer
-	z := gzip.NewWriter(&b)
-	if _, err := z.Write(rev.Canonical); err != nil {
-		return err
-	}
-	if err := z.Close(); err != nil {
-		return err
-	}
-	h := c.Response().Header()
-	h.Set("ETag", `"`+rev.Digest+gzipSuffix+`"`)
-	h.Set("Content-Encoding", "gzip")
-	h.Set("Repr-Digest", reprDigest(hash(b.Bytes())))
-	h.Set("Content-Length", strconv.Itoa(b.Len()))
-	return send(c, http.StatusOK, "application/json", b.Bytes())
 }
 
 // hash is the SHA-256 of b in lower-case hex.

@@ -22,6 +22,9 @@ type route struct {
 // key names a route in describe.
 func (r *route) key() string { return r.method + " " + r.path }
 
+// tagged says whether a route's answers have a strong ETag and heed conditions.
+func (r *route) tagged() bool { return r.method == get && r.path != exportPath }
+
 const (
 	get  = http.MethodGet
 	put  = http.MethodPut

@@ -241,5 +241,5 @@ func sendPDF(c echo.Context, name string, b []byte) error {
 	if err := api.Bounded(c, len(b)); err != nil {
 		return err
 	}
-	return c.Blob(http.StatusOK, "application/pdf", b)
+	return api.Send(c, http.StatusOK, "application/pdf", b)
 }

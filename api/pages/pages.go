@@ -185,7 +185,7 @@ func (p *Pages) asset(c echo.Context) error {
 	if c.QueryParam("v") == a.tag {
 		h.Set("Cache-Control", "public, max-age=31536000, immutable")
 	}
-	return c.Blob(http.StatusOK, a.kind, a.body)
+	return api.Send(c, http.StatusOK, a.kind, a.body)
 }
 
 // policy is the pages' Content-Security-Policy: own style sheet, own script,
@@ -215,10 +215,7 @@ func (p *Pages) render(c echo.Context, status int, name string, v view) error {
 	if err := t.ExecuteTemplate(&b, "base.html", v); err != nil {
 		return fmt.Errorf("write page %s: %w", name, api.Writing(err))
 	}
-	if err := api.Bounded(c, len(b.Bytes())); err != nil {
-		return err
-	}
-	return c.HTMLBlob(status, b.Bytes())
+	return p.send(c, status, v.Visit, b.Bytes())
 }
 
 // ErrorPage writes a refusal as a page; it fits api.Config.

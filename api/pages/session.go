@@ -46,12 +46,15 @@ const mostUpload = photograph.MaxBytes + 1<<20
 // visit is who looks at a page.
 type visit struct {
 	Actor store.Actor
-	Key   string // for csrfField
 	Here  string // page to come back to after signing in
 
+	key    string // of the visitor's forms
 	secret string // of the session
 	nonce  string // of the form cookie
 }
+
+// Key stands for the visitor's key in the csrfField of a form until the page is sent.
+func (v *visit) Key() string { return keyMark }
 
 // SignedIn reports whether the visitor has an account.
 func (v *visit) SignedIn() bool { return v != nil && v.Actor.ID != 0 }
@@ -86,7 +89,7 @@ func (p *Pages) visitOf(c echo.Context) (*visit, error) {
 		v.nonce = hex.EncodeToString(b[:])
 		p.setCookie(c, formCookie, v.nonce, 0)
 	}
-	v.Key = formKey(v.nonce, v.secret)
+	v.key = formKey(v.nonce, v.secret)
 	return v, nil
 }
 
@@ -108,7 +111,7 @@ func (p *Pages) enter(c echo.Context, v *visit, a store.Actor) (*visit, error) {
 		return v, err
 	}
 	p.setCookie(c, p.sessionName(c), secret, cookieAge)
-	return &visit{Actor: a, Key: formKey(v.nonce, secret), Here: v.Here, secret: secret, nonce: v.nonce}, nil
+	return &visit{Actor: a, key: formKey(v.nonce, secret), Here: v.Here, secret: secret, nonce: v.nonce}, nil
 }
 
 // formKey ties a form to the visitor's browser and account; another site can
@@ -189,7 +192,7 @@ func (p *Pages) form(b api.Budget, h func(echo.Context, *visit) error) echo.Hand
 		if err != nil {
 			return &fault.Error{Kind: fault.Malformed, Code: "form-unreadable", Detail: message.Text(t("form.unreadable")), Err: err}
 		}
-		if !hmac.Equal([]byte(r.PostFormValue(csrfField)), []byte(v.Key)) {
+		if !v.made(r.PostFormValue(csrfField)) {
 			return fault.New(fault.NotAllowed, "form-expired", t("form.expired"))
 		}
 		if err := p.gate.Turn(c, v.Actor); err != nil {
