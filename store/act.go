@@ -90,6 +90,9 @@ func (s *Store) perform(ctx context.Context, who Actor, once Once, do func(*act)
 	if err != nil {
 		return Receipt{}, err
 	}
+	if r.Event != 0 {
+		s.happened(r.Board)
+	}
 	return r, nil
 }
 

@@ -16,8 +16,7 @@ type cacheKey struct {
 
 // cache keeps revisions in memory, the most recently used ones, bounded by an
 // estimate of their bytes. Their maps never change; that one was withdrawn is
-// heard of, and while nothing can be heard the database is asked. Which one is
-// current is asked of the database each time.
+// heard of, and while nothing can be heard the database is asked.
 type cache struct {
 	mu           sync.Mutex
 	trusted      bool   // withdrawals are being heard of

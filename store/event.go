@@ -130,8 +130,9 @@ func insertEvent(ctx context.Context, tx pgx.Tx, e event) (int64, error) {
 		INSERT INTO events (id, at, who, what, board, proposal, version, revision, kit, account, photograph, sentence)
 		VALUES ((SELECT coalesce(max(id), 0) + 1 FROM events), $1, nullif($2::bigint, 0), $3, nullif($4, ''), nullif($5::bigint, 0),
 		        nullif($6::int, 0), nullif($7::int, 0), nullif($8, ''), nullif($9::bigint, 0), $10, $11)
-		RETURNING id`,
-		e.at, e.who, e.what, e.board, e.proposal, e.version, e.revision, e.kit, e.account, e.photograph, e.sentence).Scan(&id)
+		RETURNING id, pg_notify($12, $13)`,
+		e.at, e.who, e.what, e.board, e.proposal, e.version, e.revision, e.kit, e.account, e.photograph, e.sentence,
+		channel, noticeEvent+e.board).Scan(&id, nil)
 	if err == nil && e.why != "" {
 		_, err = tx.Exec(ctx, `INSERT INTO event_reasons (event, reason) VALUES ($1, $2)`, id, e.why)
 	}

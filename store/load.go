@@ -260,8 +260,9 @@ func (l *Loader) insert(ctx context.Context, a *act, p *Proposal, x *Exported) e
 func (l *Loader) withdraw(ctx context.Context, a *act, x *Exported) (bool, error) {
 	tag, err := a.tx.Exec(ctx, `INSERT INTO withdrawals (board, revision, kind, reason, by, at)
 		SELECT board, number, $3, $4, $5, $6 FROM revisions r WHERE board = $1 AND number = $2
-		AND NOT EXISTS (SELECT FROM withdrawals w WHERE w.board = r.board AND w.revision = r.number)`,
-		x.Board, x.Revision, x.Kind, "Withdrawn on "+l.server+".", l.account, x.At)
+		AND NOT EXISTS (SELECT FROM withdrawals w WHERE w.board = r.board AND w.revision = r.number)
+		RETURNING pg_notify($7, $8)`,
+		x.Board, x.Revision, x.Kind, "Withdrawn on "+l.server+".", l.account, x.At, channel, noticeWithdrawn+x.Board)
 	if err != nil || tag.RowsAffected() == 0 {
 		return false, err
 	}

@@ -317,8 +317,8 @@ func insertRevision(ctx context.Context, a *act, p *Proposal, doc document, f *f
 
 // describe makes the board's row, by which it is found, that of its current revision.
 func describe(ctx context.Context, a *act, boardID string, number int, doc document, released time.Time) error {
-	_, err := a.tx.Exec(ctx, `UPDATE boards SET current = $2, digest = decode($3, 'hex'), released_at = $4 WHERE id = $1`,
-		boardID, number, doc.digest, released)
+	_, err := a.tx.Exec(ctx, `UPDATE boards SET current = $2, digest = decode($3, 'hex'), released_at = $4 WHERE id = $1
+		RETURNING pg_notify($5, $6)`, boardID, number, doc.digest, released, channel, noticeRevisions+boardID)
 	if err != nil {
 		return err
 	}

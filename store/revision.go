@@ -41,7 +41,7 @@ func (s *Store) Revision(ctx context.Context, boardID string, n int, variant str
 	named := n != 0
 	if !named {
 		var err error
-		if n, err = s.current.ask(ctx, boardID); err != nil {
+		if n, err = s.currentOf(ctx, boardID); err != nil {
 			return nil, fail(err, "current revision of %s", boardID)
 		}
 		if n == 0 {
@@ -68,7 +68,7 @@ func (s *Store) inUse(ctx context.Context, r *Revision) (*Revision, error) {
 	if r.Withdrawn == nil {
 		return r, nil
 	}
-	current, err := s.current.ask(ctx, r.Board)
+	current, err := s.currentOf(ctx, r.Board)
 	if err != nil {
 		return nil, fail(err, "current revision of %s", r.Board)
 	}

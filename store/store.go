@@ -20,6 +20,7 @@ package store
 import (
 	"cmp"
 	"context"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"strings"
@@ -81,6 +82,10 @@ type Store struct {
 	views    views
 	flights  singleflight.Group
 	current  batcher
+	numbers  numbers
+	revised  turns // by releases, withdrawals and moves
+	changed  turns // by any event
+	hearing  hearing
 	accounts accountCache
 
 	identity    atomic.Pointer[LogIdentity]
@@ -102,7 +107,8 @@ type querier interface {
 // Open connects to a database and makes sure that it is neither behind nor
 // ahead of this program. Both come back as plain errors that say what to run.
 func Open(ctx context.Context, url string, o Options) (*Store, error) {
-	s := &Store{url: url, cache: newCache(o.CacheBytes), darkroom: make(chan struct{}, 1), measure: o.Disk, budget: o.Budget}
+	s := &Store{url: url, cache: newCache(o.CacheBytes), numbers: newNumbers(), hearing: hearing{began: time.Now()},
+		darkroom: make(chan struct{}, 1), measure: o.Disk, budget: o.Budget}
 	var err error
 	if s.db, err = connect(ctx, cmp.Or(o.Pooler, url), o); err != nil {
 		return nil, err
@@ -245,33 +251,48 @@ func (s *Store) listen(ctx context.Context) {
 }
 
 // channel is where servers on one database tell each other what their memories
-// have to forget: accounts, or the revisions of a board.
+// have to forget: accounts, the revisions of a board, what is said of it.
 const (
 	channel         = "boardlore"
 	noticeAccounts  = "accounts"
 	noticeMoves     = "moves"
-	noticeRevisions = "revisions " // and the board's ID
+	noticeRevisions = "revisions " // and the board's ID: another revision of it is current
+	noticeWithdrawn = "withdrawn " // and the board's ID: some revision of it is out of use
+	noticeEvent     = "event "     // and the board's ID, or none
+	noticeHello     = "hello "     // and a word that only its sender waits for
 )
 
 // heard forgets what another server says has changed.
 func (s *Store) heard(notice string) {
-	if board, ok := strings.CutPrefix(notice, noticeRevisions); ok {
+	about, board, _ := strings.Cut(notice, " ")
+	switch about + " " {
+	case noticeEvent:
+		s.changed.move(board)
+	case noticeRevisions:
+		s.happened(board)
+	case noticeWithdrawn:
 		s.cache.forget(board)
-		return
-	}
-	if notice == noticeMoves {
+		s.happened(board)
+	case noticeMoves + " ":
 		s.cache.forget("")
 		s.moves.forget()
-		return
+		s.happened("")
+	case noticeHello:
+	default:
+		s.accounts.forget()
 	}
-	s.accounts.forget()
 }
 
-// trust says whether changes are heard of from here on.
+// trust says whether changes are heard of from here on. What happened before
+// may have been missed.
 func (s *Store) trust(yes bool) {
 	s.accounts.trust(yes)
 	s.cache.trust(yes)
 	s.moves.trust(yes)
+	s.happened("")
+	if !yes {
+		s.hearing.lost()
+	}
 }
 
 // hear listens on one connection until it fails.
@@ -285,20 +306,53 @@ func (s *Store) hear(ctx context.Context) {
 		defer cancel()
 		_ = conn.Close(closing)
 	}()
+	asked := time.Now()
+	checked := asked
 	if _, err := conn.Exec(ctx, "LISTEN "+channel); err != nil {
 		return
 	}
+	if !s.hears(ctx, conn) {
+		return
+	}
 	s.trust(true)
+	s.hearing.answered(asked)
 	for {
+		asked = time.Now()
 		quiet, cancel := context.WithTimeout(ctx, quietTime)
 		n, err := conn.WaitForNotification(quiet)
 		cancel()
 		if err == nil {
 			s.heard(n.Payload)
+		} else if ctx.Err() != nil || !pgconn.Timeout(err) {
+			return
+		}
+		if time.Since(asked) < quietTime && time.Since(checked) < quietTime {
 			continue
 		}
-		if ctx.Err() != nil || !pgconn.Timeout(err) || !answers(ctx, conn) {
+		checked = time.Now()
+		if !answers(ctx, conn) {
 			return
+		}
+		s.hearing.answered(checked)
+	}
+}
+
+// hears proves that what is told over one connection is heard on another: a
+// pooler between takes a LISTEN and then lends the connection to somebody else.
+func (s *Store) hears(ctx context.Context, conn *pgx.Conn) bool {
+	ctx, cancel := context.WithTimeout(ctx, deafTime)
+	defer cancel()
+	hello := noticeHello + rand.Text()
+	if _, err := s.db.Exec(ctx, `SELECT pg_notify($1, $2)`, channel, hello); err != nil {
+		return false
+	}
+	for {
+		n, err := conn.WaitForNotification(ctx)
+		if err != nil {
+			return false
+		}
+		if n.Payload == hello {
+			return true
 		}
 	}
 }
@@ -312,12 +366,8 @@ func (s *Store) listener(ctx context.Context) (*pgx.Conn, error) {
 	return pgx.ConnectConfig(ctx, c)
 }
 
-// quietTime is how long a listener waits before it asks whether anybody is
-// there at the other end.
-const quietTime = 15 * time.Second
-
 func answers(ctx context.Context, conn *pgx.Conn) bool {
-	ctx, cancel := context.WithTimeout(ctx, batchTime)
+	ctx, cancel := context.WithTimeout(ctx, deafTime)
 	defer cancel()
 	return conn.Ping(ctx) == nil
 }

@@ -132,7 +132,7 @@ func (s *Store) withdrawRevision(ctx context.Context, a *act, boardID string, nu
 	if err != nil {
 		return Receipt{}, event{}, err
 	}
-	if _, err := a.tx.Exec(ctx, `SELECT pg_notify($1, $2)`, channel, noticeRevisions+boardID); err != nil {
+	if _, err := a.tx.Exec(ctx, `SELECT pg_notify($1, $2)`, channel, noticeWithdrawn+boardID); err != nil {
 		return Receipt{}, event{}, err
 	}
 	return Receipt{Board: boardID, Revision: number, Digest: r.Digest, Current: current},
@@ -182,7 +182,8 @@ func undescribe(ctx context.Context, a *act, boardID string) error {
 	if _, err := a.tx.Exec(ctx, `DELETE FROM wants w USING boards b WHERE b.id = $1 AND w.board = b.number`, boardID); err != nil {
 		return err
 	}
-	_, err := a.tx.Exec(ctx, `UPDATE boards SET current = 0, digest = NULL, released_at = NULL, marks = '{}', words = '' WHERE id = $1`, boardID)
+	_, err := a.tx.Exec(ctx, `UPDATE boards SET current = 0, digest = NULL, released_at = NULL, marks = '{}', words = '' WHERE id = $1
+		RETURNING pg_notify($2, $3)`, boardID, channel, noticeRevisions+boardID)
 	return err
 }
 
