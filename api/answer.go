@@ -83,6 +83,11 @@ func Send(c echo.Context, status int, media string, body []byte) error {
 	return send(c, status, media, body)
 }
 
+// SendSummed is Send of a whole page that was read, whose SHA-256 is known.
+func SendSummed(c echo.Context, media, sum string, body []byte) error {
+	return sendSummed(c, media, sum, sum, body)
+}
+
 // SendMasked writes a body whose secrets look different each time: under a weak
 // tag, and coded anew, so that its length tells nothing of them. opaque is of
 // what stays the same.

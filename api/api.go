@@ -18,6 +18,7 @@ import (
 	"time"
 
 	"github.com/labstack/echo/v4"
+	"github.com/maypok86/otter/v2"
 
 	"boardlore/store"
 )
@@ -59,6 +60,7 @@ type server struct {
 	gate      *Gate
 	metrics   *metrics
 	exports   exports
+	drawings  *otter.Cache[drawn, summed]
 	waits     waits
 	closing   <-chan struct{}
 	errorPage func(echo.Context, Problem) error
@@ -84,7 +86,7 @@ func assemble(cfg Config) (*server, *echo.Echo, error) {
 	if cfg.Timeout <= 0 {
 		cfg.Timeout = 30 * time.Second
 	}
-	s := &server{closing: cfg.Closing, store: cfg.Store, log: cfg.Log, version: cfg.Version, addresses: cfg.LogAddresses, public: cfg.PublicURL, timeout: cfg.Timeout,
+	s := &server{drawings: newDrawings(), closing: cfg.Closing, store: cfg.Store, log: cfg.Log, version: cfg.Version, addresses: cfg.LogAddresses, public: cfg.PublicURL, timeout: cfg.Timeout,
 		gate: &Gate{cfg.Store, newLimiter(cfg.Limits), newTurns()}, errorPage: cfg.ErrorPage}
 	s.metrics = newMetrics(cfg.Store, s.gate.turns, cfg.Version)
 	if cfg.Figures != nil {

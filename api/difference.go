@@ -7,6 +7,7 @@ import (
 
 	"github.com/go-json-experiment/json"
 	"github.com/labstack/echo/v4"
+	"github.com/maypok86/otter/v2"
 
 	"boardlore/domain/board"
 	"boardlore/domain/drawing"
@@ -114,7 +115,42 @@ func (s *server) drawing(c echo.Context) error {
 	if c.QueryParam("revision") != "" {
 		cacheDaily(c)
 	}
-	svg := drawing.Board(rev.Map, drawing.Options{Side: board.Side(c.QueryParam("side")), Marks: c.QueryParams()["mark"], Revision: rev.Number,
-		Variant: rev.Variant, Digest: rev.Digest, Date: day(rev)})
-	return send(c, http.StatusOK, "image/svg+xml", svg)
+	o := drawing.Options{Side: board.Side(c.QueryParam("side")), Marks: c.QueryParams()["mark"], Revision: rev.Number,
+		Variant: rev.Variant, Digest: rev.Digest, Date: day(rev)}
+	k := drawn{o.Digest, o.Date, string(o.Side), o.Variant, fmt.Sprintf("%q", o.Marks), o.Revision}
+	if d, ok := s.drawings.GetIfPresent(k); ok {
+		return sendSummed(c, svgMedia, d.sum, d.sum, d.svg)
+	}
+	if err := s.labour(c); err != nil {
+		return err
+	}
+	svg := drawing.Board(rev.Map, o)
+	d := summed{svg, hash(svg)}
+	s.drawings.Set(k, d)
+	return sendSummed(c, svgMedia, d.sum, d.sum, d.svg)
 }
+
+const svgMedia = "image/svg+xml"
+
+// drawn is all that a drawing shows or is made by.
+type drawn struct {
+	digest, date, side, variant, marks string
+	revision                           int
+}
+
+type summed struct {
+	svg []byte
+	sum string
+}
+
+// keptDrawings is how many bytes of drawings are kept.
+const keptDrawings = 64 << 20
+
+func newDrawings() *otter.Cache[drawn, summed] {
+	return otter.Must(&otter.Options[drawn, summed]{MaximumWeight: keptDrawings,
+		Weigher: func(k drawn, d summed) uint32 { return uint32(len(d.svg) + len(k.marks) + 512) }})
+}
+
+// labour draws a computation on the caller's allowance and waits for its turn,
+// where a route is a mere read unless something has to be made.
+func (s *server) labour(c echo.Context) error { return s.gate.Labour(c, actor(c)) }

@@ -53,7 +53,7 @@ func routes() []route {
 		{get, "/v1/boards/:board/revisions/:n", anyone, Labour, noBody, (*server).revision},
 		{get, "/v1/boards/:board/revisions/:n/proof", anyone, Reads, noBody, (*server).proof},
 		{get, "/v1/boards/:board/differences", anyone, Labour, noBody, (*server).differences},
-		{get, "/v1/boards/:board/drawing.svg", anyone, Labour, noBody, (*server).drawing},
+		{get, "/v1/boards/:board/drawing.svg", anyone, Reads, noBody, (*server).drawing},
 		{get, "/v1/boards/:board/photograph", anyone, Labour, noBody, (*server).flatPhotograph},
 		{get, "/v1/boards/:board/records", anyone, Labour, noBody, (*server).records},
 		{post, "/v1/boards/:board/records", contributor, Writes, document, (*server).keepRecord},

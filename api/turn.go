@@ -218,6 +218,14 @@ func (g *Gate) Turn(c echo.Context, a store.Actor) error {
 	return nil
 }
 
+// Labour draws a computation on the caller's allowance, and waits for its turn.
+func (g *Gate) Labour(c echo.Context, a store.Actor) error {
+	if err := g.Take(c, a, Labour); err != nil {
+		return err
+	}
+	return g.Turn(c, a)
+}
+
 // hold takes room for a body that the caller is about to send.
 func (g *Gate) hold(c echo.Context, a store.Actor, bytes int64) error {
 	caller := callerOf(c, a)

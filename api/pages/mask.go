@@ -23,7 +23,8 @@ var keyMark = rand.Text()
 // that is compressed with the same secret again and again, beside words that
 // somebody else chose, gives the secret away by its length.
 func (p *Pages) send(c echo.Context, status int, v *visit, page []byte) error {
-	if !bytes.Contains(page, []byte(keyMark)) {
+	keep(c, status, page)
+	if !hasKey(page) {
 		return api.Send(c, status, pageMedia, page)
 	}
 	if err := api.Bounded(c, len(page)); err != nil {
@@ -34,6 +35,9 @@ func (p *Pages) send(c echo.Context, status int, v *visit, page []byte) error {
 	same.Write([]byte(v.key))
 	return api.SendMasked(c, status, pageMedia, hex.EncodeToString(same.Sum(nil)), bytes.ReplaceAll(page, []byte(keyMark), []byte(v.masked())))
 }
+
+// hasKey tells a page that is to have the visitor's key in it.
+func hasKey(page []byte) bool { return bytes.Contains(page, []byte(keyMark)) }
 
 // masked is the visitor's key under a mask, behind the mask.
 func (v *visit) masked() string {

@@ -19,6 +19,7 @@ import (
 	"sync"
 
 	"github.com/labstack/echo/v4"
+	"github.com/maypok86/otter/v2"
 
 	"boardlore/api"
 	"boardlore/store"
@@ -45,6 +46,7 @@ type Pages struct {
 	static    map[string]asset
 	cross     *http.CrossOriginProtection
 	gate      *api.Gate // set by Mount
+	kept      *otter.Cache[pageKey, keptPage]
 
 	pictures pictures
 
@@ -60,7 +62,7 @@ type asset struct {
 
 // New reads the embedded templates.
 func New(s *store.Store, o Options) (*Pages, error) {
-	p := &Pages{store: s, secure: o.Secure, public: o.PublicURL, templates: map[string]*template.Template{}, static: map[string]asset{},
+	p := &Pages{store: s, secure: o.Secure, public: o.PublicURL, templates: map[string]*template.Template{}, static: map[string]asset{}, kept: newKept(),
 		cross: http.NewCrossOriginProtection()}
 	if err := p.readStatic(); err != nil {
 		return nil, err
@@ -123,7 +125,7 @@ func (p *Pages) Mount(e *echo.Echo, gate *api.Gate) {
 	post := func(path string, b api.Budget, h func(echo.Context, *visit) error) { e.POST(path, p.form(b, h)) }
 
 	get("/", api.Labour, p.home)
-	get("/boards/:board", api.Labour, p.board)
+	get("/boards/:board", api.Reads, p.once(p.board))
 	get("/b/:board", api.Reads, p.shortAddress)
 	get("/oembed", api.Reads, p.embed)
 	get("/sitemap.xml", api.Reads, p.siteMap)
@@ -131,7 +133,7 @@ func (p *Pages) Mount(e *echo.Echo, gate *api.Gate) {
 	e.GET("/boards/:board/thumb.svg", p.thumbnail)
 	e.GET("/boards/:board/card.png", p.card)
 	get("/boards/:board/sheet.pdf", api.Labour, p.sheet)
-	get("/boards/:board/positions/:designator", api.Labour, p.position)
+	get("/boards/:board/positions/:designator", api.Reads, p.once(p.position))
 	get("/boards/:board/job", api.Labour, p.job)
 	get("/boards/:board/job/sheet.pdf", api.Labour, p.jobSheet)
 	post("/boards/:board/job", api.Writes, p.jobRecord)
