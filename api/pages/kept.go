@@ -236,7 +236,7 @@ func (p *Pages) lookDraft(c echo.Context, v *visit, e *draftView) error {
 		a.Wants = append(a.Wants, told{-1, map[bool]string{true: "done", false: "open"}[w.Done()], w.Code, wantText(w)})
 	}
 	a.Top, a.Bottom = e.Top, e.Bottom
-	return c.JSON(http.StatusOK, a)
+	return sendJSON(c, a)
 }
 
 // placedFinding is a finding with its place in words.

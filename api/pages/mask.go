@@ -7,6 +7,8 @@ import (
 	"crypto/sha256"
 	"crypto/subtle"
 	"encoding/hex"
+	"encoding/json"
+	"net/http"
 
 	"github.com/labstack/echo/v4"
 
@@ -34,6 +36,15 @@ func (p *Pages) send(c echo.Context, status int, v *visit, page []byte) error {
 	same.Write(page)
 	same.Write([]byte(v.key))
 	return api.SendMasked(c, status, pageMedia, hex.EncodeToString(same.Sum(nil)), bytes.ReplaceAll(page, []byte(keyMark), []byte(v.masked())))
+}
+
+// sendJSON answers what a page's script asks for.
+func sendJSON(c echo.Context, v any) error {
+	b, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+	return api.Send(c, http.StatusOK, echo.MIMEApplicationJSON, b)
 }
 
 // hasKey tells a page that is to have the visitor's key in it.

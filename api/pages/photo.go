@@ -76,7 +76,7 @@ func (p *Pages) photoForm(c echo.Context, v *visit) error {
 		return err
 	}
 	if c.FormValue("act") == "keep" {
-		return c.JSON(http.StatusOK, kept)
+		return sendJSON(c, kept)
 	}
 	f.Problems = faults
 	if len(faults) > 0 {

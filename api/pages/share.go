@@ -153,7 +153,7 @@ func (p *Pages) picture(c echo.Context, kind string, draw func(*board.Map) ([]by
 		return err
 	}
 	h.Set("Content-Security-Policy", "default-src 'none'; sandbox")
-	return c.Blob(http.StatusOK, kind, data)
+	return api.Send(c, http.StatusOK, kind, data)
 }
 
 // The card, in pixels.
@@ -251,7 +251,7 @@ func (p *Pages) embed(c echo.Context, _ *visit) error {
 	if err != nil {
 		return err
 	}
-	return c.JSON(http.StatusOK, map[string]any{"version": "1.0", "type": "photo", "title": equipmentName(&b.Equipment, b.Name),
+	return sendJSON(c, map[string]any{"version": "1.0", "type": "photo", "title": equipmentName(&b.Equipment, b.Name),
 		"url": p.here(c) + "/boards/" + b.ID + "/card.png?v=" + short(b.Digest), "width": cardWide, "height": cardTall,
 		"provider_name": t("site"), "provider_url": p.here(c) + "/", "cache_age": 300})
 }
@@ -302,5 +302,5 @@ func (p *Pages) siteMap(c echo.Context, _ *visit) error {
 // robots leads to the site map and keeps crawlers from what costs work and
 // says nothing of its own.
 func (p *Pages) robots(c echo.Context, _ *visit) error {
-	return c.String(http.StatusOK, "User-agent: *\nDisallow: /*/kit-check\nDisallow: /*/job\nDisallow: /*?mark=\nDisallow: /sign-in\nSitemap: "+p.here(c)+"/sitemap.xml\n")
+	return api.Send(c, http.StatusOK, "text/plain; charset=UTF-8", []byte("User-agent: *\nDisallow: /*/kit-check\nDisallow: /*/job\nDisallow: /*?mark=\nDisallow: /sign-in\nSitemap: "+p.here(c)+"/sitemap.xml\n"))
 }
