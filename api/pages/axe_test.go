@@ -67,7 +67,7 @@ func TestAccessible(t *testing.T) {
 		p.judge("kit refused", axe)
 		p.open("/contribute?board=" + small)
 		p.judge("draft", axe)
-		p.fill("Value, C1", "47 whales")
+		p.enter(sees{true, wide}, "Value", "C1", "47 whales")
 		p.follow("Check and draw again")
 		p.judge("draft with faults", axe)
 		p = w.person(t, w.author, sees{true, wide})

@@ -215,7 +215,7 @@ func (p *Pages) fromPlacements(c echo.Context, v *visit) error {
 		}
 		*f.into, _ = list.Decode(data)
 	}
-	if r.Placements == "" {
+	if r.Placements == "" && r.Parts == "" {
 		return p.start(c, v, http.StatusUnprocessableEntity, startView{Form: r, Refusal: t("contribute.nofile")})
 	}
 	result := placement.Read(r)
@@ -248,8 +248,12 @@ func (p *Pages) edit(c echo.Context, v *visit) error {
 	}
 	e.readTold(c)
 	e.Said = d.apply(c.Request().PostForm)
-	if said := d.bulk(c.Request().PostForm); said != "" {
-		e.Said = append(e.Said, said)
+	var answered []string
+	e.Questions, answered = d.answer(c.Request().PostForm, e.Questions)
+	for _, said := range append(answered, d.bulk(c.Request().PostForm), d.mirrored(c.Request().PostForm)) {
+		if said != "" {
+			e.Said = append(e.Said, said)
+		}
 	}
 	act := c.FormValue("act")
 	e.press(d, act)

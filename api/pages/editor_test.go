@@ -367,3 +367,51 @@ func TestSheetByKeys(t *testing.T) {
 	}
 	ask[bool](p, "(localStorage.clear(), true)")
 }
+
+// TestLargeListToDraft: a list of 1,495 parts comes to a submitted draft with no row
+// lost and few questions, which stand until they are answered; an answer moves
+// the places.
+func TestLargeListToDraft(t *testing.T) {
+	w := newSite(t)
+	v := w.visitor(t, w.author)
+	var list strings.Builder
+	list.WriteString("! Units: mils\nRef,Value,X,Y,Rot,Side\n")
+	for i := range 1495 {
+		fmt.Fprintf(&list, "C%d,%s,%d,%d,0,%s\n", i+1, []string{"CC1206_10UF_25V_10%_X7R", "odd_name_7"}[i%2], 200+i%40*250, 200+i/40*200, []string{"top", "bottom"}[i%5/4])
+	}
+	fields := map[string]string{"act": "placements", "board": "fellside-large", "name": "Large", "maker": "Fellside", "model": "L-1"}
+	status, body := v.file("/contribute", "/contribute", fields, map[string]string{"placements": list.String()})
+	if status != 200 {
+		t.Fatalf("status %d", status)
+	}
+	m, form := drafted(t, body)
+	questions := strings.Count(body, `name="answered.`) + len(slices.Compact(regexp.MustCompile(`name="answer\.[a-z-]+"`).FindAllString(body, -1)))
+	if n := len(m["positions"].([]any)); n != 1495 || questions == 0 || questions > 10 || strings.Contains(body, "Rows that were not used") {
+		t.Fatalf("%d positions, %d questions", n, questions)
+	}
+	told := func() url.Values {
+		for _, k := range []string{"questions", "problems"} {
+			form.Set(k, html.UnescapeString(regexp.MustCompile(`name="` + k + `" value="([^"]*)"`).FindStringSubmatch(body)[1]))
+		}
+		form.Set("base", "0")
+		return form
+	}
+	told().Set("act", "check")
+	_, body = v.post("/contribute", "/contribute", form)
+	want(t, body, "does not say how it sees them")
+	_, form = drafted(t, body)
+	told().Set("act", "check")
+	form.Set("answer.bottom", "seen-from-bottom")
+	_, body = v.post("/contribute", "/contribute", form)
+	want(t, body, "299 parts of the bottom side were mirrored")
+	if strings.Contains(body, "does not say how it sees them") {
+		t.Error("what was answered is asked again")
+	}
+	_, form = drafted(t, body)
+	told().Set("act", "submit")
+	form.Set("summary", "From the layout's list.")
+	if status, body = v.post("/contribute", "/contribute", form); status != 200 {
+		t.Fatalf("submit: %d %.600s", status, body)
+	}
+	want(t, body, "The proposal was submitted.")
+}

@@ -312,7 +312,6 @@ func (p *Pages) bringPhotos(c echo.Context, v *visit, e *draftView) error {
 func (e *draftView) readTold(c echo.Context) {
 	_ = json.Unmarshal([]byte(c.FormValue("problems")), &e.Problems) // the page's own; what is not read is asked no more
 	_ = json.Unmarshal([]byte(c.FormValue("questions")), &e.Questions)
-	e.Questions = slices.DeleteFunc(e.Questions, func(q placement.Question) bool { return c.FormValue("answered."+q.Code) != "" })
 }
 
 // Told are the problems and questions as the form carries them on.

@@ -281,4 +281,6 @@ var english = map[string]string{
 	"sheet.lost": "Not kept just now: %s", "sheet.other": "This draft was kept elsewhere since, perhaps in another window.", "sheet.over": "Keep this one over it", "sheet.whole": "%s: %s was taken in whole, as %s.", "sheet.unread": "%s: %s is kept as typed.", "sheet.did": "%s was set on %s rows.",
 	"sheet.more": "Show %s more", "sheet.goon": "There is a draft in this browser that was not sent.", "sheet.restore": "Go on with it", "sheet.forget": "Drop it", "sheet.row": "Row", "sheet.asdrawn": "its direction as drawn: the rotation", "sheet.left": "%s cells found no column and were left out.",
 	"contribute.goon": "Go on where you left", "contribute.versions": "earlier versions",
+	"answer.go": "Answer", "answer.scaled": "All places were taken times %s.", "answer.mirrored": "%d parts of the bottom side were mirrored at x = %s mm.",
+	"mirror.title": "The bottom side is mirrored", "mirror.why": "Where the list saw the bottom from the bottom, or mirrored it at another line: its places are turned over at this line.", "mirror.axis": "At x, mm", "mirror.go": "Turn it over",
 }

@@ -136,16 +136,28 @@ func (t *Table) sort(rows []Row) {
 	}
 }
 
+// remarkSigns begin the remarks of a list.
+const remarkSigns = "#!;"
+
 func remark(r Row) bool {
-	return strings.HasPrefix(r.Cells[0], "#") || strings.HasPrefix(r.Cells[0], "//")
+	c := r.Cells[0]
+	return c != "" && strings.ContainsRune(remarkSigns, rune(c[0])) || strings.HasPrefix(c, "//")
 }
 
 // assemble makes a table of rows whose headings stand at index at.
 func assemble(rows []Row, at int, d rune) Table {
 	t := Table{Header: rows[at].Cells, Line: rows[at].Line, Delimiter: d, Skipped: rows[:at:at]}
-	t.Header[0] = strings.TrimSpace(strings.TrimLeft(t.Header[0], "#"))
+	t.Header[0] = strings.TrimSpace(strings.TrimLeft(t.Header[0], remarkSigns))
 	t.sort(rows[at+1:])
+	if len(t.Header) > 1 && t.Header[0] == "" && t.shorter() { // a remark's own semicolon is no delimiter
+		t.Header = t.Header[1:]
+	}
 	return t
+}
+
+// shorter reports whether every row has one cell less than there are headings.
+func (t *Table) shorter() bool {
+	return len(t.Rows) > 0 && !slices.ContainsFunc(t.Rows, func(r Row) bool { return len(r.Cells) != len(t.Header)-1 })
 }
 
 // regular reports whether a delimiter without headings cuts every row into the
@@ -229,12 +241,13 @@ func columns(lines []string) []Row {
 	var rows []Row
 	wide := false
 	for i, l := range lines {
-		f := strings.Fields(strings.TrimLeft(l, "#"))
+		bare := strings.TrimLeft(l, remarkSigns)
+		f := strings.Fields(bare)
 		if len(f) == 0 {
 			continue
 		}
-		if strings.HasPrefix(l, "#") {
-			f[0] = "#" + f[0]
+		if bare != l {
+			f[0] = l[:1] + f[0]
 		}
 		wide = wide || len(f) > 1
 		rows = append(rows, Row{Line: i + 1, Cells: f})
@@ -250,7 +263,7 @@ func columns(lines []string) []Row {
 func even(rows []Row) bool {
 	n := 0
 	for _, r := range rows[1:] {
-		if strings.HasPrefix(r.Cells[0], "#") {
+		if remark(r) {
 			continue
 		}
 		if len(r.Cells) != len(rows[0].Cells) {

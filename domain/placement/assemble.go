@@ -1,8 +1,10 @@
 package placement
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -24,7 +26,7 @@ func (im *importer) parts() map[string]spec {
 		return nil
 	}
 	table := list.Read([]byte(im.request.Parts))
-	l := newLayout(table.Header)
+	l := newPartsLayout(table)
 	if !l.has(list.Designator, list.Value) {
 		im.problem(listParts, 0, strings.Join(table.Header, " | "),
 			"No line of headings was found that names the designators and the value; put one first, such as: Qty,Designators,Value")
@@ -88,6 +90,7 @@ func (im *importer) assemble(rows []row, specs map[string]spec) {
 			im.problem(listParts, s.line, d, d+" stands in the parts list but is not placed.")
 		}
 	}
+	im.askParts()
 	sortProblems(im.result.Problems)
 }
 
@@ -106,6 +109,9 @@ func turn(deg float64) float64 {
 // more than the placement list; where the two contradict each other the person
 // is asked.
 func (im *importer) part(r row, listed string) part.Part {
+	if noPart(r, listed) {
+		return part.Part{Class: part.Other, Text: clip(cmp.Or(listed, r.value))}
+	}
 	class := ClassOf(r.designator)
 	own, ownOK := readPart(r.value, class)
 	if listed == "" {
@@ -116,7 +122,7 @@ func (im *importer) part(r row, listed string) part.Part {
 	}
 	other, otherOK := readPart(listed, class)
 	if ownOK && otherOK && !own.Value.IsZero() && !other.Value.IsZero() && own.Value != other.Value {
-		im.ask("part", fmt.Sprintf("%s is %s in the placement list and %s in the parts list; the parts list was used.", r.designator, r.value, listed), listed, r.value)
+		im.differ = append(im.differ, open{r.designator, r.value, listed})
 	}
 	if !otherOK && class != part.Other {
 		im.unread(r.designator, listed, class)
@@ -124,30 +130,107 @@ func (im *importer) part(r row, listed string) part.Part {
 	return other
 }
 
-// unread tells of a value that could not be read for a class whose value is a
+// open is a row that the person should look at.
+type open struct{ designator, text, other string }
+
+// unread notes a value that could not be read for a class whose value is a
 // quantity; type numbers of other classes are text and stay so.
 func (im *importer) unread(designator, text string, class part.Class) {
 	if _, ok := part.ValueKind(class); ok {
-		im.ask("part", fmt.Sprintf("%s: %q could not be read as a %s with certainty; it was kept as text.", designator, text, class))
+		im.untold = append(im.untold, open{designator: designator, text: text})
 	}
+}
+
+// askParts asks like questions once, however many rows they are about.
+func (im *importer) askParts() {
+	if n := len(im.untold); n > 0 {
+		im.ask("part", fmt.Sprintf("What stands for %s could not be read with certainty; it was kept as text (%s). Rows: %d.", named(im.untold), examples(im.untold), n))
+	}
+	if n := len(im.differ); n > 0 {
+		d := im.differ[0]
+		im.ask("parts-differ", fmt.Sprintf("%s: the two lists say different values, such as %s for %s in the placement list and %s in the parts list; the parts list was used. Rows: %d.",
+			named(im.differ), d.text, d.designator, d.other, n), "parts list", "placement list")
+	}
+}
+
+func named(rows []open) string {
+	ds := make([]string, len(rows))
+	for i, r := range rows {
+		ds[i] = r.designator
+	}
+	return spans(ds)
+}
+
+// examples are the first few different texts.
+func examples(rows []open) string {
+	const few = 5
+	var out []string
+	seen := map[string]bool{}
+	for _, r := range rows {
+		if seen[r.text] {
+			continue
+		}
+		seen[r.text] = true
+		if len(out) == few {
+			return strings.Join(out, ", ") + " …"
+		}
+		out = append(out, strconv.Quote(clip(r.text)))
+	}
+	return strings.Join(out, ", ")
+}
+
+// noPart reports whether a row is no part: a fiducial, a mounting hole, a test
+// point or a panel mark, by its designator's letters or by its name.
+func noPart(r row, listed string) bool {
+	letters := strings.ToUpper(strings.TrimRight(r.designator, "0123456789"))
+	if slices.Contains([]string{"FID", "FD", "FM", "MH", "MK", "HOLE", "H", "TP", "TOOL", "MP"}, letters) {
+		return true
+	}
+	word := list.Fold(r.value + " " + listed + " " + r.pkg)
+	for _, w := range []string{"fiducial", "mountinghole", "passermarke", "befestigungsbohrung", "montageloch", "toolinghole", "testpoint"} {
+		if strings.Contains(word, w) {
+			return true
+		}
+	}
+	return false
 }
 
 // readPart reads a value text for a class; where it can't be read one way only
 // the text is kept as it stands.
 func readPart(text string, class part.Class) (part.Part, bool) {
+	if p, ok := readWhole(text, class); ok {
+		return p, true
+	}
+	// Library names string the part's words together, often with the package in
+	// front: CC1206_10UF_25V_10%_X7R.
+	if words := strings.FieldsFunc(text, func(r rune) bool { return r == '_' || r == '/' || r == '|' }); len(words) > 1 {
+		if p, ok := readWhole(strings.Join(words, " "), class); ok {
+			return p, true
+		}
+		if packageName.MatchString(words[0]) {
+			if p, ok := readWhole(strings.Join(words[1:], " "), class); ok {
+				return p, true
+			}
+		}
+	}
+	return part.Part{Class: class, Text: clip(text)}, false
+}
+
+// packageName is a package in front of a library name: letters and the size of
+// a chip, or a sort of part.
+var packageName = regexp.MustCompile(`^(?i:[A-Z]{0,6}-?(?:0201|0402|0603|0805|1008|1206|1210|1806|1812|2010|2220|2512)|CAP|RES|IND|CAPC[0-9X]*|RESC[0-9X]*|R|C|L)$`)
+
+func readWhole(text string, class part.Class) (part.Part, bool) {
 	known := class
 	if class == part.Other {
 		known = ""
 	}
 	read, err := part.Read(text, quantity.Context{Class: string(known), Found: "list"})
 	if err != nil || len(read.Readings) != 1 || len(read.LeftOver) > 0 {
-		return part.Part{Class: class, Text: clip(text)}, false
+		return part.Part{}, false
 	}
 	p := read.Readings[0].Part
-	if p.Class != class && class != part.Other {
-		return part.Part{Class: class, Text: clip(text)}, false
-	}
-	return p, true
+	return p, p.Class == class || class == part.Other
 }
 
 func clip(text string) string {

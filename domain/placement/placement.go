@@ -64,7 +64,7 @@ type Problem struct {
 // Question is an assumption that the person should confirm, by sending the
 // lists again with the option of the same name.
 type Question struct {
-	Code    string   `json:"code"` // unit, decimal, bottom, outline, origin, centre or part
+	Code    string   `json:"code"` // unit, decimal, bottom, outline, origin, centre, places, part or parts-differ
 	Text    string   `json:"text"`
 	Choices []string `json:"choices"`
 }
@@ -88,6 +88,8 @@ func Read(r Request) Result {
 type importer struct {
 	request Request
 	result  Result
+	untold  []open // whose text could not be read for certain
+	differ  []open // of which the two lists say different values
 }
 
 func (im *importer) problem(list string, row int, text, reason string) {

@@ -48,6 +48,35 @@ func newLayout(header []string) layout {
 	return l
 }
 
+// newPartsLayout is that of a parts list, whose headings say more, and whose
+// column of parts may hold the designators.
+func newPartsLayout(table list.Table) layout {
+	l := newLayout(table.Header)
+	for i, h := range table.Header {
+		col := list.PartsHeading(list.Fold(h))
+		if col == list.Unsure && designates(table.Rows, i) {
+			col = list.Designator
+		}
+		if _, taken := l.at[col]; !taken && (col == list.Designator || col == list.Value || col == list.Quantity) {
+			l.at[col] = i
+		}
+	}
+	return l
+}
+
+// designates reports whether every cell of a column names designators.
+func designates(rows []list.Row, column int) bool {
+	for _, r := range rows {
+		if column >= len(r.Cells) {
+			continue
+		}
+		if ds, err := list.Designators(r.Cells[column]); err != nil || len(ds) == 0 {
+			return false
+		}
+	}
+	return len(rows) > 0
+}
+
 func (l layout) has(cols ...list.Heading) bool {
 	for _, c := range cols {
 		if _, ok := l.at[c]; !ok {
@@ -74,6 +103,9 @@ func (im *importer) placements() []row {
 	if l.has(list.CentreX, list.CentreY) {
 		x, y = list.CentreX, list.CentreY
 	}
+	if strings.TrimSpace(im.request.Placements) == "" && strings.TrimSpace(im.request.Parts) != "" {
+		return im.unplaced()
+	}
 	if !l.has(list.Designator, x, y) {
 		im.problem(listPlacements, 0, strings.Join(table.Header, " | "),
 			"No line of headings was found that names the designator, x and y; put one first, such as: Designator,Value,X (mm),Y (mm),Rotation,Side")
@@ -81,7 +113,7 @@ func (im *importer) placements() []row {
 	}
 	im.askCentre(l)
 	f := im.decimals(table.Rows, l)
-	unit := im.unit(l, x)
+	unit := im.unit(table, l, f, x, y)
 	var rows []row
 	seen := map[string]int{}
 	for _, r := range table.Rows {
@@ -130,17 +162,6 @@ func (im *importer) decimals(rows []list.Row, l layout) figures {
 	return f
 }
 
-func (im *importer) unit(l layout, x list.Heading) string {
-	if u := l.units[x]; u != "" {
-		return u
-	}
-	if u := im.request.Options.Unit; u != "" {
-		return u
-	}
-	im.ask("unit", "No heading says the unit of the coordinates; figures without one were taken as millimetres.", "mm", "inch", "mil")
-	return "mm"
-}
-
 func (im *importer) row(r list.Row, l layout, f figures, x, y list.Heading, unit string) (row, bool) {
 	p := row{line: r.Line, designator: l.cell(r, list.Designator), value: l.cell(r, list.Value), pkg: l.cell(r, list.Package), side: board.Top}
 	refuse := func(text, reason string) (row, bool) {
@@ -167,7 +188,7 @@ func (im *importer) row(r list.Row, l layout, f figures, x, y list.Heading, unit
 		}
 		*c.to = millimetres(v, cmp.Or(own, l.units[c.col], unit))
 	}
-	if math.Abs(p.x) > 3000 || math.Abs(p.y) > 3000 {
+	if math.Abs(p.x) > farthest || math.Abs(p.y) > farthest {
 		return refuse(fmt.Sprintf("%g, %g", p.x, p.y), p.designator+" lies more than 3 m away; check the unit.")
 	}
 	if text := l.cell(r, list.Rotation); text != "" {
@@ -225,7 +246,11 @@ func (im *importer) frame(rows []row) {
 	}
 	im.result.Map = &board.Map{
 		Board: im.request.Board, Equipment: im.request.Equipment, Name: im.request.Name,
-		Frame: board.Frame{Width: min(width, 2000), Height: min(height, 2000), Basis: "design-data"},
+		Frame: board.Frame{Width: min(width, largest), Height: min(height, largest), Basis: "design-data"},
+	}
+	if width > largest || height > largest {
+		im.problem(listPlacements, 0, fmt.Sprintf("%g × %g mm", width, height),
+			fmt.Sprintf("By this list the board would be %g by %g mm, and a map holds %g mm at most each way: its unit must be another one.", width, height, largest))
 	}
 }
 
