@@ -116,7 +116,7 @@ var abilities = map[string][]string{
 	"ann":  {"amend", "amend", "withdraw", "endorse"},
 	"rob":  {"endorse", "endorse", "endorse", "object", "query", "release"},
 	"rita": {"endorse", "endorse", "object", "release", "decline"},
-	"stew": {"release", "release", "release", "endorse"},
+	"stew": {"release", "release", "release", "endorse", "disable", "enable"}, // the last two to rob
 }
 
 // Whatever is tried at the same time over two servers, the log tells of a
@@ -134,8 +134,11 @@ func TestConcurrentSchedules(t *testing.T) {
 				return step{who, rapid.SampledFrom(abilities[who]).Draw(rt, "act"), rapid.IntRange(0, 1).Draw(rt, "proposal"), rapid.IntRange(0, 1).Draw(rt, "server")}
 			}), 1, 4).Draw(rt, who)
 		}
-		d.released(t, 0, newMap(id))
-		r := &run{d: d, board: id, servers: servers, acknowledged: map[int64]step{}}
+		if _, err := d.Enable(ctx, d.stew, d.rob.ID, ""); err != nil {
+			t.Fatal(err)
+		}
+		began := d.released(t, 0, newMap(id)).Event
+		r := &run{d: d, board: id, servers: servers, began: began, acknowledged: map[int64]step{}}
 		r.proposals[0] = d.submit(t, d.ann, 1, newMap(id, note("C1", "x"))).Proposal
 		r.proposals[1] = d.submit(t, d.ann, 1, newMap(id, turn("C2"))).Proposal // hazardous
 		var wg sync.WaitGroup
@@ -156,6 +159,7 @@ type run struct {
 	d            *desk
 	board        string
 	servers      [2]*store.Store
+	began        int64 // event after which the run begins
 	proposals    [2]int64
 	mu           sync.Mutex
 	acknowledged map[int64]step // by number of the event
@@ -178,6 +182,10 @@ func (r *run) try(t *testing.T, s step, i int) {
 		out, err = server.Release(ctx, who, store.Decision{Proposal: id, IfMatch: seen})
 	case "decline":
 		out, err = server.Decline(ctx, who, store.Decision{Proposal: id, Reason: "so"})
+	case "disable":
+		out, err = server.Disable(ctx, who, r.d.rob.ID, "so")
+	case "enable":
+		out, err = server.Enable(ctx, who, r.d.rob.ID, "so")
 	case "withdraw":
 		out, err = server.Withdraw(ctx, who, store.Decision{Proposal: id})
 	default:
@@ -199,6 +207,7 @@ type course struct {
 	closed    bool
 	hazardous bool
 	verdicts  map[string]string // by reviewer: verdict and version
+	disabled  string            // account that is, whose endorsement does not count
 }
 
 // ready tells by the design's words whether a release may follow.
@@ -207,12 +216,12 @@ func (c *course) ready() bool {
 	if c.hazardous {
 		needed = 2
 	}
-	for _, v := range c.verdicts {
+	for who, v := range c.verdicts {
 		verdict, version, _ := strings.Cut(v, " ")
 		if verdict == review.Object {
 			return false
 		}
-		if verdict == review.Endorse && version == fmt.Sprint(c.version) {
+		if verdict == review.Endorse && who != c.disabled && version == fmt.Sprint(c.version) {
 			endorsed++
 		}
 	}
@@ -220,13 +229,22 @@ func (c *course) ready() bool {
 }
 
 func (r *run) check(t *rapid.T) {
-	log, err := r.d.Events(ctx, store.EventFilter{Board: r.board, Page: store.Page{Limit: 200}})
+	log, err := r.d.Events(ctx, store.EventFilter{Accounts: true, After: r.began, Page: store.Page{Limit: 200}})
 	if err != nil {
 		t.Fatal(err)
 	}
 	courses := map[int64]*course{r.proposals[0]: {version: 1, verdicts: map[string]string{}}, r.proposals[1]: {version: 1, hazardous: true, verdicts: map[string]string{}}}
 	revision, seen := 1, 0
 	for _, e := range log.Items {
+		if e.What == "account-disabled" || e.What == "account-enabled" {
+			for _, c := range courses {
+				c.disabled = map[string]string{"account-disabled": e.Account}[e.What]
+			}
+			if r.acknowledged[e.ID].who == "stew" {
+				seen++
+			}
+			continue
+		}
 		c := courses[e.Proposal]
 		if c == nil || e.What == "submitted" {
 			continue

@@ -72,8 +72,8 @@ type hazardShown struct {
 	Designator, Variant string
 	Told                []board.JudgedHazard
 	Evidence            []review.Evidence // that names it
-	OnDrawing           bool
-	Saw                 string // on what the reviewer says to have seen it
+	Place               string            // its address on the drawing, "" for none
+	Saw                 string            // on what the reviewer says to have seen it
 }
 
 // Field is the form's field for what the reviewer saw.
@@ -89,7 +89,7 @@ func (pv *proposalView) gatherHazards() {
 		i, there := at[k]
 		if !there || h.Designator == "" && h.Variant == "" {
 			i, at[k] = len(pv.Hazards), len(pv.Hazards)
-			pv.Hazards = append(pv.Hazards, hazardShown{Designator: h.Designator, Variant: h.Variant, OnDrawing: pv.drawn(h.Designator),
+			pv.Hazards = append(pv.Hazards, hazardShown{Designator: h.Designator, Variant: h.Variant, Place: pv.places[h.Designator],
 				Evidence: naming(pv.Evidence, h.Designator), Saw: pv.Filled.Saw[h.Designator]})
 		}
 		pv.Hazards[i].Told = append(pv.Hazards[i].Told, h)
@@ -101,23 +101,23 @@ func naming(items []review.Evidence, designator string) []review.Evidence {
 	return slices.DeleteFunc(slices.Clone(items), func(e review.Evidence) bool { return !slices.Contains(e.Designators, designator) })
 }
 
-// anchored gives each part of a drawing the address by which a link leads to
-// it, so that what was ticked on the page stays.
-func (pv *proposalView) anchored(drawing any) template.HTML {
-	svg, _ := drawing.(template.HTML)
-	return template.HTML(drawnPart.ReplaceAllStringFunc(string(svg), func(s string) string {
-		d := html.UnescapeString(drawnPart.FindStringSubmatch(s)[1])
-		if pv.drawn(d) {
-			return s
+// find notes at which address on the page a drawing has each part, so that a
+// link leads to it and what was ticked on the page stays.
+func (pv *proposalView) find(drawings ...any) {
+	for _, drawing := range drawings {
+		svg, _ := drawing.(template.HTML)
+		for _, m := range drawnPart.FindAllStringSubmatch(string(svg), -1) {
+			if d := html.UnescapeString(m[2]); pv.places[d] == "" {
+				pv.places[d] = html.UnescapeString(m[1])
+			}
 		}
-		pv.onDrawing[d] = true
-		return `id="at-` + html.EscapeString(d) + `" ` + s
-	}))
+	}
 }
 
-var drawnPart = regexp.MustCompile(`data-designator="([^"]*)"`)
+var drawnPart = regexp.MustCompile(`<g id="([^"]*)" data-designator="([^"]*)"`)
 
-func (pv *proposalView) drawn(designator string) bool { return pv.onDrawing[designator] }
+// drawnAt is a position that is on the drawing, and its address there.
+type drawnAt struct{ Designator, ID string }
 
 // ofClaims parts claims into those that are told in full and the rest, which
 // is folded where it is long.
@@ -137,16 +137,16 @@ type claimShown struct {
 	Proposal *proposalView
 	Claim    board.Claim
 	ID       string
-	Places   []string // that are on the drawing
-	Rest     string   // the others
+	Places   []drawnAt // that are on the drawing
+	Rest     string    // the others
 }
 
 func (pv *proposalView) shown(c board.Claim, id string) claimShown {
 	s := claimShown{Proposal: pv, Claim: c, ID: id}
 	var rest []string
 	for _, d := range c.Designators {
-		if pv.drawn(d) {
-			s.Places = append(s.Places, d)
+		if at := pv.places[d]; at != "" {
+			s.Places = append(s.Places, drawnAt{d, at})
 		} else {
 			rest = append(rest, d)
 		}

@@ -19,6 +19,7 @@ import (
 	"boardlore/domain/list"
 	"boardlore/domain/part"
 	"boardlore/domain/placement"
+	"boardlore/domain/review"
 	"boardlore/schema"
 	"boardlore/store"
 )
@@ -48,7 +49,9 @@ type draftView struct {
 	Summary   string
 	Evidence  string // one item a line
 	Photos    []evidencePhoto
-	Said      []string // what the form did beside what was typed
+	Had       []review.Evidence // that is kept as it is
+	Reviews   []review.Review   // of the proposal that it amends
+	Said      []string          // what the form did beside what was typed
 
 	Head      []draftInput
 	Findings  []placedFinding
@@ -106,6 +109,8 @@ func (p *Pages) contribute(c echo.Context, v *visit) error {
 			return err
 		}
 		e := &draftView{Map: string(d.Canonical), Base: d.Base, Proposal: n, IfMatch: d.Digest, Summary: d.Summary, Open: -1}
+		e.Reviews = append([]review.Review{}, d.Reviews...)
+		e.tell(d.Evidence)
 		return p.showDraft(c, v, http.StatusOK, e)
 	}
 	if c.QueryParam("draft") != "" || c.QueryParam("shared") != "" {
@@ -247,6 +252,7 @@ func (p *Pages) edit(c echo.Context, v *visit) error {
 		return p.start(c, v, http.StatusUnprocessableEntity, startView{Refusal: t("contribute.notjson")})
 	}
 	e.readTold(c)
+	e.readHad(c)
 	e.Said = d.apply(c.Request().PostForm)
 	var answered []string
 	e.Questions, answered = d.answer(c.Request().PostForm, e.Questions)
@@ -343,8 +349,7 @@ func (p *Pages) submit(c echo.Context, v *visit, e *draftView) error {
 	var err error
 	done := "submitted"
 	if e.Proposal > 0 {
-		done = "amended"
-		receipt, err = p.store.Amend(ctx, v.Actor, store.Amendment{Proposal: e.Proposal, Map: []byte(e.Map), IfMatch: e.IfMatch})
+		receipt, done, err = p.amend(ctx, v, e)
 	} else {
 		var evidence jsontext.Value
 		if evidence, err = e.evidence(); err == nil {
@@ -419,6 +424,11 @@ func (p *Pages) showDraft(c echo.Context, v *visit, status int, e *draftView) er
 	}
 	d := e.draft
 	e.table()
+	if e.Proposal > 0 && e.Reviews == nil {
+		if amended, err := p.store.Proposal(c.Request().Context(), e.Proposal); err == nil {
+			e.Reviews = amended.Reviews
+		}
+	}
 	// The script keeps the draft, and asks what a pasted text says.
 	c.Response().Header().Set("Content-Security-Policy", policy+"; connect-src 'self'")
 	return p.render(c, status, "draft", view{Title: t("draft.title") + ", " + cmp.Or(d.text("name"), d.text("board"), t("desk.new")), Nav: "contribute", Wide: true, Extra: "editor",

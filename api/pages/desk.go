@@ -140,7 +140,7 @@ type proposalView struct {
 	Hazards   []hazardShown
 	First     []board.Claim // told in full: hazards, what safety hangs on, odd ones out
 	Others    []board.Claim
-	onDrawing map[string]bool
+	places    map[string]string // designator → its address on the drawing
 	Checklist *review.Checklist
 	Touched   []string // designators that the remarks may be about
 
@@ -180,7 +180,7 @@ func (p *Pages) showProposal(c echo.Context, v *visit, status int, filled review
 	if err != nil {
 		return err
 	}
-	pv := proposalView{Detail: d, Filled: filled, onDrawing: map[string]bool{}, Refusal: refusal, Open: d.State.Open()}
+	pv := proposalView{Detail: d, Filled: filled, places: map[string]string{}, Refusal: refusal, Open: d.State.Open()}
 	if refusal != nil {
 		pv.Clashes, _ = refusal.Data.([]store.Conflict)
 	}
@@ -216,14 +216,14 @@ func (pv *proposalView) overlay() {
 	if from == nil || d == nil {
 		pv.New = true
 		pv.NewTop, pv.NewBottom = sides(pv.Map, o)
-		pv.NewTop, pv.NewBottom = pv.anchored(pv.NewTop), pv.anchored(pv.NewBottom)
+		pv.find(pv.NewTop, pv.NewBottom)
 		for i := range pv.Map.Positions {
 			pv.Touched = append(pv.Touched, pv.Map.Positions[i].Designator)
 		}
 		return
 	}
 	pv.comparison = compare(from.Map, pv.Map, d, o)
-	pv.Top, pv.Bottom = pv.anchored(pv.Top), pv.anchored(pv.Bottom)
+	pv.find(pv.Top, pv.Bottom)
 	for _, c := range d.Changes {
 		if c.Designator != "" && !slices.Contains(pv.Touched, c.Designator) {
 			pv.Touched = append(pv.Touched, c.Designator)

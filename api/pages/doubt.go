@@ -1,6 +1,7 @@
 package pages
 
 import (
+	"fmt"
 	"net/http"
 	"net/url"
 	"slices"
@@ -10,6 +11,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"boardlore/domain/fault"
+	"boardlore/domain/photograph"
 	"boardlore/domain/review"
 	"boardlore/store"
 )
@@ -123,7 +125,7 @@ func (p *Pages) answerDoubt(c echo.Context, v *visit) error {
 
 // keepPhotographs keeps every photograph of a form's field and names them.
 func (p *Pages) keepPhotographs(c echo.Context, v *visit, field string) ([]string, error) {
-	pictures, err := uploads(c, field, mostPicture)
+	pictures, err := uploads(c, field, photograph.MaxBytes)
 	if err != nil {
 		return nil, err
 	}
@@ -131,7 +133,7 @@ func (p *Pages) keepPhotographs(c echo.Context, v *visit, field string) ([]strin
 	for _, picture := range pictures {
 		kept, _, err := p.store.PutPhotograph(c.Request().Context(), v.Actor, picture)
 		if err != nil {
-			return nil, err
+			return names, fmt.Errorf("keep a photograph: %w", err)
 		}
 		if !slices.Contains(names, kept.SHA256) {
 			names = append(names, kept.SHA256)
@@ -139,9 +141,6 @@ func (p *Pages) keepPhotographs(c echo.Context, v *visit, field string) ([]strin
 	}
 	return names, nil
 }
-
-// mostPicture is how large a photograph may be, bytes.
-const mostPicture = 20 << 20
 
 // beginByDoubt takes what is doubted as what a correction is to say.
 func (p *Pages) beginByDoubt(c echo.Context, e *draftView, boardID string) error {

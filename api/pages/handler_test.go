@@ -249,7 +249,7 @@ func TestReviewAndRelease(t *testing.T) {
 	w := newSite(t)
 	path := "/proposals/" + id(w.hazardous)
 	_, body := w.visitor(t, "").get(path)
-	want(t, body, "Sign in to review it", "Hazard 1 of 1:", "Hazardous: what people were told", "polarity turned", "What it says", "Would be told", `href="#at-`)
+	want(t, body, "Sign in to review it", "Hazard 1 of 1:", "Hazardous: what people were told", "polarity turned", "What it says", "Would be told", `href="#pos-C5"`)
 	author := w.visitor(t, w.author)
 	_, body = author.get(path)
 	want(t, body, "somebody else reviews it", "Amend it")
@@ -461,7 +461,25 @@ func TestAmend(t *testing.T) {
 	page := "/contribute?proposal=" + id(w.harmless)
 	_, body := v.get(page)
 	digest := regexp.MustCompile(`name="digest" value="([^"]*)"`).FindStringSubmatch(body)[1]
-	form := url.Values{"map": {htmlUnescape(hiddenMap.FindStringSubmatch(body)[1])}, "base": {"2"}, "proposal": {id(w.harmless)}, "digest": {digest}, "act": {"submit"}, "p3.notes": {"Another note."}}
+	form := url.Values{"map": {htmlUnescape(hiddenMap.FindStringSubmatch(body)[1])}, "base": {"2"}, "proposal": {id(w.harmless)}, "digest": {digest}, "act": {"submit"}, "summary": {"Told better."}, "evidence": {"C1: read again."}}
+	for _, k := range []string{"unchanged", "amended"} {
+		was := url.Values{}
+		for name, x := range form {
+			was[name] = x
+		}
+		if k == "unchanged" { // as the page came
+			was.Set("summary", htmlUnescape(regexp.MustCompile(`(?s)name="summary"[^>]*>(.*?)</textarea>`).FindStringSubmatch(body)[1]))
+			was.Set("evidence", htmlUnescape(regexp.MustCompile(`(?s)name="evidence"[^>]*>(.*?)</textarea>`).FindStringSubmatch(body)[1]))
+		}
+		status, told := v.post(page, "/contribute", was)
+		if status != 200 {
+			t.Fatalf("%s: %d", k, status)
+		}
+		want(t, told, map[string]string{"unchanged": "Nothing was changed", "amended": "The amended map was kept."}[k])
+	}
+	_, told := v.get("/proposals/" + id(w.harmless))
+	want(t, told, "Told better.", "read again.")
+	form.Set("p3.notes", "Another note.")
 	status, body := v.post(page, "/contribute", form)
 	if status != 200 {
 		t.Fatalf("amend: %d", status)

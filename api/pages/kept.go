@@ -3,7 +3,6 @@ package pages
 import (
 	"crypto/rand"
 	"encoding/hex"
-	"fmt"
 	"net/http"
 	"regexp"
 	"slices"
@@ -18,7 +17,6 @@ import (
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
 	"boardlore/domain/list"
-	"boardlore/domain/photograph"
 	"boardlore/domain/placement"
 	"boardlore/domain/review"
 	"boardlore/store"
@@ -296,16 +294,11 @@ func (p *Pages) bringPhotos(c echo.Context, v *visit, e *draftView) error {
 	if c.Request().MultipartForm == nil || !v.SignedIn() {
 		return nil
 	}
-	data, err := upload(c, "photo", photograph.MaxBytes)
-	if err != nil || len(data) == 0 {
-		return err
+	names, err := p.keepPhotographs(c, v, "photo")
+	for _, sum := range names {
+		e.Photos = append(e.Photos, evidencePhoto{sum, strings.TrimSpace(c.FormValue("photo.of"))})
 	}
-	kept, _, err := p.store.PutPhotograph(c.Request().Context(), v.Actor, data)
-	if err != nil {
-		return fmt.Errorf("keep the photograph: %w", err)
-	}
-	e.Photos = append(e.Photos, evidencePhoto{kept.SHA256, strings.TrimSpace(c.FormValue("photo.of"))})
-	return nil
+	return err
 }
 
 // readTold takes what was asked and told at an import from form to form.
@@ -332,7 +325,7 @@ var forPositions = regexp.MustCompile(`^([A-Za-z0-9_.,;–\- ]{1,300}):\s*(.+)$`
 // evidence makes one item of each line, which may begin with the positions that
 // it is for, and one of each photograph.
 func (e *draftView) evidence() (jsontext.Value, error) {
-	items := []review.Evidence{}
+	items := append([]review.Evidence{}, e.Had...)
 	for line := range strings.Lines(e.Evidence) {
 		if line = strings.TrimSpace(line); line != "" {
 			items = append(items, e.item(line))
