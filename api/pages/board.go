@@ -8,7 +8,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"unicode"
 
 	"github.com/labstack/echo/v4"
 
@@ -70,22 +69,7 @@ func (a address) String() string {
 func (b *boardPage) Name() string { return boardName(b.Map) }
 
 // boardName is the equipment with the board in it.
-func boardName(m *board.Map) string { return equipmentName(&m.Equipment, m.Name) }
-
-func equipmentName(e *board.Equipment, name string) string {
-	return e.Maker + " " + e.Model + ", " + lowerFirst(name)
-}
-
-// lowerFirst writes a name as it stands within a sentence, unless it begins with
-// more than one capital or figure, as an abbreviation does.
-func lowerFirst(s string) string {
-	r := []rune(s)
-	if len(r) < 2 || !unicode.IsUpper(r[0]) || !unicode.IsLower(r[1]) {
-		return s
-	}
-	r[0] = unicode.ToLower(r[0])
-	return string(r)
-}
+func boardName(m *board.Map) string { return board.Called(&m.Equipment, m.Name) }
 
 // SeenAt says what serviced units showed at a position, and whether they bear
 // the map's value out; the one place where pages make these sentences.
@@ -277,7 +261,9 @@ func (p *Pages) sheet(c echo.Context, _ *visit) error {
 	if err != nil {
 		return err
 	}
-	pdf, err := paper.Sheet(b.paper())
+	sheet := b.paper()
+	sheet.Address = p.here(c) + "/b/" + b.Board.ID
+	pdf, err := paper.Sheet(sheet)
 	if err != nil {
 		return err
 	}

@@ -33,7 +33,7 @@ type boardCard struct {
 }
 
 // Called is the equipment with the board in it.
-func (b boardCard) Called() string { return equipmentName(&b.Equipment, b.Name) }
+func (b boardCard) Called() string { return board.Called(&b.Equipment, b.Name) }
 
 // Picture is the board's outline and parts.
 func (b boardCard) Picture() string { return "/boards/" + b.ID + "/thumb.svg?v=" + short(b.Digest) }

@@ -251,7 +251,7 @@ func (p *Pages) embed(c echo.Context, _ *visit) error {
 	if err != nil {
 		return err
 	}
-	return sendJSON(c, map[string]any{"version": "1.0", "type": "photo", "title": equipmentName(&b.Equipment, b.Name),
+	return sendJSON(c, map[string]any{"version": "1.0", "type": "photo", "title": board.Called(&b.Equipment, b.Name),
 		"url": p.here(c) + "/boards/" + b.ID + "/card.png?v=" + short(b.Digest), "width": cardWide, "height": cardTall,
 		"provider_name": t("site"), "provider_url": p.here(c) + "/", "cache_age": 300})
 }

@@ -8,6 +8,7 @@ package paper
 import (
 	"bytes"
 	"fmt"
+	"strings"
 	"time"
 
 	"codeberg.org/go-pdf/fpdf"
@@ -26,6 +27,7 @@ type Board struct {
 	Digest     string // of the map, lower-case hexadecimal
 	ReleasedAt time.Time
 	Seen       []string // what serviced units showed, a sentence each
+	Address    string   // short, of the board's page, for a label; "" for none
 }
 
 // Paper is A4 upright; lengths here are millimetres, sizes of letters points.
@@ -120,14 +122,15 @@ func (d *document) style(style string, size float64) {
 // head writes what the document is about.
 func (d *document) head(b *Board, what string) {
 	m := b.Map
+	d.label(b.Address)
 	d.style("B", 15)
-	d.CellFormat(textWide, 7, m.Name, "", 1, "L", false, 0, "")
+	d.CellFormat(textWide-labelWide, 7, board.Called(&m.Equipment, m.Name), "", 1, "L", false, 0, "")
 	d.style("", d.size)
-	line := m.Equipment.Maker + " " + m.Equipment.Model
+	line := m.Equipment.Kind
 	for i, x := range m.Markings {
 		line += map[bool]string{true: " · marked ", false: ", "}[i == 0] + x
 	}
-	d.text("", line)
+	d.text("", strings.TrimPrefix(line, " · "))
 	what += " · " + b.revision()
 	if !b.ReleasedAt.IsZero() {
 		what += ", " + b.ReleasedAt.UTC().Format(time.DateOnly)

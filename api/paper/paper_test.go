@@ -2,12 +2,16 @@ package paper
 
 import (
 	"bytes"
+	"cmp"
+	"math"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
 	"boardlore/domain/board"
+	"boardlore/domain/drawing"
 	"boardlore/domain/kit"
 	"boardlore/schema"
 )
@@ -103,5 +107,52 @@ func BenchmarkReport(b *testing.B) {
 		if _, err := Report(m, r); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// TestLettersOnPaper: on the demo's sheets no letter of a drawing is smaller
+// than 6 points, the least that is read without a glass at arm's length (common
+// practice).
+func TestLettersOnPaper(t *testing.T) {
+	for _, name := range []string{"tarn-mx12-main.3.json", "tarn-ps4-mains.2.json", "okeby-fm6-sum.1.json"} {
+		b, _ := load(t, name, "")
+		for _, s := range b.scenes(nil) {
+			k := min(textWide/s.Width, 200/s.Height)
+			least, text := math.Inf(1), ""
+			size := 0.0
+			for i := range s.Items {
+				it := &s.Items[i]
+				if it.Kind == drawing.Open && it.Size > 0 {
+					size = it.Size
+				}
+				if it.Kind != drawing.Text {
+					continue
+				}
+				if at := cmp.Or(it.Size, size) * k / point; at < least {
+					least, text = at, it.Text
+				}
+			}
+			if least < 6 {
+				t.Errorf("%s: %q has letters of %.1f points", name, text, least)
+			}
+		}
+	}
+}
+
+// TestLabel: a sheet with an address bears its code, and says nothing else.
+func TestLabel(t *testing.T) {
+	b, _ := load(t, "tarn-mx12-main.3.json", "")
+	bare, err := Sheet(b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.Address = "https://maps.example.org/b/tarn-mx12-main"
+	labelled, err := Sheet(b)
+	if err != nil || len(labelled) < len(bare)+500 {
+		t.Errorf("%d bytes with the label, %d without: %v", len(labelled), len(bare), err)
+	}
+	b.Address = strings.Repeat("x", 5000) // no code holds it
+	if _, err := Sheet(b); err != nil {
+		t.Error(err)
 	}
 }

@@ -16,7 +16,7 @@ import (
 // Sheet is the board sheet: cautions, failure points, drawing, positions in
 // working order with a box to tick, checks.
 func Sheet(b *Board) ([]byte, error) {
-	d := newDocument(b, b.Map.Name, 9)
+	d := newDocument(b, board.Called(&b.Map.Equipment, b.Map.Name), 9)
 	d.head(b, "Board sheet")
 	cautions, err := kit.Cautions(b.Map, kit.Scope{})
 	if err != nil {
@@ -77,14 +77,21 @@ func (b *Board) scenes(badges []drawing.Badge) []*drawing.Scene {
 var moments = map[board.Moment]string{board.BeforeOpening: "Before opening: ", board.BeforePowerUp: "Before power-up: ",
 	board.WhileWorking: "While working: ", board.Afterwards: "Afterwards: "}
 
-// cautions writes all of them, the gravest first, in one column or two.
+// order of the moments in the work.
+var order = []board.Moment{"", board.BeforeOpening, board.WhileWorking, board.BeforePowerUp, board.Afterwards}
+
+// cautions writes all of them, what must not be overlooked first, then in the
+// order of the work, in one column or two.
 func (d *document) cautions(cs []kit.Caution, columns int) {
 	if len(cs) == 0 {
 		return
 	}
 	d.heading("Cautions")
 	cs = slices.Clone(cs)
-	slices.SortStableFunc(cs, func(a, b kit.Caution) int { return cmp.Compare(b.Severity.Rank(), a.Severity.Rank()) })
+	when := func(c kit.Caution) int { return slices.Index(order, c.When) }
+	slices.SortStableFunc(cs, func(a, b kit.Caution) int {
+		return cmp.Or(-cmp.Compare(rank(a.Severity == finding.Stop), rank(b.Severity == finding.Stop)), cmp.Compare(when(a), when(b)))
+	})
 	items := make([]item, len(cs))
 	for i, c := range cs {
 		items[i] = item{bold(c.Severity), moments[c.When] + c.Text.String()}

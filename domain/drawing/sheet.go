@@ -10,7 +10,7 @@ import (
 const (
 	leastWide = 860.0 // of the sheet, so that the title block is readable
 	letter    = 15.0  // size of the legend's letters
-	caption   = 10.5  // size of the small words over the title block's cells
+	caption   = 12.5  // size of the small words over the title block's cells
 	rowTall   = 40.0  // of the title block
 	keyTall   = 30.0  // of a row of the legend
 	swatch    = 26.0  // of a sign in the legend
@@ -424,14 +424,14 @@ func (l *layout) drawCell(c cell, x, y, w float64) {
 			l.s.add(Item{Kind: Text, Ink: k, Start: true, Center: Point{x, y + dy}, Size: size, Text: text, Width: textWidth(text, size) * wider})
 		}
 	}
-	put(InkText, c.caption, caption, 13)
+	put(InkText, c.caption, caption, 14)
 	switch {
 	case c.bar:
 		l.drawScale(x, y, w)
 	case c.big:
-		put(InkBold, c.text, 18, 33)
+		put(InkBold, c.text, 18, 34)
 	default:
-		put(InkText, c.text, letter, 32)
+		put(InkText, c.text, letter, 33)
 	}
 }
 
