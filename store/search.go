@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -33,7 +34,7 @@ type Found struct {
 // the words are so common that walking the boards by ID soon fills a page; where
 // fewer do, fetching them all costs little. The planner can't make this choice:
 // it does not know how rare a marking, or two words together, are.
-const countedBoards = 5000
+const countedBoards = 2000
 
 // Boards finds the boards that have a released revision: those whose ID, name
 // or marking is just what was asked for first, then those that have the very
@@ -47,17 +48,11 @@ func (s *Store) Boards(ctx context.Context, f BoardFilter) (Found, error) {
 	}
 	q := f.query()
 	err = pgx.BeginTxFunc(ctx, s.replica, pgx.TxOptions{AccessMode: pgx.ReadOnly}, func(tx pgx.Tx) error {
-		limit := f.Page.limit()
-		numbers, err := matches(ctx, tx, q, "true")
-		if err != nil {
+		c := &counted{tx: tx, search: q, found: make([]tierFound, len(q.tiers))}
+		if out.Total, out.AtHand, err = c.count(ctx); err != nil {
 			return err
 		}
-		out.Total, out.AtHand = min(len(numbers), countedBoards), len(numbers) <= countedBoards
-		if out.AtHand {
-			out.Items, err = ranked(ctx, tx, q, numbers, tier, after, limit+1)
-			return err
-		}
-		out.Items, err = tiered(ctx, tx, q, tier, after, limit+1)
+		out.Items, err = c.page(ctx, tier, after, f.Page.limit()+1)
 		return err
 	})
 	if err != nil {
@@ -80,11 +75,12 @@ func (f BoardFilter) cursor() (tier int, after string, err error) {
 	return tier, id, nil
 }
 
-// search is a filter as SQL: a condition, those of its tiers, best first, and
-// their arguments. A board is in the first tier whose condition it meets.
+// search is a filter as SQL: the conditions of its tiers, best first, what each
+// board has to meet besides, and their arguments. A board is in the first tier
+// whose condition it meets.
 type search struct {
-	where string
 	tiers []string
+	rest  string // empty for nothing
 	args  []any
 }
 
@@ -94,17 +90,22 @@ func (q *search) bind(v any) string {
 	return "$" + strconv.Itoa(len(q.args))
 }
 
-// rank is the number of a board's tier as an SQL expression.
-func (q *search) rank() string {
-	if len(q.tiers) == 1 {
-		return "0"
-	}
-	var b strings.Builder
-	b.WriteString("CASE")
-	for i, t := range q.tiers {
-		fmt.Fprintf(&b, " WHEN %s THEN %d", t, i)
-	}
-	return b.String() + " ELSE " + strconv.Itoa(len(q.tiers)) + " END"
+var placeholder = regexp.MustCompile(`\$[0-9]+`)
+
+// with is an SQL text with the arguments that it uses: the database refuses
+// those that it does not.
+func (q *search) with(sql string) (string, []any) {
+	var used []any
+	at := map[string]string{}
+	sql = placeholder.ReplaceAllStringFunc(sql, func(p string) string {
+		if at[p] == "" {
+			n, _ := strconv.Atoi(p[1:]) // digits
+			used = append(used, q.args[n-1])
+			at[p] = "$" + strconv.Itoa(len(used))
+		}
+		return at[p]
+	})
+	return sql, used
 }
 
 // query writes the search; conditions that are not asked for are left out.
@@ -116,9 +117,12 @@ func (f BoardFilter) query() *search {
 			all = append(all, condition)
 		}
 	}
-	tiers := [][]string{q.words(f.Query), q.markings(f.Markings)}
-	add(anyOf(tiers[0]))
-	add(anyOf(tiers[1]))
+	q.tiers = q.words(f.Query)
+	if marks := q.markings(f.Markings); len(q.tiers) == 0 {
+		q.tiers = marks
+	} else {
+		add(anyOf(marks))
+	}
 	if f.Maker != "" {
 		add("b.maker_key = " + q.bind(fold(f.Maker)))
 	}
@@ -126,14 +130,7 @@ func (f BoardFilter) query() *search {
 		add("b.kind_key = " + q.bind(fold(f.Kind)))
 	}
 	add(q.look(f.Look))
-	q.where = "true"
-	if len(all) > 0 {
-		q.where = strings.Join(all, " AND ")
-	}
-	q.tiers = tiers[0]
-	if len(tiers[0]) == 0 {
-		q.tiers = tiers[1]
-	}
+	q.rest = strings.Join(all, " AND ")
 	if len(q.tiers) == 0 {
 		q.tiers = []string{"true"}
 	}
@@ -253,27 +250,72 @@ func (q *search) printed(class, text string) string {
 	return within
 }
 
-// matches are the numbers of the boards that meet a condition, countedBoards
-// and one more at most, found by the indexes of what is asked for and never by
-// walking the boards.
-func matches(ctx context.Context, tx pgx.Tx, q *search, tier string) ([]int32, error) {
+// counted is a search under way: which boards each tier has, as far as that was
+// looked for. The better tiers come first, and where they have enough the others
+// are not looked at: whose words merely begin so may be half of all boards.
+type counted struct {
+	tx pgx.Tx
+	*search
+	found []tierFound
+}
+
+// tierFound are the numbers of a tier's boards.
+type tierFound struct {
+	looked  bool
+	numbers []int32
+	all     bool // there are no more than these
+}
+
+// count counts the boards of all tiers, up to countedBoards.
+func (c *counted) count(ctx context.Context) (n int, exact bool, err error) {
+	for t := range c.found {
+		f, err := c.tier(ctx, t)
+		if err != nil {
+			return 0, false, err
+		}
+		if n += len(f.numbers); n > countedBoards || !f.all {
+			return countedBoards, false, nil
+		}
+	}
+	return n, true, nil
+}
+
+// tier finds the boards of one tier, countedBoards and one more at most, by the
+// indexes of what is asked for and never by walking the boards.
+func (c *counted) tier(ctx context.Context, t int) (*tierFound, error) {
+	f := &c.found[t]
+	if f.looked {
+		return f, nil
+	}
 	walking := "off"
-	if q.where == "true" {
+	if c.tiers[t] == "true" && c.rest == "" {
 		walking = "on" // nothing is asked for, so that any board will do
 	}
-	if err := steer(ctx, tx, walking); err != nil {
+	if err := steer(ctx, c.tx, walking); err != nil {
 		return nil, err
 	}
-	rows, err := tx.Query(ctx, fmt.Sprintf(`SELECT b.number FROM boards b WHERE b.current > 0 AND %s AND %s LIMIT %d`,
-		q.where, tier, countedBoards+1), q.args...)
+	sql, args := c.with(fmt.Sprintf(`SELECT b.number FROM boards b WHERE b.current > 0 AND %s LIMIT %d`, c.only(t), countedBoards+1))
+	rows, err := c.tx.Query(ctx, sql, args...)
 	if err != nil {
 		return nil, err
 	}
-	numbers, err := pgx.CollectRows(rows, pgx.RowTo[int32])
-	if err != nil {
+	if f.numbers, err = pgx.CollectRows(rows, pgx.RowTo[int32]); err != nil {
 		return nil, err
 	}
-	return numbers, steer(ctx, tx, "on")
+	f.looked, f.all = true, len(f.numbers) <= countedBoards
+	return f, steer(ctx, c.tx, "on")
+}
+
+// only is the condition of one tier alone.
+func (c *counted) only(t int) string {
+	condition := c.tiers[t]
+	if c.rest != "" {
+		condition += " AND " + c.rest
+	}
+	if t > 0 {
+		condition += " AND NOT (" + strings.Join(c.tiers[:t], " OR ") + ")"
+	}
+	return condition
 }
 
 // steer allows or forbids the planner to walk the boards in their order.
@@ -282,27 +324,21 @@ func steer(ctx context.Context, tx pgx.Tx, walking string) error {
 	return err
 }
 
-// ranked lists the boards of these numbers, by tier and ID.
-func ranked(ctx context.Context, tx pgx.Tx, q *search, numbers []int32, tier int, after string, limit int) ([]Board, error) {
-	of := *q
-	of.args = slices.Clone(q.args)
-	chosen, t, id := of.bind(numbers), of.bind(tier), of.bind(after)
-	return boardsOf(ctx, tx, fmt.Sprintf(`
-		WITH found AS MATERIALIZED (SELECT b.number, b.id, %s AS tier FROM boards b WHERE b.number = ANY (%s) AND %s),
-		     page AS (SELECT number, tier FROM found WHERE (tier, id) > (%s::int, %s) ORDER BY tier, id LIMIT %d)
-		SELECT %s, page.tier FROM page JOIN boards b USING (number) ORDER BY page.tier, b.id`,
-		of.rank(), chosen, of.where, t, id, limit, boardColumns), of.args)
-}
-
-// tiered fills a page of a search that too many boards match, tier by tier.
-func tiered(ctx context.Context, tx pgx.Tx, q *search, tier int, after string, limit int) ([]Board, error) {
+// page fills a page, tier by tier.
+func (c *counted) page(ctx context.Context, tier int, after string, limit int) ([]Board, error) {
 	var out []Board
-	for ; tier < len(q.tiers) && len(out) < limit; tier++ {
-		only := q.tiers[tier]
-		if tier > 0 {
-			only += " AND NOT (" + strings.Join(q.tiers[:tier], " OR ") + ")"
+	for ; tier < len(c.found) && len(out) < limit; tier++ {
+		f, err := c.tier(ctx, tier)
+		if err != nil {
+			return nil, err
 		}
-		found, err := rare(ctx, tx, q, only, tier, after, limit-len(out))
+		var found []Board
+		switch {
+		case !f.all:
+			found, err = c.walk(ctx, tier, after, limit-len(out))
+		case len(f.numbers) > 0:
+			found, err = c.listed(ctx, f.numbers, after, limit-len(out))
+		}
 		if err != nil {
 			return nil, err
 		}
@@ -314,26 +350,21 @@ func tiered(ctx context.Context, tx pgx.Tx, q *search, tier int, after string, l
 	return out, nil
 }
 
-// rare lists one tier: by its matches where they are few, else by walking.
-func rare(ctx context.Context, tx pgx.Tx, q *search, only string, tier int, after string, limit int) ([]Board, error) {
-	numbers, err := matches(ctx, tx, q, only)
-	if err != nil {
-		return nil, err
-	}
-	if len(numbers) <= countedBoards {
-		one := *q
-		one.tiers = []string{"true"}
-		return ranked(ctx, tx, &one, numbers, 0, after, limit)
-	}
-	return walk(ctx, tx, q, only, after, limit)
+// listed lists the boards of these numbers, by ID.
+func (c *counted) listed(ctx context.Context, numbers []int32, after string, limit int) ([]Board, error) {
+	return boardsOf(ctx, c.tx, fmt.Sprintf(`
+		WITH page AS MATERIALIZED (SELECT number FROM boards WHERE number = ANY ($1) AND id > $2 ORDER BY id LIMIT %d)
+		SELECT %s, 0 FROM page JOIN boards b USING (number) ORDER BY b.id`, limit, boardColumns), []any{numbers, after})
 }
 
-// walk lists the boards that meet a condition, by ID.
-func walk(ctx context.Context, tx pgx.Tx, q *search, only, after string, limit int) ([]Board, error) {
-	of := *q
-	of.args = slices.Clone(q.args)
-	return boardsOf(ctx, tx, fmt.Sprintf(`SELECT %s, 0 FROM boards b WHERE b.current > 0 AND %s AND %s AND b.id > %s ORDER BY b.id LIMIT %d`,
-		boardColumns, q.where, only, of.bind(after), limit), of.args)
+// walk lists the boards of one tier, by ID.
+func (c *counted) walk(ctx context.Context, tier int, after string, limit int) ([]Board, error) {
+	of := *c.search
+	of.args = slices.Clone(c.args)
+	from := of.bind(after)
+	sql, args := of.with(fmt.Sprintf(`SELECT %s, 0 FROM boards b WHERE b.current > 0 AND %s AND b.id > %s ORDER BY b.id LIMIT %d`,
+		boardColumns, c.only(tier), from, limit))
+	return boardsOf(ctx, c.tx, sql, args)
 }
 
 func boardsOf(ctx context.Context, tx pgx.Tx, sql string, args []any) ([]Board, error) {
