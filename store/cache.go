@@ -1,10 +1,12 @@
 package store
 
 import (
-	"container/list"
 	"context"
 	"errors"
 	"sync"
+	"sync/atomic"
+
+	"github.com/maypok86/otter/v2"
 )
 
 // cacheKey names one immutable thing: a revision, or its map as one variant has it.
@@ -14,64 +16,48 @@ type cacheKey struct {
 	variant string
 }
 
-// cache keeps revisions in memory, the most recently used ones, bounded by an
-// estimate of their bytes. Their maps never change; that one was withdrawn is
+// cache keeps revisions in memory, those that are used most and last, bounded by
+// an estimate of their bytes. Their maps never change; that one was withdrawn is
 // heard of, and while nothing can be heard the database is asked.
 type cache struct {
-	mu           sync.Mutex
-	trusted      bool   // withdrawals are being heard of
-	turn         uint64 // counts what was heard, so that a revision read before is not kept
-	most, size   int64
-	hits, misses int64
-	order        *list.List // of *cached, newest first
-	byKey        map[cacheKey]*list.Element
-}
+	most         int64
+	kept         *otter.Cache[cacheKey, *Revision]
+	hits, misses atomic.Int64
 
-type cached struct {
-	key    cacheKey
-	value  *Revision
-	weight int64
+	mu   sync.Mutex
+	turn uint64 // counts what was heard, so that a revision read before is not kept
 }
 
 func newCache(most int64) *cache {
 	if most <= 0 {
 		most = defaultCache
 	}
-	return &cache{most: most, order: list.New(), byKey: map[cacheKey]*list.Element{}}
-}
-
-func (c *cache) get(k cacheKey) (*Revision, bool) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	e, ok := c.byKey[k]
-	if !ok {
-		c.misses++
-		return nil, false
-	}
-	c.hits++
-	c.order.MoveToFront(e)
-	return e.Value.(*cached).value, true
+	return &cache{most: most, kept: otter.Must(&otter.Options[cacheKey, *Revision]{MaximumWeight: uint64(most),
+		Weigher: func(_ cacheKey, r *Revision) uint32 { return uint32(r.weight()) }})}
 }
 
 // mapCost is how many times its canonical bytes a revision takes in memory,
 // with its map beside them; measured on maps of 300 and 2,000 positions.
 const mapCost = 5
 
+func (r *Revision) weight() int64 { return int64(len(r.Canonical)) * mapCost }
+
+func (c *cache) get(k cacheKey) (*Revision, bool) {
+	r, ok := c.kept.GetIfPresent(k)
+	if ok {
+		c.hits.Add(1)
+	} else {
+		c.misses.Add(1)
+	}
+	return r, ok
+}
+
 // put keeps a revision that was read in the given round.
 func (c *cache) put(k cacheKey, r *Revision, round uint64) {
-	w := int64(len(r.Canonical)) * mapCost
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	if _, ok := c.byKey[k]; ok || w > c.most || c.turn != round {
-		return
-	}
-	c.byKey[k] = c.order.PushFront(&cached{k, r, w})
-	c.size += w
-	for c.size > c.most {
-		last := c.order.Back()
-		old := c.order.Remove(last).(*cached)
-		delete(c.byKey, old.key)
-		c.size -= old.weight
+	if r.weight() <= c.most && c.turn == round {
+		c.kept.SetIfAbsent(k, r)
 	}
 }
 
@@ -86,33 +72,19 @@ func (c *cache) forget(board string) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	c.turn++
-	for k, e := range c.byKey {
-		if board == "" || k.board == board {
-			c.size -= c.order.Remove(e).(*cached).weight
-			delete(c.byKey, k)
+	if board == "" {
+		c.kept.InvalidateAll()
+		return
+	}
+	for k := range c.kept.Keys() {
+		if k.board == board {
+			c.kept.Invalidate(k)
 		}
 	}
 }
 
-// trust says whether withdrawals are heard of from here on. What happened
-// before may have been missed.
-func (c *cache) trust(yes bool) {
-	c.forget("")
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	c.trusted = yes
-}
-
-func (c *cache) hears() bool {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	return c.trusted
-}
-
 func (c *cache) stats() Stats {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	return Stats{CacheHits: c.hits, CacheMisses: c.misses, CacheBytes: c.size}
+	return Stats{CacheHits: c.hits.Load(), CacheMisses: c.misses.Load(), CacheBytes: int64(c.kept.WeightedSize())}
 }
 
 // batcher asks the database for the current revision numbers of boards, many

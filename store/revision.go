@@ -49,7 +49,7 @@ func (s *Store) Revision(ctx context.Context, boardID string, n int, variant str
 		}
 	}
 	k := cacheKey{boardID, n, variant}
-	if r, ok := s.cache.get(k); ok && (!named || s.cache.hears()) {
+	if r, ok := s.cache.get(k); ok && (!named || s.hearing.well()) {
 		return s.inUse(ctx, r)
 	}
 	v, err, _ := s.flights.Do(fmt.Sprintf("%s@%d@%s@%d", boardID, n, variant, s.cache.round()), func() (any, error) {
@@ -148,7 +148,7 @@ func (s *Store) load(ctx context.Context, q querier, k cacheKey) (*Revision, err
 
 func (s *Store) loadBase(ctx context.Context, q querier, k cacheKey) (*Revision, error) {
 	base := cacheKey{k.board, k.number, ""}
-	if k.variant != "" && s.cache.hears() {
+	if k.variant != "" && s.hearing.well() {
 		if r, ok := s.cache.get(base); ok {
 			return r, nil
 		}

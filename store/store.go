@@ -287,7 +287,7 @@ func (s *Store) heard(notice string) {
 // may have been missed.
 func (s *Store) trust(yes bool) {
 	s.accounts.trust(yes)
-	s.cache.trust(yes)
+	s.cache.forget("")
 	s.moves.trust(yes)
 	s.happened("")
 	if !yes {
