@@ -201,7 +201,7 @@ func conditional(c echo.Context, opaque string) (done bool, err error) {
 		}
 		return true, c.NoContent(http.StatusNotModified)
 	case http.StatusPreconditionFailed:
-		return true, refuse("stale", "What is here now is not what your If-Match names. Read it again without the header.")
+		return true, refuse("stale", "api.what-here-now-not")
 	}
 	h.Set("ETag", `"`+opaque+`"`)
 	return false, nil

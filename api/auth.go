@@ -1,7 +1,6 @@
 package api
 
 import (
-	"fmt"
 	"strings"
 
 	"github.com/labstack/echo/v4"
@@ -66,7 +65,7 @@ func (s *server) identify(c echo.Context) (store.Actor, error) {
 	scheme, token, _ := strings.Cut(header, " ")
 	token = strings.TrimSpace(token)
 	if !strings.EqualFold(scheme, "Bearer") || token == "" {
-		return store.Actor{}, refuse("token-invalid", "The Authorization header is not of the form \"Bearer TOKEN\".")
+		return store.Actor{}, refuse("token-invalid", "api.token-invalid")
 	}
 	return s.gate.Identify(c, token)
 }
@@ -122,7 +121,7 @@ func permit(a store.Actor, least review.Role) error {
 	case least == review.Anonymous || a.Role.AtLeast(least):
 		return nil
 	case a.ID == 0:
-		return refuse("token-needed", fmt.Sprintf("This needs the token of an account whose role is %s or above, as Authorization: Bearer TOKEN.", least))
+		return refuse("token-needed", "api.token-needed", least)
 	}
-	return refuse("role-needed", fmt.Sprintf("This needs the role %s; your account is a %s. Ask a steward for the role.", least, a.Role))
+	return refuse("role-needed", "api.role-needed", least, a.Role)
 }

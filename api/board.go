@@ -9,6 +9,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"boardlore/domain/board"
+	"boardlore/domain/message"
 	"boardlore/store"
 )
 
@@ -71,7 +72,7 @@ func (s *server) boards(c echo.Context) error {
 	form := accepted(c.Request().Header.Get("Accept"), boardMedia...)
 	c.Response().Header().Add("Vary", "Accept")
 	if form == "" {
-		return refuse("not-acceptable", "Boards come as "+strings.Join(boardMedia, ", ")+"; ask for one of them in Accept.")
+		return refuse("not-acceptable", "api.boards-come-as", message.Commas(boardMedia))
 	}
 	found, err := s.store.Boards(c.Request().Context(), boardFilter(c))
 	if err != nil {

@@ -3,7 +3,6 @@ package api
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"io"
 	"mime"
 	"net/http"
@@ -94,14 +93,14 @@ func limitBody(c echo.Context, most int64) error {
 	}
 	if enc := r.Header.Get("Content-Encoding"); enc != "" && !strings.EqualFold(enc, "identity") {
 		c.Response().Header().Set("Accept-Encoding", "identity")
-		return refuse("unsupported-media-type", "Bodies are read as they are; send it without Content-Encoding.")
+		return refuse("unsupported-media-type", "api.unsupported-media-type")
 	}
 	r.Body = http.MaxBytesReader(c.Response(), r.Body, most)
 	return nil
 }
 
 func bodyTooLarge(most int64) error {
-	return refuse("too-large", fmt.Sprintf("The body is larger than the %d bytes that this address reads.", most))
+	return refuse("too-large", "api.too-large", most)
 }
 
 // readBody reads a body of one of the given media types and returns which.
@@ -119,7 +118,7 @@ func bodyError(err error) error {
 	if errors.As(err, &large) {
 		return bodyTooLarge(large.Limit)
 	}
-	p := refuse("malformed", "The body broke off or is not framed as its headers say.")
+	p := refuse("malformed", "api.body-broke-off-not")
 	p.cause = err
 	return p
 }
@@ -135,7 +134,7 @@ func bodyType(c echo.Context, media ...string) (string, error) {
 	}
 	list := strings.Join(media, " or ")
 	c.Response().Header().Set("Accept", strings.Join(media, ", "))
-	return "", refuse("unsupported-media-type", fmt.Sprintf("Send the body as %s in UTF-8, with that Content-Type.", list))
+	return "", refuse("unsupported-media-type", "api.unsupported-media-type-send", list)
 }
 
 // readJSON reads a JSON body, holds it to the named schema and decodes it.
@@ -162,7 +161,7 @@ func requestRefused(fs []finding.Finding) error {
 	p := problemOf(err)
 	if p.Code == "document-refused" {
 		t := problemIndex["request-refused"]
-		p.Code, p.Type, p.Title = t.Name, "/problems/"+t.Name, t.Title
+		p.Code, p.Type, p.Title = t.Name, "/problems/"+t.Name, t.title()
 	}
 	return p
 }

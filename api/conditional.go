@@ -69,7 +69,7 @@ func ifMatch(h http.Header) ([]string, error) {
 }
 
 func badTag() error {
-	return refuse("malformed", "If-Match needs a strong entity tag between quotation marks, as the ETag header gave it.")
+	return refuse("malformed", "api.if-match-needs-strong")
 }
 
 // precondition evaluates the conditional headers of a GET or HEAD against the

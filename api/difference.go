@@ -97,7 +97,7 @@ func (s *server) ends(c echo.Context) (from, to *store.Revision, err error) {
 		}
 	}
 	if n == 0 {
-		return nil, nil, refuse("revision-unknown", fmt.Sprintf("Revision %d of %q is the first in use; there is none before it to compare with.", to.Number, name))
+		return nil, nil, refuse("revision-unknown", "api.revision-unknown", to.Number, name)
 	}
 	from, err = s.store.Revision(ctx, name, n, fromVariant)
 	return from, to, err

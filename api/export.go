@@ -47,7 +47,7 @@ const patientWrite = 30 * time.Second
 func (s *server) export(c echo.Context) error {
 	who := addressKey(c.RealIP())
 	if !s.exports.begin(who) {
-		return refuse("busy", "An export to this address is under way; one at a time. Try again after Retry-After seconds.")
+		return refuse("busy", "api.export-address-under-way")
 	}
 	defer s.exports.end(who)
 	f := store.ExportFilter{After: int64(number(c, "after", -1)), Boards: c.QueryParams()["board"]}

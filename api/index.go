@@ -1,6 +1,7 @@
 package api
 
 import (
+	"boardlore/domain/message"
 	"net/http"
 	"strings"
 
@@ -10,12 +11,12 @@ import (
 )
 
 type indexAnswer struct {
-	Name    string       `json:"name"`
-	About   string       `json:"about"`
-	Version string       `json:"version,omitzero"`
-	Links   links        `json:"links"`
-	Log     logAnswer    `json:"log"`
-	Routes  []indexRoute `json:"routes"`
+	Name    string          `json:"name"`
+	About   message.Message `json:"about"`
+	Version string          `json:"version,omitzero"`
+	Links   links           `json:"links"`
+	Log     logAnswer       `json:"log"`
+	Routes  []indexRoute    `json:"routes"`
 }
 
 type indexRoute struct {
@@ -29,7 +30,7 @@ type indexRoute struct {
 func (s *server) index(c echo.Context) error {
 	a := indexAnswer{
 		Name:    "boardlore",
-		About:   "A registry of board maps: where every serviceable part of a circuit board sits, what it is, what is known to fail and what to fit instead.",
+		About:   message.Of("api.registry-board-maps-where"),
 		Version: s.version,
 		Links: links{"self": Prefix, "boards": at("boards"), "proposals": at("proposals"), "kits": at("kits"), "events": at("events"),
 			"feed": at("events.atom"), "schemas": at("schemas"), "openapi": at("openapi.json"), "problems": "/problems"},
@@ -96,7 +97,7 @@ func (s *server) schemas(c echo.Context) error {
 func (s *server) schema(c echo.Context) error {
 	doc, ok := schema.Document(c.Param("name"))
 	if !ok {
-		return refuse("schema-unknown", "There is no schema of this name; there are "+strings.Join(schema.Names(), ", ")+".")
+		return refuse("schema-unknown", "api.schema-unknown", message.Commas(schema.Names()))
 	}
 	c.Response().Header().Set("Cache-Control", "public, max-age=3600")
 	return send(c, http.StatusOK, "application/schema+json", doc)

@@ -121,7 +121,7 @@ func (l *limiter) take(caller string, b Budget, n int) (wait time.Duration) {
 func tooMany(c echo.Context, wait time.Duration) error {
 	seconds := strconv.Itoa(int(math.Ceil(wait.Seconds())))
 	c.Response().Header().Set("Retry-After", seconds)
-	return refuse("too-many-requests", "You are over your share of requests. Wait "+seconds+" s and go on more slowly.")
+	return refuse("too-many-requests", "api.too-many-requests", seconds)
 }
 
 // addressKey names a caller by address; of an IPv6 address only the network,

@@ -35,7 +35,7 @@ func (s *server) checkpoint(c echo.Context) error {
 func (s *server) tile(c echo.Context) error {
 	t, err := transparency.ReadTile(c.Param("*"))
 	if err != nil {
-		return refuse("tile-unknown", "This path names no tile: a level or entries, an index, and .p/ with the width of one that is not full.")
+		return refuse("tile-unknown", "api.tile-unknown")
 	}
 	data, err := s.store.Tile(c.Request().Context(), t)
 	if err != nil {

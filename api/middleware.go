@@ -166,7 +166,7 @@ func (s *server) sound(next echo.HandlerFunc) echo.HandlerFunc {
 		}
 		for _, t := range texts {
 			if !utf8.ValidString(t) || strings.ContainsRune(t, 0) {
-				return refuse("malformed", "The address holds the character U+0000, or bytes that are no UTF-8. Follow a link, or type it anew.")
+				return refuse("malformed", "api.address-holds-character-bytes")
 			}
 		}
 		return next(c)
@@ -185,7 +185,7 @@ func (s *server) path(next echo.HandlerFunc) echo.HandlerFunc {
 		for i, v := range values {
 			plain, err := url.PathUnescape(v)
 			if err != nil {
-				return refuse("not-found", "There is nothing at this address. GET /v1 lists the ways in.")
+				return refuse("not-found", "api.not-found")
 			}
 			values[i] = plain
 		}

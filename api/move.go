@@ -90,7 +90,7 @@ func (s *server) boardOf(c echo.Context) (string, error) {
 		return "", err
 	}
 	if to != name || !merged {
-		return "", refuse("board-unknown", "No board of the ID that of names was made one with this one.")
+		return "", refuse("board-unknown", "api.board-unknown")
 	}
 	return of, nil
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/go-json-experiment/json"
 	"github.com/santhosh-tekuri/jsonschema/v5"
 
+	"boardlore/domain/message"
 	"boardlore/schema"
 )
 
@@ -82,8 +83,8 @@ func TestDescription(t *testing.T) {
 		if !answered[p.Name] && !general(p.Name) && notByRoutes[p.Name] == "" {
 			t.Errorf("no route answers /problems/%s", p.Name)
 		}
-		if p.Title == "" || p.Meaning == "" || !strings.HasSuffix(p.Meaning, ".") {
-			t.Errorf("/problems/%s says %q: %q", p.Name, p.Title, p.Meaning)
+		if !message.English.Has("problem."+p.Name) || !strings.HasSuffix(p.meaning().String(), ".") {
+			t.Errorf("/problems/%s says %q: %q", p.Name, p.title(), p.meaning())
 		}
 	}
 }

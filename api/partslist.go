@@ -1,8 +1,8 @@
 package api
 
 import (
+	"boardlore/domain/message"
 	"net/http"
-	"strings"
 
 	"github.com/labstack/echo/v4"
 
@@ -26,7 +26,7 @@ func (s *server) partsList(c echo.Context) error {
 	}
 	switch {
 	case form == "" && c.QueryParam("as") == "":
-		return refuse("not-acceptable", "A parts list comes as "+strings.Join(boardMedia, ", ")+"; ask for one of them in Accept.")
+		return refuse("not-acceptable", "api.parts-list-comes-as", message.Commas(boardMedia))
 	case form == "text/csv" && c.QueryParam("as") != "json":
 		c.Response().Header().Set("Content-Disposition", `attachment; filename="`+rev.Board+`-parts-list.csv"`)
 		return send(c, http.StatusOK, "text/csv; charset=utf-8; header=present", list.CSV(tongue(c)))

@@ -62,7 +62,7 @@ var flatMedia = []string{"image/jpeg", "image/png"}
 func (s *server) flatPhotograph(c echo.Context) error {
 	media := accepted(c.Request().Header.Get("Accept"), flatMedia...)
 	if media == "" {
-		return refuse("not-acceptable", "A flattened photograph comes as image/jpeg or image/png.")
+		return refuse("not-acceptable", "api.not-acceptable")
 	}
 	rev, err := s.store.Revision(c.Request().Context(), c.Param("board"), number(c, "revision", 0), "")
 	if err != nil {
@@ -114,7 +114,7 @@ func flatAsked(c echo.Context, rev *store.Revision) (int, error) {
 	if err == nil && n >= 1 && n <= most && asked[0] != '+' {
 		return n, nil
 	}
-	p := refuse("photograph-width", fmt.Sprintf("width=%s is no whole number from 1 to %d, the widest for this board.", clip(asked), most))
+	p := refuse("photograph-width", "api.photograph-width", clip(asked), most)
 	p.Errors = []ProblemError{{Parameter: "width", Code: "photograph-width", Severity: finding.Stop, Detail: p.Detail, Found: clip(asked)}}
 	return 0, p
 }

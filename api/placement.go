@@ -15,6 +15,7 @@ import (
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
 	"boardlore/domain/list"
+	"boardlore/domain/message"
 	"boardlore/domain/placement"
 )
 
@@ -48,13 +49,13 @@ func (s *server) fromPhotograph(c echo.Context) error {
 
 // noMap refuses lists that give no map, with what stood in the way.
 func noMap(r placement.Result) error {
-	p := refuse("placements-refused", "No position can be read from the placement list.")
+	p := refuse("placements-refused", "api.placements-refused")
 	for _, pr := range r.Problems {
-		e := ProblemError{Pointer: "/" + pr.List, Code: p.Code, Severity: finding.Stop, Detail: pr.Reason, Found: pr.Text}
+		e := ProblemError{Pointer: "/" + pr.List, Code: p.Code, Severity: finding.Stop, Detail: message.Text(pr.Reason), Found: pr.Text}
 		p.Errors = append(p.Errors, e)
 	}
 	if len(r.Problems) > 0 {
-		p.Detail = "No map can be made of the placement list: " + r.Problems[0].Reason
+		p.Detail = message.Of("api.no-map-of-list", r.Problems[0].Reason)
 	}
 	p.Data = r
 	return p
@@ -91,14 +92,14 @@ func formJSON(r *multipart.Reader) ([]byte, error) {
 		}
 		name := p.FormName()
 		if !utf8.ValidString(name) {
-			return nil, refuse("malformed", "The name of a field of the form is not UTF-8.")
+			return nil, refuse("malformed", "api.name-field-form-not")
 		}
 		data, err := io.ReadAll(p)
 		if err != nil {
 			return nil, bodyError(err)
 		}
 		if form[name] != nil {
-			return nil, refuse("malformed", "The form has the field "+clip(name)+" twice; send it once.")
+			return nil, refuse("malformed", "api.field-twice", clip(name))
 		}
 		if form[name], err = formField(name, data); err != nil {
 			return nil, err
@@ -111,7 +112,7 @@ func formField(name string, data []byte) (jsontext.Value, error) {
 	if name == "equipment" || name == "options" {
 		v := jsontext.Value(data)
 		if !v.IsValid() {
-			return nil, refuse("malformed", "The field "+name+" of the form holds JSON, and this is none.")
+			return nil, refuse("malformed", "api.field-json", name)
 		}
 		return v, nil
 	}
@@ -120,7 +121,7 @@ func formField(name string, data []byte) (jsontext.Value, error) {
 		text, _ = list.Decode(data) // files come in the encodings of their tools
 	}
 	if !utf8.ValidString(text) {
-		return nil, refuse("malformed", "The field "+clip(name)+" is not UTF-8.")
+		return nil, refuse("malformed", "api.field-utf-8", clip(name))
 	}
 	v, err := json.Marshal(strings.TrimPrefix(text, "\ufeff"))
 	return v, err

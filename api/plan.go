@@ -1,7 +1,7 @@
 package api
 
 import (
-	"fmt"
+	"boardlore/domain/message"
 	"math"
 	"net/http"
 	"strconv"
@@ -55,40 +55,40 @@ func (s *server) plan(c echo.Context) error {
 func planAsked(c echo.Context) (bench.Request, error) {
 	in := bench.Request{Scope: kit.ParseScope(c.QueryParam("scope")), Tool: bench.StandardTool, ToVolts: 5}
 	var faults []ProblemError
-	fault := func(name, detail string) {
+	fault := func(name string, detail message.Message) {
 		faults = append(faults, ProblemError{Parameter: name, Code: "parameter-invalid", Severity: finding.Stop, Detail: detail, Found: clip(c.QueryParam(name))})
 	}
 	for _, f := range []struct {
 		name string
 		into *float64
 	}{{"tool_half_width_mm", &in.Tool.HalfWidth}, {"reach_mm", &in.Tool.Reach}, {"clearance_mm", &in.Tool.Clearance}, {"to_v", &in.ToVolts}} {
-		if s := figure(c, f.name, planParams, f.into); s != "" {
+		if s := figure(c, f.name, planParams, f.into); !s.IsZero() {
 			fault(f.name, s)
 		}
 	}
 	if in.ToVolts <= 0 {
-		fault("to_v", "to_v is above 0: nothing discharges to nought in a finite time.")
+		fault("to_v", message.Of("api.above-nothing-discharges-nought"))
 	}
 	if text := c.QueryParam("resistor"); text != "" {
-		var s string
-		if in.Resistor, s = resistor(text); s != "" {
+		var s message.Message
+		if in.Resistor, s = resistor(text); !s.IsZero() {
 			fault("resistor", s)
 		}
 	}
 	if faults == nil {
 		return in, nil
 	}
-	p := refuse("plan-invalid", faults[0].Detail)
+	p := refused("plan-invalid", faults[0].Detail)
 	p.Errors = faults
 	return in, p
 }
 
 // figure reads a number of the query into place, where there is one; it says
 // what is wrong with it.
-func figure(c echo.Context, name string, params []param, into *float64) string {
+func figure(c echo.Context, name string, params []param, into *float64) message.Message {
 	text := c.QueryParam(name)
 	if text == "" {
-		return ""
+		return message.Message{}
 	}
 	for _, p := range params {
 		if p.name != name {
@@ -96,24 +96,24 @@ func figure(c echo.Context, name string, params []param, into *float64) string {
 		}
 		v, err := strconv.ParseFloat(text, 64)
 		if err != nil || math.IsNaN(v) || v < float64(p.least) || v > float64(p.most) {
-			return fmt.Sprintf("%s=%s is no number from %d to %d.", name, clip(text), p.least, p.most)
+			return message.Of("api.no-number-from", name, clip(text), p.least, p.most)
 		}
 		*into = v
 	}
-	return ""
+	return message.Message{}
 }
 
 // resistor reads a resistance that a charge can go through.
-func resistor(text string) (quantity.Quantity, string) {
+func resistor(text string) (quantity.Quantity, message.Message) {
 	read, err := reading.Quantity(text, quantity.Resistance, quantity.Context{Class: "resistor", Found: "list"})
 	rs := read.Amounts
 	switch {
 	case err != nil:
-		return quantity.Quantity{}, fmt.Sprintf("resistor: %v.", err)
+		return quantity.Quantity{}, message.Of("api.resistor", err)
 	case !read.Sure:
-		return quantity.Quantity{}, fmt.Sprintf("resistor=%s reads in more than one way; write a number, a space and a unit, as in 1 kΩ.", clip(text))
+		return quantity.Quantity{}, message.Of("api.resistor-reads-more-than", clip(text))
 	case rs[0].Quantity.Sign() <= 0:
-		return quantity.Quantity{}, "resistor is above 0 Ω: what has none is a short, and throws metal."
+		return quantity.Quantity{}, message.Of("api.resistor-above-what-none")
 	}
-	return rs[0].Quantity, ""
+	return rs[0].Quantity, message.Message{}
 }

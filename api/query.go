@@ -1,7 +1,7 @@
 package api
 
 import (
-	"fmt"
+	"boardlore/domain/message"
 	"net/url"
 	"slices"
 	"strconv"
@@ -48,7 +48,7 @@ func checkQuery(u *url.URL, params []param) error {
 	}
 	values, err := url.ParseQuery(u.RawQuery)
 	if err != nil {
-		return refuse("parameter-invalid", "The query cannot be read: "+err.Error()+".")
+		return refuse("parameter-invalid", "api.query-unreadable", err)
 	}
 	var errs []ProblemError
 	names := make([]string, 0, len(values))
@@ -57,70 +57,70 @@ func checkQuery(u *url.URL, params []param) error {
 	}
 	slices.Sort(names)
 	for _, n := range names {
-		if sentence := paramFault(n, values[n], params); sentence != "" {
+		if sentence := paramFault(n, values[n], params); !sentence.IsZero() {
 			errs = append(errs, ProblemError{Parameter: n, Code: "parameter-invalid", Severity: finding.Stop, Detail: sentence})
 		}
 	}
 	if errs == nil {
 		return nil
 	}
-	p := refuse("parameter-invalid", errs[0].Detail)
+	p := refused("parameter-invalid", errs[0].Detail)
 	p.Errors = errs
 	return p
 }
 
-func paramFault(name string, values []string, params []param) string {
+func paramFault(name string, values []string, params []param) message.Message {
 	i := slices.IndexFunc(params, func(p param) bool { return p.name == name })
 	if i < 0 {
-		return fmt.Sprintf("There is no parameter %q here; %s.", clip(name), paramNames(params))
+		return message.Of("api.there-no-parameter-quoted", clip(name), paramNames(params))
 	}
 	p := params[i]
 	if len(values) > 1 && !p.many {
-		return fmt.Sprintf("The parameter %q stands %d times; give it once.", name, len(values))
+		return message.Of("api.parameter-quoted-stands-times", name, len(values))
 	}
 	for _, v := range values {
-		if s := p.fault(v); s != "" {
+		if s := p.fault(v); !s.IsZero() {
 			return s
 		}
 	}
-	return ""
+	return message.Message{}
 }
 
-func (p param) fault(v string) string {
+func (p param) fault(v string) message.Message {
 	switch {
 	case v == "":
-		return ""
+		return message.Message{}
 	case p.number:
 		if n, err := strconv.Atoi(v); err != nil || n < p.least || n > p.most || v[0] == '+' {
-			return fmt.Sprintf("%s=%s is no whole number from %d to %d.", p.name, clip(v), p.least, p.most)
+			return message.Of("api.no-whole-number-from", p.name, clip(v), p.least, p.most)
 		}
 	case p.decimal:
 		if x, err := strconv.ParseFloat(v, 64); err != nil || !(x >= float64(p.least) && x <= float64(p.most)) {
-			return fmt.Sprintf("%s=%s is no number from %d to %d.", p.name, clip(v), p.least, p.most)
+			return message.Of("api.no-number-from", p.name, clip(v), p.least, p.most)
 		}
 	case p.choices != nil && !slices.Contains(p.choices, v):
-		return fmt.Sprintf("%s=%s is not one of %s.", p.name, clip(v), strings.Join(p.choices, ", "))
+		return message.Of("api.not-one", p.name, clip(v), strings.Join(p.choices, ", "))
 	case utf8.RuneCountInString(v) < p.least:
-		return fmt.Sprintf("%s takes %d characters or more.", p.name, p.least)
+		return message.Of("api.takes-characters-more", p.name, p.least)
 	case !plainText(v):
-		return fmt.Sprintf("The value of %s is not plain text of at most %d bytes in UTF-8.", p.name, maxText)
+		return message.Of("api.value-not-plain-text", p.name, maxText)
 	}
-	return ""
+	return message.Message{}
 }
 
 func plainText(v string) bool {
 	return len(v) <= maxText && utf8.ValidString(v) && !strings.ContainsFunc(v, func(r rune) bool { return r < ' ' || r == 0x7f })
 }
 
-func paramNames(params []param) string {
+func paramNames(params []param) message.Message {
 	if len(params) == 0 {
-		return "this address takes none"
+		return message.Of("api.address-takes-none")
 	}
 	names := make([]string, len(params))
 	for i, p := range params {
 		names[i] = p.name
 	}
-	return "use " + strings.Join(names, ", ")
+	return message.Of("api.use-parameters", message.Commas(names))
 }
 
 // clip keeps what is quoted back short.
@@ -162,11 +162,11 @@ func checkPath(c echo.Context) error {
 	for _, name := range c.ParamNames() {
 		v := c.Param(name)
 		if !plainText(v) {
-			return refuse("not-found", "There is nothing at this address. GET /v1 lists the ways in.")
+			return refuse("not-found", "api.not-found")
 		}
 		if name == "id" || name == "n" || name == "review" {
 			if n, err := strconv.ParseInt(v, 10, 64); err != nil || n < 1 || n > 1<<53 || v[0] == '+' {
-				return refuse("parameter-invalid", fmt.Sprintf("%q is no number from 1 upward.", clip(v)))
+				return refuse("parameter-invalid", "api.parameter-invalid", clip(v))
 			}
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 	"boardlore/domain/reading"
@@ -72,8 +73,8 @@ func unreadable(err error) error {
 		sentence = re.Error()
 	}
 	sentence = strings.TrimSuffix(sentence, ".") + "."
-	p := refuse("text-unreadable", sentence)
-	p.Errors = []ProblemError{{Pointer: "/text", Code: p.Code, Severity: finding.Stop, Detail: sentence}}
+	p := refused("text-unreadable", message.Text(sentence))
+	p.Errors = []ProblemError{{Pointer: "/text", Code: p.Code, Severity: finding.Stop, Detail: p.Detail}}
 	p.cause = err
 	return p
 }

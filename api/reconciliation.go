@@ -1,10 +1,10 @@
 package api
 
 import (
+	"boardlore/domain/message"
 	"mime"
 	"net/http"
 	"slices"
-	"strings"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
@@ -39,7 +39,7 @@ var (
 func (s *server) reconcile(c echo.Context) error {
 	form := accepted(c.Request().Header.Get("Accept"), reportMedia...)
 	if form == "" {
-		return refuse("not-acceptable", "A report comes as "+strings.Join(reportMedia, ", ")+"; ask for one of them in Accept.")
+		return refuse("not-acceptable", "api.report-comes-as", message.Commas(reportMedia))
 	}
 	in, k, problems, err := s.asked(c)
 	if err != nil {
@@ -67,9 +67,9 @@ func nothingRead(c echo.Context, err error) error {
 	if !isList(c) {
 		return under("/kit", err)
 	}
-	p := refuse(f.Code, f.Detail.String())
+	p := refused(f.Code, f.Detail)
 	for _, x := range f.Findings {
-		p.Errors = append(p.Errors, ProblemError{Code: x.Code, Severity: x.Severity, Detail: x.Sentence.String(), Found: clip(x.Found)})
+		p.Errors = append(p.Errors, ProblemError{Code: x.Code, Severity: x.Severity, Detail: x.Sentence, Found: clip(x.Found)})
 	}
 	return p
 }
@@ -106,7 +106,7 @@ func isList(c echo.Context) bool {
 func listOnly(c echo.Context, names ...string) error {
 	for _, n := range names {
 		if c.QueryParam(n) != "" {
-			p := refuse("parameter-invalid", "With a JSON body, "+n+" is a member of the body, not a parameter.")
+			p := refuse("parameter-invalid", "api.member-not-parameter", n)
 			p.Errors = []ProblemError{{Parameter: n, Code: p.Code, Severity: finding.Stop, Detail: p.Detail}}
 			return p
 		}

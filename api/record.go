@@ -1,6 +1,7 @@
 package api
 
 import (
+	"boardlore/domain/message"
 	"net/http"
 	"strconv"
 	"strings"
@@ -104,7 +105,7 @@ func (s *server) records(c echo.Context) error {
 		form = map[string]string{"json": recordMedia[0], "csv": recordMedia[1]}[as]
 	}
 	if form == "" {
-		return refuse("not-acceptable", "Records come as "+strings.Join(recordMedia, " or ")+"; ask for one of them in Accept.")
+		return refuse("not-acceptable", "api.records-come-as", message.Or(recordMedia))
 	}
 	list, err := s.store.Records(c.Request().Context(), store.RecordFilter{Board: c.Param("board"), Build: c.QueryParam("variant"), Whole: form == recordMedia[1], Page: page(c)})
 	if err != nil {

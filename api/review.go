@@ -1,7 +1,6 @@
 package api
 
 import (
-	"fmt"
 	"net/http"
 
 	"github.com/labstack/echo/v4"
@@ -62,7 +61,7 @@ func (s *server) oneReview(c echo.Context) error {
 			return reply(c, http.StatusOK, d.Reviews[i])
 		}
 	}
-	return refuse("review-unknown", fmt.Sprintf("Proposal %d has no review %s. GET %s lists its reviews.", d.ID, c.Param("review"), at("proposals", itoa(d.ID), "reviews")))
+	return refuse("review-unknown", "api.review-unknown", d.ID, c.Param("review"), at("proposals", itoa(d.ID), "reviews"))
 }
 
 // answerReview says something to a review.

@@ -8,7 +8,6 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"github.com/go-json-experiment/json"
@@ -65,7 +64,7 @@ func (s *server) sendMap(c echo.Context, rev *store.Revision) error {
 	h.Add("Vary", "Accept")
 	switch accepted(c.Request().Header.Get("Accept"), mapMedia...) {
 	case "":
-		return refuse("not-acceptable", "A map comes as "+strings.Join(mapMedia, ", ")+"; ask for one of them in Accept.")
+		return refuse("not-acceptable", "api.map-comes-as", message.Commas(mapMedia))
 	case "text/csv":
 		return sendPositions(c, rev)
 	}
@@ -123,7 +122,7 @@ func (s *server) sendEnvelope(c echo.Context, rev *store.Revision) error {
 func (s *server) mapByDigest(c echo.Context) error {
 	if !review.IsSHA256(c.Param("digest")) && taken(c.Request().URL.Path) {
 		c.Response().Header().Set("Allow", "OPTIONS, POST")
-		return refuse("method-not-allowed", "This address does not take that method; the Allow header lists those that it takes.")
+		return refuse("method-not-allowed", "api.method-not-allowed")
 	}
 	rev, err := s.store.RevisionOf(c.Request().Context(), c.Param("digest"))
 	if err != nil {

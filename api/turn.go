@@ -3,7 +3,6 @@ package api
 import (
 	"context"
 	"errors"
-	"fmt"
 	"net/http"
 	"runtime"
 	"strconv"
@@ -243,7 +242,7 @@ func (g *Gate) hold(c echo.Context, a store.Actor, bytes int64) error {
 
 // Busy turns a request away for the moment.
 func Busy() error {
-	return refuse("busy", "The server has as much under way as it can do at once, for you or for others. Try again after Retry-After seconds.")
+	return refuse("busy", "api.server-much-under-way")
 }
 
 // callerOf names whose share a request draws on: the account's, or the
@@ -302,7 +301,7 @@ func Bounded(c echo.Context, bytes int) error {
 }
 
 func tooLong() error {
-	return refuse("answer-too-large", fmt.Sprintf("The answer would be larger than the %d MiB that one may have. Ask for less: a page, one side, or the map alone.", mostAnswer>>20))
+	return refuse("answer-too-large", "api.answer-too-large", mostAnswer>>20)
 }
 
 // Short is a buffer for an answer; it stops where the answer would be too large.

@@ -32,7 +32,7 @@ func needAccount(v *visit) error {
 	if v.SignedIn() {
 		return nil
 	}
-	return fault.New(fault.Unauthenticated, "token-needed", t("account.signin"))
+	return fault.New(fault.Unauthenticated, "token-needed", "page.account.signin")
 }
 
 func (p *Pages) account(c echo.Context, v *visit) error {
@@ -97,7 +97,7 @@ func (p *Pages) accountForm(c echo.Context, v *visit) error {
 	case "accept":
 		err = p.store.Accept(ctx, v.Actor)
 	default:
-		err = fault.New(fault.Malformed, "form-unreadable", t("form.unreadable"))
+		err = fault.New(fault.Malformed, "form-unreadable", "page.form.unreadable")
 	}
 	if status, ok := refused(err); ok {
 		why, _ := fault.As(err)

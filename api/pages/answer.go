@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"boardlore/domain/board"
+	"boardlore/domain/message"
 	"boardlore/domain/placement"
 )
 
@@ -14,7 +15,7 @@ import (
 
 // answer takes the answers of the form, and gives the questions that stay open
 // and what the answers did.
-func (d *draft) answer(form url.Values, qs []placement.Question) (open []placement.Question, said []string) {
+func (d *draft) answer(form url.Values, qs []placement.Question) (open []placement.Question, said []message.Message) {
 	for _, q := range qs {
 		a := form.Get("answer." + q.Code)
 		if a == "" && form.Get("answered."+q.Code) == "" {
@@ -24,7 +25,7 @@ func (d *draft) answer(form url.Values, qs []placement.Question) (open []placeme
 		if len(q.Choices) == 0 || a == "" || a == q.Choices[0] {
 			continue
 		}
-		if s := d.revise(q.Code, q.Choices[0], a); s != "" {
+		if s := d.revise(q.Code, q.Choices[0], a); !s.IsZero() {
 			said = append(said, s)
 		}
 	}
@@ -34,7 +35,7 @@ func (d *draft) answer(form url.Values, qs []placement.Question) (open []placeme
 // unitMM is how many millimetres a unit of a list has.
 var unitMM = map[string]float64{"mm": 1, "inch": 25.4, "mil": 0.0254}
 
-func (d *draft) revise(code, was, now string) string {
+func (d *draft) revise(code, was, now string) message.Message {
 	switch code {
 	case "unit":
 		return d.scale(unitMM[now] / unitMM[was])
@@ -44,13 +45,13 @@ func (d *draft) revise(code, was, now string) string {
 		width, _ := valueAt(d.tree, "frame.width_mm").(float64)
 		return d.mirror(width / 2)
 	}
-	return ""
+	return message.Message{}
 }
 
 // scale makes all places so many times as far, and the board with them.
-func (d *draft) scale(by float64) string {
+func (d *draft) scale(by float64) message.Message {
 	if by == 0 || by == 1 || math.IsInf(by, 0) || math.IsNaN(by) {
-		return ""
+		return message.Message{}
 	}
 	times := func(in map[string]any, path string) {
 		if x, ok := valueAt(in, path).(float64); ok {
@@ -70,7 +71,7 @@ func (d *draft) scale(by float64) string {
 
 // mirror turns the places of the bottom side over at an axis, as a board is
 // turned over left to right.
-func (d *draft) mirror(axis float64) string {
+func (d *draft) mirror(axis float64) message.Message {
 	n := 0
 	for i := range d.positions() {
 		o := object(d.positions(), i)
@@ -91,10 +92,10 @@ func (d *draft) mirror(axis float64) string {
 }
 
 // mirrored does what the form asks of the bottom side.
-func (d *draft) mirrored(form url.Values) string {
+func (d *draft) mirrored(form url.Values) message.Message {
 	axis, ok := typedNumber(form.Get("mirror.axis")).(float64)
 	if form.Get("act") != "mirror" || !ok {
-		return ""
+		return message.Message{}
 	}
 	return d.mirror(axis)
 }

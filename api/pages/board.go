@@ -15,6 +15,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/drawing"
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/record"
 	"boardlore/store"
@@ -41,7 +42,7 @@ type boardPage struct {
 	Photo         bool            // the photograph lies under the drawing
 	Lost          string          // what was looked for and is not on the board
 	Moments       []moment
-	Stops         []string // what must not be overlooked, each in a few words
+	Stops         []message.Message // what must not be overlooked, each in a few words
 	Waiting       []store.Proposal
 	Shown         int
 	Counts        map[string]int // positions by service, "" for all
@@ -159,11 +160,11 @@ func (b *boardPage) Years() string {
 }
 
 // Frame says how the places were had, and how far off they may be.
-func (b *boardPage) Frame() string {
+func (b *boardPage) Frame() message.Message {
 	f := &b.Map.Frame
 	text := t("basis." + f.Basis)
 	if f.Uncertainty != nil {
-		text += ", ±" + number(*f.Uncertainty) + " mm"
+		return titled(text, "±"+number(*f.Uncertainty)+" mm")
 	}
 	return text
 }
@@ -243,7 +244,7 @@ func (p *Pages) board(c echo.Context, v *visit) error {
 	if b.at.revision != "" {
 		twin = query("/v1/boards/"+b.at.board+"/revisions/"+b.at.revision, "variant", b.Variant)
 	}
-	return p.render(c, http.StatusOK, "board", view{Title: b.Name(), Nav: "home", JSON: twin, Wide: true, Visit: v, Notice: doubtNotice(c), Share: p.sharedOf(c, b), Body: b})
+	return p.render(c, http.StatusOK, "board", view{Title: message.Text(b.Name()), Nav: "home", JSON: twin, Wide: true, Visit: v, Notice: doubtNotice(c), Share: p.sharedOf(c, b), Body: b})
 }
 
 // inline puts a drawing of ours into a page; it escapes what it holds itself.
@@ -334,7 +335,7 @@ func revisionNumber(s string) (int, error) {
 	}
 	n, err := strconv.Atoi(s)
 	if err != nil || n < 1 {
-		return 0, fault.New(fault.Malformed, "parameter-invalid", t("revision.malformed"))
+		return 0, fault.New(fault.Malformed, "parameter-invalid", "page.revision.malformed")
 	}
 	return n, nil
 }
@@ -442,7 +443,7 @@ func (p *Pages) position(c echo.Context, v *visit) error {
 		}
 	}
 	if pv.Position == nil && len(pv.History) == 0 {
-		return fault.New(fault.NotFound, "designator-unknown", t("position.unknown", d))
+		return fault.New(fault.NotFound, "designator-unknown", "page.position.unknown", d)
 	}
 	if pv.Doubts, err = p.doubtsAbout(c, v, b, d); err != nil {
 		return err
@@ -455,7 +456,7 @@ func (p *Pages) position(c echo.Context, v *visit) error {
 		pv.Gone = true
 		pv.Position = &board.Position{Designator: d}
 	}
-	return p.render(c, http.StatusOK, "position", view{Title: title + ", " + b.Map.Name, Nav: "home", Wide: true, Visit: v, Notice: doubtNotice(c),
+	return p.render(c, http.StatusOK, "position", view{Title: titled(message.Text(title), b.Map.Name), Nav: "home", Wide: true, Visit: v, Notice: doubtNotice(c),
 		JSON: "/v1/boards/" + b.at.board + "/positions/" + url.PathEscape(d) + "/history", Body: &pv})
 }
 

@@ -9,6 +9,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/list"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 )
@@ -17,18 +18,18 @@ import (
 // copied from a spreadsheet land in the members of their heads.
 
 // bulk does what the form asks of many positions, and says what it did.
-func (d *draft) bulk(form url.Values) string {
+func (d *draft) bulk(form url.Values) message.Message {
 	switch form.Get("act") {
 	case "bulk":
 		return d.setMany(form.Get("bulk.which"), form.Get("bulk.member"), form.Get("bulk.value"))
 	case "paste":
 		return d.paste(form.Get("pasted"))
 	}
-	return ""
+	return message.Message{}
 }
 
 // setMany gives a member to the positions that a filter finds.
-func (d *draft) setMany(which, path, typed string) string {
+func (d *draft) setMany(which, path, typed string) message.Message {
 	m := memberOf(ofPosition, path)
 	if m == nil {
 		return t("bulk.nomember")
@@ -72,7 +73,7 @@ func filtered(o map[string]any, which string) bool {
 // paste takes a table as a spreadsheet gives it: the first row names members,
 // one of which is the designator. A text that says more than its column does is
 // taken in whole, and what went where is told.
-func (d *draft) paste(text string) string {
+func (d *draft) paste(text string) message.Message {
 	rows := list.Read([]byte(text))
 	if rows.Header == nil && len(rows.Rows) > 0 {
 		rows.Header, rows.Rows = rows.Rows[0].Cells, rows.Rows[1:]
@@ -87,7 +88,7 @@ func (d *draft) paste(text string) string {
 	if key < 0 {
 		return t("paste.nokey")
 	}
-	var said []string
+	var said []message.Message
 	taken := 0
 	for _, r := range rows.Rows {
 		if key >= len(r.Cells) || r.Cells[key] == "" {
@@ -106,7 +107,7 @@ func (d *draft) paste(text string) string {
 		}
 		taken++
 	}
-	return strings.Join(append([]string{t("paste.done", taken)}, said...), " ")
+	return t("paste.done", taken).And(said...)
 }
 
 // headed is the member of a column's heading: by its label, its name, or the
@@ -115,13 +116,18 @@ func headed(h string) *draftMember {
 	h = strings.ToLower(strings.TrimSpace(h))
 	ms := draftMembers()[ofPosition]
 	for i := range ms {
-		if h == strings.ToLower(ms[i].Label()) || h == ms[i].Path || h == last(ms[i].Path) && !strings.HasPrefix(ms[i].Path, "replacement.") {
+		if labelled(&ms[i], h) || h == ms[i].Path || h == last(ms[i].Path) && !strings.HasPrefix(ms[i].Path, "replacement.") {
 			return &ms[i]
 		}
 	}
 	short := map[string]string{"ref": "designator", "refs": "designator", "reference": "designator", "name": "designator", "val": "part.value", "v": "part.voltage", "volt": "part.voltage",
 		"temp": "part.temperature_max", "x": "x_mm", "y": "y_mm", "rot": "rotation_deg", "rotation": "rotation_deg", "type": "part.class", "part": "part.text", "text": "part.text"}
 	return memberOf(ofPosition, short[h])
+}
+
+// labelled reports whether some language calls a member so.
+func labelled(m *draftMember, heading string) bool {
+	return slices.ContainsFunc(message.Languages, func(l *message.Language) bool { return heading == strings.ToLower(l.Speak(m.Label())) })
 }
 
 // named is the position of a designator, made where there is none yet.
@@ -139,7 +145,7 @@ func (d *draft) named(designator string) map[string]any {
 
 // land puts a cell into its member. A text about the part that says more than
 // one thing goes to all the members that it speaks of, and that is said.
-func land(o map[string]any, m *draftMember, cell string) []string {
+func land(o map[string]any, m *draftMember, cell string) []message.Message {
 	if m.Path != "part.value" && m.Path != "part.text" {
 		m.set(o, cell)
 		return nil
@@ -147,7 +153,7 @@ func land(o map[string]any, m *draftMember, cell string) []string {
 	read, err := part.Read(cell, quantity.Context{Class: textAt(o, "part.class"), Found: "list"})
 	if err != nil || len(read.Readings) != 1 || len(read.LeftOver) > 0 {
 		m.set(o, cell)
-		return []string{t("paste.kept", textAt(o, "designator"), clipped(cell))}
+		return []message.Message{t("paste.kept", textAt(o, "designator"), clipped(cell))}
 	}
 	b, err := json.Marshal(read.Readings[0].Part)
 	var members map[string]any
@@ -165,11 +171,11 @@ func land(o map[string]any, m *draftMember, cell string) []string {
 	if names < 2 {
 		return nil
 	}
-	return []string{t("paste.whole", textAt(o, "designator"), clipped(cell), read.Readings[0].Part.String())}
+	return []message.Message{t("paste.whole", textAt(o, "designator"), clipped(cell), read.Readings[0].Part.String())}
 }
 
 // scriptMembers are the members of a position as the script needs them.
-func scriptMembers() string {
+func scriptMembers(in *message.Language) string {
 	type member struct {
 		Path    string   `json:"path"`
 		Label   string   `json:"label"`
@@ -180,10 +186,10 @@ func scriptMembers() string {
 	var out []member
 	for i := range draftMembers()[ofPosition] {
 		m := &draftMembers()[ofPosition][i]
-		in := draftInput{draftMember: m}
-		x := member{Path: m.Path, Label: m.Label(), Kind: m.Kind, Column: slices.Contains(rowFields, m.Path)}
+		input := draftInput{draftMember: m}
+		x := member{Path: m.Path, Label: in.Speak(m.Label()), Kind: m.Kind, Column: slices.Contains(rowFields, m.Path)}
 		if m.Kind == asChoice || m.Kind == asFlag {
-			x.Choices = in.Offered()
+			x.Choices = input.Offered()
 		}
 		out = append(out, x)
 	}
@@ -197,22 +203,22 @@ var editorWords = []string{"sheet.filter", "sheet.found", "sheet.set", "sheet.to
 	"sheet.restore", "sheet.forget", "sheet.row", "sheet.asdrawn", "sheet.left"}
 
 // wantText says what a good map has, and who lacks it here.
-func wantText(w board.Want) string {
+func wantText(w board.Want) message.Message {
 	s := t("want." + w.Code)
 	switch {
 	case w.Of == 1 && w.Missing == nil:
 	case w.Done():
-		s += ": " + t("want.all", w.Of)
+		s = message.Of("text.colon", s, t("want.all", w.Of))
 	default:
-		s += ": " + t("want.some", w.Have, w.Of)
+		s = message.Of("text.colon", s, t("want.some", w.Have, w.Of))
 	}
-	if len(w.Missing) > 0 {
-		const shown = 12
-		s += " (" + list.Ranges(w.Missing[:min(len(w.Missing), shown)])
-		if len(w.Missing) > shown {
-			s += " …"
-		}
-		s += ")"
+	if len(w.Missing) == 0 {
+		return s
 	}
-	return s
+	const shown = 12
+	missing := list.Ranges(w.Missing[:min(len(w.Missing), shown)])
+	if len(w.Missing) > shown {
+		missing += " …"
+	}
+	return message.Of("text.brackets", s, missing)
 }

@@ -7,12 +7,13 @@ import (
 	"boardlore/domain/finding"
 	"boardlore/domain/kit"
 	"boardlore/domain/list"
+	"boardlore/domain/message"
 )
 
 // caution is a warning on a page.
 type caution struct {
-	Moment string // when it counts, in words
-	Text   string
+	Moment message.Message // when it counts, in words
+	Text   message.Message
 	Grave  bool // set off from the rest
 }
 
@@ -39,7 +40,7 @@ func cautionsOf(m *board.Map, designators ...string) []caution {
 func kitCautions(all []kit.Caution) []caution {
 	cs := make([]caution, len(all))
 	for i, c := range all {
-		cs[i] = caution{Text: c.Text.String(), Grave: c.Severity == finding.Stop}
+		cs[i] = caution{Text: c.Text, Grave: c.Severity == finding.Stop}
 		if c.When != "" {
 			cs[i].Moment = t("when." + string(c.When))
 		}
@@ -52,7 +53,7 @@ func kitCautions(all []kit.Caution) []caution {
 
 // moment gathers the cautions that count at one time.
 type moment struct {
-	Title    string
+	Title    message.Message
 	Cautions []caution
 }
 
@@ -71,7 +72,7 @@ func momentsOf(cs []caution) []moment {
 		}
 		var at []caution
 		for _, c := range cs {
-			if m == "" && c.Moment == "" || m != "" && c.Moment == title {
+			if m == "" && c.Moment.IsZero() || m != "" && c.Moment.Equal(title) {
 				at = append(at, c)
 			}
 		}
@@ -84,7 +85,7 @@ func momentsOf(cs []caution) []moment {
 
 // stopsOf says in a few words what must not be overlooked: what bars power-up,
 // cells that the circuit charges, mains.
-func stopsOf(m *board.Map) (out []string) {
+func stopsOf(m *board.Map) (out []message.Message) {
 	for i := range m.FailurePoints {
 		f := &m.FailurePoints[i]
 		if f.BarsPowerUp == nil || !*f.BarsPowerUp {

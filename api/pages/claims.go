@@ -61,10 +61,10 @@ func alike(e *board.DifferenceEntry) string {
 // together says of many positions what their changes say of each.
 func together(e *board.DifferenceEntry, names []string) string {
 	if e.Kind == board.Moved {
-		return t("difference.moved", len(names), strconv.FormatFloat(*e.Distance, 'f', 1, 64), list.Ranges(names))
+		return t("difference.moved", len(names), strconv.FormatFloat(*e.Distance, 'f', 1, 64), list.Ranges(names)).String()
 	}
 	then, now := e.Told()
-	return t("difference.alike", len(names), then, now, list.Ranges(names))
+	return t("difference.alike", len(names), then, now, list.Ranges(names)).String()
 }
 
 // hazardShown is all that is a hazard about one position, a variant, or the map.

@@ -17,6 +17,7 @@ import (
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
 	"boardlore/domain/list"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/placement"
 	"boardlore/domain/review"
@@ -51,7 +52,7 @@ type draftView struct {
 	Photos    []evidencePhoto
 	Had       []review.Evidence // that is kept as it is
 	Reviews   []review.Review   // of the proposal that it amends
-	Said      []string          // what the form did beside what was typed
+	Said      []message.Message // what the form did beside what was typed
 
 	Head      []draftInput
 	Findings  []placedFinding
@@ -65,6 +66,7 @@ type draftView struct {
 	Problems  []placement.Problem
 	Questions []placement.Question
 	Refusal   *fault.Error
+	language  *message.Language
 	Members   string // of a position, as the script needs them
 }
 
@@ -86,7 +88,7 @@ type draftItem struct {
 // draftRow is a position in the table.
 type draftRow struct {
 	Index    int
-	Name     string // designator, or where it stands in the table
+	Name     message.Message // designator, or where it stands in the table
 	Cells    []draftInput
 	All      []draftInput // where the row is open: every member
 	Findings []placedFinding
@@ -102,7 +104,7 @@ func (p *Pages) contribute(c echo.Context, v *visit) error {
 	if id := c.QueryParam("proposal"); id != "" {
 		n, err := strconv.ParseInt(id, 10, 64)
 		if err != nil {
-			return fault.New(fault.NotFound, "proposal-unknown", t("proposal.unknown"))
+			return fault.New(fault.NotFound, "proposal-unknown", "page.proposal.unknown")
 		}
 		d, err := p.store.Proposal(ctx, n)
 		if err != nil {
@@ -133,7 +135,7 @@ func (p *Pages) contribute(c echo.Context, v *visit) error {
 // startView is the page with the ways to begin.
 type startView struct {
 	Form     placement.Request
-	Refusal  string
+	Refusal  message.Message
 	Problems []placement.Problem
 	Drafts   []keptDraft // of who is signed in
 	Versions string      // draft whose versions are shown
@@ -254,10 +256,10 @@ func (p *Pages) edit(c echo.Context, v *visit) error {
 	e.readTold(c)
 	e.readHad(c)
 	e.Said = d.apply(c.Request().PostForm)
-	var answered []string
+	var answered []message.Message
 	e.Questions, answered = d.answer(c.Request().PostForm, e.Questions)
 	for _, said := range append(answered, d.bulk(c.Request().PostForm), d.mirrored(c.Request().PostForm)) {
-		if said != "" {
+		if !said.IsZero() {
 			e.Said = append(e.Said, said)
 		}
 	}
@@ -333,7 +335,7 @@ func (p *Pages) refuseDraft(c echo.Context, v *visit, e *draftView, err error) e
 func (p *Pages) signInDraft(c echo.Context, v *visit, e *draftView) error {
 	v, err := p.admit(c, v, c.FormValue("token"))
 	if fault.Is(err, fault.Unauthenticated) {
-		e.Refusal = fault.New(fault.Unauthenticated, "token-invalid", t("signin.refused"))
+		e.Refusal = fault.New(fault.Unauthenticated, "token-invalid", "page.signin.refused")
 		return p.showDraft(c, v, http.StatusUnauthorized, e)
 	}
 	if err != nil {
@@ -423,15 +425,20 @@ func (p *Pages) showDraft(c echo.Context, v *visit, status int, e *draftView) er
 		return p.start(c, v, http.StatusUnprocessableEntity, startView{Refusal: t("contribute.notjson")})
 	}
 	d := e.draft
+	e.language = languageOf(c)
 	e.table()
 	if e.Proposal > 0 && e.Reviews == nil {
 		if amended, err := p.store.Proposal(c.Request().Context(), e.Proposal); err == nil {
 			e.Reviews = amended.Reviews
 		}
 	}
+	named := message.Text(cmp.Or(d.text("name"), d.text("board")))
+	if named.IsZero() {
+		named = t("desk.new")
+	}
 	// The script keeps the draft, and asks what a pasted text says.
 	c.Response().Header().Set("Content-Security-Policy", policy+"; connect-src 'self'")
-	return p.render(c, status, "draft", view{Title: t("draft.title") + ", " + cmp.Or(d.text("name"), d.text("board"), t("desk.new")), Nav: "contribute", Wide: true, Extra: "editor",
+	return p.render(c, status, "draft", view{Title: titled(t("draft.title"), named), Nav: "contribute", Wide: true, Extra: "editor",
 		JSON: e.twin(), Visit: v, Body: e})
 }
 
@@ -457,8 +464,8 @@ func (e *draftView) drawn() drawing.Options {
 // table fills in the fields and the page of the table.
 func (e *draftView) table() {
 	d := e.draft
-	e.Head = inputs(ofMap, "map.", "", d.tree)
-	e.Members = scriptMembers()
+	e.Head = inputs(ofMap, "map.", message.Message{}, d.tree)
+	e.Members = scriptMembers(cmp.Or(e.language, message.English))
 	n := len(d.positions())
 	e.Pages = (n + rowsShown - 1) / rowsShown
 	e.Page = max(0, min(e.Page, e.Pages-1))
@@ -473,7 +480,10 @@ func (e *draftView) table() {
 
 func (e *draftView) row(i int) draftRow {
 	o := object(e.draft.positions(), i)
-	row := draftRow{Index: i, Name: cmp.Or(textAt(o, "designator"), t("draft.rowname", i+1))}
+	row := draftRow{Index: i, Name: message.Text(textAt(o, "designator"))}
+	if row.Name.IsZero() {
+		row.Name = t("draft.rowname", i+1)
+	}
 	name := "p" + strconv.Itoa(i) + "."
 	for _, path := range rowFields {
 		m := memberOf(ofPosition, path)
@@ -496,12 +506,12 @@ func (e *draftView) list(name string) draftList {
 	for i, x := range asList(e.draft.tree[name]) {
 		o, _ := x.(map[string]any)
 		it := draftItem{At: name + "." + strconv.Itoa(i), Name: itemName(o, i), Shown: true}
-		it.Fields = inputs(name, "map."+it.At+".", it.Name, o)
+		it.Fields = inputs(name, "map."+it.At+".", message.Text(it.Name), o)
 		for k, y := range asList(o["changes"]) {
 			change, _ := y.(map[string]any)
 			ch := draftItem{At: it.At + ".changes." + strconv.Itoa(k), Name: itemName(change, k)}
 			if ch.Shown = ch.At == e.Change; ch.Shown {
-				ch.Fields = inputs(ofChange, "map."+ch.At+".", ch.Name, change)
+				ch.Fields = inputs(ofChange, "map."+ch.At+".", message.Text(ch.Name), change)
 			}
 			it.Changes = append(it.Changes, ch)
 		}
@@ -515,7 +525,7 @@ func (e *draftView) Blank() [][]draftMember { return [][]draftMember{draftMember
 
 // Where says in words where a pointer into the map, or into what was sent with
 // it, leads.
-func (e *draftView) Where(pointer string) string {
+func (e *draftView) Where(pointer string) message.Message {
 	return e.draft.placeOf(strings.TrimPrefix(pointer, "/map"))
 }
 

@@ -15,6 +15,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/drawing"
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 	"boardlore/domain/review"
 	"boardlore/store"
 )
@@ -198,11 +199,11 @@ func (p *Pages) showProposal(c echo.Context, v *visit, status int, filled review
 		pv.Checklist.Positions = nil // all of them are new; the claims tell what each is
 	}
 	pv.allow(v)
-	notice := ""
+	var notice message.Message
 	if k := c.QueryParam("done"); oneOf(k, "submitted", "amended", "unchanged", "reviewed", "answered", "released", "declined", "withdrawn") != "" {
 		notice = t("done." + k)
 	}
-	return p.render(c, status, "proposal", view{Title: t("proposal.title", id) + ", " + d.Title, Nav: "desk", Wide: true, Extra: "review", Visit: v, Notice: notice,
+	return p.render(c, status, "proposal", view{Title: titled(t("proposal.title", id), d.Title), Nav: "desk", Wide: true, Extra: "review", Visit: v, Notice: notice,
 		JSON: "/v1/proposals/" + strconv.FormatInt(id, 10), Body: &pv})
 }
 
@@ -312,7 +313,7 @@ func (p *Pages) answerReview(c echo.Context, v *visit) error {
 	r := c.Request()
 	to, err := strconv.ParseInt(r.PostFormValue("review"), 10, 64)
 	if err != nil {
-		return fault.New(fault.NotFound, "review-unknown", t("review.unknown"))
+		return fault.New(fault.NotFound, "review-unknown", "page.review.unknown")
 	}
 	_, err = p.store.Answer(r.Context(), v.Actor, store.Answering{Proposal: id, Review: to, Text: strings.TrimSpace(r.PostFormValue("text"))})
 	return p.acted(c, v, id, "answered", reviewForm{}, err)

@@ -11,6 +11,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 	"boardlore/domain/photograph"
 	"boardlore/domain/review"
 	"boardlore/store"
@@ -73,11 +74,11 @@ func mayAnswer(v *visit, d *store.Doubt) bool {
 }
 
 // doubtNotice is what a page says after an act on a doubt.
-func doubtNotice(c echo.Context) string {
+func doubtNotice(c echo.Context) message.Message {
 	if k := oneOf(c.QueryParam("done"), "doubted", "answered"); k != "" {
 		return t("done." + k)
 	}
-	return ""
+	return message.Message{}
 }
 
 // raiseDoubt takes what a reader thinks is wrong.
@@ -110,7 +111,7 @@ func doubtPage(board, designator, done string) string {
 func (p *Pages) answerDoubt(c echo.Context, v *visit) error {
 	id, err := strconv.ParseInt(c.Param("id"), 10, 64)
 	if err != nil {
-		return fault.New(fault.NotFound, "doubt-unknown", t("doubt.unknown"))
+		return fault.New(fault.NotFound, "doubt-unknown", "page.doubt.unknown")
 	}
 	r := c.Request()
 	in := store.DoubtAnswer{Board: param(c, "board"), Doubt: id, Text: strings.TrimSpace(r.PostFormValue("text"))}
@@ -152,11 +153,12 @@ func (p *Pages) beginByDoubt(c echo.Context, e *draftView, boardID string) error
 	if err != nil {
 		return err
 	}
-	e.Doubt, e.Summary = d.ID, t("doubt.summary", d.ID, d.Text)
-	e.Evidence = d.Text
+	text := d.Text
 	if d.Designator != "" {
-		e.Summary, e.Evidence = t("doubt.summary", d.ID, d.Designator+": "+d.Text), d.Designator+": "+d.Text
+		text = d.Designator + ": " + d.Text
 	}
+	e.Doubt, e.Evidence = d.ID, text
+	e.Summary = languageOf(c).Speak(t("doubt.summary", d.ID, text))
 	return nil
 }
 
@@ -167,5 +169,5 @@ func (p *Pages) settle(c echo.Context, v *visit, e *draftView, r store.Receipt) 
 		return
 	}
 	// What was submitted is submitted, whether or not the doubt could be answered.
-	_, _ = p.store.AnswerDoubt(c.Request().Context(), v.Actor, store.DoubtAnswer{Board: r.Board, Doubt: e.Doubt, Proposal: r.Proposal, Text: t("doubt.settled", r.Proposal)})
+	_, _ = p.store.AnswerDoubt(c.Request().Context(), v.Actor, store.DoubtAnswer{Board: r.Board, Doubt: e.Doubt, Proposal: r.Proposal, Text: t("doubt.settled", r.Proposal).String()})
 }

@@ -11,6 +11,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 )
 
@@ -21,7 +22,7 @@ type draft struct{ tree map[string]any }
 func readDraft(data []byte) (*draft, error) {
 	d := &draft{}
 	if err := json.Unmarshal(data, &d.tree); err != nil || d.tree == nil {
-		return nil, fault.New(fault.Malformed, "json-malformed", t("contribute.notjson"))
+		return nil, fault.New(fault.Malformed, "json-malformed", "page.contribute.notjson")
 	}
 	return d, nil
 }
@@ -59,7 +60,7 @@ func object(list []any, i int) map[string]any {
 
 // apply takes a form's fields into the document, and gives what is to be said
 // of it: references that went along.
-func (d *draft) apply(form url.Values) []string {
+func (d *draft) apply(form url.Values) []message.Message {
 	before := d.designators()
 	take := func(list, at string, o map[string]any) {
 		for i := range draftMembers()[list] {

@@ -13,14 +13,16 @@ import (
 	"boardlore/domain/drawing"
 	"boardlore/domain/kit"
 	"boardlore/domain/list"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/review"
 )
 
-// functions are what templates call.
-func (p *Pages) functions() template.FuncMap {
+// functions are what templates call, in one language.
+func (p *Pages) functions(in *message.Language) template.FuncMap {
 	return template.FuncMap{
-		"t":       t,
+		"t":       func(key string, values ...any) string { return in.Speak(t(key, unfilled(values)...)) },
+		"say":     func(x any) any { return said(in, x) },
 		"static":  p.staticPath,
 		"part":    partText,
 		"date":    date,
@@ -34,7 +36,7 @@ func (p *Pages) functions() template.FuncMap {
 		"want":    wantText,
 		"words":   func() []string { return editorWords },
 		"mm":      func(x float64) string { return strconv.FormatFloat(x, 'f', 2, 64) },
-		"flag":    func(b *bool) string { return map[bool]string{true: t("yes"), false: t("no")}[b != nil && *b] },
+		"flag":    func(b *bool) message.Message { return yesNo(b != nil && *b) },
 		"members": members,
 		"line":    lineText,
 		"kitform": func(v *visit, k *kitView) kitForm { return kitForm{v, k} },
@@ -114,9 +116,9 @@ type decisionForm struct {
 }
 
 // lineText names a line of a kit, "" for none.
-func lineText(n *int) string {
+func lineText(n *int) message.Message {
 	if n == nil {
-		return ""
+		return message.Message{}
 	}
 	return t("kit.line", *n)
 }
@@ -151,7 +153,7 @@ func choicesOf(value string, offered []string) choiceList {
 // fitTable lists positions with what the kit holds for them, like ones in one
 // row.
 type fitTable struct {
-	Title string
+	Title message.Message
 	Count int // of positions
 	Rows  []kit.Run
 }
@@ -174,7 +176,10 @@ var inLine = map[string]bool{"class": true, "value": true, "tolerance": true, "v
 	"safety_class": true, "chemistry": true, "text": true}
 
 // memberText is a member of a part in words.
-type memberText struct{ Name, Value string }
+type memberText struct {
+	Name  string
+	Value message.Message
+}
 
 // members are what is known of a part beside what stands in its line.
 func members(p part.Part) (out []memberText) {
@@ -183,11 +188,27 @@ func members(p part.Part) (out []memberText) {
 		if inLine[m.Name] || !m.Is(&p) {
 			continue
 		}
-		value := m.Printed(&p)
+		value := message.Text(m.Printed(&p))
 		if b, ok := m.At(&p).(**bool); ok {
-			value = map[bool]string{true: t("yes"), false: t("no")}[**b]
+			value = yesNo(**b)
 		}
 		out = append(out, memberText{m.Name, value})
 	}
 	return out
+}
+
+// unfilled leaves the blanks of a sentence that has no values for a script to
+// fill in.
+func unfilled(values []any) []any {
+	if len(values) == 0 {
+		return []any{"{1}", "{2}", "{3}", "{4}"}
+	}
+	return values
+}
+
+func yesNo(b bool) message.Message {
+	if b {
+		return t("yes")
+	}
+	return t("no")
 }

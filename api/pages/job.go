@@ -89,7 +89,7 @@ func (p *Pages) job(c echo.Context, v *visit) error {
 		j.Own = own.Items
 	}
 	c.Response().Header().Set("Content-Security-Policy", policy+"; connect-src 'self'") // to ask what lies behind a symptom
-	return p.render(c, http.StatusOK, "job", view{Title: t("job.title") + ", " + j.Map.Name, Nav: "home", Visit: v, Extra: "job",
+	return p.render(c, http.StatusOK, "job", view{Title: titled(t("job.title"), j.Map.Name), Nav: "home", Visit: v, Extra: "job",
 		JSON: query("/v1/boards/"+j.at.board+"/plan", "variant", j.Variant, "revision", j.at.revision, "scope", j.Scope), Body: j})
 }
 

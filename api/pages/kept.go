@@ -17,6 +17,7 @@ import (
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
 	"boardlore/domain/list"
+	"boardlore/domain/message"
 	"boardlore/domain/placement"
 	"boardlore/domain/review"
 	"boardlore/store"
@@ -79,7 +80,7 @@ func (p *Pages) goOn(c echo.Context, v *visit) error {
 	e := &draftView{Open: -1}
 	if link := c.QueryParam("shared"); link != "" {
 		d, err = p.store.SharedDraft(c.Request().Context(), link)
-		e.Said = []string{t("draft.shared")}
+		e.Said = []message.Message{t("draft.shared")}
 	} else {
 		version, _ := strconv.Atoi(c.QueryParam("version"))
 		if d, err = p.store.Draft(c.Request().Context(), v.Actor, c.QueryParam("draft"), version); err == nil {
@@ -213,13 +214,14 @@ type told struct {
 
 // lookDraft keeps the draft and answers what is to be said of it, for the script.
 func (p *Pages) lookDraft(c echo.Context, v *visit, e *draftView) error {
+	in := languageOf(c)
 	a := keptAnswer{Findings: []told{}, Wants: []told{}}
 	if err := p.keepDraft(c, v, e, c.FormValue("over") != ""); err != nil {
 		f, ok := fault.As(err)
 		if !ok {
 			return err
 		}
-		a.Refused = f.Detail.String()
+		a.Refused = in.Speak(f.Detail)
 	}
 	if e.Kept != nil {
 		a.Draft, a.Kept, a.At = e.ID, e.KeptAs, e.Kept.SavedAt.UTC().Format("15:04")
@@ -228,10 +230,10 @@ func (p *Pages) lookDraft(c echo.Context, v *visit, e *draftView) error {
 		return err
 	}
 	for _, f := range e.Findings {
-		a.Findings = append(a.Findings, told{f.row(), string(f.Severity), f.Where, f.Sentence.String()})
+		a.Findings = append(a.Findings, told{f.row(), string(f.Severity), in.Speak(f.Where), in.Speak(f.Sentence)})
 	}
 	for _, w := range e.Wants {
-		a.Wants = append(a.Wants, told{-1, map[bool]string{true: "done", false: "open"}[w.Done()], w.Code, wantText(w)})
+		a.Wants = append(a.Wants, told{-1, map[bool]string{true: "done", false: "open"}[w.Done()], w.Code, in.Speak(wantText(w))})
 	}
 	a.Top, a.Bottom = e.Top, e.Bottom
 	return sendJSON(c, a)
@@ -240,7 +242,7 @@ func (p *Pages) lookDraft(c echo.Context, v *visit, e *draftView) error {
 // placedFinding is a finding with its place in words.
 type placedFinding struct {
 	finding.Finding
-	Where string
+	Where message.Message
 }
 
 // row is the number of the position that the finding is about, -1 for none.
@@ -255,12 +257,12 @@ func (f *placedFinding) row() int {
 
 // placeOf says in words where a pointer into the map leads: which row, which
 // column.
-func (d *draft) placeOf(pointer string) string {
+func (d *draft) placeOf(pointer string) message.Message {
 	steps := strings.Split(strings.TrimPrefix(pointer, "/"), "/")
 	if pointer == "" || steps[0] == "" {
-		return ""
+		return message.Message{}
 	}
-	form, at, rest := ofMap, "", steps
+	form, at, rest := ofMap, message.Message{}, steps
 	if n, err := strconv.Atoi(strings.Join(steps[min(1, len(steps)):min(2, len(steps))], "")); err == nil && draftMembers()[steps[0]] != nil {
 		form, rest = steps[0], steps[2:]
 		o := object(asList(d.tree[form]), n)
@@ -270,13 +272,16 @@ func (d *draft) placeOf(pointer string) string {
 		}
 		if form == ofVariant && len(rest) > 1 && rest[0] == ofChange {
 			k, _ := strconv.Atoi(rest[1])
-			at += ", " + t("list.one.changes", itemName(object(asList(o["changes"]), k), k))
+			at = titled(at, t("list.one.changes", itemName(object(asList(o["changes"]), k), k)))
 			form, rest = ofChange, rest[2:]
 		}
 	}
 	for n := len(rest); n > 0; n-- { // a list's item is told by the list
 		if m := memberOf(form, strings.Join(rest[:n], ".")); m != nil {
-			return strings.TrimPrefix(at+", "+m.Label(), ", ")
+			if at.IsZero() {
+				return m.Label()
+			}
+			return titled(at, m.Label())
 		}
 	}
 	return at
@@ -333,7 +338,7 @@ func (e *draftView) evidence() (jsontext.Value, error) {
 	}
 	for _, ph := range e.Photos {
 		names, _ := list.Designators(ph.Designators)
-		items = append(items, review.Evidence{Text: t("contribute.photo.text"), Designators: names, Photographs: []string{ph.SHA256}})
+		items = append(items, review.Evidence{Text: t("contribute.photo.text").String(), Designators: names, Photographs: []string{ph.SHA256}})
 	}
 	return json.Marshal(items)
 }

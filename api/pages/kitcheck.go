@@ -80,7 +80,7 @@ func (p *Pages) kitCheck(c echo.Context, v *visit) error {
 	if k.Refusal != nil {
 		status = http.StatusUnprocessableEntity
 	}
-	return p.render(c, status, "kit-check", view{Title: t("kit.title") + ", " + k.Map.Name, Nav: "home", Wide: true, Visit: v,
+	return p.render(c, status, "kit-check", view{Title: titled(t("kit.title"), k.Map.Name), Nav: "home", Wide: true, Visit: v,
 		JSON: "/v1/boards/" + k.Board.ID + "/map", Body: k})
 }
 
@@ -138,7 +138,7 @@ func (p *Pages) kitOf(c echo.Context, k *kitView) (*kit.Kit, error) {
 	}
 	if len(bytes.TrimSpace(data)) == 0 {
 		if k.Kept == "" {
-			return nil, fault.New(fault.Invalid, "kit-refused", t("kit.empty"))
+			return nil, fault.New(fault.Invalid, "kit-refused", "page.kit.empty")
 		}
 		kept, err := p.store.Kit(c.Request().Context(), k.Kept, 0)
 		if err != nil {
@@ -164,7 +164,7 @@ func upload(c echo.Context, field string, most int64) ([]byte, error) {
 		return nil, err
 	}
 	if int64(len(data)) > most {
-		return nil, fault.New(fault.Invalid, "file-too-large", t("file.large", most>>20))
+		return nil, fault.New(fault.Invalid, "file-too-large", "page.file.large", most>>20)
 	}
 	return data, nil
 }
@@ -181,7 +181,7 @@ func uploads(c echo.Context, field string, most int64) ([][]byte, error) {
 			continue // nothing was chosen
 		}
 		if head.Size > most {
-			return nil, fault.New(fault.Invalid, "file-too-large", t("file.large", most>>20))
+			return nil, fault.New(fault.Invalid, "file-too-large", "page.file.large", most>>20)
 		}
 		f, err := head.Open()
 		if err != nil {
@@ -226,7 +226,7 @@ func (p *Pages) kitReport(c echo.Context, _ *visit) error {
 		return k.Refusal
 	}
 	if k.Report == nil {
-		return fault.New(fault.Invalid, "kit-refused", t("kit.empty"))
+		return fault.New(fault.Invalid, "kit-refused", "page.kit.empty")
 	}
 	b, err := paper.Report(k.paper(), k.Report)
 	if err != nil {

@@ -6,6 +6,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/drawing"
 	"boardlore/domain/list"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 )
 
@@ -70,13 +71,13 @@ func likes(areas []drawing.Area) []*like {
 
 // Minus says where the negative lead of a position points in its drawing, and
 // towards what, where the board has something there that cannot be mistaken.
-func (b *boardPage) Minus(p *board.Position) string {
+func (b *boardPage) Minus(p *board.Position) message.Message {
 	d := drawing.Minus(p)
 	if d == "" {
 		if drawing.Unsure(p) || p.Replacement != nil && polarised(&p.Replacement.Part) {
 			return t("minus.unknown")
 		}
-		return ""
+		return message.Message{}
 	}
 	if b.landmarks == nil {
 		b.landmarks = drawing.LandmarksOf(b.Map)
@@ -84,9 +85,9 @@ func (b *boardPage) Minus(p *board.Position) string {
 	text := t("minus." + string(d))
 	switch l := b.landmarks.Towards(p); l.Mark {
 	case drawing.Notch:
-		text += t("minus.notch")
+		return message.Of("text.beside", text, t("minus.notch"))
 	case drawing.Connector, drawing.Row:
-		text += t("minus.edge", list.Ranges(l.Names))
+		return message.Of("text.beside", text, t("minus.edge", list.Ranges(l.Names)))
 	}
 	return text
 }

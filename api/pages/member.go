@@ -6,6 +6,7 @@ import (
 	"strings"
 	"sync"
 
+	"boardlore/domain/message"
 	"boardlore/schema"
 )
 
@@ -206,9 +207,9 @@ func asList(x any) []any {
 }
 
 // Label is what a form calls a member.
-func (m *draftMember) Label() string {
-	if s, ok := english["member."+m.Path]; ok {
-		return s
+func (m *draftMember) Label() message.Message {
+	if message.English.Has("page.member." + m.Path) {
+		return t("member." + m.Path)
 	}
 	path := strings.TrimPrefix(strings.TrimPrefix(m.Path, "set."), "fit.")
 	label := t("member." + last(path))
@@ -391,15 +392,15 @@ func typedRows(s, kind string) any {
 type draftInput struct {
 	*draftMember
 	Name, Value string
-	Of          string // what it is said of, for who does not see the form
+	Of          message.Message // what it is said of, for who does not see the form
 }
 
 // Label is the member's, with what it is said of.
-func (i *draftInput) Full() string {
-	if i.Of == "" {
+func (i *draftInput) Full() message.Message {
+	if i.Of.IsZero() {
 		return i.draftMember.Label()
 	}
-	return i.draftMember.Label() + ", " + i.Of
+	return titled(i.draftMember.Label(), i.Of)
 }
 
 // Many tells that the field has several lines.
@@ -416,7 +417,7 @@ func (i *draftInput) Offered() []string {
 }
 
 // inputs are the fields of an object whose form it is, named under at.
-func inputs(form, at, of string, in map[string]any) []draftInput {
+func inputs(form, at string, of message.Message, in map[string]any) []draftInput {
 	ms := draftMembers()[form]
 	out := make([]draftInput, len(ms))
 	for i := range ms {

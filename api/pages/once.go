@@ -15,8 +15,8 @@ import (
 
 // pageKey is all that a page for strangers is made from but the board. What
 // else comes with a request is no business of such a page's; a request with any
-// cookie but that of forms gets a page of its own.
-type pageKey struct{ host, uri, languages, secure string }
+// cookie but those of forms and of the language gets a page of its own.
+type pageKey struct{ host, uri, language, secure string }
 
 // keptPage is a page before the visitor's key is put in, as it was while the
 // board's turn was that.
@@ -36,7 +36,7 @@ const (
 func newKept() *otter.Cache[pageKey, keptPage] {
 	return otter.Must(&otter.Options[pageKey, keptPage]{MaximumWeight: keptBytes,
 		Weigher: func(k pageKey, p keptPage) uint32 {
-			return uint32(len(p.page) + len(k.host) + len(k.uri) + len(k.languages) + 512)
+			return uint32(len(p.page) + len(k.host) + len(k.uri) + len(k.language) + 512)
 		}})
 }
 
@@ -47,7 +47,7 @@ func (p *Pages) once(h func(echo.Context, *visit) error) func(echo.Context, *vis
 	return func(c echo.Context, v *visit) error {
 		at, keeps := p.store.Turn(param(c, "board"))
 		k := p.keyOf(c)
-		keeps = keeps && stranger(c, v) && len(k.uri) <= longestURI && len(k.languages) <= longestURI
+		keeps = keeps && stranger(c, v) && len(k.uri) <= longestURI
 		if keeps {
 			if kept, ok := p.kept.GetIfPresent(k); ok && kept.at == at {
 				return p.sendKept(c, v, kept)
@@ -66,7 +66,7 @@ func (p *Pages) once(h func(echo.Context, *visit) error) func(echo.Context, *vis
 
 func (p *Pages) keyOf(c echo.Context) pageKey {
 	r := c.Request()
-	k := pageKey{host: r.Host, uri: r.URL.RequestURI(), languages: r.Header.Get("Accept-Language")}
+	k := pageKey{host: r.Host, uri: r.URL.RequestURI(), language: languageOf(c).Tag}
 	if p.secure || c.IsTLS() {
 		k.secure = "yes"
 	}
@@ -77,7 +77,7 @@ func (p *Pages) keyOf(c echo.Context) pageKey {
 func stranger(c echo.Context, v *visit) bool {
 	r := c.Request()
 	return !v.SignedIn() && r.Header.Get("Authorization") == "" &&
-		!slices.ContainsFunc(r.Cookies(), func(k *http.Cookie) bool { return k.Name != formCookie })
+		!slices.ContainsFunc(r.Cookies(), func(k *http.Cookie) bool { return k.Name != formCookie && k.Name != languageCookie })
 }
 
 func (p *Pages) sendKept(c echo.Context, v *visit, k keptPage) error {

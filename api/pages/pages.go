@@ -4,7 +4,8 @@
 // says the same as an address of the API and links to it.
 //
 // A page calls the store's acts and the domain's computations as the API does
-// and holds no rule of the trade. Every sentence on a page stands in text.go.
+// and holds no rule of the trade. Every sentence on a page stands in the language
+// files of domain/message, under page.
 package pages
 
 import (
@@ -22,6 +23,7 @@ import (
 	"github.com/maypok86/otter/v2"
 
 	"boardlore/api"
+	"boardlore/domain/message"
 	"boardlore/store"
 )
 
@@ -42,7 +44,7 @@ type Pages struct {
 	store     *store.Store
 	secure    bool
 	public    string
-	templates map[string]*template.Template
+	templates map[*message.Language]map[string]*template.Template
 	static    map[string]asset
 	cross     *http.CrossOriginProtection
 	gate      *api.Gate // set by Mount
@@ -62,13 +64,15 @@ type asset struct {
 
 // New reads the embedded templates.
 func New(s *store.Store, o Options) (*Pages, error) {
-	p := &Pages{store: s, secure: o.Secure, public: o.PublicURL, templates: map[string]*template.Template{}, static: map[string]asset{}, kept: newKept(),
+	p := &Pages{store: s, secure: o.Secure, public: o.PublicURL, templates: map[*message.Language]map[string]*template.Template{}, static: map[string]asset{}, kept: newKept(),
 		cross: http.NewCrossOriginProtection()}
 	if err := p.readStatic(); err != nil {
 		return nil, err
 	}
-	if err := p.readTemplates(); err != nil {
-		return nil, err
+	for _, l := range message.Languages {
+		if err := p.readTemplates(l); err != nil {
+			return nil, err
+		}
 	}
 	return p, nil
 }
@@ -90,11 +94,13 @@ func (p *Pages) readStatic() error {
 	return nil
 }
 
-func (p *Pages) readTemplates() error {
-	base, err := template.New("base.html").Funcs(p.functions()).ParseFS(templateFiles, "templates/base.html", "templates/parts.html")
+// readTemplates makes the pages of one language.
+func (p *Pages) readTemplates(in *message.Language) error {
+	base, err := template.New("base.html").Funcs(p.functions(in)).ParseFS(templateFiles, "templates/base.html", "templates/parts.html")
 	if err != nil {
 		return fmt.Errorf("read templates: %w", err)
 	}
+	p.templates[in] = map[string]*template.Template{}
 	files, err := templateFiles.ReadDir("templates")
 	if err != nil {
 		return fmt.Errorf("read templates: %w", err)
@@ -110,7 +116,12 @@ func (p *Pages) readTemplates() error {
 		if err != nil {
 			return fmt.Errorf("read template %s: %w", f.Name(), err)
 		}
-		p.templates[strings.TrimSuffix(f.Name(), ".html")] = t
+		for _, x := range t.Templates() {
+			if x.Tree != nil {
+				speak(x.Tree.Root)
+			}
+		}
+		p.templates[in][strings.TrimSuffix(f.Name(), ".html")] = t
 	}
 	return nil
 }
@@ -165,6 +176,7 @@ func (p *Pages) Mount(e *echo.Echo, gate *api.Gate) {
 	post("/account", api.Writes, p.accountForm)
 	get("/desk/stewards", api.Reads, p.stewards)
 	post("/desk/stewards", api.Writes, p.stewardForm)
+	get("/language/:tag", api.Reads, p.setLanguage)
 	e.GET("/static/:file", p.asset)
 	e.HEAD("/static/:file", p.asset)
 }
@@ -196,23 +208,27 @@ const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src
 
 // sheet of what a template sees.
 type view struct {
-	Title  string
+	Title  message.Message
 	Nav    string // which entry of the navigation is open
 	JSON   string // address of the same in JSON, "" where there is none
 	Wide   bool   // the page uses the whole width
 	Extra  string // name of a style sheet and a script of its own, "" for none
 	Visit  *visit
-	Notice string
+	Notice message.Message
 	Share  *shared // nil where nobody links to the page
 	Body   any
+
+	Language *message.Language
 }
 
 // render writes a page whole or not at all.
 func (p *Pages) render(c echo.Context, status int, name string, v view) error {
-	t := p.templates[name]
+	in := languageOf(c)
+	t := p.templates[in][name]
 	if t == nil {
 		return fmt.Errorf("no template %q", name)
 	}
+	v.Language = in
 	var b api.Short
 	if err := t.ExecuteTemplate(&b, "base.html", v); err != nil {
 		return fmt.Errorf("write page %s: %w", name, api.Writing(err))
@@ -234,10 +250,10 @@ func (p *Pages) ErrorPage(c echo.Context, problem api.Problem) error {
 // refusal is what the page of a refusal says: what is wrong, and what to do.
 type refusal struct {
 	api.Problem
-	Say   string // in the words of the pages
-	Next  string // what to do now
-	Back  string // page to go on from, "" for none
-	Where string // its name
+	Say   message.Message // in the words of the pages
+	Next  message.Message // what to do now
+	Back  string          // page to go on from, "" for none
+	Where message.Message // its name
 }
 
 // refusalOf finds the words and the way on.

@@ -34,13 +34,13 @@ func (p *Pages) secureContext(c echo.Context) bool {
 // in its address.
 func (p *Pages) relying(c echo.Context) (*webauthn.WebAuthn, error) {
 	if !p.secureContext(c) {
-		return nil, fault.New(fault.Conflict, "passkeys-need-https", t("passkey.plain"))
+		return nil, fault.New(fault.Conflict, "passkeys-need-https", "page.passkey.plain")
 	}
 	u, err := url.Parse(p.here(c))
 	if err != nil {
 		return nil, err
 	}
-	return webauthn.New(&webauthn.Config{RPID: u.Hostname(), RPDisplayName: t("site"), RPOrigins: []string{p.here(c)}})
+	return webauthn.New(&webauthn.Config{RPID: u.Hostname(), RPDisplayName: message.English.Say("page.site"), RPOrigins: []string{p.here(c)}})
 }
 
 // holder is an account as passkeys know it: by number.
@@ -182,7 +182,7 @@ func (p *Pages) byPasskey(c echo.Context) (store.Actor, error) {
 }
 
 func refusedPasskey(err error) error {
-	return &fault.Error{Kind: fault.Unauthenticated, Code: "passkey-refused", Detail: message.Text(t("passkey.refused")), Err: err}
+	return &fault.Error{Kind: fault.Unauthenticated, Code: "passkey-refused", Detail: t("passkey.refused"), Err: err}
 }
 
 // passkeyForm signs in by a passkey: first what the browser needs, then its

@@ -13,6 +13,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 	"boardlore/domain/photograph"
 	"boardlore/domain/placement"
 )
@@ -24,8 +25,8 @@ type photoView struct {
 	Board, Name, Maker, Model, Kind string
 	Width, Height                   string // mm
 	Sides                           []photoSide
-	Refusal                         string
-	Problems                        []string
+	Refusal                         message.Message
+	Problems                        []message.Message
 	Result                          *placement.PhotographResult
 	Worst                           []placement.MarkFit
 	Signed                          bool
@@ -67,9 +68,9 @@ func (p *Pages) photoForm(c echo.Context, v *visit) error {
 	kept, err := p.keepPhotos(c, v, f, &in)
 	switch status, ok := refused(err); {
 	case fault.Is(err, fault.Unauthenticated), fault.Is(err, fault.TooLarge), ok:
-		f.Refusal = err.Error()
+		f.Refusal = message.Text(err.Error())
 		if e, is := fault.As(err); is {
-			f.Refusal = e.Detail.String()
+			f.Refusal = e.Detail
 		}
 		return p.showPhoto(c, v, max(status, http.StatusUnprocessableEntity), f)
 	case err != nil:
@@ -86,7 +87,7 @@ func (p *Pages) photoForm(c echo.Context, v *visit) error {
 	in.Photographs = slices.DeleteFunc(in.Photographs, func(m placement.Marked) bool { return len(m.Points) == 0 && len(m.Marks) == 0 && m.SHA256 == "" })
 	r, fs := placement.FromPhotographs(in)
 	if len(fs) > 0 {
-		f.Refusal = fs[0].Sentence.String()
+		f.Refusal = fs[0].Sentence
 		return p.showPhoto(c, v, http.StatusUnprocessableEntity, f)
 	}
 	f.show(r)
@@ -109,7 +110,7 @@ func (f *photoView) show(r placement.PhotographResult) {
 	f.Worst = slices.Clone(r.Marks)
 	slices.SortStableFunc(f.Worst, func(a, b placement.MarkFit) int { return cmp.Compare(b.Uncertainty, a.Uncertainty) })
 	for _, x := range r.Problems {
-		f.Problems = append(f.Problems, x.Text)
+		f.Problems = append(f.Problems, message.Text(x.Text))
 	}
 }
 
@@ -121,20 +122,20 @@ func (p *Pages) photoDraft(c echo.Context, v *visit, f *photoView, r placement.P
 	}
 	e := &draftView{Map: string(data), Base: p.asked(c.Request().Context(), data), Questions: r.Questions}
 	for _, x := range f.Problems {
-		e.Problems = append(e.Problems, placement.Problem{Reason: x})
+		e.Problems = append(e.Problems, placement.Problem{Reason: x.String()})
 	}
 	return p.beginDraft(c, v, e)
 }
 
 // readPhoto reads the form; what can't be read is told by side and line.
-func readPhoto(c echo.Context) (*photoView, placement.PhotographRequest, []string) {
+func readPhoto(c echo.Context) (*photoView, placement.PhotographRequest, []message.Message) {
 	value := func(name string) string { return strings.TrimSpace(c.FormValue(name)) }
 	f := newPhotoView()
 	f.Board, f.Name, f.Maker, f.Model, f.Kind = value("board"), value("name"), value("maker"), value("model"), value("kind")
 	f.Width, f.Height = value("width"), value("height")
 	in := placement.PhotographRequest{Board: f.Board, Name: f.Name, Equipment: board.Equipment{Maker: f.Maker, Model: f.Model, Kind: f.Kind}}
 	in.Frame.Width, in.Frame.Height = figure(f.Width), figure(f.Height)
-	var faults []string
+	var faults []message.Message
 	if in.Frame.Width <= 0 || in.Frame.Height <= 0 {
 		faults = append(faults, t("photo.nosize"))
 	}
@@ -154,10 +155,10 @@ func readPhoto(c echo.Context) (*photoView, placement.PhotographRequest, []strin
 // mostLines bounds what one side's lists have.
 const mostLines = 5000
 
-func (s *photoSide) read() (placement.Marked, []string) {
+func (s *photoSide) read() (placement.Marked, []message.Message) {
 	m := placement.Marked{SHA256: s.SHA256, Side: s.Side, Width: cmp.Or(s.Wide, photograph.MaxSide), Height: cmp.Or(s.High, photograph.MaxSide), Marks: []placement.Mark{}}
-	var faults []string
-	each := func(text, what string, read func(line string) bool) {
+	var faults []message.Message
+	each := func(text string, what message.Message, read func(line string) bool) {
 		n := 0
 		for line := range strings.Lines(text) {
 			if n++; strings.TrimSpace(line) != "" && (n > mostLines || !read(strings.TrimSpace(line))) {

@@ -1,6 +1,7 @@
 package pages
 
 import (
+	"boardlore/domain/message"
 	"slices"
 	"strings"
 	"unicode"
@@ -24,7 +25,7 @@ func (d *draft) designators() []string {
 
 // renamed carries the references of positions along that have another name than
 // before: row by row, and as the script tells it, in pairs of old and new.
-func (d *draft) renamed(before []string, told []string) (said []string) {
+func (d *draft) renamed(before []string, told []string) (said []message.Message) {
 	names := map[string]string{}
 	for i, now := range d.designators() {
 		if was := before[i]; was != "" && now != "" && was != now {
@@ -53,7 +54,7 @@ func (d *draft) renamed(before []string, told []string) (said []string) {
 }
 
 // forget takes the references to positions away that are there no more.
-func (d *draft) forget(gone []string) (said []string) {
+func (d *draft) forget(gone []string) (said []message.Message) {
 	still := d.designators()
 	gone = slices.DeleteFunc(gone, func(n string) bool { return n == "" || slices.Contains(still, n) })
 	if len(gone) == 0 {
@@ -68,7 +69,7 @@ func (d *draft) forget(gone []string) (said []string) {
 		return name, true
 	})
 	if places > 0 {
-		said = append(said, t("draft.forgotten", strings.Join(gone, ", "), places))
+		said = append(said, t("draft.forgotten", message.Commas(gone), places))
 	}
 	return said
 }

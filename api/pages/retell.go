@@ -29,7 +29,7 @@ func (e *draftView) tell(items []review.Evidence) {
 				names += ": "
 			}
 			lines = append(lines, names+it.Text)
-		case len(it.Measured) == 0 && len(it.Photographs) == 1 && it.Text == t("contribute.photo.text"):
+		case len(it.Measured) == 0 && len(it.Photographs) == 1 && it.Text == t("contribute.photo.text").String():
 			e.Photos = append(e.Photos, evidencePhoto{it.Photographs[0], names})
 		default:
 			e.Had = append(e.Had, it)

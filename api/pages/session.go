@@ -13,7 +13,6 @@ import (
 
 	"boardlore/api"
 	"boardlore/domain/fault"
-	"boardlore/domain/message"
 	"boardlore/domain/photograph"
 	"boardlore/store"
 )
@@ -163,7 +162,8 @@ func (p *Pages) visited(b api.Budget, h func(echo.Context, *visit) error) echo.H
 		}
 		p.secureHeaders(c)
 		c.Response().Header().Set("Cache-Control", "private, no-cache")
-		c.Response().Header().Set("Vary", "Cookie")
+		c.Response().Header().Set("Vary", "Accept-Language, Cookie")
+		c.Response().Header().Set("Content-Language", languageOf(c).Tag)
 		return h(c, v)
 	}
 }
@@ -174,7 +174,7 @@ func (p *Pages) form(b api.Budget, h func(echo.Context, *visit) error) echo.Hand
 	return p.visited(b, func(c echo.Context, v *visit) error {
 		r := c.Request()
 		if err := p.cross.Check(r); err != nil {
-			return fault.New(fault.NotAllowed, "form-foreign", t("form.foreign"))
+			return fault.New(fault.NotAllowed, "form-foreign", "page.form.foreign")
 		}
 		files, most := strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data"), int64(api.MostBody)
 		if files && v.SignedIn() {
@@ -190,10 +190,10 @@ func (p *Pages) form(b api.Budget, h func(echo.Context, *visit) error) echo.Hand
 			err = r.ParseForm()
 		}
 		if err != nil {
-			return &fault.Error{Kind: fault.Malformed, Code: "form-unreadable", Detail: message.Text(t("form.unreadable")), Err: err}
+			return &fault.Error{Kind: fault.Malformed, Code: "form-unreadable", Detail: t("form.unreadable"), Err: err}
 		}
 		if !v.made(r.PostFormValue(csrfField)) {
-			return fault.New(fault.NotAllowed, "form-expired", t("form.expired"))
+			return fault.New(fault.NotAllowed, "form-expired", "page.form.expired")
 		}
 		if err := p.gate.Turn(c, v.Actor); err != nil {
 			return err

@@ -21,6 +21,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/drawing"
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 	"boardlore/store"
 )
 
@@ -28,8 +29,8 @@ import (
 // what it shows.
 type shared struct {
 	Address string // the page's own, without what only changes the view
-	Title   string
-	Text    string
+	Title   message.Message
+	Text    message.Message
 	Picture string
 	Board   *structured // what search engines read, in the terms of schema.org
 	Embed   string
@@ -65,9 +66,9 @@ type brand struct {
 // sharedOf tells of a board.
 func (p *Pages) sharedOf(c echo.Context, b *boardPage) *shared {
 	here := p.here(c)
-	s := &shared{Address: here + query("/boards/"+b.Board.ID, "variant", b.Variant), Title: b.Name(),
+	s := &shared{Address: here + query("/boards/"+b.Board.ID, "variant", b.Variant), Title: message.Text(b.Name()),
 		Picture: here + "/boards/" + b.Board.ID + "/card.png?v=" + short(b.Revision.Digest)}
-	s.Text = t("share.text", strings.Join(b.Map.Markings, ", "), b.Counts["replace"], len(b.Map.Positions))
+	s.Text = t("share.text", message.Commas(b.Map.Markings), b.Counts["replace"], len(b.Map.Positions))
 	s.Embed = here + query("/oembed", "url", s.Address)
 	marks := b.Map.Markings
 	for i := range b.Base.Variants {
@@ -242,7 +243,7 @@ func (p *Pages) embed(c echo.Context, _ *visit) error {
 		id, ok = strings.CutPrefix(u.Path, "/boards/")
 	}
 	if !ok || p.here(c) != u.Scheme+"://"+u.Host || strings.Contains(id, "/") {
-		return fault.New(fault.NotFound, "board-unknown", t("error.board", id))
+		return fault.New(fault.NotFound, "board-unknown", "page.error.board", id)
 	}
 	if f := c.QueryParam("format"); f != "" && f != "json" {
 		return c.NoContent(http.StatusNotImplemented) // as oEmbed says for a format that is not spoken

@@ -31,7 +31,7 @@ func needSteward(v *visit) error {
 	if v.Actor.Role.AtLeast(review.Steward) {
 		return nil
 	}
-	return fault.New(fault.NotAllowed, "role-needed", t("stewards.only"))
+	return fault.New(fault.NotAllowed, "role-needed", "page.stewards.only")
 }
 
 func (p *Pages) stewards(c echo.Context, v *visit) error {
@@ -132,7 +132,7 @@ func (p *Pages) stewardAct(c echo.Context, v *visit) (link string, err error) {
 	case "sign-up":
 		_, err = p.store.SetSignUp(ctx, v.Actor, c.FormValue("open") == "yes", why)
 	default:
-		err = fault.New(fault.Malformed, "form-unreadable", t("form.unreadable"))
+		err = fault.New(fault.Malformed, "form-unreadable", "page.form.unreadable")
 	}
 	return "", err
 }

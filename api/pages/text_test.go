@@ -9,14 +9,16 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/kit"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/part/parttest"
 	"boardlore/domain/record"
 )
 
 var (
-	called = regexp.MustCompile(`\bt\(?\s*"([a-z0-9._-]+)"`)
+	called = regexp.MustCompile(`\b(?:t\(?|Say)\s*"([a-z0-9._-]+)"`)
 	built  = regexp.MustCompile(`t \(printf "([a-z.]+)%s"`)
+	held   = regexp.MustCompile(`"page\.([a-z0-9._-]+)"`)
 	joined = regexp.MustCompile(`\bt\("([a-z.]+\.)"\s*\+`)
 )
 
@@ -60,11 +62,11 @@ func TestEveryMemberIsShown(t *testing.T) {
 		_, p, _, _ := parttest.Pair(m)
 		shown := partText(p)
 		for _, x := range members(p) {
-			shown += "\n" + english["part."+x.Name] + ": " + x.Value
+			shown += "\n" + message.English.Say("page.part."+x.Name) + ": " + x.Value.String()
 		}
 		value := strings.ReplaceAll(m.Printed(&p), "-", " ")
 		if m.Holds == part.Choice {
-			value = english["part."+m.Name] + ": yes"
+			value = message.English.Say("page.part."+m.Name) + ": yes"
 		}
 		if !strings.Contains(strings.ReplaceAll(shown, "-", " "), value) {
 			t.Errorf("%s: no %q in %q", m.Name, value, shown)
@@ -86,8 +88,11 @@ func TestText(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, m := range called.FindAllStringSubmatch(string(b), -1) {
+		for _, m := range held.FindAllStringSubmatch(string(b), -1) {
 			used[m[1]] = true
+		}
+		for _, m := range called.FindAllStringSubmatch(string(b), -1) {
+			used[strings.TrimPrefix(m[1], "page.")] = true
 		}
 		prefixes := append(built.FindAllStringSubmatch(string(b), -1), joined.FindAllStringSubmatch(string(b), -1)...)
 		for _, m := range prefixes {
@@ -102,7 +107,7 @@ func TestText(t *testing.T) {
 	for _, form := range draftMembers() {
 		for i := range form {
 			m := &form[i]
-			if _, own := english["member."+m.Path]; own {
+			if message.English.Has("page.member." + m.Path) {
 				used["member."+m.Path] = true
 			} else {
 				used["member."+last(m.Path)] = true
@@ -113,12 +118,12 @@ func TestText(t *testing.T) {
 		used[w] = true
 	}
 	for k := range used {
-		if english[k] == "" && !strings.HasSuffix(k, ".") {
+		if !message.English.Has("page."+k) && !strings.HasSuffix(k, ".") {
 			t.Errorf("no sentence for %q", k)
 		}
 	}
-	for k := range english {
-		if !used[k] {
+	for _, k := range message.English.Keys() {
+		if k, ok := strings.CutPrefix(k, "page."); ok && !used[k] {
 			t.Errorf("nothing uses %q", k)
 		}
 	}
@@ -129,7 +134,7 @@ func TestText(t *testing.T) {
 var (
 	action    = regexp.MustCompile(`(?s)\{\{.*?\}\}`)
 	tag       = regexp.MustCompile(`(?s)<[^>]*>`)
-	spoken    = regexp.MustCompile(`\s(aria-label|alt|title|placeholder|value|data-label|content)="([^"]*)"`)
+	attribute = regexp.MustCompile(`\s(aria-label|alt|title|placeholder|value|data-label|content)="([^"]*)"`)
 	wordless  = regexp.MustCompile(`^[\s\d·:;,.()–×°⌀/;&-]*$`)
 	machinery = regexp.MustCompile(`^(width=device-width, initial-scale=1|[a-z][a-z0-9-]*|1)$`) // values that the server reads
 )
@@ -145,7 +150,7 @@ func TestTemplatesHoldNoWords(t *testing.T) {
 			t.Fatal(err)
 		}
 		s := action.ReplaceAllString(string(b), "\x00")
-		for _, m := range spoken.FindAllStringSubmatch(s, -1) {
+		for _, m := range attribute.FindAllStringSubmatch(s, -1) {
 			words := strings.ReplaceAll(m[2], "\x00", "")
 			if !wordless.MatchString(words) && !((m[1] == "value" || m[1] == "content") && machinery.MatchString(words)) {
 				t.Errorf("%s: %s=%q", f, m[1], words)

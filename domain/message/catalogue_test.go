@@ -102,7 +102,7 @@ func TestKeys(t *testing.T) {
 		}
 	})
 	for _, k := range message.English.Keys() {
-		if !used[k] && !used[k[:strings.LastIndexByte(k, '.')]] && !strings.HasPrefix(k, "list.") {
+		if !used[k] && !used[k[:strings.LastIndexByte(k, '.')]] && !strings.HasPrefix(k, "list.") && !strings.HasPrefix(k, "page.") { // the pages have a test of their own
 			t.Errorf("%s is said nowhere", k)
 		}
 	}

@@ -27,7 +27,7 @@
 
   const words = {};
   for (const i of document.getElementById("words").content.children) words[i.dataset.word.slice(6)] = i.dataset.say;
-  const fill = (text, ...xs) => xs.reduce((s, x) => s.replace(/%[sd]/, x), text);
+  const fill = (text, ...xs) => xs.reduce((s, x, i) => s.replace(`{${i + 1}}`, x), text);
   const sheet = document.getElementById("sheet"), members = JSON.parse(sheet.dataset.members), byPath = new Map(members.map((m) => [m.path, m]));
   const columns = members.filter((m) => m.column);
   const suggested = [...document.querySelectorAll("#constructions option")].map((o) => o.value);

@@ -8,7 +8,7 @@
   const one = (q) => form.querySelector(q), all = (q) => [...form.querySelectorAll(q)];
   const words = [...document.getElementById("words").content.children].map((i) => i.dataset.say);
   const [sayPoints, sayPolar, sayLeads, sayCentre, sayNoSize, sayFit, sayMisfit, sayFailed, sayPlus, sayNoFit, sayAgain] = words;
-  const fill = (text, ...xs) => xs.reduce((s, x) => s.replace("%s", x), text);
+  const fill = (text, ...xs) => xs.reduce((s, x, i) => s.replace(`{${i + 1}}`, x), text);
   const stage = one("#stage"), loupe = one("#loupe"), pen = stage.getContext("2d");
   const next = one("#next"), printed = one("#printed"), mode = one("#mode"), service = one("#service");
   const size = () => [form.elements.width, form.elements.height].map((f) => parseFloat(f.value.replace(",", ".")) || 0);
