@@ -6,28 +6,22 @@ import (
 
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
+	"boardlore/domain/reading"
 )
 
 // asides are words with which a row of a list speaks of the order, not of a
-// part: its head, its sums, its carriage and tax, a greeting; in the languages
-// that lists are read in. Common practice.
-var asides = map[string]bool{}
+// part: its head, its sums, its carriage and tax, a greeting; fillers are what may
+// stand before them. Both are in reading's lexicon.
+var asides, fillers = orderWords("word"), orderWords("filler")
 
-func init() {
-	for w := range strings.FieldsSeq(`
-		order orders ordered invoice date customer delivery shipping postage carriage freight packing handling vat tax subtotal total sum page
-		thank thanks dear hello hi regards sincerely cheers please tel phone fax email web www http https account payment discount quote quotation
-		bestellung bestellnummer auftrag auftragsnummer rechnung rechnungsnummer lieferschein lieferung datum kunde kundennummer versand versandkosten
-		porto verpackung mwst ust mehrwertsteuer umsatzsteuer zwischensumme summe gesamt gesamtbetrag seite danke vielen hallo grüße grüsse gruß gruss rabatt angebot
-		commande facture livraison client port emballage frais tva total soustotal page merci bonjour cordialement remise devis
-		pedido factura entrega fecha cliente envío envio gastos iva subtotal total gracias hola descuento
-		ordine fattura consegna data cliente spedizione imballo iva totale subtotale grazie ciao saluti sconto
-		factuur levering verzending verzendkosten verpakking btw totaal subtotaal bedankt groeten korting klant
-		zamówienie zamowienie faktura dostawa wysyłka wysylka koszt razem suma dziękuję dziekuje klient rabat
-		заказ счёт счет накладная доставка дата клиент ндс итого сумма спасибо здравствуйте скидка
-		注文 注文書 請求書 納品書 送料 消費税 合計 小計 日付`) {
-		asides[w] = true
+func orderWords(of string) map[string]bool {
+	out := map[string]bool{}
+	for _, w := range reading.ListWords("order") {
+		if w.Of == of {
+			out[w.Word] = true
+		}
 	}
+	return out
 }
 
 // aside reports whether a text plainly speaks of no part: the order's own words
@@ -57,12 +51,4 @@ func first(text string) string {
 		}
 	}
 	return ""
-}
-
-var fillers = map[string]bool{}
-
-func init() {
-	for w := range strings.FieldsSeq("your the our ihre unsere votre le la su il uw incl inkl plus zzgl und and") {
-		fillers[w] = true
-	}
 }

@@ -86,21 +86,6 @@ func (r *listReader) problem(line int, text, key string, values ...any) {
 	r.problems = append(r.problems, Problem{Line: line, Text: text, Reason: message.Of(key, values...)})
 }
 
-// ratingUnits are added to a bare number below a heading.
-var ratingUnits = map[string]string{}
-
-func init() {
-	for unit, words := range map[string]string{
-		"V": "v voltage spannung nennspannung tension volt volts spannungsfestigkeit voltaje tensione tensao spanning napiecie напряжение 耐圧 電圧",
-		"%": "tolerance toleranz tol tolerancia tolleranza tolerantie tolerancja допуск 許容差", "W": "power leistung puissance potencia potenza vermogen effekt moc мощность 電力",
-		"°C": "temperature temperatur temp temperatura temperatuur температура 温度", "A": "current strom courant corriente corrente stroom prad ток 電流",
-	} {
-		for w := range strings.FieldsSeq(words) {
-			ratingUnits[list.Fold(w)] = unit
-		}
-	}
-}
-
 // columns finds out what each column is for.
 func (r *listReader) columns() {
 	r.number, r.quantity, r.designators = -1, -1, -1
@@ -207,7 +192,7 @@ func unitOf(h string) string {
 		case units[w] != "":
 			return units[w]
 		case unit == "":
-			unit = ratingUnits[w]
+			unit = list.RatingUnit(w)
 		}
 	}
 	return unit

@@ -112,6 +112,9 @@ var lexicon = func() map[string]*entry {
 		if len(cols) != 5 {
 			continue
 		}
+		if acts[cols[0]] == noAct {
+			continue // of lists
+		}
 		r := &row{acts[cols[0]], cols[1], cols[2]}
 		for surface := range strings.SplitSeq(cols[4], "|") {
 			if r.act == actUnit {
