@@ -179,10 +179,11 @@ var mostMilli, _ = quantity.New(1, 0, quantity.Farad)
 // amount notes a number with its unit, and what may stand behind it.
 func (r *reader) amount(w *written, u unitWord, end int) {
 	s := span{i: w.i, j: end, act: actAmount, exact: true}
-	if !r.fill(&s, w, u) {
-		return
+	if r.glued(w.i) && r.isLetters(w.j) && r.atoms[w.j].gap && r.atoms[w.i-1].script != ideographic || !r.fill(&s, w, u) {
+		return // the 7 of 4n7 V is no number
 	}
 	r.canonical(&s)
+	r.withinRun(&s)
 	s.current = currentOf(u)
 	r.currentBehind(&s)
 	r.classed(&s)
@@ -196,6 +197,27 @@ func (r *reader) amount(w *written, u unitWord, end int) {
 	}
 	r.add(s)
 	r.labelledBehind(s)
+}
+
+// withinRun doubts a voltage whose figures stand against a multiplier and may be the decimals of that: 4k716V, 10k25V.
+// 22u16V is a capacitor's value and its rated voltage.
+func (r *reader) withinRun(s *span) {
+	if s.q[0].Unit() != quantity.Volt || !r.glued(s.i) || !r.isLetters(s.i-1) || len(r.codeOf(s.i-1)) != 1 || !r.isFigures(s.i-2) {
+		return
+	}
+	switch r.codeOf(s.i - 1)[0] {
+	case 'n', 'u', 'p':
+		if d, ok := figuresOf(r.codeOf(s.i), -1); !ok || ratedVolts(d) || len(r.codeOf(s.i)) == 1 {
+			return // 6,3 and 5 V are rated too
+		}
+	case 'k', 'K', 'M', 'R', 'r':
+		if len(r.codeOf(s.i-2)) == 3 && r.codeOf(s.i - 1)[0] != 'k' {
+			return // 104K100V
+		}
+	default:
+		return
+	}
+	s.doubt = "“" + r.source(r.runStart(s.i), s.j) + "” may be one figure or two."
 }
 
 // canonical settles a number that reads two ways where it is spelled as quantities are: that says one thing.

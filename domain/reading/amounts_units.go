@@ -45,7 +45,7 @@ func (r *reader) ratingFollows(k int) bool {
 		return false
 	}
 	u, ok := lookUnit(r.codeOf(k + 1))
-	return ok && (u.unit == quantity.Volt || u.unit == quantity.Celsius && hot(r.codeOf(k)))
+	return ok && (u.unit == quantity.Volt || u.unit == quantity.Celsius && hot(r.codeOf(k)) || (u.unit == quantity.Hour || u.unit == quantity.Henry) && len(r.codeOf(k)) > 3)
 }
 
 // hot reports whether figures before a lone C are one of the usual upper temperatures of parts.

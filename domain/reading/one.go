@@ -182,6 +182,8 @@ func (o *asker) commit(k rank, cur current) {
 		return
 	}
 	switch {
+	case k == rankLead && o.rank == rankCode, k == rankCode && o.rank == rankLead:
+		o.agree(cur)
 	case k > o.rank:
 		o.all, o.rank, o.current = o.marks.cur, k, cur
 	case k == o.rank:
@@ -315,6 +317,8 @@ func (o *asker) loose(k, run int) int {
 		o.number(k, run)
 	case c.word():
 		o.letterApart(k, &c)
+	case o.ratingEnds(k, run):
+		o.parts(k, run)
 	case o.code(&c, k, run):
 	default:
 		o.parts(k, run)
@@ -322,10 +326,25 @@ func (o *asker) loose(k, run int) int {
 	return run
 }
 
+// ratingEnds reports whether a run is a value with its multiplier letter and a rating with its unit, as a part's text is
+// read: 10k1W, 22u16V, 100n105°C.
+func (o *asker) ratingEnds(k, run int) bool {
+	if run != k+3 && run != k+4 || !o.isFigures(k) || len(o.codeOf(k+1)) != 1 || o.marks.marking() {
+		return false
+	}
+	for _, s := range o.spansAt(k + 2) {
+		if s.act == actAmount && s.j >= run {
+			u := s.q[0].Unit()
+			return u == quantity.Watt || u == quantity.Volt && o.marks.class != capacitors || u == quantity.Celsius
+		}
+	}
+	return false
+}
+
 // parts reads a run of which the head is a code or number and the rest has spans of its own: 22u16V.
 func (o *asker) parts(k, run int) {
 	for j := run - 1; j > k; j-- {
-		if s := o.bestAt(j, run); s != nil && s.j == run && s.act == actAmount {
+		if s := o.bestAt(j, run); s != nil && s.j >= run && s.act == actAmount {
 			if c := o.chunk(k, j); c.number() {
 				o.number(k, j)
 			} else if !o.code(&c, k, j) {

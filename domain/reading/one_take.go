@@ -254,6 +254,6 @@ func (o *asker) orderOf(s *span) {
 			a.Tolerance = s.code.tolerance
 		}
 		o.marks.cur.add(a)
-		o.commit(rankCode, unsaid)
+		o.commit(rankUnit, unsaid)
 	}
 }

@@ -294,11 +294,18 @@ func (p *partReader) withValue(x Reading, k int) Reading {
 	if !v.Tolerance.IsZero() && p.tol.IsZero() {
 		x.Fields = append(x.Fields, Field{Member: "tolerance", Value: v.Tolerance.String(), Span: span, Tolerance: v.Tolerance})
 	}
+	if x.Class == "capacitor" && boxed(p.built) && v.Quantity.Compare(mostBoxed) > 0 {
+		x.Doubts = append(x.Doubts, fmt.Sprintf("%s is more than a %s capacitor has; microfarads may be meant.", v.Quantity, p.built))
+	}
 	if s := unusual(x.Class, v.Quantity); s != "" {
 		x.Doubts = append(x.Doubts, s)
 	}
 	return x
 }
+
+// mostBoxed is the greatest capacitance that film, paper, mica and ceramic parts have. Makers' tables: motor and
+// intermediate circuit capacitors end below.
+var mostBoxed, _ = quantity.New(5, -3, quantity.Farad)
 
 // unusual doubts a value that no series of preferred numbers has: a misreading is likelier than an odd part.
 func unusual(class string, q quantity.Quantity) string {

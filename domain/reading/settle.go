@@ -287,6 +287,9 @@ func (p *partReader) ordered(s *span) bool {
 		p.tell("The order code is read by the numbering of one series; another series has the same form.")
 	}
 	if !c.value.IsZero() && p.of.valueKind().Unit() == c.value.Unit() {
+		if p.coded && p.values[0].Quantity != c.value {
+			p.doubt("Two codes give %s and %s; the last is kept.", p.values[0].Quantity.String(), c.value.String())
+		}
 		p.values = []Amount{{Quantity: c.value}}
 		p.value = [2]int{s.i, s.j}
 		p.coded = true

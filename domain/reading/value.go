@@ -12,6 +12,7 @@ import (
 // the marking codes make of what is left.
 func (p *partReader) valued() {
 	kind := p.of.valueKind()
+	p.besideCode(kind)
 	unknown := p.of == 0 || p.of == restClass
 	if kind == 0 && !unknown || len(p.values) > 0 || p.writtenValue(kind) {
 		return
@@ -22,6 +23,19 @@ func (p *partReader) valued() {
 	for i := p.named; i < len(p.atoms); i++ {
 		if p.free(i) && !(p.glued(i) && p.free(i-1)) && p.valueAt(i, kind) {
 			return
+		}
+	}
+}
+
+// besideCode tells a written value that an order code contradicts.
+func (p *partReader) besideCode(kind quantity.Kind) {
+	if !p.coded {
+		return
+	}
+	for _, k := range p.got {
+		s := &p.spans[k]
+		if s.act == actAmount && s.q[0].Unit() != quantity.Volt && p.isValue(s, kind) && !slices.Contains(s.q[:s.n], p.values[0].Quantity) {
+			p.doubt("The text says %s and its code %s; the code's is kept.", p.source(s.i, s.j), p.values[0].Quantity.String())
 		}
 	}
 }
@@ -124,12 +138,15 @@ func (p *partReader) valueAt(i int, kind quantity.Kind) bool {
 	if !hasDigit(low) || len(low) > 12 || letter(low[0]) && len(low) > 1 && letter(low[1]) || p.torn(i, j) || !p.mayLead(i) {
 		return false
 	}
-	if class, sure := typeClass(low); sure && class != "" || p.ranged(i, j) {
+	if class, sure := typeClass(low); sure && class != "" || p.ranged(i, j) || p.ctx.Found != "marking" && p.voltsAt(i, j) {
 		return false
 	}
 	if p.isSign(i-1, "-") && p.touches(i) && (i == 1 || p.atoms[i-1].gap) {
 		p.doubt("-%s is no value; a value is not negative.", p.source(i, j))
 		return false
+	}
+	if p.of == capacitorClass && bytes.IndexByte(low, 'k') > 0 && p.ctx.Class == "" && !p.ctx.Continental && p.voltsOnly() {
+		p.doubt("%s may be kilopicofarads or a resistance; only the voltage speaks for a capacitor.", p.source(i, j))
 	}
 	if found, ok := p.lettered(i, j, kind); ok {
 		p.valueFrom(found, i, p.ohmWord(j, found))
@@ -155,6 +172,16 @@ func (p *partReader) valueAt(i int, kind quantity.Kind) bool {
 		p.impliedVoltage(i, j) // 107C on a tantalum
 	}
 	return true
+}
+
+// voltsOnly reports whether nothing but ratings speaks for the class.
+func (p *partReader) voltsOnly() bool {
+	return !slices.ContainsFunc(p.got, func(k int) bool { return p.spans[k].argues&p.of != 0 })
+}
+
+// voltsAt reports whether a run is a number with its volts, which is no code of an inductor.
+func (p *partReader) voltsAt(i, j int) bool {
+	return p.of == inductorClass && slices.ContainsFunc(p.spansAt(i), func(s span) bool { return s.act == actAmount && s.j == j && s.q[0].Unit() == quantity.Volt })
 }
 
 // ranged reports whether a run is one end of a range, which is no value.
