@@ -48,6 +48,9 @@ func (p *partReader) cell(s *span) {
 	} else if p.members["chemistry"] != c.family.chemistry {
 		p.doubt("The text says %s, but by its code the cell is %s.", p.members["chemistry"], c.family.chemistry)
 	}
+	if q, _ := quantity.Parse(c.family.volts); !p.volts.IsZero() && (p.volts.CompareScaled(q, 3, 2) > 0 || p.volts.CompareScaled(q, 2, 3) < 0) {
+		p.doubt("By its code the cell gives %s, and the text says %s.", q.String(), p.volts.String())
+	}
 	if p.members["voltage"] == "" {
 		volts := c.family.volts
 		if p.members["chemistry"] == "BR" && s.name[2:] == "2032" {

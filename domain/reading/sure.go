@@ -58,7 +58,7 @@ func (p *partReader) harmless(i, j int, delicate bool) bool {
 	first := p.casedOf(i)
 	switch {
 	case p.hasFigures(i, j):
-		return p.typeShaped(i, j) && !slices.ContainsFunc(p.spansAt(i), func(s span) bool { return s.act == actOrder })
+		return p.typeShaped(i, j) && !slices.ContainsFunc(p.spansAt(i), func(s span) bool { return s.act == actOrder || s.act == actCell })
 	case delicate, p.atoms[i].script != latin, p.knownWord(i):
 		return false
 	case strings.ToUpper(string(first)) == string(first):

@@ -145,10 +145,8 @@ func (p *partReader) valueAt(i int, kind quantity.Kind) bool {
 		p.doubt("-%s is no value; a value is not negative.", p.source(i, j))
 		return false
 	}
-	if p.of == capacitorClass && bytes.IndexByte(low, 'k') > 0 && p.ctx.Class == "" && !p.ctx.Continental && p.voltsOnly() {
-		p.doubt("%s may be kilopicofarads or a resistance; only the voltage speaks for a capacitor.", p.source(i, j))
-	}
 	if found, ok := p.lettered(i, j, kind); ok {
+		p.kilo(found[0], i, j)
 		p.valueFrom(found, i, p.ohmWord(j, found))
 		p.voltsAfter(j, false)
 		return true
@@ -166,12 +164,20 @@ func (p *partReader) valueAt(i int, kind quantity.Kind) bool {
 	if len(found) == 0 {
 		return false
 	}
+	p.kilo(found[0], i, j)
 	p.valueFrom(found, i, j)
 	p.voltsAfter(j, bare)
 	if electrolytic(p.construction()) && letter(low[len(low)-1]) || bytes.IndexByte(low, 'v') > 0 || p.filmPrint(i, j) {
 		p.impliedVoltage(i, j) // 107C on a tantalum
 	}
 	return true
+}
+
+// kilo doubts 10k beside a voltage alone: kilopicofarads, as lists of the continent write them, or a resistance.
+func (p *partReader) kilo(a Amount, i, j int) {
+	if a.Quantity.Unit() == quantity.Farad && strings.Contains(p.source(i, j), "k") && !p.volts.IsZero() && p.ctx.Class == "" && !p.ctx.Continental && (p.of == 0 || p.voltsOnly()) {
+		p.doubt("%s may be kilopicofarads or a resistance; nothing but the voltage speaks for a capacitor.", p.source(i, j))
+	}
 }
 
 // voltsOnly reports whether nothing but ratings speaks for the class.
