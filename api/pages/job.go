@@ -6,6 +6,7 @@ import (
 	"html/template"
 	"math"
 	"net/http"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -88,7 +89,8 @@ func (p *Pages) job(c echo.Context, v *visit) error {
 		}
 		j.Own = own.Items
 	}
-	c.Response().Header().Set("Content-Security-Policy", policy+"; connect-src 'self'") // to ask what lies behind a symptom
+	// The script asks what lies behind a symptom, and shows pictures that only this browser has.
+	c.Response().Header().Set("Content-Security-Policy", strings.Replace(policy, "img-src 'self'", "img-src 'self' blob:", 1)+"; connect-src 'self'")
 	return p.render(c, http.StatusOK, "job", view{Title: titled(t("job.title"), j.Map.Name), Nav: "home", Visit: v, Extra: "job",
 		JSON: query("/v1/boards/"+j.at.board+"/plan", "variant", j.Variant, "revision", j.at.revision, "scope", j.Scope), Body: j})
 }
@@ -215,6 +217,34 @@ type readingSteps struct {
 	Job    *jobView
 	Stage  string
 	Checks []bench.Check
+}
+
+// probePoint is the designator in a probe's place, without its lead: C4+, R2.1.
+var probePoint = regexp.MustCompile(`^[\pL\d_]+`)
+
+// Probes are the drawings on which the probes' places are marked, one for each
+// side that has any; what is no position of the board stands in words alone.
+func (j *jobView) Probes(c bench.Check) (out []string) {
+	marks := map[board.Side][]string{}
+	for _, b := range c.Between {
+		name := probePoint.FindString(b)
+		for i := range j.Map.Positions {
+			if q := &j.Map.Positions[i]; q.Designator == name && name != "" {
+				marks[q.Side] = append(marks[q.Side], name)
+			}
+		}
+	}
+	for _, s := range board.Sides {
+		if len(marks[s]) == 0 {
+			continue
+		}
+		pairs := []string{"side", string(s), "variant", j.Variant, "revision", strconv.Itoa(j.Revision.Number)}
+		for _, m := range marks[s] {
+			pairs = append(pairs, "mark", m)
+		}
+		out = append(out, query("/v1/boards/"+j.Board.ID+"/drawing.svg", pairs...))
+	}
+	return out
 }
 
 // CheckUnit is the unit that figures alone have at a check.

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/chromedp"
 	"github.com/go-json-experiment/json"
 )
 
@@ -75,6 +76,9 @@ func TestBench(t *testing.T) {
 	p.type_("310")
 	p.clickAt("#out-C40 [data-text]")
 	p.type_("base wet")
+	p.do(chromedp.SetUploadFiles(chromedp.CSS("#out-C40 [data-photo]"), []string{p.file("seen.jpg", turnedPicture(t))}))
+	shown := `!document.querySelector("#out-C40 [data-shown]").hidden && document.querySelector("#out-C40 [data-shown]").naturalWidth > 0`
+	p.until("the photograph is shown", shown)
 	p.clickAt("input[data-check=rail-short]")
 	p.type_("0.2")
 	p.until("a reading outside says what it may mean", `!document.querySelector("[data-check=rail-short]").closest(".say").querySelector("[data-outside]").hidden`)
@@ -82,6 +86,7 @@ func TestBench(t *testing.T) {
 	p.open(jobPage) // the tab was closed
 	held := `document.querySelector("#out-BT1 .tick input").checked && document.querySelector("#out-C40 input[value=drifted]").checked && document.querySelector("#out-C40 [data-of=capacitance]").value === "310" && document.querySelector("[data-field=unit]").value === "shelf 4"`
 	p.until("what was kept is there", held)
+	p.until("the photograph, too", `!document.querySelector("#out-C40 [data-shown]").hidden`)
 
 	ask[bool](p, `(() => { const make = URL.createObjectURL; URL.createObjectURL = (b) => { b.text().then((x) => { window.taken = x }); return make.call(URL, b) }; return true })()`)
 	p.click("Take it away as a file")
@@ -108,6 +113,9 @@ func TestBench(t *testing.T) {
 	p.see("This job is filed as a record.")
 	_, body := w.visitor(t, "").get("/v1/boards/" + boardID + "/experience")
 	want(t, body, `"C40"`, `"drifted"`, `"hum"`)
+	filed := ask[string](p, `document.querySelector("#job").dataset.filed`)
+	_, kept := w.visitor(t, "").get("/v1/records/" + filed)
+	want(t, kept, `"photographs":["`)
 	if strings.Contains(body, "shelf 4") {
 		t.Error("the mark of the unit is told")
 	}

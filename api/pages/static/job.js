@@ -62,6 +62,8 @@
       for (const i of all("[data-of]", li)) i.value = job.reads[d + "|" + i.dataset.of] || "";
       one("[data-done]", li).value = job.done[d] || "";
       one("[data-text]", li).value = job.text[d] || "";
+      one("[data-photo]", li).value = "";
+      showPhoto(li);
       told(li);
     }
     for (const i of all("[data-check]")) i.value = job.checks[i.closest(".step").dataset.key] || "";
@@ -191,11 +193,60 @@
     if (job.fields.notes) r.notes = job.fields.notes;
     return r;
   };
+  // Photographs stay in this browser until the record is made; then they are
+  // kept on the server, and the record names them.
+  const shelf = () => new Promise((yes, no) => {
+    const r = indexedDB.open("boardlore", 1);
+    r.onupgradeneeded = () => r.result.createObjectStore("photographs");
+    r.onsuccess = () => yes(r.result.transaction("photographs", "readwrite").objectStore("photographs"));
+    r.onerror = () => no(r.error);
+  });
+  const photoKey = (d) => "job-" + job.id + "-" + d;
+  const photoOf = async (d) => { const store = await shelf(); return new Promise((yes) => { const r = store.get(photoKey(d)); r.onsuccess = () => yes(r.result); r.onerror = () => yes(null); }); };
+  const showPhoto = async (li) => {
+    const img = one("[data-shown]", li), d = designatorOf(li), blob = job.photos && job.photos[d] ? await photoOf(d) : null;
+    img.hidden = !blob;
+    if (blob) img.src = URL.createObjectURL(blob);
+  };
+  for (const li of all(".step.part")) one("[data-photo]", li).addEventListener("change", async (e) => {
+    const file = e.target.files[0], d = designatorOf(li);
+    if (!file) return;
+    (await shelf()).put(file, photoKey(d));
+    (job.photos ||= {})[d] = "kept";
+    keep();
+    showPhoto(li);
+  });
+  const sendPhotos = async () => {
+    const sums = [];
+    for (const d of Object.keys(job.photos || {})) {
+      if (job.photos[d].length !== 64) {
+        const blob = await photoOf(d), body = new FormData();
+        if (!blob) continue;
+        body.set("form_key", form.elements.form_key.value);
+        body.set("act", "keep");
+        body.set("top.photo", blob, "photograph");
+        const r = await fetch("/contribute/photo", { method: "POST", body });
+        if (!r.ok) throw new Error(String(r.status));
+        job.photos[d] = (await r.json())[0].sha256;
+        keep(false);
+      }
+      sums.push(job.photos[d]);
+    }
+    return [...new Set(sums)];
+  };
   const form = one("[data-file-form]");
-  form.addEventListener("submit", () => {
-    form.elements.record.value = JSON.stringify(record());
+  form.addEventListener("submit", async (e) => {
+    const r = record();
     form.elements.once.value = "job-" + job.id + "-" + job.touched;
     form.elements.job.value = job.id;
+    form.elements.record.value = JSON.stringify(r);
+    if (!Object.keys(job.photos || {}).length) return;
+    e.preventDefault();
+    try {
+      r.photographs = await sendPhotos();
+      form.elements.record.value = JSON.stringify(r);
+      form.submit();
+    } catch { one("[data-unsent]").hidden = false; }
   });
   one("[data-export]").addEventListener("click", () => {
     const a = document.createElement("a");
