@@ -1,6 +1,7 @@
 package reading
 
 import (
+	"bytes"
 	"strconv"
 )
 
@@ -75,7 +76,7 @@ func (c *cellCode) size(code []byte) bool {
 		n++
 	}
 	figures, rest := code[:n], code[n:]
-	if len(rest) > 0 && !letter(rest[0]) && rest[0] != '-' {
+	if len(rest) > 0 && !letter(rest[0]) && rest[0] != '-' || bytes.IndexByte(rest, '/') >= 0 {
 		return false
 	}
 	if body, ok := cellBodies[string(figures)]; ok {
