@@ -40,6 +40,8 @@ type Config struct {
 
 	LogAddresses bool // callers' addresses stand in the log
 
+	Mirror string // address of the registry that this server mirrors; acts are refused then
+
 	Closing <-chan struct{} // whoever waits for events is answered when it is closed; default never
 
 	// Figures is given the handler of the figures for a monitor, and of profiles,
@@ -87,7 +89,7 @@ func assemble(cfg Config) (*server, *echo.Echo, error) {
 		cfg.Timeout = 30 * time.Second
 	}
 	s := &server{drawings: newDrawings(), closing: cfg.Closing, store: cfg.Store, log: cfg.Log, version: cfg.Version, addresses: cfg.LogAddresses, public: cfg.PublicURL, timeout: cfg.Timeout,
-		gate: &Gate{cfg.Store, newLimiter(cfg.Limits), newTurns()}, errorPage: cfg.ErrorPage}
+		gate: &Gate{cfg.Store, newLimiter(cfg.Limits), newTurns(), cfg.Mirror}, errorPage: cfg.ErrorPage}
 	s.metrics = newMetrics(cfg.Store, s.gate.turns, cfg.Version)
 	if cfg.Figures != nil {
 		cfg.Figures(s.metrics.mux())

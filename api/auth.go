@@ -76,6 +76,7 @@ type Gate struct {
 	store   *store.Store
 	limiter *limiter
 	turns   *turns
+	mirror  string // address of the registry that this one mirrors; "" where it is one of its own
 }
 
 // Identify finds the account of a token. It is looked up whatever came from the
@@ -109,6 +110,9 @@ func (g *Gate) Browser(c echo.Context, secret string) (store.Actor, error) {
 func (g *Gate) Take(c echo.Context, a store.Actor, b Budget) error { return g.charge(c, a, b, 1) }
 
 func (g *Gate) charge(c echo.Context, a store.Actor, b Budget, n int) error {
+	if b == Writes && g.mirror != "" {
+		return refuse("mirror", "api.mirror", g.mirror)
+	}
 	if wait := g.limiter.take(callerOf(c, a), b, n); wait > 0 {
 		return tooMany(c, wait)
 	}

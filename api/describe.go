@@ -213,6 +213,9 @@ var describe = map[string]described{
 // those that follow from what sort of route it is.
 func refusals(r *route, d described) []string {
 	names := append([]string{"parameter-invalid", "token-invalid", "too-many-requests", "internal", "unavailable", "database-unavailable", "deadline-cut", "busy", "not-acceptable"}, d.problems...)
+	if r.budget == Writes {
+		names = append(names, "mirror")
+	}
 	if strings.Contains(r.path, ":") {
 		names = append(names, "not-found")
 	}

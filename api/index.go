@@ -16,6 +16,7 @@ type indexAnswer struct {
 	Version string          `json:"version,omitzero"`
 	Links   links           `json:"links"`
 	Log     logAnswer       `json:"log"`
+	Mirror  *mirrorAnswer   `json:"mirror,omitzero"`
 	Routes  []indexRoute    `json:"routes"`
 }
 
@@ -35,11 +36,9 @@ func (s *server) index(c echo.Context) error {
 		Links: links{"self": Prefix, "boards": at("boards"), "proposals": at("proposals"), "kits": at("kits"), "events": at("events"),
 			"feed": at("events.atom"), "schemas": at("schemas"), "openapi": at("openapi.json"), "problems": "/problems"},
 	}
-	l, err := s.store.Log(c.Request().Context())
-	if err != nil {
+	if err := s.whoseLog(c, &a); err != nil {
 		return err
 	}
-	a.Log = logAnswer{Origin: l.Origin, Key: l.Key, Checkpoint: logCheckpoint, Note: l.Note}
 	for _, r := range routes() {
 		a.Routes = append(a.Routes, indexRoute{Method: r.method, Path: template(&r), About: describe[r.key()].about, Role: string(r.role)})
 	}

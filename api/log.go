@@ -3,6 +3,7 @@ package api
 import (
 	"net/http"
 	"strings"
+	"time"
 
 	"github.com/labstack/echo/v4"
 
@@ -15,6 +16,43 @@ type logAnswer struct {
 	Key        string `json:"key"` // a verifier key of C2SP signed-note
 	Checkpoint string `json:"checkpoint"`
 	Note       string `json:"note,omitzero"` // how the log came to this name or key, signed with the one before
+
+	Successions []string `json:"successions,omitempty"` // all such words, oldest first
+}
+
+// mirrorAnswer is what this server follows, where it is a mirror.
+type mirrorAnswer struct {
+	Of        string     `json:"of"`                  // address of the registry
+	Size      int64      `json:"size"`                // entries of its log that were proved here
+	CheckedAt *time.Time `json:"checked_at,omitzero"` // when they were last held to it
+	Alarm     string     `json:"alarm,omitzero"`      // why this mirror follows no more
+}
+
+// whoseLog tells who signs the log, and whom a mirror follows.
+func (s *server) whoseLog(c echo.Context, a *indexAnswer) error {
+	ctx := c.Request().Context()
+	l, err := s.store.Log(ctx)
+	if err != nil {
+		return err
+	}
+	a.Log = logAnswer{Origin: l.Origin, Key: l.Key, Checkpoint: logCheckpoint, Note: l.Note}
+	if l.Note != "" {
+		if a.Log.Successions, err = s.store.Successions(ctx); err != nil {
+			return err
+		}
+	}
+	if s.gate.mirror == "" {
+		return nil
+	}
+	m, err := s.store.Mirror(ctx)
+	if err != nil || m == nil {
+		return err
+	}
+	a.Mirror = &mirrorAnswer{Of: m.Address, Size: m.Size, Alarm: m.Alarm}
+	if !m.CheckedAt.IsZero() {
+		a.Mirror.CheckedAt = &m.CheckedAt
+	}
+	return nil
 }
 
 const (

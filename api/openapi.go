@@ -39,7 +39,8 @@ func openAPI(version string) ([]byte, error) {
 		}
 		paths[path][strings.ToLower(r.method)] = operation(&r, d)
 	}
-	schemas, err := components()
+	responses := commonRefusals()
+	schemas, err := flatten(object{"paths": paths, "responses": responses})
 	if err != nil {
 		return nil, err
 	}
@@ -54,7 +55,7 @@ func openAPI(version string) ([]byte, error) {
 			"schemas":         schemas,
 			"securitySchemes": object{"token": object{"type": "http", "scheme": "bearer", "description": "The token of an account, from the steward."}},
 			"headers":         answerHeaders,
-			"responses":       commonRefusals(),
+			"responses":       responses,
 		},
 	}
 	b, err := json.Marshal(doc, json.Deterministic(true), jsontext.WithIndent(" "))
@@ -85,23 +86,8 @@ func headers(names ...string) object {
 	return o
 }
 
-// components are the schemas with their references turned to where they lie in
-// the description.
-func components() (object, error) {
-	all := object{}
-	for _, name := range schema.Names() {
-		doc, err := schema.Tree(name)
-		if err != nil {
-			return nil, err
-		}
-		delete(doc, "$schema")
-		delete(doc, "$id")
-		turnReferences(doc, name)
-		all[name] = doc
-	}
-	return all, nil
-}
-
+// turnReferences has the references of a schema document lead from where the
+// documents lie side by side.
 func turnReferences(v any, name string) {
 	switch v := v.(type) {
 	case map[string]any:
@@ -160,7 +146,7 @@ func operationID(r *route) string {
 	if len(parts) == 1 {
 		parts = append(parts, "index")
 	}
-	return strings.Join(parts, "-")
+	return parts[0] + identifier(strings.Join(parts[1:], "-"))
 }
 
 func tag(path string) string {
@@ -217,7 +203,7 @@ func responses(r *route, d described) object {
 	}
 	for status, types := range byStatus {
 		if slices.Contains(everywhere, status) {
-			out[strconv.Itoa(status)] = object{"$ref": "#/components/responses/" + strconv.Itoa(status)}
+			out[strconv.Itoa(status)] = object{"$ref": "#/components/responses/" + identifier(http.StatusText(status))}
 			continue
 		}
 		out[strconv.Itoa(status)] = refusal(status, types)
@@ -238,7 +224,7 @@ func commonRefusals() object {
 				types = append(types, "/problems/"+t.Name)
 			}
 		}
-		out[strconv.Itoa(status)] = refusal(status, types)
+		out[identifier(http.StatusText(status))] = refusal(status, types)
 	}
 	return out
 }
@@ -295,8 +281,7 @@ func refusal(status int, types []string) object {
 	return object{
 		"description": http.StatusText(status) + ": " + strings.Join(types, ", "),
 		"headers":     headers(names...),
-		"content": object{"application/problem+json": object{"schema": object{
-			"allOf": []object{{"$ref": component("problem")}, {"properties": object{"type": object{"enum": types}, "status": object{"const": status}}}}}}},
+		"content":     object{"application/problem+json": object{"schema": object{"$ref": component("problem")}}},
 	}
 }
 

@@ -160,6 +160,7 @@ var problemTypes = []problemType{
 	{"photograph-unreadable", 422},
 	{"file-too-large", 422},
 	{"answer-too-large", 422},
+	{"mirror", 403},
 	{"busy", 503},
 	{"if-match-needed", 428},
 	{"try-again", 503},

@@ -160,7 +160,9 @@ func digests(what, sql string) dataCheck {
 // one that there isn't.
 func checkNumbers(ctx context.Context, q querier, c *Checked) error {
 	rows, err := q.Query(ctx, `
-		SELECT b.id, b.current, count(r.number), coalesce(max(r.number), 0), bool_and(b.current = 0 OR EXISTS (
+		SELECT b.id, b.current, count(r.number) + (SELECT count(*) FROM log_entries l WHERE l.act = 'release' AND l.board = b.id
+		         AND NOT EXISTS (SELECT FROM revisions k WHERE k.number = l.number AND k.digest = l.digest)), -- withdrawn before a mirror came
+		       greatest(max(r.number), (SELECT max(l.number) FROM log_entries l WHERE l.act = 'release' AND l.board = b.id), 0), bool_and(b.current = 0 OR EXISTS (
 		       SELECT FROM revisions n WHERE n.board = b.id AND n.number = b.current AND n.digest = b.digest))
 		FROM boards b LEFT JOIN revisions r ON r.board = b.id GROUP BY b.id, b.current ORDER BY b.id`)
 	if err != nil {
@@ -196,7 +198,8 @@ func checkEvents(ctx context.Context, q querier, c *Checked) error {
 	}
 	return each(ctx, q, c, `
 		SELECT 'there are ' || r.n || ' revisions, and the log tells of ' || e.n || ' releases'
-		FROM (SELECT count(*) AS n FROM revisions) r, (SELECT count(*) AS n FROM events WHERE what = 'released') e WHERE r.n <> e.n`)
+		FROM (SELECT count(*) AS n FROM revisions) r, (SELECT count(*) AS n FROM events v WHERE what = 'released' AND NOT EXISTS (
+		  SELECT FROM log_entries l WHERE l.event = v.id AND NOT EXISTS (SELECT FROM revisions k WHERE k.number = l.number AND k.digest = l.digest))) e WHERE r.n <> e.n`)
 }
 
 // each makes a fault of every row of one text.

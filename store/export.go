@@ -19,6 +19,7 @@ type Exported struct {
 	Digest   string
 	At       time.Time // of the act
 	Kind     string    // of a withdrawal
+	Moved    []string  // of a move: the IDs that lead to the board by now
 	Map      []byte    // RFC 8785 form; nil unless it is a release that was not withdrawn
 }
 
@@ -64,23 +65,24 @@ func (s *Store) exported(ctx context.Context, after int64, boards []string) ([]E
 	const most = 200
 	rows, err := s.db.Query(ctx, `
 		WITH next AS (
-			SELECT l.index, l.event, l.act, l.entry, r.board, r.number,
+			SELECT l.index, l.event, l.act, l.entry, l.board AS entry_board, r.board, r.number,
 			       CASE WHEN l.act = $5 AND NOT EXISTS (SELECT FROM withdrawals w WHERE w.board = r.board AND w.revision = r.number)
 			            THEN octet_length(r.document) ELSE 0 END AS size
 			FROM log_entries l JOIN boards b ON b.id = l.board
 			LEFT JOIN revisions r ON r.board IN (b.id, b.moved_to) AND r.number = l.number AND r.digest = l.digest
 			WHERE l.index > $1 AND (cardinality($2::text[]) = 0 OR b.id = ANY ($2) OR b.moved_to = ANY ($2)) ORDER BY l.index LIMIT $3),
 		cut AS (SELECT *, sum(size) OVER (ORDER BY index) AS total FROM next)
-		SELECT cut.index, cut.act, e.at, CASE WHEN cut.size > 0 THEN r.document END, cut.entry
+		SELECT cut.index, cut.act, e.at, CASE WHEN cut.size > 0 THEN r.document END, cut.entry,
+		       CASE WHEN cut.act = $6 THEN ARRAY(SELECT id FROM boards WHERE moved_to = cut.entry_board ORDER BY id) ELSE '{}' END
 		FROM cut JOIN events e ON e.id = cut.event LEFT JOIN revisions r ON r.board = cut.board AND r.number = cut.number
-		WHERE cut.total - cut.size < $4 ORDER BY cut.index`, after, boards, most, exportBytes, transparency.Release)
+		WHERE cut.total - cut.size < $4 ORDER BY cut.index`, after, boards, most, exportBytes, transparency.Release, transparency.Move)
 	if err != nil {
 		return nil, err
 	}
 	return pgx.CollectRows(rows, func(row pgx.CollectableRow) (Exported, error) {
 		var x Exported
 		var entry []byte
-		if err := row.Scan(&x.Index, &x.Act, &x.At, &x.Map, &entry); err != nil {
+		if err := row.Scan(&x.Index, &x.Act, &x.At, &x.Map, &entry, &x.Moved); err != nil {
 			return x, err
 		}
 		e, err := transparency.ReadEntry(entry)

@@ -24,8 +24,9 @@ type exportLine struct {
 	Variant    string         `json:"variant"` // empty: the map as it was released
 	Digest     string         `json:"digest"`
 	ReleasedAt *time.Time     `json:"released_at,omitzero"`
-	At         *time.Time     `json:"at,omitzero"`   // of a withdrawal or move
-	Kind       string         `json:"kind,omitzero"` // of a withdrawal
+	At         *time.Time     `json:"at,omitzero"`     // of a withdrawal or move
+	Kind       string         `json:"kind,omitzero"`   // of a withdrawal
+	Moved      []string       `json:"moved,omitempty"` // of a move: IDs that lead to the board by now
 	Server     string         `json:"server,omitzero"`
 	Schema     string         `json:"schema,omitzero"`
 	Map        jsontext.Value `json:"map,omitzero"` // left out of what was withdrawn
@@ -34,7 +35,7 @@ type exportLine struct {
 // Line writes an entry as one line of an export, without its end. server says
 // where it comes from.
 func (x *Exported) Line(server string) ([]byte, error) {
-	l := exportLine{Index: x.Index, Act: x.Act, Board: x.Board, Revision: x.Revision, Digest: x.Digest, Kind: x.Kind, Server: server}
+	l := exportLine{Index: x.Index, Act: x.Act, Board: x.Board, Revision: x.Revision, Digest: x.Digest, Kind: x.Kind, Moved: x.Moved, Server: server}
 	if x.Act == transparency.Release {
 		l.ReleasedAt = &x.At
 	} else {
@@ -64,7 +65,7 @@ func ReadLine(line []byte) (x Exported, server string, err error) {
 		return x, "", &fault.Error{Kind: fault.Invalid, Code: "load-refused", Err: err,
 			Detail: message.Text(fmt.Sprintf("This is no line of an export: %q.", clipped(line)))}
 	}
-	x = Exported{Index: l.Index, Act: l.Act, Board: l.Board, Revision: l.Revision, Digest: l.Digest, Kind: l.Kind, Map: l.Map}
+	x = Exported{Index: l.Index, Act: l.Act, Board: l.Board, Revision: l.Revision, Digest: l.Digest, Kind: l.Kind, Moved: l.Moved, Map: l.Map}
 	for _, at := range []*time.Time{l.At, l.ReleasedAt} {
 		if at != nil {
 			x.At = *at

@@ -34,6 +34,7 @@ type Loader struct {
 	waiting []*Exported
 	ready   []document
 	count   Loaded
+	follows bool // the log here is the other's, and what brings nothing stands in it too
 }
 
 // loaderName is the account in whose name loaded revisions stand.
@@ -132,35 +133,79 @@ func (l *Loader) writeAll(ctx context.Context, a *act, count *Loaded) error {
 	if err := lockEvents(ctx, a.tx); err != nil {
 		return err
 	}
+	if _, err := a.tx.Exec(ctx, `SET LOCAL boardlore.gaps = 'brought'`); err != nil { // where some were withdrawn before
+		return err
+	}
 	last := map[string]*document{} // of boards that changed, their current map; nil to be looked for
+	log, err := l.begin(ctx, a)
+	if err != nil {
+		return err
+	}
 	for i, x := range l.waiting {
-		var fresh bool
-		var err error
-		switch {
-		case x.Act == transparency.Release && x.Map != nil:
-			if fresh, err = l.release(ctx, a, x, &l.ready[i]); fresh {
-				last[x.Board] = &l.ready[i]
-				count.Released++
-			} else if err == nil {
-				count.Had++
-			}
-		case x.Act == transparency.Withdrawal:
-			if fresh, err = l.withdraw(ctx, a, x); fresh {
-				last[x.Board] = nil
-				count.Withdrawn++
+		before := int64(0)
+		if l.follows {
+			if err := a.tx.QueryRow(ctx, `SELECT coalesce(max(id), 0) FROM events`).Scan(&before); err != nil {
+				return err
 			}
 		}
-		if err != nil {
+		if err := l.one(ctx, a, i, last, count); err != nil {
 			return err
 		}
+		if l.follows {
+			if err := l.mirrored(ctx, a, x, before, log); err != nil {
+				return err
+			}
+		}
 	}
-	if err := catchUp(ctx, a.tx); err != nil {
+	if l.follows {
+		err = log.write(ctx, a.tx)
+	} else {
+		err = catchUp(ctx, a.tx)
+	}
+	if err != nil {
 		return err
 	}
 	for _, id := range slices.Sorted(maps.Keys(last)) {
 		if err := l.describe(ctx, a, id, last[id]); err != nil {
 			return err
 		}
+	}
+	return nil
+}
+
+// begin finds where the log ends to which a mirror appends.
+func (l *Loader) begin(ctx context.Context, a *act) (*appendix, error) {
+	if !l.follows {
+		return nil, nil
+	}
+	log := new(appendix)
+	return log, a.tx.QueryRow(ctx, `SELECT coalesce(max(index), -1) + 1 FROM log_entries`).Scan(&log.size)
+}
+
+// one writes one entry that waits.
+func (l *Loader) one(ctx context.Context, a *act, i int, last map[string]*document, count *Loaded) error {
+	x := l.waiting[i]
+	switch {
+	case x.Act == transparency.Release && x.Map != nil:
+		fresh, err := l.release(ctx, a, x, &l.ready[i])
+		if err != nil {
+			return err
+		}
+		if !fresh {
+			count.Had++
+			return nil
+		}
+		last[x.Board] = &l.ready[i]
+		count.Released++
+	case x.Act == transparency.Withdrawal:
+		fresh, err := l.withdraw(ctx, a, x)
+		if err != nil || !fresh {
+			return err
+		}
+		last[x.Board] = nil
+		count.Withdrawn++
+	case x.Act == transparency.Move && l.follows:
+		return l.move(ctx, a, x)
 	}
 	return nil
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/rand"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -151,9 +152,16 @@ func (s *Store) Log(ctx context.Context) (*LogIdentity, error) {
 }
 
 func identity(ctx context.Context, q querier) (*LogIdentity, error) {
+	m, err := mirrorOf(ctx, q)
+	if err != nil {
+		return nil, err
+	}
+	if m != nil && !m.Promoted { // it signs nothing, and shows what the other signed
+		return &LogIdentity{Origin: m.Origin, Key: m.Key, First: m.Origin}, nil
+	}
 	var l LogIdentity
 	var secret string
-	err := q.QueryRow(ctx, `SELECT origin, key, secret, note, (SELECT origin FROM log_identities ORDER BY number LIMIT 1)
+	err = q.QueryRow(ctx, `SELECT origin, key, secret, note, (SELECT origin FROM log_identities ORDER BY number LIMIT 1)
 		FROM log_identities ORDER BY number DESC LIMIT 1`).Scan(&l.Origin, &l.Key, &secret, &l.Note, &l.First)
 	if err != nil {
 		return nil, err
@@ -171,9 +179,12 @@ func firstIdentity(ctx context.Context, tx pgx.Tx) (*LogIdentity, error) {
 	if l, err := identity(ctx, tx); err == nil || !noRows(err) {
 		return l, err // another server made it
 	}
-	var random [8]byte
-	rand.Read(random[:]) // never fails, by its documentation
-	if err := addIdentity(ctx, tx, "boardlore/"+hex.EncodeToString(random[:]), ""); err != nil {
+	origin := newOrigin()
+	secret, key, err := newKey(origin)
+	if err != nil {
+		return nil, err
+	}
+	if err := insertIdentity(ctx, tx, origin, key, secret, ""); err != nil {
 		return nil, err
 	}
 	if err := catchUp(ctx, tx); err != nil {
@@ -182,13 +193,20 @@ func firstIdentity(ctx context.Context, tx pgx.Tx) (*LogIdentity, error) {
 	return identity(ctx, tx)
 }
 
-// addIdentity makes a key under a name.
-func addIdentity(ctx context.Context, tx pgx.Tx, origin, word string) error {
-	secret, key, err := note.GenerateKey(rand.Reader, origin)
-	if err != nil {
-		return err
-	}
-	_, err = tx.Exec(ctx, `INSERT INTO log_identities (origin, key, secret, since, note) VALUES ($1, $2, $3, clock_timestamp(), $4)`, origin, key, secret, word)
+// newOrigin is a name that no other log has.
+func newOrigin() string {
+	var random [8]byte
+	rand.Read(random[:]) // never fails, by its documentation
+	return "boardlore/" + hex.EncodeToString(random[:])
+}
+
+// newKey makes a key under a name: to sign with, and to verify with.
+func newKey(origin string) (secret, key string, err error) {
+	return note.GenerateKey(rand.Reader, origin)
+}
+
+func insertIdentity(ctx context.Context, tx pgx.Tx, origin, key, secret, word string) error {
+	_, err := tx.Exec(ctx, `INSERT INTO log_identities (origin, key, secret, since, note) VALUES ($1, $2, $3, clock_timestamp(), $4)`, origin, key, secret, word)
 	return err
 }
 
@@ -196,6 +214,9 @@ func addIdentity(ctx context.Context, tx pgx.Tx, origin, word string) error {
 // that this transaction brings, and those of a server from before the log. The
 // caller holds the lock of the events.
 func catchUp(ctx context.Context, tx pgx.Tx) error {
+	if m, err := mirrorOf(ctx, tx); err != nil || m != nil && !m.Promoted {
+		return errors.Join(err, errMirror)
+	}
 	rows, err := tx.Query(ctx, `
 		SELECT e.id, e.what, e.board, e.revision, encode(r.digest, 'hex'), CASE WHEN e.what = 'revision-withdrawn' THEN coalesce((
 			SELECT w.kind FROM withdrawals w WHERE w.board = r.board AND w.revision = r.number ORDER BY w.id DESC LIMIT 1), '') ELSE '' END
@@ -229,6 +250,16 @@ func (s *Store) Checkpoint(ctx context.Context) (signed []byte, size int64, err 
 	l, err := s.Log(ctx)
 	if err != nil {
 		return nil, 0, err
+	}
+	if l.signer == nil {
+		m, err := s.Mirror(ctx)
+		if err == nil && (m == nil || m.Size == 0) {
+			err = missing("tile-unknown", "This mirror has not proved anything yet: ask again in a moment.")
+		}
+		if err != nil {
+			return nil, 0, err
+		}
+		return m.Checkpoint, m.Size, nil
 	}
 	if size, err = s.LogSize(ctx); err != nil {
 		return nil, 0, err
@@ -310,6 +341,9 @@ func (s *Store) Proof(ctx context.Context, board string, revision int) (transpar
 	if err != nil {
 		return p, err
 	}
+	if size <= p.Index && l.signer == nil {
+		return p, missing("revision-unknown", "The release of revision %d of %q is not proved here yet: ask again in a moment.", revision, board)
+	}
 	if size <= p.Index { // the entry came meanwhile
 		size = p.Index + 1
 		if signed, err = s.signAt(ctx, l, size); err != nil {
@@ -322,7 +356,8 @@ func (s *Store) Proof(ctx context.Context, board string, revision int) (transpar
 }
 
 // RotateKey has the log signed by a new key of the same name from now on. The
-// note about it is signed with the key before.
+// note about it is signed with the key before and names the new one, so that
+// whoever follows the log can go on.
 func (s *Store) RotateKey(ctx context.Context) (*LogIdentity, error) {
 	old, err := s.Log(ctx)
 	if err != nil {
@@ -339,26 +374,31 @@ func (s *Store) Depart(ctx context.Context) (*LogIdentity, error) {
 	if err != nil {
 		return nil, err
 	}
-	var random [8]byte
-	rand.Read(random[:]) // never fails, by its documentation
-	return s.succeed(ctx, old, "boardlore/"+hex.EncodeToString(random[:]), "goes on from a backup under another name")
+	return s.succeed(ctx, old, newOrigin(), "goes on from a backup under another name")
 }
 
 func (s *Store) succeed(ctx context.Context, old *LogIdentity, origin, how string) (*LogIdentity, error) {
-	size, err := s.LogSize(ctx)
-	if err != nil {
-		return nil, err
+	if old.signer == nil {
+		return nil, errMirror
 	}
-	word, err := note.Sign(&note.Note{Text: fmt.Sprintf("%s\nleft at %d entries on %s; it %s: %s\n",
-		old.Origin, size, time.Now().UTC().Format(time.DateOnly), how, origin)}, old.signer)
+	secret, key, err := newKey(origin)
 	if err != nil {
 		return nil, err
 	}
 	err = s.write(ctx, func(tx pgx.Tx) error {
-		if _, err := tx.Exec(ctx, `SELECT pg_advisory_xact_lock($1)`, eventLock); err != nil {
+		if err := lockEvents(ctx, tx); err != nil {
 			return err
 		}
-		return addIdentity(ctx, tx, origin, string(word))
+		var size int64
+		if err := tx.QueryRow(ctx, `SELECT coalesce(max(index), -1) + 1 FROM log_entries`).Scan(&size); err != nil {
+			return err
+		}
+		w := transparency.Succession{Origin: old.Origin, Size: size, On: time.Now().UTC().Format(time.DateOnly), How: how, Next: origin, Key: key}
+		word, err := w.Sign(old.signer)
+		if err != nil {
+			return err
+		}
+		return insertIdentity(ctx, tx, origin, key, secret, string(word))
 	})
 	if err != nil {
 		return nil, fail(err, "a new key of the log")
@@ -366,4 +406,15 @@ func (s *Store) succeed(ctx context.Context, old *LogIdentity, origin, how strin
 	s.identity.Store(nil)
 	s.checkpoint.Store(nil)
 	return s.Log(ctx)
+}
+
+// Successions are the signed words on how the log came from one name or key to
+// the next, oldest first.
+func (s *Store) Successions(ctx context.Context) ([]string, error) {
+	rows, err := s.db.Query(ctx, `SELECT note FROM log_identities WHERE note <> '' ORDER BY number`)
+	if err != nil {
+		return nil, fail(err, "the log's keys")
+	}
+	out, err := pgx.CollectRows(rows, pgx.RowTo[string])
+	return out, fail(err, "the log's keys")
 }

@@ -23,9 +23,9 @@ import (
 
 // Log says who signs a registry's log.
 type Log struct {
-	Origin string `json:"origin"`
-	Key    string `json:"key"`
-	Note   string `json:"note"` // how it came to this name or key, signed with the one before
+	Origin      string   `json:"origin"`
+	Key         string   `json:"key"`
+	Successions []string `json:"successions"` // how it came from one name or key to the next, each signed with the one before
 }
 
 // Log asks who signs the log.

@@ -34,7 +34,8 @@ type config struct {
 	limits      api.Limits
 	metrics     string // address of the figures' own listener; "" for none
 	logLevel    slog.Level
-	addresses   bool // callers' addresses stand in the log
+	addresses   bool   // callers' addresses stand in the log
+	mirror      string // address of the registry to follow; "" for none
 }
 
 // secure says that the world sees the server by https.

@@ -107,7 +107,7 @@ To run a server:   boardlore serve, then boardlore account add NAME --role stewa
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	root.AddCommand(serveCommand(), demoCommand(), migrateCommand(), accountCommand(), eraseCommand(), checkCommand(), importCommand(), reconcileCommand(),
-		backupCommand(), restoreCommand(), exportCommand(), bundleCommand(), verifyCommand(), loadCommand(), checkDataCommand(), explainCommand())
+		backupCommand(), restoreCommand(), exportCommand(), bundleCommand(), verifyCommand(), mirrorCommand(), logCommand(), loadCommand(), checkDataCommand(), explainCommand())
 	return root
 }
 

@@ -67,6 +67,9 @@ func withServer(ctx context.Context, c config, log *slog.Logger, progress func(s
 		return err
 	}
 	defer s.Close()
+	if err := notAMirror(ctx, c, s); err != nil {
+		return err
+	}
 	server, address, err := listen(c, log, s)
 	if err != nil {
 		return err
@@ -86,6 +89,19 @@ func withServer(ctx context.Context, c config, log *slog.Logger, progress func(s
 		err = cause
 	}
 	return errors.Join(err, server.stop(c.grace))
+}
+
+// notAMirror keeps a mirror's folder from being served as a registry, whose
+// releases would make its log another than the one that it follows.
+func notAMirror(ctx context.Context, c config, s *store.Store) error {
+	if c.mirror != "" {
+		return nil
+	}
+	m, err := s.Mirror(ctx)
+	if err != nil || m == nil || m.Promoted {
+		return err
+	}
+	return fmt.Errorf("this is a mirror of %s: serve it with boardlore mirror, or make it a registry with boardlore log promote", m.Address)
 }
 
 // watch ends the server when the private database has gone for good.
@@ -128,7 +144,7 @@ func listen(c config, log *slog.Logger, s *store.Store) (*server, string, error)
 	}
 	closing := make(chan struct{})
 	hs.RegisterOnShutdown(func() { close(closing) })
-	hs.Handler, err = api.New(api.Config{Closing: closing, LogAddresses: c.addresses, Figures: func(h http.Handler) { f.handler = h }, Store: s, Log: log, Version: version(), Limits: c.limits, TrustedProxies: c.proxies, PublicURL: c.publicURL,
+	hs.Handler, err = api.New(api.Config{Closing: closing, Mirror: c.mirror, LogAddresses: c.addresses, Figures: func(h http.Handler) { f.handler = h }, Store: s, Log: log, Version: version(), Limits: c.limits, TrustedProxies: c.proxies, PublicURL: c.publicURL,
 		Pages: p.Mount, ErrorPage: p.ErrorPage})
 	if err != nil {
 		return nil, "", err

@@ -256,3 +256,47 @@ func ReadBundle(data []byte, n int) ([][]byte, error) {
 	}
 	return out, nil
 }
+
+// Succession is the word on how a log goes on under another key, or under
+// another name and key.
+type Succession struct {
+	Origin string // as it was called
+	Size   int64  // entries that it had
+	On     string // day, RFC 3339
+	How    string // in words
+	Next   string // as it is called from then on
+	Key    string // that verifies it from then on
+}
+
+// Sign writes the word as a note that the key before signed.
+func (w Succession) Sign(s note.Signer) ([]byte, error) {
+	text := fmt.Sprintf("%s\nleft at %d entries on %s; it %s: %s\n%s\n", w.Origin, w.Size, w.On, w.How, w.Next, w.Key)
+	return note.Sign(&note.Note{Text: text}, s)
+}
+
+// ErrSuccession says that a text is no word of the key on what follows it.
+var ErrSuccession = errors.New("this key says nothing of what follows it")
+
+// OpenSuccession reads the word that a key left on what follows it.
+func OpenSuccession(signed []byte, v note.Verifier) (Succession, error) {
+	n, err := note.Open(signed, note.VerifierList(v))
+	if err != nil {
+		return Succession{}, fmt.Errorf("%w: %w", ErrSuccession, err)
+	}
+	lines := strings.Split(n.Text, "\n")
+	if len(lines) != 4 || lines[0] != v.Name() {
+		return Succession{}, ErrSuccession
+	}
+	var w Succession
+	if _, err := fmt.Sscanf(lines[1], "left at %d entries on %s", &w.Size, &w.On); err != nil || w.Size < 0 {
+		return Succession{}, ErrSuccession
+	}
+	next, err := note.NewVerifier(lines[2])
+	if err != nil {
+		return Succession{}, fmt.Errorf("%w: %w", ErrSuccession, err)
+	}
+	w.Origin, w.On, w.Next, w.Key = lines[0], strings.TrimSuffix(w.On, ";"), next.Name(), lines[2]
+	_, w.How, _ = strings.Cut(lines[1], "; it ")
+	w.How = strings.TrimSuffix(w.How, ": "+w.Next)
+	return w, nil
+}

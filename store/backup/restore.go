@@ -167,8 +167,24 @@ func (o *opened) load(ctx context.Context, address string, progress func(string)
 	if c.Events != o.Manifest.Events {
 		return fmt.Errorf("the backup ends at event %d, and what came back at %d", o.Manifest.Events, c.Events)
 	}
+	if err := depart(ctx, s, progress); err != nil {
+		return err
+	}
 	if len(c.Faults) > 0 && progress != nil {
 		progress(fmt.Sprintf("not sound already when it was saved: %d faults, the first: %s", len(c.Faults), c.Faults[0]))
 	}
 	return nil
+}
+
+// depart has the log go on under another name, with a signed word on where it
+// left the old one: mirrors may have seen more of that than the backup holds.
+func depart(ctx context.Context, s *store.Store, progress func(string)) error {
+	if m, err := s.Mirror(ctx); err != nil || m != nil && !m.Promoted {
+		return err // it signs nothing
+	}
+	l, err := s.Depart(ctx)
+	if err == nil && progress != nil {
+		progress("the public log goes on as " + l.Key)
+	}
+	return err
 }

@@ -108,7 +108,7 @@ func (w *writer) begin() error {
 		return err
 	}
 	w.signed, w.done.Key = signed, key
-	w.hashes = tlog.TileHashReader(w.log.Tree, &tiles{ctx: w.ctx, src: w.src, had: map[tlog.Tile][]byte{}})
+	w.hashes = tlog.TileHashReader(w.log.Tree, Tiles(w.ctx, w.src))
 	return w.member(checkpointName, signed)
 }
 
@@ -187,7 +187,7 @@ func (w *writer) photograph(sum string) error {
 	if err != nil {
 		return err
 	}
-	if got := sha256.Sum256(data); hex.EncodeToString(got[:]) != sum {
+	if !Is(sum, data) {
 		return errors.New("what came is another one")
 	}
 	name, ok := photographName(sum, data)
@@ -198,11 +198,24 @@ func (w *writer) photograph(sum string) error {
 	return w.member(name, data)
 }
 
-// tiles reads each tile of the log once; the library holds them to the checkpoint.
+// Is tells whether data are the photograph of a name.
+func Is(sum string, data []byte) bool {
+	got := sha256.Sum256(data)
+	return hex.EncodeToString(got[:]) == sum
+}
+
+// Tiles reads the tiles of a registry's log, each once; tlog.TileHashReader
+// holds them to a checkpoint.
+func Tiles(ctx context.Context, src interface {
+	Tile(context.Context, tlog.Tile) ([]byte, error)
+}) tlog.TileReader {
+	return &tiles{ctx: ctx, read: src.Tile, had: map[tlog.Tile][]byte{}}
+}
+
 type tiles struct {
-	ctx context.Context
-	src Source
-	had map[tlog.Tile][]byte
+	ctx  context.Context
+	read func(context.Context, tlog.Tile) ([]byte, error)
+	had  map[tlog.Tile][]byte
 }
 
 func (t *tiles) Height() int { return transparency.TileHeight }
@@ -211,7 +224,7 @@ func (t *tiles) ReadTiles(wanted []tlog.Tile) ([][]byte, error) {
 	out := make([][]byte, len(wanted))
 	for i, tile := range wanted {
 		if t.had[tile] == nil {
-			data, err := t.src.Tile(t.ctx, tile)
+			data, err := t.read(t.ctx, tile)
 			if err != nil {
 				return nil, err
 			}
