@@ -162,7 +162,8 @@ func checkNumbers(ctx context.Context, q querier, c *Checked) error {
 	rows, err := q.Query(ctx, `
 		SELECT b.id, b.current, count(r.number) + (SELECT count(*) FROM log_entries l WHERE l.act = 'release' AND l.board = b.id
 		         AND NOT EXISTS (SELECT FROM revisions k WHERE k.number = l.number AND k.digest = l.digest)), -- withdrawn before a mirror came
-		       greatest(max(r.number), (SELECT max(l.number) FROM log_entries l WHERE l.act = 'release' AND l.board = b.id), 0), bool_and(b.current = 0 OR EXISTS (
+		       greatest(max(r.number), (SELECT max(l.number) FROM log_entries l WHERE l.act = 'release' AND l.board = b.id
+		         AND NOT EXISTS (SELECT FROM revisions k WHERE k.number = l.number AND k.digest = l.digest)), 0), bool_and(b.current = 0 OR EXISTS (
 		       SELECT FROM revisions n WHERE n.board = b.id AND n.number = b.current AND n.digest = b.digest))
 		FROM boards b LEFT JOIN revisions r ON r.board = b.id GROUP BY b.id, b.current ORDER BY b.id`)
 	if err != nil {
