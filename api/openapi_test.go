@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"flag"
 	"os"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -152,10 +153,17 @@ func TestDescriptionStandsAlone(t *testing.T) {
 	if len(ids) != len(routes()) {
 		t.Errorf("%d operations for %d routes", len(ids), len(routes()))
 	}
-	for _, name := range schema.Names() {
-		if _, err := c.Compile("http://example.test/openapi.json" + component(name)); err != nil {
+	schemas := resolve(doc, "/components/schemas").(map[string]any)
+	for name, s := range schemas {
+		if !regexp.MustCompile(`^[A-Z][A-Za-z0-9]*$`).MatchString(name) || s.(map[string]any)["$defs"] != nil {
+			t.Errorf("the schema %s has no name that every language takes, or others inside", name)
+		}
+		if _, err := c.Compile("http://example.test/openapi.json#/components/schemas/" + name); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
+	}
+	if len(schemas) < len(schema.Names()) {
+		t.Errorf("%d schemas of %d documents", len(schemas), len(schema.Names()))
 	}
 }
 
