@@ -10,11 +10,14 @@ import (
 	"net/url"
 	"runtime/debug"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 	"unicode/utf8"
 
 	"github.com/labstack/echo/v4"
+
+	"boardlore/store"
 )
 
 // Names under which middleware leaves things for what runs inside it.
@@ -148,6 +151,21 @@ func (s *server) deadline(next echo.HandlerFunc) echo.HandlerFunc {
 		ctx, cancel := context.WithTimeout(c.Request().Context(), most)
 		defer cancel()
 		c.SetRequest(c.Request().WithContext(ctx))
+		return next(c)
+	}
+}
+
+// age tells with Age (RFC 9111) how old an answer may be that was read from a
+// replica. What came from the primary bears none.
+func (s *server) age(next echo.HandlerFunc) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		ctx, aged := store.Aging(c.Request().Context())
+		c.SetRequest(c.Request().WithContext(ctx))
+		c.Response().Before(func() {
+			if a := aged.Age(); a > 0 {
+				c.Response().Header().Set("Age", strconv.Itoa(int((a+time.Second-1)/time.Second)))
+			}
+		})
 		return next(c)
 	}
 }

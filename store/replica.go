@@ -24,6 +24,7 @@ type reader struct {
 	primary, replica *pgxpool.Pool // replica is nil where there is none
 	follows          atomic.Bool
 	behind           atomic.Int64 // nanoseconds, as last seen
+	looked           atomic.Int64 // when, in nanoseconds since 1970
 }
 
 type freshKey struct{}
@@ -32,6 +33,20 @@ type freshKey struct{}
 // have written, and would miss it.
 func Fresh(ctx context.Context) context.Context { return context.WithValue(ctx, freshKey{}, true) }
 
+type agedKey struct{}
+
+// Aged is told how old what was read may be: 0 where all of it came from the primary.
+type Aged struct{ nanoseconds atomic.Int64 }
+
+// Age is the most that anything read so far may be behind.
+func (a *Aged) Age() time.Duration { return time.Duration(a.nanoseconds.Load()) }
+
+// Aging has reads under the context tell how old they may be.
+func Aging(ctx context.Context) (context.Context, *Aged) {
+	a := new(Aged)
+	return context.WithValue(ctx, agedKey{}, a), a
+}
+
 func (r *reader) pool(ctx context.Context) *pgxpool.Pool {
 	if r.replica == nil || !r.follows.Load() || ctx.Value(freshKey{}) != nil {
 		return r.primary
@@ -39,12 +54,25 @@ func (r *reader) pool(ctx context.Context) *pgxpool.Pool {
 	return r.replica
 }
 
+// aged notes that something was read from the replica.
+func (r *reader) aged(ctx context.Context) {
+	a, ok := ctx.Value(agedKey{}).(*Aged)
+	if !ok {
+		return
+	}
+	age := r.behind.Load() + max(0, time.Now().UnixNano()-r.looked.Load())
+	for old := a.nanoseconds.Load(); age > old && !a.nanoseconds.CompareAndSwap(old, age); {
+		old = a.nanoseconds.Load()
+	}
+}
+
 // Query asks the replica, and the primary where that fails: its first row is
-// waited for, since a connection that is gone shows only then.
+// waited for, since a connection that is gone shows only then, but not for long.
 func (r *reader) Query(ctx context.Context, sql string, args ...any) (pgx.Rows, error) {
 	if p := r.pool(ctx); p != r.primary {
 		rows, err := r.first(ctx, p, sql, args)
-		if err == nil || !lost(err) && ctx.Err() != nil {
+		if err == nil || ctx.Err() != nil {
+			r.aged(ctx)
 			return rows, err
 		}
 		r.follows.Store(false) // until the next look
@@ -53,13 +81,17 @@ func (r *reader) Query(ctx context.Context, sql string, args ...any) (pgx.Rows, 
 }
 
 func (r *reader) first(ctx context.Context, p *pgxpool.Pool, sql string, args []any) (pgx.Rows, error) {
+	ctx, cancel := context.WithCancel(ctx)
+	late := time.AfterFunc(replyTime, cancel)
 	rows, err := p.Query(ctx, sql, args...)
 	if err != nil {
+		cancel()
 		return nil, err
 	}
-	begun := &begunRows{Rows: rows, more: rows.Next(), held: true}
+	begun := &begunRows{Rows: rows, more: rows.Next(), held: true, cancel: cancel}
+	late.Stop()
 	if !begun.more {
-		rows.Close()
+		begun.Close()
 		if err := rows.Err(); err != nil {
 			return nil, err
 		}
@@ -71,6 +103,12 @@ func (r *reader) first(ctx context.Context, p *pgxpool.Pool, sql string, args []
 type begunRows struct {
 	pgx.Rows
 	more, held bool
+	cancel     context.CancelFunc
+}
+
+func (b *begunRows) Close() {
+	b.Rows.Close()
+	b.cancel()
 }
 
 func (b *begunRows) Next() bool {
@@ -117,13 +155,20 @@ func (r *reader) Exec(ctx context.Context, sql string, args ...any) (pgconn.Comm
 // BeginTx begins a reading transaction.
 func (r *reader) BeginTx(ctx context.Context, o pgx.TxOptions) (pgx.Tx, error) {
 	if p := r.pool(ctx); p != r.primary {
-		tx, err := p.BeginTx(ctx, o)
-		if err == nil {
-			return tx, nil
+		tx, err := begunSoon(ctx, p, o)
+		if err == nil || ctx.Err() != nil {
+			r.aged(ctx)
+			return tx, err
 		}
 		r.follows.Store(false)
 	}
 	return r.primary.BeginTx(ctx, o)
+}
+
+func begunSoon(ctx context.Context, p *pgxpool.Pool, o pgx.TxOptions) (pgx.Tx, error) {
+	soon, cancel := context.WithTimeout(ctx, replyTime)
+	defer cancel()
+	return p.BeginTx(soon, o)
 }
 
 // State is how the replica does: "" where there is none, else "follows" or "away".
@@ -171,6 +216,7 @@ func (r *reader) look(ctx context.Context, marks []mark) []mark {
 	}
 	behind, err := r.age(ctx, marks)
 	r.behind.Store(int64(behind))
+	r.looked.Store(time.Now().UnixNano())
 	r.follows.Store(err == nil && behind <= mostStale)
 	return marks
 }

@@ -78,6 +78,7 @@ func (p *Pages) visitOf(c echo.Context) (*visit, error) {
 			return nil, err
 		default:
 			v.Actor, v.secret = a, k.Value
+			c.SetRequest(c.Request().WithContext(store.Fresh(c.Request().Context()))) // they read what they wrote
 		}
 	}
 	if k, err := c.Cookie(formCookie); err == nil && len(k.Value) == 32 {
