@@ -6,14 +6,11 @@ import (
 	"io"
 	"net/http"
 	"net/http/httptest"
-	"runtime"
 	"slices"
-	"strconv"
 	"strings"
-	"syscall"
 	"testing"
-	"time"
 
+	"boardlore/api/costtest"
 	"boardlore/domain/board/boardtest"
 )
 
@@ -233,14 +230,7 @@ func (u unread) Read([]byte) (int, error) {
 	return 0, io.EOF
 }
 
-// What a request without an account may cost (the export has its own bounds).
-const (
-	mostSeconds = 1.0
-	mostMemory  = 64 << 20
-)
-
-// BenchmarkCostOfEveryRoute measures the table on a board of 5,000 positions:
-// processor time of this process, the most memory held at the end of it, the answer.
+// BenchmarkCostOfEveryRoute measures the table on a board of 5,000 positions.
 func BenchmarkCostOfEveryRoute(b *testing.B) {
 	f := wide(b, 5000)
 	rs := routes()
@@ -248,38 +238,11 @@ func BenchmarkCostOfEveryRoute(b *testing.B) {
 	for _, r := range rs {
 		b.Run(strings.ReplaceAll(r.key(), " ", "_"), func(b *testing.B) {
 			d := dearest[r.key()]
-			var cpu time.Duration
-			answer, status, allocated := 0, 0, uint64(0)
+			var c costtest.Cost
 			for b.Loop() {
-				q, w := d.request(b, f, &r), httptest.NewRecorder()
-				var before, after runtime.MemStats
-				runtime.GC()
-				runtime.ReadMemStats(&before)
-				start := processor(b)
-				f.Config.Handler.ServeHTTP(w, q)
-				cpu += processor(b) - start
-				runtime.ReadMemStats(&after)
-				answer, status, allocated = w.Body.Len(), w.Code, max(allocated, after.TotalAlloc-before.TotalAlloc)
+				c = costtest.Of(b, f.Config.Handler, func() *http.Request { return d.request(b, f, &r) })
 			}
-			each := cpu.Seconds() / float64(b.N)
-			b.ReportMetric(each*1000, "cpu-ms/op")
-			b.ReportMetric(float64(allocated)/(1<<20), "MiB-allocated")
-			b.ReportMetric(float64(answer)/(1<<20), "MiB-answer")
-			b.ReportMetric(float64(status), "status")
-			if r.role == anyone && each > mostSeconds {
-				b.Errorf("%s costs %s s of processor", r.key(), strconv.FormatFloat(each, 'f', 2, 64))
-			}
-			if r.role == anyone && allocated > 4*mostMemory {
-				b.Logf("%s allocates %d MiB in all", r.key(), allocated>>20)
-			}
+			costtest.Report(b, c, r.role == anyone && r.path != exportPath)
 		})
 	}
-}
-
-func processor(tb testing.TB) time.Duration {
-	var u syscall.Rusage
-	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
-		tb.Fatal(err)
-	}
-	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }

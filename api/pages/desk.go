@@ -11,7 +11,6 @@ import (
 
 	"github.com/labstack/echo/v4"
 
-	"boardlore/api"
 	"boardlore/domain/board"
 	"boardlore/domain/drawing"
 	"boardlore/domain/fault"
@@ -28,6 +27,7 @@ type queued struct {
 	*store.Proposal
 	Standing  review.Standing
 	Conflicts int
+	Unjudged  bool // it takes its turn when the page is loaded again
 	Own       bool
 }
 
@@ -52,12 +52,13 @@ func (p *Pages) desk(c echo.Context, v *visit) error {
 	}
 	for i := range open.Items {
 		x := &open.Items[i]
-		d.Queue = append(d.Queue, queued{Proposal: x, Standing: judged[i].standing, Conflicts: judged[i].conflicts,
+		d.Queue = append(d.Queue, queued{Proposal: x, Standing: judged[i].standing, Conflicts: judged[i].conflicts, Unjudged: judged[i].event < 0,
 			Own: v.SignedIn() && x.AuthorID == v.Actor.ID})
 	}
+	first := func(q queued) bool { return q.Standing.Hazardous || q.Unjudged }
 	slices.SortStableFunc(d.Queue, func(a, b queued) int {
-		if a.Standing.Hazardous != b.Standing.Hazardous {
-			return map[bool]int{true: -1, false: 1}[a.Standing.Hazardous]
+		if first(a) != first(b) {
+			return map[bool]int{true: -1, false: 1}[first(a)]
 		}
 		return cmp.Or(a.SubmittedAt.Compare(b.SubmittedAt), cmp.Compare(a.ID, b.ID))
 	})
@@ -74,7 +75,7 @@ func (p *Pages) desk(c echo.Context, v *visit) error {
 	return p.render(c, http.StatusOK, "desk", view{Title: t("desk.title"), Nav: "desk", Notice: doubtNotice(c), JSON: "/v1/proposals?state=open", Visit: v, Body: d})
 }
 
-// judgement is how a proposal stood at an event.
+// judgement is how a proposal stood at an event; event -1 where nobody has judged it yet.
 type judgement struct {
 	event     int64
 	standing  review.Standing
@@ -82,7 +83,7 @@ type judgement struct {
 }
 
 // deskTime is how long one visit of the desk may judge proposals. What it has
-// judgements is kept, so that the next visit goes on from there.
+// judged is kept, so that the next visit goes on from there.
 const deskTime = 700 * time.Millisecond
 
 // judgements is how each of the listed proposals stands. To judge a large one takes a
@@ -96,7 +97,6 @@ func (p *Pages) judgements(ctx context.Context, list []store.Proposal) ([]judgem
 	defer p.deskMu.Unlock()
 	began, known, out := time.Now(), p.deskKnown, make([]judgement, len(list))
 	p.deskKnown = make(map[int64]judgement, len(list))
-	late := false
 	for i := range list {
 		id := list[i].ID
 		j, ok := known[id]
@@ -104,7 +104,8 @@ func (p *Pages) judgements(ctx context.Context, list []store.Proposal) ([]judgem
 			out[i], p.deskKnown[id] = j, j
 			continue
 		}
-		if late = late || time.Since(began) > deskTime; late {
+		if time.Since(began) > deskTime {
+			out[i].event = -1
 			continue
 		}
 		whole, err := p.store.Proposal(ctx, id)
@@ -113,9 +114,6 @@ func (p *Pages) judgements(ctx context.Context, list []store.Proposal) ([]judgem
 		}
 		out[i] = judgement{events[id], whole.Standing, len(whole.Conflicts)}
 		p.deskKnown[id] = out[i]
-	}
-	if late {
-		return nil, api.Busy()
 	}
 	return out, nil
 }
