@@ -28,6 +28,9 @@ func ReadMap(data []byte) (*board.Map, []finding.Finding) {
 	if finding.Worst(fs) == finding.Stop {
 		return nil, fs
 	}
+	if n := m.Altered(); n > board.MaxAltered {
+		return nil, stop("document-too-large", "/variants", fmt.Sprintf("The variants make %d changes; they may make at most %d in all.", n, board.MaxAltered))
+	}
 	fs = capped(append(fs, board.Check(m)...))
 	if finding.Worst(fs) == finding.Stop {
 		return nil, fs

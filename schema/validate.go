@@ -79,15 +79,19 @@ func parse(data []byte, limit int) (tree any, fs []finding.Finding) {
 	if err := json.Unmarshal(data, &tree); err != nil {
 		return nil, []finding.Finding{syntaxFinding(data, err)}
 	}
+	if !fit(tree, 1) {
+		unfit(tree, "", 1, &fs)
+		return nil, capped(fs)
+	}
 	if fs := inexact(data); fs != nil {
 		return nil, fs
 	}
-	if fit(tree, 1) {
-		return tree, nil
-	}
-	unfit(tree, "", 1, &fs)
-	return nil, capped(fs)
+	return tree, nil
 }
+
+// maxMembers bounds the members of one object: ten times what any of ours has,
+// with room for a tool's own.
+const maxMembers = 1000
 
 // values counts, without building anything, what a JSON text would be read
 // into: each list, object, name and value makes itself known by a comma, a
@@ -147,6 +151,9 @@ func fit(v any, depth int) bool {
 	case string:
 		return unkept(v) < 0
 	case map[string]any:
+		if len(v) > maxMembers {
+			return false
+		}
 		for k, e := range v {
 			if len(k) > maxName || unkept(k) >= 0 || !fit(e, depth+1) {
 				return false
@@ -196,6 +203,10 @@ func unfit(v any, pointer string, depth int, fs *[]finding.Finding) {
 	case string:
 		check(v, "This text", pointer)
 	case map[string]any:
+		if len(v) > maxMembers {
+			*fs = append(*fs, stop("document-too-large", pointer, fmt.Sprintf("This has %d members; it may have at most %d.", len(v), maxMembers))...)
+			return
+		}
 		for _, k := range sorted(v) {
 			if len(*fs) > maxFindings {
 				return

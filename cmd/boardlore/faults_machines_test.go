@@ -112,18 +112,19 @@ func startEngine(c *campaign) *engine {
 func (e *engine) socket() string { return filepath.Join(e.dir, ".s.PGSQL.5432") }
 func (e *engine) url() string    { return asURL(e.dir) }
 
-// kill kills the first process and waits for the others, which find it gone.
-func (e *engine) kill() {
-	e.program.kill()
-	group := e.cmd.Process.Pid
-	for range 200 {
-		out, _ := exec.Command("pgrep", "-s", strconv.Itoa(group)).Output()
-		if strings.TrimSpace(string(out)) == "" {
+// start starts the engine, again and again where what is left of the one before
+// still holds its memory.
+func (e *engine) start() {
+	for range 100 {
+		e.program.start()
+		select {
+		case <-e.gone:
+			time.Sleep(200 * time.Millisecond)
+		case <-time.After(time.Second):
 			return
 		}
-		time.Sleep(25 * time.Millisecond)
 	}
-	_ = syscall.Kill(-group, syscall.SIGKILL)
+	e.c.t.Fatalf("PostgreSQL does not start: %s", e.said.String())
 }
 
 // create makes the database boardlore once the engine answers.

@@ -62,6 +62,11 @@ func withServer(ctx context.Context, c config, log *slog.Logger, progress func(s
 	if err := store.Migrate(ctx, db.url, progress); err != nil {
 		return err
 	}
+	if c.poolerURL != "" {
+		if err := store.Await(ctx, c.poolerURL, awaitTime, progress); err != nil {
+			return err
+		}
+	}
 	s, err := store.Open(ctx, db.url, store.Options{Replica: c.replicaURL, Pooler: c.poolerURL, Budget: c.budget, Disk: db.disk()})
 	if err != nil {
 		return err

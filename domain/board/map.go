@@ -21,6 +21,7 @@ import (
 // Limits of a map document.
 const (
 	MaxPositions = 5000
+	MaxAltered   = 15_000 // changes of all variants together
 	MaxVariants  = 64
 	MaxBytes     = 4 << 20
 )
@@ -206,4 +207,12 @@ type PhotographPoint struct {
 	Pixel [2]float64     `json:"pixel"`
 	MM    [2]float64     `json:"mm"`
 	Extra jsontext.Value `json:",embed"`
+}
+
+// Altered counts the changes of all variants.
+func (m *Map) Altered() (n int) {
+	for i := range m.Variants {
+		n += len(m.Variants[i].Changes)
+	}
+	return n
 }

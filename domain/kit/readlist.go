@@ -74,7 +74,11 @@ type listReader struct {
 	delivered                     bool // the quantity is what came of what was ordered
 	texts                         []textColumn
 	places                        int // designators so far
+	letters                       int // bytes of parts' texts so far
 }
+
+// mostText bounds the texts of a list together: 500 lines of 256 characters.
+const mostText = 128 << 10
 
 // textColumn is a column that tells something of the part.
 type textColumn struct {
@@ -362,6 +366,11 @@ func (r *listReader) row(x *list.Row) bool {
 	if n := []rune(l.Text); len(n) > part.MaxText {
 		r.problem(x.Line, string(n[:60])+"…", "kit.text-longer-than-characters", part.MaxText)
 		l.Text = string(n[:part.MaxText])
+	}
+	if r.letters += len(l.Text); r.letters > mostText {
+		r.kit.Lines = nil
+		r.problem(x.Line, "", "kit.list-text-most", mostText>>10)
+		return false
 	}
 	says, read := 0, false
 	if !empty {

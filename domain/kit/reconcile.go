@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"boardlore/domain/fault"
 	"boardlore/domain/finding"
 	"boardlore/domain/message"
 	"boardlore/domain/part"
@@ -56,9 +57,9 @@ func (p *plan) report(r Request) (out Report, err error) {
 	out.Flags = append(t.flags(), whole(&r, s)...)
 	out.Outcome = p.outcome(s, out.Flags)
 	if r.Pairs {
-		out.Pairs = p.pairs()
+		out.Pairs, err = p.pairs()
 	}
-	return out, nil
+	return out, err
 }
 
 // Score is the summary of a reconciliation without the report.
@@ -70,10 +71,16 @@ func Score(r Request) (Summary, error) {
 	return p.summary(), nil
 }
 
+// mostPairs is about as many as an answer holds.
+const mostPairs = 150_000
+
 // pairs lists the problem that was solved; see Pair.
-func (p *plan) pairs() []Pair {
+func (p *plan) pairs() ([]Pair, error) {
 	out := []Pair{}
 	for i := range p.in {
+		if len(out) > mostPairs {
+			return nil, fault.New(fault.Invalid, "answer-too-large", "kit.pairs-too-many", mostPairs)
+		}
 		if l := p.label[i]; l != unplaced {
 			if c := p.cost(i, l); c >= 0 {
 				out = append(out, Pair{p.designator(i), p.line(l), int(c), false})
@@ -89,7 +96,7 @@ func (p *plan) pairs() []Pair {
 			}
 		}
 	}
-	return out
+	return out, nil
 }
 
 // teller puts a plan into words.

@@ -66,12 +66,16 @@ const (
 	MaxRows    = 20_000
 	maxLine    = 64 << 10 // bytes of one line of the text: a row of 5,000 designators takes half of it
 	maxColumns = 200
+	maxCells   = 400_000 // a placement list of the most rows has half of it
 )
 
 // limit counts what would be dear to take apart.
 func limit(text string) string {
 	if n := strings.Count(text, "\n"); n > MaxRows {
 		return fmt.Sprintf("The list has %d lines and may have at most %d; split it.", n, MaxRows)
+	}
+	if n := strings.Count(text, ","); n > maxCells {
+		return fmt.Sprintf("The list has %d commas and may have at most %d; split it.", n, maxCells)
 	}
 	at := 1
 	for l := range strings.SplitSeq(text, "\n") {
