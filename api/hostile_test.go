@@ -170,7 +170,8 @@ func TestSlowReaders(t *testing.T) {
 	}
 }
 
-// TestLeaving: what whoever asked has left is stopped.
+// TestLeaving: what whoever asked has left ends soon: it is a second's work at
+// most, which takes longer on a machine that does much else.
 func TestLeaving(t *testing.T) {
 	f := wide(t, 300)
 	for _, a := range attacks() {
@@ -184,7 +185,7 @@ func TestLeaving(t *testing.T) {
 		leave()
 		left := time.Now()
 		done.Wait()
-		if took := time.Since(left); took > 2*time.Second {
+		if took := time.Since(left); took > 10*time.Second {
 			t.Errorf("%s: %s of work after its caller had left", a.name, took.Round(time.Millisecond))
 		}
 	}
