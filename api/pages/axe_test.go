@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 
 	"boardlore/api"
@@ -25,13 +26,16 @@ func (p *person) judge(name string, source string) {
 	p.do(chromedp.Evaluate[chromedp.Void](source))
 	for _, width := range []int64{wide, phone} {
 		p.do(chromedp.EmulateViewport(width, 800))
+		palette := map[bool]string{true: "dark", false: "light"}[width == phone] // one palette at each width
+		_, err := chromedp.Call(p.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: palette}}})
+		p.ok(err)
 		if over := ask[int](p, "document.documentElement.scrollWidth - innerWidth"); over > 0 {
 			p.t.Errorf("%s at %d px is %d px too wide", name, width, over)
 		}
 		faults, err := chromedp.Run(p.ctx, chromedp.Evaluate[[]string](axeRun, chromedp.EvalAwaitPromise))
 		p.ok(err)
 		for _, f := range faults {
-			p.t.Errorf("%s at %d px: %s", name, width, f)
+			p.t.Errorf("%s at %d px, %s: %s", name, width, palette, f)
 		}
 	}
 }
@@ -61,6 +65,7 @@ func TestAccessible(t *testing.T) {
 		p.fill("Paste the list of parts", "1 x 10uF 6.3V for C1\n2 x 47uF 25V\nmoonshine")
 		p.follow("Check it")
 		p.judge("kit checked", axe)
+		p.click("Check another list")
 		p.click("these:")
 		p.fill("Designators, such as C1-C5, R7.", "Q99")
 		p.follow("Check it")

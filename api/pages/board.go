@@ -169,6 +169,19 @@ func (b *boardPage) Frame() message.Message {
 	return text
 }
 
+// Keep are the addresses of what a device keeps for where there is no network:
+// both sides, and the working order.
+func (b *boardPage) Keep() string {
+	a := address{board: b.at.board, revision: b.at.revision, variant: b.at.variant}
+	keep := []string{a.String(), b.JobLink()}
+	if b.Both {
+		for _, a.side = range part.Names(board.Sides) {
+			keep = append(keep, a.String())
+		}
+	}
+	return strings.Join(keep, " ")
+}
+
 // RestOpen reports whether what is left alone is to be seen at once.
 func (b *boardPage) RestOpen() bool {
 	return len(b.Likes) == 0 || b.Marked != nil && b.Marked.Service.Or() == board.Leave

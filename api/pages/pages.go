@@ -88,7 +88,7 @@ func (p *Pages) readStatic() error {
 			return fmt.Errorf("read static file: %w", err)
 		}
 		sum := sha256.Sum256(b)
-		kind := map[string]string{".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml"}[path.Ext(f.Name())]
+		kind := map[string]string{".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml", ".webmanifest": "application/manifest+json"}[path.Ext(f.Name())]
 		p.static[f.Name()] = asset{body: b, kind: kind, tag: hex.EncodeToString(sum[:6])}
 	}
 	return nil
@@ -192,7 +192,7 @@ func (p *Pages) asset(c echo.Context) error {
 	}
 	h := c.Response().Header()
 	h.Set("Cache-Control", "public, max-age=86400")
-	if c.Param("file") == "job-worker.js" {
+	if strings.HasSuffix(c.Param("file"), "-worker.js") {
 		h.Set("Service-Worker-Allowed", "/boards/") // it serves pages there
 		h.Set("Content-Security-Policy", "default-src 'none'; connect-src 'self'")
 	}
@@ -204,7 +204,7 @@ func (p *Pages) asset(c echo.Context) error {
 
 // policy is the pages' Content-Security-Policy: own style sheet, own script,
 // own pictures, nothing inline and nothing from elsewhere.
-const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; manifest-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 
 // sheet of what a template sees.
 type view struct {

@@ -142,6 +142,29 @@
   }
 })();
 
+// What was opened is kept for where there is no network; a copy says how old it
+// is, and older than a day bids stop.
+(() => {
+  const copy = document.getElementById("copy");
+  if (!copy) return;
+  const kept = Number(document.body.dataset.kept);
+  if (kept) {
+    const minutes = Math.max(0, Math.round((Date.now() - kept) / 60e3)), old = minutes >= 24 * 60;
+    const [n, word] = minutes < 120 ? [minutes, "minutes"] : minutes < 48 * 60 ? [Math.round(minutes / 60), "hours"] : [Math.round(minutes / 1440), "days"];
+    copy.querySelector("span").textContent = n + " " + copy.dataset[word];
+    copy.classList.toggle("stale", old);
+    copy.querySelector(".tag").hidden = copy.querySelector("span + span").hidden = !old;
+    copy.hidden = false;
+    return;
+  }
+  if (!("serviceWorker" in navigator)) return;
+  navigator.serviceWorker.register(copy.dataset.worker, { scope: "/boards/" }).then((r) => {
+    const worker = r.active || r.waiting || r.installing;
+    const assets = [...document.querySelectorAll("link[rel=stylesheet], link[rel=icon], script[src], .site img")].map((x) => x.href || x.src);
+    worker.postMessage({ keep: [...copy.dataset.keep.split(" ").map((a) => new URL(a, location.href).href), ...assets] });
+  }).catch(() => {});
+})();
+
 // A long list takes a while: the button says so, and is not pressed twice.
 (() => {
   for (const form of document.querySelectorAll("form[data-progress]")) {
