@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
@@ -42,13 +43,13 @@ func TestActs(t *testing.T) {
 func find(t *testing.T, w *site, s sees) {
 	p := w.person(t, "", s)
 	p.open("/")
-	p.fill("Find a board", "fellside")
+	p.fill("Marking, name or size", "fellside")
 	p.follow("Find")
 	p.see("1 found", "Fellside MP-4, microphone preamplifier")
-	p.fill("Find a board", "nothing like it")
+	p.fill("Marking, name or size", "nothing like it")
 	p.follow("Find")
 	p.see("0 found", "No board like this is known here.")
-	p.fill("Find a board", "fs-4410-b")
+	p.fill("Marking, name or size", "fs-4410-b")
 	p.follow("Find")
 	p.see("1 found", "Just what you asked for")
 	p.open("/")
@@ -123,6 +124,56 @@ func lookAt(t *testing.T, w *site, s sees) {
 	p.leave(func() { p.clickAt("#row-C124 th a") }) // on the other side: the page turns the board, script or not
 	p.sameMark("C124")
 	p.see("Bottom side, turned over left to right")
+}
+
+// TestTaps counts the tasks of the bench on a phone: a part and its polarity from
+// the home page in three taps, a kit in two and a paste, without scrolling, and
+// nothing moves while a page loads.
+func TestTaps(t *testing.T) {
+	w := newSite(t)
+	p := w.person(t, "", sees{script: true, width: phone})
+	p.do(chromedp.EmulateViewport(390, 844))
+	taps := 0
+	tap := func(element string, args ...any) {
+		t.Helper()
+		at := ask[[4]float64](p, `(() => { const e = `+element+`, b = e.getClientRects()[0], x = b.left + b.width / 2, y = b.top + b.height / 2, o = document.elementFromPoint(x, y);
+			return [x, y, o && (o === e || e.contains(o) || o.contains(e)) ? 1 : 0, scrollY] })()`, args...)
+		if at[2] == 0 || at[3] != 0 {
+			t.Errorf("%s: %v %v is not to be tapped without scrolling: %v", p.at(), element, args, at)
+		}
+		p.do(chromedp.MouseClickXY(at[0], at[1]))
+		taps++
+	}
+	still := func() {
+		t.Helper()
+		if moved := ask[float64](p, `performance.getEntriesByType("layout-shift").reduce((n, s) => n + (s.hadRecentInput ? 0 : s.value), 0)`); moved > 0 {
+			t.Errorf("%s moved by %v", p.at(), moved)
+		}
+	}
+	p.open("/")
+	still()
+	p.leave(func() { tap("named(%s)", "Fellside MP-4, microphone preamplifier") })
+	still()
+	tap(`(() => { const g = document.querySelector('g[data-designator="C3"]').getBoundingClientRect(), x = g.left + g.width / 2, y = g.top + g.height / 2;
+		return [...document.querySelectorAll(".zones a")].find((z) => { const b = z.getBoundingClientRect(); return b.left <= x && x <= b.right && b.top <= y && y <= b.bottom }) })()`)
+	p.until("nearer", `!document.querySelector(".pane").classList.contains("zoom-1")`)
+	tap(`document.querySelector('g[data-designator="C3"]')`)
+	p.inSight(".picked-line .minus")
+	p.see("Minus to the left, as drawn")
+	if taps != 3 {
+		t.Errorf("C3 and its polarity took %d taps", taps)
+	}
+	taps = 0
+	p.open("/boards/" + boardID)
+	p.leave(func() { tap("named(%s)", "Check a kit") })
+	ask[bool](p, `(named("Paste the list of parts").focus({ preventScroll: true }), true)`)
+	_, err := chromedp.Call(p.ctx, input.InsertText, input.InsertTextParams{Text: "1 x 47uF 25V C1"}) // as pasting does
+	p.ok(err)
+	p.leave(func() { p.clickAt("main button.strong"); taps++ })
+	p.see("short")
+	if taps != 2 {
+		t.Errorf("a kit took %d taps and a paste", taps)
+	}
 }
 
 // nearer taps the zone of a position on a phone. There letters are at least 11
@@ -388,8 +439,7 @@ func keys(t *testing.T, w *site, s sees) {
 	p.open("/")
 	p.tab("Skip to the content")
 	p.type_(kb.Enter)
-	p.tab("Find a board")
-	p.tab("Find a board")
+	p.tab("Marking, name or size")
 	p.type_("preamplifier")
 	enter()
 	p.tab("Fellside MP-4, microphone preamplifier")
