@@ -161,16 +161,11 @@ func away(err error) bool {
 }
 
 // act sends what changes something, under one key however often it is tried.
-func (c *Client) act(ctx context.Context, method, path, media string, body []byte, header http.Header) (*answer, error) {
-	if header == nil {
-		header = http.Header{}
-	}
-	if method == http.MethodPost && header.Get("Idempotency-Key") == "" {
-		var key [16]byte
-		rand.Read(key[:]) // never fails, by its documentation
-		header.Set("Idempotency-Key", hex.EncodeToString(key[:]))
-	}
-	return c.do(ctx, request{method: method, path: path, accept: "application/json", media: media, body: body, header: header})
+func (c *Client) act(ctx context.Context, method, path, media string, body []byte) (*answer, error) {
+	var key [16]byte
+	rand.Read(key[:]) // never fails, by its documentation
+	return c.do(ctx, request{method: method, path: path, accept: "application/json", media: media, body: body,
+		header: http.Header{"Idempotency-Key": {hex.EncodeToString(key[:])}}})
 }
 
 // do asks, and asks again where that is safe and may help.
