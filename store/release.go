@@ -197,6 +197,11 @@ func (s *Store) lockBoth(ctx context.Context, a *act, id int64) (*Proposal, erro
 	if err != nil {
 		return nil, err
 	}
+	// Whose endorsement counts is not to change before the release is done.
+	_, err = a.tx.Exec(ctx, `SELECT FROM accounts WHERE id IN (SELECT reviewer FROM reviews WHERE proposal = $1) ORDER BY id FOR SHARE`, id)
+	if err != nil {
+		return nil, err
+	}
 	return s.lock(ctx, a, id)
 }
 

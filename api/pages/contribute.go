@@ -229,12 +229,17 @@ func (p *Pages) fromPlacements(c echo.Context, v *visit) error {
 	if result.Map == nil {
 		return p.start(c, v, http.StatusUnprocessableEntity, startView{Form: r, Refusal: t("contribute.noplacements"), Problems: result.Problems})
 	}
+	e := &draftView{Problems: result.Problems, Questions: result.Questions}
+	if now, err := p.store.Revision(c.Request().Context(), result.Map.Board, 0, ""); err == nil {
+		m, merged := placement.Merge(now.Map, result.Map)
+		result.Map, e.Base, e.Said = m, now.Number, mergedSaid(now.Number, &merged)
+	}
 	data, err := result.Map.Canonical()
 	if err != nil {
 		return err
 	}
-	return p.beginDraft(c, v, &draftView{Map: string(data), Base: p.asked(c.Request().Context(), data),
-		Problems: result.Problems, Questions: result.Questions})
+	e.Map = string(data)
+	return p.beginDraft(c, v, e)
 }
 
 // edit takes the form's changes into the document and does what the button

@@ -12,6 +12,8 @@ import (
 
 	"boardlore/domain/finding"
 	"boardlore/domain/list"
+	"boardlore/domain/message"
+	"boardlore/domain/placement"
 	"boardlore/domain/review"
 	"boardlore/store"
 )
@@ -84,6 +86,36 @@ func (p *Pages) amend(ctx context.Context, v *visit, e *draftView) (store.Receip
 		return r, "unchanged", err
 	}
 	return r, "amended", err
+}
+
+// mergedSaid says what became of a list that was merged into a map.
+func mergedSaid(base int, m *placement.Merged) []message.Message {
+	said := []message.Message{t("merge.into", base)}
+	var moved, otherwise []string
+	for _, x := range m.Moved {
+		moved = append(moved, x.Designator)
+	}
+	for _, x := range m.Differs {
+		if !slices.Contains(otherwise, x.Designator) {
+			otherwise = append(otherwise, x.Designator)
+		}
+	}
+	for _, x := range []struct {
+		names []string
+		says  message.Message
+	}{
+		{moved, t("merge.moved", len(moved), list.Ranges(moved))}, {m.Added, t("merge.added", len(m.Added), list.Ranges(m.Added))},
+		{m.Filled, t("merge.filled", len(m.Filled), list.Ranges(m.Filled))}, {otherwise, t("merge.differs", len(otherwise), list.Ranges(otherwise))},
+		{m.Missing, t("merge.missing", len(m.Missing), list.Ranges(m.Missing))},
+	} {
+		if len(x.names) > 0 {
+			said = append(said, x.says)
+		}
+	}
+	if m.Shift != [2]float64{} {
+		said = append(said, t("merge.shift", number(m.Shift[0]), number(m.Shift[1])))
+	}
+	return said
 }
 
 // sameItems tells two lists of evidence that hold the same, in any order.

@@ -45,6 +45,7 @@ type Result struct {
 	Rows      Rows       `json:"rows"`
 	Problems  []Problem  `json:"problems"`
 	Questions []Question `json:"questions"`
+	Merged    *Merged    `json:"merged,omitzero"` // for a board that has a map: what became of the list
 }
 
 // Rows counts the rows of the placement list.
