@@ -46,6 +46,10 @@ var dearest = map[string]dear{
 	"GET /join": {query: "invitation=" + strings.Repeat("a", 1000)}, "POST /join": {form: url.Values{"name": {strings.Repeat("a", 3<<20)}, "accept": {"yes"}}},
 	"GET /account": {}, "POST /account": {form: url.Values{"name": {strings.Repeat("a", 3<<20)}}},
 	"GET /desk/stewards": {}, "POST /desk/stewards": {form: url.Values{"reason": {strings.Repeat("a", 3<<20)}}}, "GET /static/:file": {},
+
+	"GET /boards/:board/kit-check/report.pdf": {query: "scope=all&kit=wide"}, "GET /boards/:board/thumb.svg": {}, "GET /language/:tag": {}, "GET /oembed": {query: "url=/boards/tarn-big-sample"},
+	"GET /b/:board": {}, "GET /boards/:board/card.png": {}, "GET /robots.txt": {}, "GET /sitemap.xml": {}, "POST /boards/:board/doubts": {form: url.Values{"text": {strings.Repeat("a", 1<<20)}}},
+	"POST /boards/:board/doubts/:id/answer": {form: url.Values{"text": {strings.Repeat("a", 1<<20)}}}, "POST /proposals/:id/answer": {form: url.Values{"text": {strings.Repeat("a", 1<<20)}}},
 }
 
 // wideSite is a server with a board of n positions in two revisions, twelve open
@@ -144,7 +148,7 @@ func (w *wideSite) request(tb testing.TB, page string) *http.Request {
 	tb.Helper()
 	d := dearest[page]
 	method, path, _ := strings.Cut(page, " ")
-	path = strings.NewReplacer(":board", "tarn-big-sample", ":designator", "C1", ":id", id(w.proposal), ":file", "pages.css").Replace(path)
+	path = strings.NewReplacer(":board", "tarn-big-sample", ":designator", "C1", ":id", id(w.proposal), ":file", "pages.css", ":tag", "de").Replace(path)
 	if d.query != "" {
 		path += "?" + d.query
 	}
