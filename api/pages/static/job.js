@@ -211,7 +211,8 @@
   for (const li of all(".step.part")) one("[data-photo]", li).addEventListener("change", async (e) => {
     const file = e.target.files[0], d = designatorOf(li);
     if (!file) return;
-    (await shelf()).put(file, photoKey(d));
+    const copy = new Blob([await file.arrayBuffer()], { type: file.type }); // the file itself may go from the disk meanwhile
+    (await shelf()).put(copy, photoKey(d));
     (job.photos ||= {})[d] = "kept";
     keep();
     showPhoto(li);

@@ -438,7 +438,7 @@
   const bring = async (n, file) => {
     form.elements[n + ".sha256"].value = "";
     await show(n, file);
-    try { (await shelf()).put(file, n); } catch { /* kept for this page alone */ }
+    try { const copy = new Blob([await file.arrayBuffer()], { type: file.type }); (await shelf()).put(copy, n); } catch { /* kept for this page alone */ }
     if (!form.dataset.signed) return;
     const body = new FormData();
     for (const f of ["form_key", "board", "name", "maker", "model", "width", "height"]) body.set(f, form.elements[f].value);
