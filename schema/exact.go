@@ -2,7 +2,6 @@ package schema
 
 import (
 	"bytes"
-	"fmt"
 	"math/big"
 	"regexp"
 	"strconv"
@@ -40,7 +39,7 @@ func inexact(data []byte) (fs []finding.Finding) {
 		at := string(d.StackPointer())
 		if s := string(v); strings.Contains(at, "/x-") && !kept(s) {
 			fs = append(fs, finding.Finding{Code: "number-inexact", Severity: finding.Stop, Pointer: at, Found: clipped(s), Basis: message.Text("RFC 8785, IEEE 754"),
-				Sentence: message.Text(fmt.Sprintf("The number %s has more digits than are kept and would come back as another one; write it as a text.", clipped(s)))})
+				Sentence: message.Of("schema.number-inexact", clipped(s))})
 		}
 	}
 }

@@ -2,7 +2,6 @@ package schema
 
 import (
 	"errors"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -93,7 +92,7 @@ func (e *explainer) level(s *jsonschema.Schema, tree any, pointer string) {
 	case errors.As(err, &ve):
 		e.flatten(ve, pointer)
 	default:
-		e.add("schema-refused", pointer, "The document cannot be validated: "+clip(err.Error())+".", "")
+		e.add("schema-refused", pointer, message.Of("schema.not-validated", clip(err.Error())), "")
 	}
 }
 
@@ -111,28 +110,28 @@ func (e *explainer) flatten(ve *jsonschema.ValidationError, pointer string) {
 	switch keyword {
 	case "additionalProperties":
 		for _, n := range quoted(ve.Message, maxFindings+1-len(e.findings)) {
-			e.add("member-unknown", place+"/"+escape(n), fmt.Sprintf("No member %q belongs here%s; correct the name, or begin it with x- if it is your own.", n, suggestion(n)), basis)
+			e.add("member-unknown", place+"/"+escape(n), stranger(n), basis)
 		}
 	case "required":
 		for _, n := range quoted(ve.Message, -1) {
-			e.add("member-missing", place, fmt.Sprintf("The member %q is missing here; add it.", n), basis)
+			e.add("member-missing", place, message.Of("schema.member-missing", n), basis)
 		}
 	case "oneOf":
-		e.add("change-unclear", place, `A change is either {"designator", "set"}, or {"omit"}, or {"fit"}; give exactly one of them.`, basis)
+		e.add("change-unclear", place, message.Of("schema.change-unclear"), basis)
 	case "anyOf":
-		e.add("part-missing", place, `A line says what its part is by "text" or by "part"; give one of them.`, basis)
+		e.add("part-missing", place, message.Of("schema.part-missing"), basis)
 	case "pattern":
-		e.add("schema-pattern", place, fmt.Sprintf("%s is not of the form that this member takes: %s.", spell(at(e.root, place)), clip(ve.Message)), basis)
+		e.add("schema-pattern", place, message.Of("schema.schema-pattern", spell(at(e.root, place)), clip(ve.Message)), basis)
 	default:
-		e.add("schema-"+strings.ToLower(keyword), place, fmt.Sprintf("%s does not fit here: %s.", spell(at(e.root, place)), clip(ve.Message)), basis)
+		e.add("schema-"+strings.ToLower(keyword), place, message.Of("schema.does-not-fit-here", spell(at(e.root, place)), clip(ve.Message)), basis)
 	}
 }
 
-func (e *explainer) add(code, pointer, sentence, basis string) {
+func (e *explainer) add(code, pointer string, sentence message.Message, basis string) {
 	if e.full() {
 		return
 	}
-	e.findings = append(e.findings, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer, Sentence: message.Text(sentence),
+	e.findings = append(e.findings, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer, Sentence: sentence,
 		Found: spell(at(e.root, pointer)), Basis: message.Text(basis)})
 }
 
@@ -144,7 +143,7 @@ func capped(fs []finding.Finding) []finding.Finding {
 		return fs
 	}
 	more := finding.Finding{Code: "findings-more", Severity: fs[maxFindings].Severity,
-		Sentence: message.Text(fmt.Sprintf("There is more to say than these %d findings, which is not listed; see to these first.", maxFindings))}
+		Sentence: message.Of("schema.findings-more", maxFindings)}
 	return append(slices.Clip(fs[:maxFindings]), more)
 }
 

@@ -1,7 +1,6 @@
 package schema
 
 import (
-	"fmt"
 	"net/url"
 	"strings"
 
@@ -30,7 +29,7 @@ func takeName(name string, tree any) (named bool, fs []finding.Finding) {
 		return true, nil
 	}
 	return true, []finding.Finding{{Code: "schema-unknown", Severity: finding.Stop, Pointer: "/" + schemaMember, Expected: Prefix + own, Found: spell(v), Basis: message.Text("schema " + Prefix + own),
-		Sentence: message.Text(fmt.Sprintf("This document is read as %s, and it says that it was written for %s, which is not that one; correct it, or leave $schema out.", Prefix+own, spell(v)))}}
+		Sentence: message.Of("schema.schema-unknown", Prefix+own, spell(v))}}
 }
 
 // schemaName is the name of the schema that an $id stands for, on this server or

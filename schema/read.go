@@ -135,7 +135,7 @@ func decode(data []byte, tree, out any) []finding.Finding {
 func decodeTree(tree, out any) []finding.Finding {
 	b, err := json.Marshal(tree, json.Deterministic(true))
 	if err != nil {
-		return stop("json-malformed", "", "The document cannot be written again as JSON: "+err.Error()+".")
+		return stop("json-malformed", "", message.Of("schema.not-written", err))
 	}
 	err = json.Unmarshal(b, out)
 	var sem *json.SemanticError
@@ -145,7 +145,7 @@ func decodeTree(tree, out any) []finding.Finding {
 	case errors.As(err, &sem):
 		pointer := string(sem.JSONPointer)
 		return []finding.Finding{{Code: "member-unreadable", Severity: finding.Stop, Pointer: pointer, Found: spell(at(tree, pointer)),
-			Sentence: message.Text("This member cannot be read as what it should be; see its description in the schema.")}}
+			Sentence: message.Of("schema.member-unreadable")}}
 	}
 	return []finding.Finding{syntaxFinding(b, err)}
 }
@@ -206,7 +206,7 @@ func (n *normaliser) kit(doc map[string]any) {
 		number, _ := line["line"].(float64)
 		if seen[number] {
 			n.findings = append(n.findings, finding.Finding{Code: "line-duplicate", Severity: finding.Stop, Pointer: at + "/line",
-				Sentence: message.Text(fmt.Sprintf("Line %v stands more than once; give each line a number of its own.", number)), Found: fmt.Sprint(number)})
+				Sentence: message.Of("schema.line-duplicate", number), Found: fmt.Sprint(number)})
 		}
 		seen[number] = true
 	}
@@ -237,7 +237,7 @@ func (n *normaliser) hotPlace(pos, base map[string]any, pointer string) {
 	}
 	pos["hot_place"] = false
 	n.findings = append(n.findings, finding.Finding{Code: "hot-place-stated", Severity: finding.Note, Pointer: pointer, Expected: "hot_place false",
-		Sentence: message.Text("heat_sensitive is said of the part and nothing of its place, so hot_place is stored as false; say true where the position gets hot.")})
+		Sentence: message.Of("schema.hot-place-stated-heat")})
 }
 
 // part normalises a part; what it does not say of its class is taken from base.
@@ -276,7 +276,7 @@ func (n *normaliser) breaking(p map[string]any, member, pointer string) {
 	if _, err := part.ParseBreaking(letter); err != nil || len(letter) > 1 {
 		n.quantity(p, member, quantity.Current, quantity.Context{Class: "fuse", Found: "list"}, pointer)
 		if _, err := part.ParseBreaking(text(p[member])); err != nil && finding.Worst(n.findings) != finding.Stop {
-			n.refuse("quantity-unreadable", pointer+"/"+member, s, err.Error()+".")
+			n.refuse("quantity-unreadable", pointer+"/"+member, s, message.Of("schema.reason", err))
 		}
 		return
 	}
@@ -325,18 +325,18 @@ func (n *normaliser) quantity(obj map[string]any, member string, kind quantity.K
 		return
 	}
 	if len(readings) > 1 {
-		n.refuse("quantity-ambiguous", pointer, s, fmt.Sprintf("%q reads in %d ways here: %s; write the one that is meant.", s, len(readings), spellings(readings)))
+		n.refuse("quantity-ambiguous", pointer, s, message.Of("schema.quantity-ambiguous", s, len(readings), spellings(readings)))
 		return
 	}
 	r := readings[0]
 	canonical := r.Canonical()
 	if !read.Sure && !r.Alternating() {
-		n.refuse("quantity-unsure", pointer, s, fmt.Sprintf("%q may be %s, but that is not sure%s; write it so if it is meant.", s, canonical, doubted(r.Doubts)))
+		n.refuse("quantity-unsure", pointer, s, unsure(s, canonical, r.Doubts))
 		return
 	}
 	for _, d := range r.Doubts {
 		n.findings = append(n.findings, finding.Finding{Code: "quantity-doubtful", Severity: finding.Caution, Pointer: pointer,
-			Sentence: message.Text(fmt.Sprintf("%q was read as %s, with a doubt: %s", s, canonical, d)), Expected: canonical, Found: s})
+			Sentence: message.Of("schema.quantity-doubtful", s, canonical, d), Expected: canonical, Found: s})
 	}
 	if canonical == s { // doubtful all the same
 		return
@@ -347,7 +347,7 @@ func (n *normaliser) quantity(obj map[string]any, member string, kind quantity.K
 
 func respelt(s, canonical, pointer string) finding.Finding {
 	return finding.Finding{Code: "quantity-respelt", Severity: finding.Note, Pointer: pointer,
-		Sentence: message.Text(fmt.Sprintf("%q is stored as %s.", s, canonical)), Expected: canonical, Found: s}
+		Sentence: message.Of("schema.quantity-respelt", s, canonical), Expected: canonical, Found: s}
 }
 
 // anyQuantity admits any canonical quantity as the value of a class that has
@@ -359,29 +359,29 @@ func (n *normaliser) anyQuantity(obj map[string]any, member, class, pointer stri
 	}
 	if _, err := quantity.Parse(s); err != nil {
 		n.refuse("quantity-unreadable", pointer+"/"+member, s,
-			fmt.Sprintf("A part of class %q has no value of a known kind, and %q is no canonical quantity; put a type number into \"text\", a rating into \"voltage\", \"current\" or \"power\".", class, s))
+			message.Of("schema.quantity-unreadable", class, s))
 	}
 }
 
-func (n *normaliser) refuse(code, pointer, found, sentence string) {
+func (n *normaliser) refuse(code, pointer, found string, sentence message.Message) {
 	n.faults++
-	n.findings = append(n.findings, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer, Sentence: message.Text(sentence), Found: found})
+	n.findings = append(n.findings, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer, Sentence: sentence, Found: found})
 }
 
-func unreadable(err error) string {
+func unreadable(err error) message.Message {
 	var re *reading.Refusal
 	if errors.As(err, &re) {
-		return strings.TrimSuffix(re.Error(), ".") + "."
+		return message.Of("schema.reason", re.Error())
 	}
-	return err.Error() + "."
+	return message.Of("schema.reason", err)
 }
 
-// doubted gives the doubts of a reading behind a colon.
-func doubted(doubts []string) string {
+// unsure says what a text may be, with the doubts of the reading.
+func unsure(text, canonical string, doubts []string) message.Message {
 	if len(doubts) == 0 {
-		return ""
+		return message.Of("schema.quantity-unsure", text, canonical)
 	}
-	return ": " + strings.TrimSuffix(strings.Join(doubts, " "), ".")
+	return message.Of("schema.quantity-unsure-since", text, canonical, message.Words(doubts))
 }
 
 func spellings(readings []reading.Amount) string {

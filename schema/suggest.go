@@ -1,7 +1,7 @@
 package schema
 
 import (
-	"fmt"
+	"boardlore/domain/message"
 	"slices"
 
 	"github.com/go-json-experiment/json"
@@ -46,9 +46,9 @@ func gather(tree any, seen map[string]bool) {
 	}
 }
 
-// suggestion names the known member nearest to a mistyped one, in words to be
-// appended to a sentence; "" where none is within two slips.
-func suggestion(name string) string {
+// stranger says that a member is none, and which was perhaps meant: the one
+// that is within two slips.
+func stranger(name string) message.Message {
 	best, least := "", 3
 	for _, n := range memberNames {
 		if d := distance(name, n, least); d < least {
@@ -56,9 +56,9 @@ func suggestion(name string) string {
 		}
 	}
 	if best == "" || best == name {
-		return ""
+		return message.Of("schema.member-unknown", name)
 	}
-	return fmt.Sprintf(" (did you mean %q?)", best)
+	return message.Of("schema.member-unknown-near", name, best)
 }
 
 // distance is the Levenshtein distance of a and b in bytes, or limit where it

@@ -43,14 +43,14 @@ func Refusal(fs []finding.Finding) error {
 	if finding.Worst(fs) != finding.Stop {
 		return nil
 	}
-	kind, code, detail := fault.Invalid, "document-refused", ""
+	kind, code, detail := fault.Invalid, "document-refused", message.Message{}
 	n := 0
 	for _, f := range fs {
 		if f.Severity != finding.Stop {
 			continue
 		}
 		if n++; n == 1 {
-			detail = f.Sentence.String()
+			detail = f.Sentence
 		}
 		switch f.Code {
 		case "json-malformed":
@@ -60,21 +60,19 @@ func Refusal(fs []finding.Finding) error {
 		}
 	}
 	if n > 1 {
-		detail = fmt.Sprintf("The document has %d faults; correct each one listed under errors and send it again. The first: %s", n, detail)
+		detail = message.Of("schema.document-faults-correct-each", n, detail)
 	}
-	e := fault.New(kind, code, detail)
-	e.Findings = fs
-	return e
+	return &fault.Error{Kind: kind, Code: code, Detail: detail, Findings: fs}
 }
 
 // parse reads strict JSON (RFC 8259 with I-JSON's UTF-8 and unique names) of
 // at most limit bytes into maps, slices, strings, float64s and bools.
 func parse(data []byte, limit int) (tree any, fs []finding.Finding) {
 	if len(data) > limit {
-		return nil, stop("document-too-large", "", fmt.Sprintf("The document has %d bytes; send at most %d.", len(data), limit))
+		return nil, stop("document-too-large", "", message.Of("schema.document-too-large", len(data), limit))
 	}
 	if n := values(data); n > maxValues {
-		return nil, stop("document-too-large", "", fmt.Sprintf("The document has %d values and names; send at most %d.", n, maxValues))
+		return nil, stop("document-too-large", "", message.Of("schema.document-too-large-document", n, maxValues))
 	}
 	if err := json.Unmarshal(data, &tree); err != nil {
 		return nil, []finding.Finding{syntaxFinding(data, err)}
@@ -129,14 +127,14 @@ func syntaxFinding(data []byte, err error) finding.Finding {
 			reason = sem.Err
 		}
 	}
-	where := ""
+	why := strings.TrimPrefix(reason.Error(), "jsontext: ")
+	f.Sentence = message.Of("schema.not-json", why)
 	if offset >= 0 && offset <= int64(len(data)) {
 		head := string(data[:offset])
 		line := strings.Count(head, "\n") + 1
 		column := len([]rune(head[strings.LastIndexByte(head, '\n')+1:])) + 1
-		where = fmt.Sprintf(" at line %d, column %d", line, column)
+		f.Sentence = message.Of("schema.not-json-at", why, line, column)
 	}
-	f.Sentence = message.Text(fmt.Sprintf("This is not JSON in UTF-8 with unique names%s: %s. Correct it there and send it again.", where, strings.TrimPrefix(reason.Error(), "jsontext: ")))
 	return f
 }
 
@@ -188,20 +186,20 @@ func unfit(v any, pointer string, depth int, fs *[]finding.Finding) {
 		return
 	}
 	if depth > maxDepth {
-		*fs = append(*fs, stop("document-too-deep", pointer, fmt.Sprintf("The document nests more than %d levels deep; flatten what lies below this member.", maxDepth))...)
+		*fs = append(*fs, stop("document-too-deep", pointer, message.Of("schema.document-too-deep", maxDepth))...)
 		return
 	}
-	check := func(s, what, pointer string) {
+	check := func(s string, what message.Message, pointer string) {
 		switch r := unkept(s); {
 		case r == 0:
-			*fs = append(*fs, stop("text-nul", pointer, what+" holds the character U+0000, which can't be kept; take it out.")...)
+			*fs = append(*fs, stop("text-nul", pointer, message.Of("schema.text-nul", what))...)
 		case r > 0:
-			*fs = append(*fs, stop("text-direction", pointer, fmt.Sprintf("%s holds the invisible character %U, which turns the order of others round, so that a value would not show as it is; take it out.", what, r))...)
+			*fs = append(*fs, stop("text-direction", pointer, message.Of("schema.text-direction", what, fmt.Sprintf("%U", r)))...)
 		}
 	}
 	switch v := v.(type) {
 	case string:
-		check(v, "This text", pointer)
+		check(v, message.Of("schema.this-text"), pointer)
 	case map[string]any:
 		if len(v) > maxMembers {
 			*fs = append(*fs, stop("document-too-large", pointer, fmt.Sprintf("This has %d members; it may have at most %d.", len(v), maxMembers))...)
@@ -212,10 +210,10 @@ func unfit(v any, pointer string, depth int, fs *[]finding.Finding) {
 				return
 			}
 			if len(k) > maxName {
-				*fs = append(*fs, stop("name-long", pointer, fmt.Sprintf("A member's name has at most %d bytes, and the name %q has %d.", maxName, clip(k), len(k)))...)
+				*fs = append(*fs, stop("name-long", pointer, message.Of("schema.name-long", maxName, clip(k), len(k)))...)
 				continue
 			}
-			check(k, "The name of this member", pointer+"/"+escape(k))
+			check(k, message.Of("schema.name-member"), pointer+"/"+escape(k))
 			unfit(v[k], pointer+"/"+escape(k), depth+1, fs)
 		}
 	case []any:
@@ -233,14 +231,14 @@ func escape(s string) string {
 	return strings.NewReplacer("~", "~0", "/", "~1").Replace(s)
 }
 
-func stop(code, pointer, sentence string) []finding.Finding {
-	return []finding.Finding{{Code: code, Severity: finding.Stop, Pointer: pointer, Sentence: message.Text(sentence)}}
+func stop(code, pointer string, sentence message.Message) []finding.Finding {
+	return []finding.Finding{{Code: code, Severity: finding.Stop, Pointer: pointer, Sentence: sentence}}
 }
 
 func validate(name string, tree any) []finding.Finding {
 	d, ok := documents[strings.TrimSuffix(name, ".json")]
 	if !ok {
-		return stop("schema-unknown", "", fmt.Sprintf("There is no schema %q; there are %s.", name, strings.Join(Names(), ", ")))
+		return stop("schema-unknown", "", message.Of("schema.schema-unknown-there", name, message.Commas(Names())))
 	}
 	e := explainer{levels: d.levels, root: tree}
 	e.explain(d.compiled, d.quick, tree, "")

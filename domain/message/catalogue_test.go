@@ -18,12 +18,12 @@ import (
 )
 
 // spoken are the packages whose every sentence stands in the language files.
-var spoken = []string{"domain/kit"}
+var spoken = []string{"domain/kit", "schema"}
 
 // data are literals of three words and more that nobody is told: words to be
 // recognised, headings of tables for programs.
 var data = regexp.MustCompile(`^(Kit from a list|v voltage spannung .*|tolerance toleranz .*|power leistung .*|temperature temperatur .*|current strom .*|` +
-	`your the our .*|\(\?i\).*|for\|at\|.*|may stand in)$|^\s*\n|nicht \(\?:lieferbar|agotad\[oa\]`)
+	`your the our .*|\(\?i\).*|for\|at\|.*|may stand in|no quick rule for |enum of other than texts|hot_place false|an object of %d members|a list of %d items)$|^\s*\n|nicht \(\?:lieferbar|agotad\[oa\]`)
 
 var (
 	aWord = regexp.MustCompile(`\p{L}{2,}`)
