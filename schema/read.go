@@ -29,7 +29,7 @@ func ReadMap(data []byte) (*board.Map, []finding.Finding) {
 		return nil, fs
 	}
 	if n := m.Altered(); n > board.MaxAltered {
-		return nil, stop("document-too-large", "/variants", fmt.Sprintf("The variants make %d changes; they may make at most %d in all.", n, board.MaxAltered))
+		return nil, stop("document-too-large", "/variants", message.Of("schema.too-many-changes", n, board.MaxAltered))
 	}
 	fs = capped(append(fs, board.Check(m)...))
 	if finding.Worst(fs) == finding.Stop {

@@ -202,7 +202,7 @@ func unfit(v any, pointer string, depth int, fs *[]finding.Finding) {
 		check(v, message.Of("schema.this-text"), pointer)
 	case map[string]any:
 		if len(v) > maxMembers {
-			*fs = append(*fs, stop("document-too-large", pointer, fmt.Sprintf("This has %d members; it may have at most %d.", len(v), maxMembers))...)
+			*fs = append(*fs, stop("document-too-large", pointer, message.Of("schema.too-many-members", len(v), maxMembers))...)
 			return
 		}
 		for _, k := range sorted(v) {
