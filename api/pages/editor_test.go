@@ -181,13 +181,13 @@ func TestManyAtOnce(t *testing.T) {
 	doc := `{"board":"b","positions":[{"designator":"C1","part":{"class":"capacitor"}},{"designator":"C2","part":{"class":"capacitor"}},{"designator":"R1","part":{"class":"resistor"}}]}`
 	_, body := v.post("/contribute", "/contribute", url.Values{"map": {doc}, "base": {"0"}, "act": {"bulk"}, "bulk.which": {"capacitor"}, "bulk.member": {"part.voltage"}, "bulk.value": {"16 V"}})
 	want(t, body, "Voltage was set on 2 positions")
-	m, form := drafted(t, body)
+	_, form := drafted(t, body)
 	form.Set("act", "paste")
 	form.Set("base", "0")
 	form.Set("pasted", "Designator\tValue\tRail\tWhim\nC1\t4.7 µF 35V bipolar\t+5V\tx\nC7\t10u\t\t\n")
 	_, body = v.post("/contribute", "/contribute", form)
 	want(t, body, "Rows taken in: 2", "C1: 4.7 µF 35V bipolar was taken in whole", "Row 2: no column is meant for x")
-	m, _ = drafted(t, body)
+	m, _ := drafted(t, body)
 	got, err := json.Marshal(m["positions"].([]any)[0], json.Deterministic(true))
 	if err != nil {
 		t.Fatal(err)
