@@ -213,7 +213,11 @@ func (p *partReader) mayLead(i int) bool {
 	if p.isFigures(i) || p.ctx.Found == "marking" || p.ctx.Found == "order-code" {
 		return true
 	}
-	switch c := p.lowOf(i)[0]; c {
+	low := p.lowOf(i)
+	if len(low) == 0 {
+		return false // a lone accent
+	}
+	switch c := low[0]; c {
 	case 'r', 'n', 'p', 'u':
 		return true
 	case 'e':
