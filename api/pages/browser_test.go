@@ -367,7 +367,7 @@ type focus struct {
 }
 
 const focused = `(() => {
-	const e = document.activeElement, s = getComputedStyle(e), b = e.getClientRects()[0] || e.getBoundingClientRect();
+	const a = document.activeElement, e = document.getElementById(a.getAttribute("aria-activedescendant")) || a, s = getComputedStyle(e), b = e.getClientRects()[0] || e.getBoundingClientRect();
 	const x = Math.min(Math.max(b.left + b.width / 2, 1), innerWidth - 2), y = Math.min(Math.max(b.top + b.height / 2, 1), innerHeight - 2);
 	const t = document.elementFromPoint(x, y);
 	return { Name: name(e), Tag: e.tagName, Outline: s.outlineStyle === "none" || parseFloat(s.outlineWidth) < 2 ? "" : s.outlineColor,
