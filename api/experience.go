@@ -5,6 +5,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"boardlore/domain/message"
 	"boardlore/domain/record"
 )
 
@@ -16,8 +17,8 @@ type experienceAnswer struct {
 
 type positionSeen struct {
 	*record.PositionSeen
-	Words    string `json:"words,omitzero"`
-	Evidence string `json:"evidence,omitzero"`
+	Words    message.Message `json:"words,omitzero"`
+	Evidence message.Message `json:"evidence,omitzero"`
 }
 
 // experience answers what the records of a board amount to.

@@ -27,16 +27,6 @@ const maxDepth = 32
 // positions of sixty members each come to this.
 const maxValues = 600_000
 
-// Check holds data to the named schema and lists every fault; nil when sound.
-// An unknown name is itself a fault.
-func Check(name string, data []byte) []finding.Finding {
-	tree, fs := parse(data, len(data))
-	if fs != nil {
-		return fs
-	}
-	return validate(name, tree)
-}
-
 // Refusal turns the findings of a refused document into an error of the right
 // kind; nil where nothing in them is a stop.
 func Refusal(fs []finding.Finding) error {

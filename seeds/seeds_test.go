@@ -103,7 +103,7 @@ func TestStory(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if c := e.Position("C48"); c.Failed <= c.Units/2 || !strings.Contains(c.Words(), "C48 leaking (") {
+	if c := e.Position("C48"); c.Failed <= c.Units/2 || !strings.Contains(c.Words().String(), "C48 leaking (") {
 		t.Errorf("C48: %s", c.Words())
 	}
 	if c := e.Position("C13"); c.Differs != 1 || c.AsMapped != 6 {

@@ -74,19 +74,19 @@ func boardName(m *board.Map) string { return board.Called(&m.Equipment, m.Name) 
 
 // SeenAt says what serviced units showed at a position, and whether they bear
 // the map's value out; the one place where pages make these sentences.
-func (b *boardPage) SeenAt(designator string) []string {
+func (b *boardPage) SeenAt(designator string) []message.Message {
 	p := b.Seen.Position(designator)
-	return slices.DeleteFunc([]string{p.Words(), p.Evidence()}, func(s string) bool { return s == "" })
+	return slices.DeleteFunc([]message.Message{p.Words(), p.Evidence()}, message.Message.IsZero)
 }
 
 // mostSeen is how many positions the board page tells of.
 const mostSeen = 12
 
 // SeenFirst says what failed in most units, the surest first.
-func (b *boardPage) SeenFirst() []string {
+func (b *boardPage) SeenFirst() []message.Message {
 	ps := slices.DeleteFunc(slices.Clone(b.Seen.Positions), func(p record.PositionSeen) bool { return p.Failed == 0 })
 	slices.SortStableFunc(ps, func(x, y record.PositionSeen) int { return cmp.Compare(y.Low, x.Low) })
-	var out []string
+	var out []message.Message
 	for i := range ps[:min(len(ps), mostSeen)] {
 		out = append(out, ps[i].Words())
 	}
@@ -469,7 +469,7 @@ func (p *Pages) position(c echo.Context, v *visit) error {
 		pv.Gone = true
 		pv.Position = &board.Position{Designator: d}
 	}
-	return p.render(c, http.StatusOK, "position", view{Title: titled(message.Text(title), b.Map.Name), Nav: "home", Wide: true, Visit: v, Notice: doubtNotice(c),
+	return p.render(c, http.StatusOK, "position", view{Title: titled(message.Text(title), b.Name()), Nav: "home", Wide: true, Visit: v, Notice: doubtNotice(c),
 		JSON: "/v1/boards/" + b.at.board + "/positions/" + url.PathEscape(d) + "/history", Body: &pv})
 }
 

@@ -19,6 +19,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/drawing"
 	"boardlore/domain/kit"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 	"boardlore/domain/record"
@@ -56,9 +57,9 @@ type jobStep struct {
 	Angle    int // free, degrees
 	bench.Method
 	Reads  []jobReading
-	Arrow  *float64 // direction of the minus lead on the screen, clockwise from right; nil for none
-	Seen   string   // what other units showed
-	Barred bool     // a failure point that bars power-up names it
+	Arrow  *float64        // direction of the minus lead on the screen, clockwise from right; nil for none
+	Seen   message.Message // what other units showed
+	Barred bool            // a failure point that bars power-up names it
 }
 
 // jobReading is a field for a reading, with the unit that figures alone have.
@@ -68,7 +69,7 @@ type jobReading struct{ Of, Unit string }
 type jobPoint struct {
 	ID, Title           string
 	Positions, Symptoms []string
-	Seen                string
+	Seen                message.Message
 }
 
 // mostDrawn is how many positions a drawing on this page has at most: a phone
@@ -91,7 +92,7 @@ func (p *Pages) job(c echo.Context, v *visit) error {
 	}
 	// The script asks what lies behind a symptom, and shows pictures that only this browser has.
 	c.Response().Header().Set("Content-Security-Policy", strings.Replace(policy, "img-src 'self'", "img-src 'self' blob:", 1)+"; connect-src 'self'")
-	return p.render(c, http.StatusOK, "job", view{Title: titled(t("job.title"), j.Map.Name), Nav: "home", Visit: v, Extra: "job",
+	return p.render(c, http.StatusOK, "job", view{Title: titled(t("job.title"), j.Name()), Nav: "home", Visit: v, Extra: "job",
 		JSON: query("/v1/boards/"+j.at.board+"/plan", "variant", j.Variant, "revision", j.at.revision, "scope", j.Scope), Body: j})
 }
 

@@ -80,7 +80,7 @@ func (p *Pages) kitCheck(c echo.Context, v *visit) error {
 	if k.Refusal != nil {
 		status = http.StatusUnprocessableEntity
 	}
-	return p.render(c, status, "kit-check", view{Title: titled(t("kit.title"), k.Map.Name), Nav: "home", Wide: true, Visit: v,
+	return p.render(c, status, "kit-check", view{Title: titled(t("kit.title"), k.Name()), Nav: "home", Wide: true, Visit: v,
 		JSON: "/v1/boards/" + k.Board.ID + "/map", Body: k})
 }
 

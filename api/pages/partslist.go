@@ -47,5 +47,5 @@ func (p *Pages) partsList(c echo.Context, v *visit) error {
 	} else {
 		body.List, body.Warnings = &list, kitCautions(list.Cautions)
 	}
-	return p.render(c, status, "parts-list", view{Title: titled(t("shop.title"), b.Map.Name), Nav: "home", Wide: true, Visit: v, JSON: body.as("json"), Body: body})
+	return p.render(c, status, "parts-list", view{Title: titled(t("shop.title"), b.Name()), Nav: "home", Wide: true, Visit: v, JSON: body.as("json"), Body: body})
 }

@@ -17,6 +17,7 @@ import (
 	"golang.org/x/image/font/gofont/goregular"
 
 	"boardlore/domain/board"
+	"boardlore/domain/message"
 )
 
 // Board is the map that a document is about.
@@ -26,8 +27,8 @@ type Board struct {
 	Revision   int
 	Digest     string // of the map, lower-case hexadecimal
 	ReleasedAt time.Time
-	Seen       []string // what serviced units showed, a sentence each
-	Address    string   // short, of the board's page, for a label; "" for none
+	Seen       []message.Message // what serviced units showed, a sentence each
+	Address    string            // short, of the board's page, for a label; "" for none
 }
 
 // Paper is A4 upright; lengths here are millimetres, sizes of letters points.

@@ -11,6 +11,7 @@ import (
 	"boardlore/domain/finding"
 	"boardlore/domain/kit"
 	"boardlore/domain/list"
+	"boardlore/domain/message"
 )
 
 // Sheet is the board sheet: cautions, failure points, drawing, positions in
@@ -35,13 +36,13 @@ func Sheet(b *Board) ([]byte, error) {
 }
 
 // seen writes what serviced units showed.
-func (d *document) seen(sentences []string) {
+func (d *document) seen(sentences []message.Message) {
 	if len(sentences) == 0 {
 		return
 	}
 	d.heading("What serviced units showed")
 	for _, s := range sentences {
-		d.bullet("", s)
+		d.bullet("", s.String())
 	}
 }
 

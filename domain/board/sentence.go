@@ -235,7 +235,11 @@ func changeSentence(a, b object) string {
 	slices.Sort(names)
 	parts := make([]string, len(names))
 	for i, n := range names {
-		parts[i] = fmt.Sprintf("%s was %s, is now %s", words(n), shown(n, a), shown(n, b))
+		was, is := "was", "is"
+		if several(n) {
+			was, is = "were", "are"
+		}
+		parts[i] = fmt.Sprintf("%s %s %s, %s now %s", words(n), was, shown(n, a), is, shown(n, b))
 	}
 	if len(parts) == 0 {
 		return "it is there now or no longer, without saying anything."
@@ -250,6 +254,11 @@ func words(member string) string {
 	}
 	member = strings.TrimSuffix(strings.TrimSuffix(member, "_mm"), "_deg")
 	return strings.ReplaceAll(member, "_", " ")
+}
+
+// several tells that a member's name is a plural, such as notes.
+func several(member string) bool {
+	return strings.HasSuffix(member, "s") && !strings.HasSuffix(member, "ss") && !strings.HasSuffix(member, "is")
 }
 
 // shown is a member's value in words.

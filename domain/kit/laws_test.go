@@ -395,7 +395,8 @@ func selfRuledOut(m *board.Map) bool {
 		place := p.Place()
 		place.MainsNear = near[i]
 		o := part.Offer{Part: *p.Wanted(), Body: place.Body}
-		if w := part.Weigh(&o, &o, &place); w.Stop || w.Worst == finding.Caution {
+		c := part.NewCandidate(&o)
+		if w := part.NewJudge(&o, &place).Weigh(&c); w.Stop || w.Worst == finding.Caution {
 			return true
 		}
 	}

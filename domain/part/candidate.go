@@ -90,9 +90,9 @@ func (c *Candidate) prepare() {
 //	c := part.NewCandidate(&offered)
 //	penalty, fits := judge.Cost(&c)
 //
-// Cost, Weigh and Suit of a Judge agree with the functions of those names: fits
-// is !Weight.Stop, and where it holds, penalty is Weight.Penalty. A Judge may be
-// used by several goroutines at once. It must not be used after the wanted part
+// Suit of a Judge agrees with the function of that name, Weigh and Cost with
+// both: fits is !Weight.Stop, and where it holds, penalty is Weight.Penalty. A
+// Judge may be used by several goroutines at once. It must not be used after the wanted part
 // or the place was changed; a Place whose Duty is set spares reading its
 // Function.
 type Judge struct {
@@ -164,7 +164,7 @@ func (g *Judge) Cost(c *Candidate) (penalty int, fits bool) {
 	return penalty, true
 }
 
-// Weigh is as the function Weigh. It never allocates.
+// Weigh judges by the same rules as Suit, without sentences. It never allocates.
 func (g *Judge) Weigh(c *Candidate) Weight {
 	j := judgement{Judge: g, w: &g.wanted, o: c, p: g.place}
 	j.run()

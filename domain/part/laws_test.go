@@ -153,6 +153,21 @@ func drawPlace(t *rapid.T, body Body) Place {
 var placeCodes = []string{"working-voltage-above-rating", "mains-above-rating", "dissipation-above-rating", "tantalum-derating", "polymer-derating",
 	"place-too-hot", "height-above-limit", "safety-class-missing", "safety-class-differs", "primary-where-charged", "lithium-where-charged", "cell-charging-differs"}
 
+// Weigh judges whether offered may stand at place instead of wanted, by the
+// same rules as Suit. Any argument may be nil, which means
+// that nothing is known of it.
+func Weigh(wanted, offered *Offer, place *Place) Weight {
+	var g Judge
+	g.prepare(wanted, place)
+	c := NewCandidate(offered)
+	j := judgement{Judge: &g, w: &g.wanted, o: &c, p: g.place}
+	j.run()
+	if !j.fired.empty() {
+		g.excuse()
+	}
+	return j.weight()
+}
+
 // contradicts reports whether the place itself rules the wanted part out.
 func contradicts(o *Offer, p *Place) bool { return Weigh(o, o, p).Stop }
 

@@ -14,21 +14,6 @@ type Weight struct {
 	Worst   finding.Severity // the gravest finding, "" for none
 }
 
-// Weigh judges whether offered may stand at place instead of wanted, by the
-// same rules as Suit. It never allocates. Any argument may be nil, which means
-// that nothing is known of it.
-func Weigh(wanted, offered *Offer, place *Place) Weight {
-	var g Judge
-	g.prepare(wanted, place)
-	c := NewCandidate(offered)
-	j := judgement{Judge: &g, w: &g.wanted, o: &c, p: g.place}
-	j.run()
-	if !j.fired.empty() {
-		g.excuse()
-	}
-	return j.weight()
-}
-
 // weight adds up what was found.
 func (j *judgement) weight() Weight {
 	w := Weight{Penalty: int(j.extra)}

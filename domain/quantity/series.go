@@ -37,16 +37,6 @@ const (
 
 var seriesSizes = [...]int{E3: 3, E6: 6, E12: 12, E24: 24, E48: 48, E96: 96, E192: 192}
 
-// ParseSeries reads a series' name, E3 to E192.
-func ParseSeries(name string) (Series, bool) {
-	for s := E3; s <= E192; s++ {
-		if s.String() == name {
-			return s, true
-		}
-	}
-	return 0, false
-}
-
 // String returns the name, "E12".
 func (s Series) String() string {
 	if s == 0 || int(s) >= len(seriesSizes) {

@@ -2,12 +2,12 @@ package record
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
-	"strings"
+	"strconv"
 
 	"boardlore/domain/board"
+	"boardlore/domain/message"
 )
 
 // z is the two-sided 95 % point of the normal distribution.
@@ -197,69 +197,61 @@ func (p *PositionSeen) count(t Tally) {
 }
 
 // Words says in one sentence what was seen: "12 of 14 units had C48 leaking
-// (60–96 %)"; nothing as a rate under three units, and "" for nothing at all.
-func (p *PositionSeen) Words() string {
+// (60–96 %)"; nothing as a rate under three units, and nothing at all for none.
+func (p *PositionSeen) Words() message.Message {
 	switch {
 	case p == nil || p.Units == 0:
-		return ""
+		return message.Message{}
 	case p.Failed == 0:
-		return fmt.Sprintf("%s: no failure in %s%s", p.Designator, unitsOf(p.Units), p.rate())
+		return p.rated("seen.none", p.Units, p.Designator, p.Units)
 	}
-	return fmt.Sprintf("%d of %s had %s %s%s", p.Failed, unitsOf(p.Units), p.Designator, p.how(), p.rate())
-}
-
-func unitsOf(n int) string {
-	if n == 1 {
-		return "1 unit"
-	}
-	return fmt.Sprintf("%d units", n)
+	return p.rated("seen.failed", p.Units, p.Failed, p.Units, p.Designator, p.how())
 }
 
 // how is the way in which it failed, where there are no more than two.
-func (p *PositionSeen) how() string {
-	var how []string
+func (p *PositionSeen) how() any {
+	var how []message.Message
 	for _, c := range p.By {
 		if Failed(c.Found) {
-			how = append(how, c.Found)
+			how = append(how, message.Word("page.found", c.Found))
 		}
 	}
 	if len(how) > 2 {
-		return "failed"
+		return message.Of("seen.ways")
 	}
-	return strings.Join(how, " or ")
+	return message.Or(how)
 }
 
-func (s Share) rate() string { return fmt.Sprintf(" (%.0f–%.0f %%)", 100*s.Low, 100*s.High) }
-
-func (p *PositionSeen) rate() string {
-	if p.Units < FewestUnits {
-		return ""
+// rated is the message of a key, or with the limits of the share behind it where
+// there are units enough for a rate.
+func (s Share) rated(key string, units int, values ...any) message.Message {
+	if units < FewestUnits {
+		return message.Of(key, values...)
 	}
-	return p.Share.rate()
+	return message.Of(key+"-rate", append(values, percent(s.Low), percent(s.High))...)
 }
+
+func percent(share float64) string { return strconv.FormatFloat(100*share, 'f', 0, 64) }
 
 // Evidence says whether the units bear the map's value out: "7 units as
 // mapped, 1 differs: perhaps another build".
-func (p *PositionSeen) Evidence() string {
+func (p *PositionSeen) Evidence() message.Message {
 	switch {
 	case p == nil || p.AsMapped+p.Differs == 0:
-		return ""
+		return message.Message{}
 	case p.Differs == 0:
-		return fmt.Sprintf("%s as mapped", unitsOf(p.AsMapped))
+		return message.Of("seen.mapped", p.AsMapped)
 	case p.AsMapped == 0:
-		return fmt.Sprintf("%s with something else than the map says: perhaps another build, or a fault of the map", unitsOf(p.Differs))
+		return message.Of("seen.otherwise", p.Differs)
 	}
-	return fmt.Sprintf("%s as mapped, %d with something else: perhaps another build", unitsOf(p.AsMapped), p.Differs)
+	return message.Of("seen.both", p.AsMapped, p.Differs)
 }
 
 // Words says how often a failure point was met: "seen in 3 of 7 units
-// (16–75 %)"; "" where no unit tells.
-func (p *FailurePointSeen) Words() string {
-	switch {
-	case p.Units == 0:
-		return ""
-	case p.Units < FewestUnits:
-		return fmt.Sprintf("seen in %d of %s", p.Seen, unitsOf(p.Units))
+// (16–75 %)"; nothing where no unit tells.
+func (p *FailurePointSeen) Words() message.Message {
+	if p.Units == 0 {
+		return message.Message{}
 	}
-	return fmt.Sprintf("seen in %d of %s%s", p.Seen, unitsOf(p.Units), p.rate())
+	return p.rated("seen.point", p.Units, p.Seen, p.Units)
 }

@@ -142,26 +142,27 @@ type judge struct {
 	findings []finding.Finding
 }
 
-func (j *judge) stop(code, pointer, found, format string, args ...any) {
-	j.findings = append(j.findings, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer, Found: found, Sentence: message.Text(fmt.Sprintf(format, args...))})
+func (j *judge) stop(code, pointer, found, key string, values ...any) {
+	j.findings = append(j.findings, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer, Found: found,
+		Sentence: message.Of(key, values...)})
 }
 
 func (j *judge) head() {
 	r, f := j.r, j.f
 	if r.Board != f.Board {
-		j.stop("record-elsewhere", "/board", r.Board, "The address is of board %q and the record of %q: make them the same.", f.Board, r.Board)
+		j.stop("record-elsewhere", "/board", r.Board, "record.elsewhere", f.Board, r.Board)
 	}
 	if !f.Revision {
-		j.stop("revision-unknown", "/revision", fmt.Sprint(r.Revision), "Board %s has no revision %d; its revisions are 1 to %d.", f.Board, r.Revision, f.Newest)
+		j.stop("revision-unknown", "/revision", fmt.Sprint(r.Revision), "record.revision-unknown", f.Board, r.Revision, f.Newest)
 	}
 	if !f.Variant {
-		j.stop("variant-not-found", "/variant", r.Variant, "That revision has no variant %q; leave it out for the base build.", r.Variant)
+		j.stop("variant-not-found", "/variant", r.Variant, "record.variant-unknown", r.Variant)
 	}
 	switch {
 	case !isDate(r.ServicedOn):
-		j.stop("date-invalid", "/serviced_on", r.ServicedOn, "%q is no date; write it as 2024-03-01.", r.ServicedOn)
+		j.stop("date-invalid", "/serviced_on", r.ServicedOn, "record.date-invalid", r.ServicedOn)
 	case r.ServicedOn > f.Today: // dates of this form order as texts do
-		j.stop("date-future", "/serviced_on", r.ServicedOn, "%s is still to come; today is %s (UTC).", r.ServicedOn, f.Today)
+		j.stop("date-future", "/serviced_on", r.ServicedOn, "record.date-future", r.ServicedOn, f.Today)
 	}
 }
 
@@ -195,7 +196,7 @@ func (j *judge) positions() {
 		e, at := &j.r.Positions[i], fmt.Sprintf("/positions/%d", i)
 		j.designator(known, e.Designator, at+"/designator")
 		if seen[e.Designator] {
-			j.stop("designator-twice", at+"/designator", e.Designator, "%s stands twice in this record; put both into one.", e.Designator)
+			j.stop("designator-twice", at+"/designator", e.Designator, "record.designator-twice", e.Designator)
 		}
 		seen[e.Designator] = true
 		for k := range e.Measured {
@@ -208,14 +209,14 @@ func (j *judge) positions() {
 			j.designator(known, d, fmt.Sprintf("/kit/missing/%d", i))
 		}
 		if !j.f.Kit(k.Kit) {
-			j.stop("kit-unknown", "/kit/kit", k.Kit, "There is no kit %q on this server.", k.Kit)
+			j.stop("kit-unknown", "/kit/kit", k.Kit, "record.kit-unknown", k.Kit)
 		}
 	}
 }
 
 func (j *judge) designator(known map[string]bool, designator, pointer string) {
 	if !known[designator] {
-		j.stop("designator-unknown", pointer, designator, "This board has no position %s; copy the designator from the map.", designator)
+		j.stop("designator-unknown", pointer, designator, "record.designator-unknown", designator)
 	}
 }
 
@@ -230,10 +231,10 @@ func (j *judge) checks() {
 		of, ok := measure[c.ID]
 		switch {
 		case !ok:
-			j.stop("check-unknown", at+"/id", c.ID, "This board has no check %q; copy its ID from the map.", c.ID)
+			j.stop("check-unknown", at+"/id", c.ID, "record.check-unknown", c.ID)
 			continue
 		case seen[c.ID]:
-			j.stop("check-twice", at+"/id", c.ID, "The check %q stands twice in this record; keep the last reading.", c.ID)
+			j.stop("check-twice", at+"/id", c.ID, "record.check-twice", c.ID)
 		}
 		seen[c.ID] = true
 		j.reading(&c.Value, of, at+"/value")
@@ -245,7 +246,7 @@ var sha256Name = regexp.MustCompile(`^[0-9a-f]{64}$`)
 func (j *judge) rest() {
 	for i, sum := range j.r.Photographs {
 		if !sha256Name.MatchString(sum) || !j.f.Photograph(sum) {
-			j.stop("photograph-unknown", fmt.Sprintf("/photographs/%d", i), sum, "There is no photograph %q: upload it first, and copy its name from the answer.", sum)
+			j.stop("photograph-unknown", fmt.Sprintf("/photographs/%d", i), sum, "record.photograph-unknown", sum)
 		}
 	}
 }
@@ -264,18 +265,18 @@ func (j *judge) reading(value *string, of, pointer string) {
 		return
 	}
 	if figuresOnly.MatchString(*value) {
-		j.stop("reading-without-unit", pointer, *value, "%q has no unit; write %s with its unit, as in %s.", *value, of, examples[of])
+		j.stop("reading-without-unit", pointer, *value, "record.unit-missing", *value, message.Word("measured", of), examples[of])
 		return
 	}
 	read, err := reading.Quantity(*value, kinds[of], quantity.Context{Found: "list"})
 	rs := read.Amounts
 	switch {
 	case err != nil:
-		j.stop("reading-unreadable", pointer, *value, "%q can't be read as %s; write a number, a space and the unit, as in %s.", *value, of, examples[of])
+		j.stop("reading-unreadable", pointer, *value, "record.reading-unreadable", *value, message.Word("measured", of), examples[of])
 	case !read.Sure && !rs[0].Alternating() || rs[0].Quantity.IsZero():
-		j.stop("reading-unsure", pointer, *value, "%q reads in more than one way as %s; write a number, a space and the unit, as in %s.", *value, of, examples[of])
+		j.stop("reading-unsure", pointer, *value, "record.reading-unsure", *value, message.Word("measured", of), examples[of])
 	case rs[0].Quantity.Unit() != kinds[of].Unit():
-		j.stop("reading-unreadable", pointer, *value, "%q is no %s; write it as in %s.", *value, of, examples[of])
+		j.stop("reading-unreadable", pointer, *value, "record.reading-other", *value, message.Word("measured", of), examples[of])
 	default:
 		*value = rs[0].Quantity.String()
 	}
@@ -289,7 +290,7 @@ var ratio = regexp.MustCompile(`^(\d{1,6}(?:[.,]\d{1,9})?)\s*(%?)$`)
 func (j *judge) dissipation(value *string, pointer string) {
 	m := ratio.FindStringSubmatch(strings.TrimSpace(*value))
 	if m == nil {
-		j.stop("reading-unreadable", pointer, *value, "%q can't be read as dissipation; write the factor as 0.15, or as 15 %%.", *value)
+		j.stop("reading-unreadable", pointer, *value, "record.dissipation-unreadable", *value)
 		return
 	}
 	*value = strings.Replace(m[1], ",", ".", 1)

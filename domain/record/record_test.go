@@ -14,6 +14,7 @@ import (
 	"pgregory.net/rapid"
 
 	"boardlore/domain/board"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 	"boardlore/domain/record"
@@ -80,7 +81,7 @@ func TestWords(t *testing.T) {
 		{[]record.Tally{{"C48", "missing", 3, 0}, {"C48", "burnt", 1, 0}}, "1 of 1 unit had C48 burnt", "", 1, 1, 0},
 	} {
 		p := record.Amount(&board.Map{}, 20, c.tallies, nil, nil, nil).Position("C48")
-		if p.Words() != c.words || p.Evidence() != c.evidence || p.Units != c.units || p.Failed != c.failed || p.Differs != c.not {
+		if p.Words().String() != c.words || p.Evidence().String() != c.evidence || p.Units != c.units || p.Failed != c.failed || p.Differs != c.not {
 			t.Errorf("%v: %+v %q %q", c.tallies, p, p.Words(), p.Evidence())
 		}
 		sum := 0
@@ -92,7 +93,7 @@ func TestWords(t *testing.T) {
 		}
 	}
 	var none *record.Experience
-	if none.Position("C1").Words() != "" {
+	if !none.Position("C1").Words().IsZero() {
 		t.Error("nothing was seen, and something is said")
 	}
 }
@@ -296,11 +297,11 @@ func TestRank(t *testing.T) {
 	if math.Abs(out[0].Score-2.14658) > 1e-5 || out[1].Score != 0 || out[0].Units != 4 || math.Abs(*out[0].Share.Share-0.75) > 1e-12 {
 		t.Errorf("%+v", out[0])
 	}
-	if want := []string{"3 of 4 units with such a symptom had it.", "1 of 6 units without it had it too."}; !slices.Equal(out[0].Why, want) {
-		t.Errorf("why %q", out[0].Why)
+	if want := []string{"3 of 4 units with such a symptom had it.", "1 of 6 units without it had it too."}; !slices.Equal(said(out[0].Why), want) {
+		t.Errorf("why %q", said(out[0].Why))
 	}
-	if want := []string{"The map names this symptom: Clock lost.", "No recorded unit has had such a symptom yet."}; !slices.Equal(out[1].Why, want) {
-		t.Errorf("why %q", out[1].Why)
+	if want := []string{"The map names this symptom: Clock lost.", "No recorded unit has had such a symptom yet."}; !slices.Equal(said(out[1].Why), want) {
+		t.Errorf("why %q", said(out[1].Why))
 	}
 }
 
@@ -338,4 +339,13 @@ func FuzzReading(f *testing.F) {
 			t.Errorf("%q is spelled %q, which reads as %q: %v", value, once, r.Positions[0].Measured[0].Value, fs)
 		}
 	})
+}
+
+// said are messages in English.
+func said(all []message.Message) []string {
+	out := make([]string, len(all))
+	for i, m := range all {
+		out[i] = m.String()
+	}
+	return out
 }

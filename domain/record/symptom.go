@@ -2,7 +2,6 @@ package record
 
 import (
 	_ "embed"
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -10,6 +9,8 @@ import (
 	"unicode"
 
 	"golang.org/x/text/unicode/norm"
+
+	"boardlore/domain/message"
 )
 
 //go:embed synonyms.txt
@@ -167,7 +168,7 @@ type Ranked struct {
 	Score      float64 `json:"score"` // natural logarithm of the odds ratio
 	Units      int     `json:"units"` // with such a symptom
 	Share
-	Why []string `json:"why"`
+	Why []message.Message `json:"why"`
 }
 
 // Odds is the natural logarithm of the ratio of the odds that it had failed
@@ -203,18 +204,18 @@ func Rank(suspects []Suspect) []Ranked {
 }
 
 // why gives the reasons, each in words and counts.
-func (s *Suspect) why() []string {
-	out := []string{}
+func (s *Suspect) why() []message.Message {
+	out := []message.Message{}
 	if s.Told != "" {
-		out = append(out, fmt.Sprintf("The map names this symptom: %s.", strings.TrimSuffix(s.Told, ".")))
+		out = append(out, message.Of("symptom.told", s.Told))
 	}
 	if s.With > 0 {
-		out = append(out, fmt.Sprintf("%d of %s with such a symptom had it.", s.Had, unitsOf(s.With)))
+		out = append(out, message.Of("symptom.with", s.Had, s.With))
 	} else {
-		out = append(out, "No recorded unit has had such a symptom yet.")
+		out = append(out, message.Of("symptom.new"))
 	}
 	if s.Without > 0 {
-		out = append(out, fmt.Sprintf("%d of %s without it had it too.", s.OtherHad, unitsOf(s.Without)))
+		out = append(out, message.Of("symptom.without", s.OtherHad, s.Without))
 	}
 	return out
 }

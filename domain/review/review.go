@@ -81,16 +81,6 @@ var States = []State{Submitted, Returned, Released, Declined, Withdrawn}
 // Open reports whether a proposal in this state still waits for something.
 func (s State) Open() bool { return s == Submitted || s == Returned }
 
-// ParseState reads the name of a state.
-func ParseState(s string) (State, error) {
-	for _, st := range States {
-		if string(st) == s {
-			return st, nil
-		}
-	}
-	return "", fmt.Errorf("%q is no state: use submitted, returned, released, declined or withdrawn", s)
-}
-
 // Act is what somebody does to a proposal.
 type Act string
 

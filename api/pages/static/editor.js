@@ -164,7 +164,7 @@
     for (const r of rows) for (const c of cols) cell(r, c)?.classList.add("in");
     const now = cell(at.r, at.c);
     now?.classList.add("now");
-    if (now) { now.id = "sheet-now"; for (const x of body.querySelectorAll("#sheet-now")) if (x !== now) x.removeAttribute("id"); table.setAttribute("aria-activedescendant", "sheet-now"); now.scrollIntoView({ block: "nearest", inline: "nearest" }); }
+    if (now) { now.id = "sheet-now"; for (const x of body.querySelectorAll("#sheet-now")) if (x !== now) x.removeAttribute("id"); table.setAttribute("aria-activedescendant", "sheet-now"); if (table.contains(document.activeElement)) now.scrollIntoView({ block: "nearest", inline: "nearest" }); }
     const d = doc.positions[shown[at.r]]?.designator;
     for (const g of document.querySelectorAll(".pane g.marked-row")) g.classList.remove("marked-row");
     if (d) document.querySelector('.pane g[data-designator="' + CSS.escape(d) + '"]')?.classList.add("marked-row");
