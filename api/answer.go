@@ -22,11 +22,14 @@ type links map[string]string
 
 // at joins the parts of a path under Prefix, each escaped.
 func at(parts ...string) string {
-	p := Prefix
+	var b strings.Builder
+	b.Grow(128)
+	b.WriteString(Prefix)
 	for _, s := range parts {
-		p += "/" + url.PathEscape(s)
+		b.WriteByte('/')
+		b.WriteString(url.PathEscape(s))
 	}
-	return p
+	return b.String()
 }
 
 func itoa(n int64) string { return strconv.FormatInt(n, 10) }
@@ -109,31 +112,21 @@ func asked(c echo.Context) coded.Asked {
 	return a
 }
 
-// acceptable refuses who takes no form of any answer, before anything is done.
-func (s *server) acceptable(next echo.HandlerFunc) echo.HandlerFunc {
-	return func(c echo.Context) error {
-		if _, ok := coded.Ask(c.Request().Header); !ok {
-			return refuse("not-acceptable", "Answers come plain, or in the content codings gzip, br and zstd; Accept-Encoding rules all of them out.")
-		}
-		return next(c)
-	}
-}
-
 // write writes a body that has its form, and was so many bytes without it.
 func write(c echo.Context, status int, media string, b coded.Body, bytes int) error {
 	if err := Bounded(c, bytes); err != nil {
 		return err
 	}
 	h := c.Response().Header()
-	h.Set("Content-Type", media)
-	if h.Get("Cache-Control") == "" {
-		h.Set("Cache-Control", "no-cache")
+	h["Content-Type"] = []string{media}
+	if len(h["Cache-Control"]) == 0 {
+		h["Cache-Control"] = noCache
 	}
 	vary(h, media)
 	if b.Form != coded.Plain {
 		h.Set("Content-Encoding", b.Form.Name())
 	}
-	h.Set("Content-Length", strconv.Itoa(len(b.Bytes)))
+	h["Content-Length"] = []string{strconv.Itoa(len(b.Bytes))}
 	c.Response().WriteHeader(status)
 	if c.Request().Method == http.MethodHead {
 		return nil
@@ -144,9 +137,19 @@ func write(c echo.Context, status int, media string, b coded.Body, bytes int) er
 
 const acceptEncoding = "Accept-Encoding"
 
+// Values of Vary and Cache-Control that many answers have.
+var (
+	onCoding = []string{acceptEncoding}
+	noCache  = []string{"no-cache"}
+)
+
 // vary says, once, that what is sent depends on the codings that are taken.
 func vary(h http.Header, media string) {
-	if coded.Varies(media) && !slices.Contains(h["Vary"], acceptEncoding) {
+	switch {
+	case !coded.Varies(media) || slices.ContainsFunc(h["Vary"], func(v string) bool { return strings.Contains(v, acceptEncoding) }):
+	case len(h["Vary"]) == 0:
+		h["Vary"] = onCoding
+	default:
 		h.Add("Vary", acceptEncoding)
 	}
 }
@@ -181,10 +184,10 @@ func sendSummed(c echo.Context, media, opaque, sum string, body []byte) error {
 		return err
 	}
 	b := coded.Keep(asked(c), media, sum, body)
-	h.Set("ETag", `"`+b.Form.Tag(opaque)+`"`)
-	h.Set("Repr-Digest", b.Digest)
+	h["Etag"] = []string{`"` + b.Form.Tag(opaque) + `"`}
+	h["Repr-Digest"] = []string{b.Digest}
 	if b.Form == coded.Plain {
-		h.Set("Repr-Digest", reprDigest(sum))
+		h["Repr-Digest"] = []string{reprDigest(sum)}
 	}
 	return write(c, http.StatusOK, media, b, len(body))
 }
@@ -195,16 +198,25 @@ func conditional(c echo.Context, opaque string) (done bool, err error) {
 	h := c.Response().Header()
 	switch status, tag := precondition(c.Request().Header, opaque); status {
 	case http.StatusNotModified:
-		h.Set("ETag", tag)
-		if h.Get("Cache-Control") == "" {
-			h.Set("Cache-Control", "no-cache")
-		}
+		notModified(h, tag)
 		return true, c.NoContent(http.StatusNotModified)
 	case http.StatusPreconditionFailed:
 		return true, refuse("stale", "api.what-here-now-not")
 	}
-	h.Set("ETag", `"`+opaque+`"`)
+	h["Etag"] = []string{`"` + opaque + `"`}
 	return false, nil
+}
+
+// notModified leaves of the headers what a 304 has to say: whatever else there
+// is, whoever asks has already (RFC 9110, section 15.4.5).
+func notModified(h http.Header, tag string) {
+	h["Etag"] = []string{tag}
+	if len(h["Cache-Control"]) == 0 {
+		h["Cache-Control"] = noCache
+	}
+	for _, known := range []string{"X-Content-Type-Options", "Referrer-Policy", "Content-Security-Policy", "Link"} {
+		delete(h, known)
+	}
 }
 
 // nextLink is the address of the page after this one, "" at the end; it also

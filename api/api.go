@@ -102,7 +102,7 @@ func assemble(cfg Config) (*server, *echo.Echo, error) {
 	e.HideBanner, e.HidePort = true, true
 	e.IPExtractor = addressOf(cfg.TrustedProxies)
 	e.HTTPErrorHandler = s.answerError
-	e.Use(s.observe, s.clear, s.headers, s.recover, s.deadline, s.age, s.acceptable, s.sound, s.path, s.follow)
+	e.Use(s.around)
 	s.register(e)
 	if cfg.Pages != nil {
 		cfg.Pages(e, s.gate)

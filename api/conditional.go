@@ -3,6 +3,7 @@ package api
 import (
 	"errors"
 	"net/http"
+	"slices"
 	"strings"
 
 	"github.com/elnormous/contenttype"
@@ -93,8 +94,12 @@ func precondition(h http.Header, opaque string) (status int, tag string) {
 // ranks highest; "" where it takes none of them. A header that cannot be read
 // takes anything, as does none.
 func accepted(header string, offered ...string) string {
-	if strings.TrimSpace(header) == "" {
+	header = strings.TrimSpace(header)
+	if header == "" || header == "*/*" {
 		return offered[0]
+	}
+	if slices.Contains(offered, header) {
+		return header
 	}
 	available := make([]contenttype.MediaType, len(offered))
 	for i, o := range offered {

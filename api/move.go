@@ -35,20 +35,18 @@ func (s *server) moveBoard(c echo.Context) error {
 	return reply(c, http.StatusOK, moveAnswer{in.To, from, r.Current, r.Event, boardLinks(in.To)})
 }
 
-// follow answers an old ID of a board with where the board is now, on routes
-// and pages alike; the rest of the path and the query stay.
-func (s *server) follow(next echo.HandlerFunc) echo.HandlerFunc {
-	return func(c echo.Context) error {
-		old := c.Param("board")
-		if old == "" {
-			return next(c)
-		}
-		to, merged, err := s.store.Moved(c.Request().Context(), old)
-		if err != nil || to == "" { // without a database the handler has what it remembers, or says so
-			return next(c)
-		}
-		return c.Redirect(http.StatusPermanentRedirect, elsewhere(c, old, to, merged))
+// moved is where a board is now, for a request that names an old ID of it, on
+// routes and pages alike; the rest of the path and the query stay.
+func (s *server) moved(c echo.Context) string {
+	old := c.Param("board")
+	if old == "" {
+		return ""
 	}
+	to, merged, err := s.store.Moved(c.Request().Context(), old)
+	if err != nil || to == "" { // without a database the handler has what it remembers, or says so
+		return ""
+	}
+	return elsewhere(c, old, to, merged)
 }
 
 // elsewhere is the address of a request under a board's new ID. Where the board

@@ -30,10 +30,16 @@ func (s *server) currentMap(c echo.Context) error {
 		return err
 	}
 	h := c.Response().Header()
-	h.Set("Cache-Control", "public, no-cache")
-	h.Set("Content-Location", revisionPath(rev))
+	h["Cache-Control"] = noCachePublic
+	h["Content-Location"] = []string{revisionPath(rev)}
 	return s.sendMap(c, rev)
 }
+
+// Values of headers that all maps have.
+var (
+	noCachePublic = []string{"public, no-cache"}
+	onForm        = []string{"Accept, " + acceptEncoding}
+)
 
 // revision answers one released map, which never changes but may be withdrawn.
 func (s *server) revision(c echo.Context) error {
@@ -61,7 +67,7 @@ func revisionPath(rev *store.Revision) string {
 // them under a tag that begins with it.
 func (s *server) sendMap(c echo.Context, rev *store.Revision) error {
 	h := c.Response().Header()
-	h.Add("Vary", "Accept")
+	h["Vary"] = onForm
 	switch accepted(c.Request().Header.Get("Accept"), mapMedia...) {
 	case "":
 		return refuse("not-acceptable", "api.map-comes-as", message.Commas(mapMedia))
@@ -71,8 +77,8 @@ func (s *server) sendMap(c echo.Context, rev *store.Revision) error {
 	if c.QueryParam("envelope") == "true" {
 		return s.sendEnvelope(c, rev)
 	}
-	h["Link"] = append(h["Link"], "<"+at("boards", rev.Board)+`>; rel="up", <`+at("boards", rev.Board, "revisions")+
-		`>; rel="version-history", </v1/schemas/map>; rel="describedby"`)
+	up := at("boards", rev.Board)
+	h["Link"] = append(h["Link"], "<"+up+`>; rel="up", <`+up+`/revisions>; rel="version-history", </v1/schemas/map>; rel="describedby"`)
 	return sendSummed(c, "application/json", rev.Digest, rev.Digest, rev.Canonical)
 }
 

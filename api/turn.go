@@ -50,6 +50,7 @@ type turn struct {
 	of      *turns
 	caller  string
 	bytes   int64
+	answer  int64 // bytes of the answer, as far as they are known
 	running bool
 	ready   chan struct{}
 }
@@ -168,8 +169,8 @@ func (t *turns) leave(w *turn) {
 }
 
 // answered gives the core to the next one: what is left to do is to wait for
-// the reader, who has an answer of so many bytes to take.
-func (w *turn) answered(bytes int64) {
+// the reader, who has the answer to take.
+func (w *turn) answered() {
 	t := w.of
 	t.mu.Lock()
 	defer t.mu.Unlock()
@@ -178,9 +179,9 @@ func (w *turn) answered(bytes int64) {
 	}
 	w.running = false
 	t.free++
-	if bytes < w.bytes {
-		t.give(w.caller, w.bytes-bytes)
-		w.bytes = bytes
+	if w.answer < w.bytes {
+		t.give(w.caller, w.bytes-w.answer)
+		w.bytes = w.answer
 	}
 	t.next()
 }
@@ -205,6 +206,9 @@ func (t *turns) end(w *turn) {
 // Turn waits until a computation for the caller may begin; the core is given on
 // when the answer begins, and the room for the answer when it has gone.
 func (g *Gate) Turn(c echo.Context, a store.Actor) error {
+	if c.Get(turnKey) != nil {
+		return nil // a request has one
+	}
 	w := g.turns.begin(c.Request().Context(), callerOf(c, a))
 	if w == nil {
 		if err := c.Request().Context().Err(); err != nil {
@@ -213,7 +217,8 @@ func (g *Gate) Turn(c echo.Context, a store.Actor) error {
 		return Busy()
 	}
 	leaving(c, w.done)
-	c.Response().Before(func() { w.answered(answerBytes(c)) })
+	c.Set(turnKey, w)
+	c.Response().Before(w.answered)
 	return nil
 }
 
@@ -254,7 +259,11 @@ func callerOf(c echo.Context, a store.Actor) string {
 	return addressKey(c.RealIP())
 }
 
-const leavingKey = "leaving"
+// Names under which a request's turn and what is put off are kept.
+const (
+	turnKey    = "turn"
+	leavingKey = "leaving"
+)
 
 // leaving has do done when the request has been answered, whatever the answer.
 func leaving(c echo.Context, do func()) {
@@ -262,28 +271,12 @@ func leaving(c echo.Context, do func()) {
 	c.Set(leavingKey, append(l, do))
 }
 
-// clear does what leaving put off.
-func (s *server) clear(next echo.HandlerFunc) echo.HandlerFunc {
-	return func(c echo.Context) error {
-		defer func() {
-			l, _ := c.Get(leavingKey).([]func())
-			for _, do := range l {
-				do()
-			}
-		}()
-		if err := next(c); err != nil {
-			c.Error(err)
-		}
-		return nil
+// left does what leaving put off.
+func left(c echo.Context) {
+	l, _ := c.Get(leavingKey).([]func())
+	for _, do := range l {
+		do()
 	}
-}
-
-// answerKey is where Bounded leaves the size of the answer.
-const answerKey = "answer"
-
-func answerBytes(c echo.Context) int64 {
-	n, _ := c.Get(answerKey).(int64)
-	return n
 }
 
 // Bounded is to be called with an answer's size before it is written: it refuses
@@ -293,7 +286,9 @@ func Bounded(c echo.Context, bytes int) error {
 	if bytes > mostAnswer {
 		return tooLong()
 	}
-	c.Set(answerKey, int64(bytes))
+	if w, ok := c.Get(turnKey).(*turn); ok {
+		w.answer = int64(bytes)
+	}
 	limit := graceTime + time.Duration(bytes/slowest)*time.Second
 	// Not every writer has deadlines; the server's own are the last resort.
 	_ = http.NewResponseController(c.Response()).SetWriteDeadline(time.Now().Add(limit))

@@ -47,6 +47,9 @@ func Aging(ctx context.Context) (context.Context, *Aged) {
 	return context.WithValue(ctx, agedKey{}, a), a
 }
 
+// Replicated says whether anything may be read from a replica.
+func (s *Store) Replicated() bool { return s.replica.replica != nil }
+
 func (r *reader) pool(ctx context.Context) *pgxpool.Pool {
 	if r.replica == nil || !r.follows.Load() || ctx.Value(freshKey{}) != nil {
 		return r.primary

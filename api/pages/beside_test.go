@@ -13,6 +13,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"syscall"
 	"testing"
 	"time"
 
@@ -43,6 +44,7 @@ func load(b *testing.B, address string, request func(key string) string, status 
 		conns[i] = c
 	}
 	b.ResetTimer()
+	busy := processor()
 	for i, c := range conns {
 		all.Go(func() {
 			r := bufio.NewReaderSize(c, 64<<10)
@@ -65,7 +67,7 @@ func load(b *testing.B, address string, request func(key string) string, status 
 		})
 	}
 	all.Wait()
-	took := b.Elapsed()
+	took, busy := b.Elapsed(), processor()-busy
 	flat := slices.Concat(times...)
 	slices.Sort(flat)
 	if len(flat) == 0 {
@@ -74,7 +76,18 @@ func load(b *testing.B, address string, request func(key string) string, status 
 	b.ReportMetric(float64(len(flat))/took.Seconds(), "req/s")
 	b.ReportMetric(float64(flat[len(flat)*95/100].Microseconds())/1000, "p95-ms")
 	b.ReportMetric(float64(size), "bytes")
+	b.ReportMetric(float64(busy.Nanoseconds())/1000/float64(len(flat)), "cpu-µs/req")
 	b.ReportMetric(0, "ns/op")
+}
+
+// processor is the time of the processor that client and server have taken so
+// far; unlike the clock it does not depend on what else the machine does.
+func processor() time.Duration {
+	var u syscall.Rusage
+	if syscall.Getrusage(syscall.RUSAGE_SELF, &u) != nil {
+		return 0
+	}
+	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }
 
 // answered reads one answer whose length its headers say.
