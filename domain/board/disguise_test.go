@@ -22,7 +22,9 @@ import (
 type story struct {
 	Name      string
 	Revisions [][]edit
+	On        int // the revision that the proposal was made on; the newest where it is 0
 	Proposal  []edit
+	base      string // file of the map that is revision 1
 }
 
 type edit struct {
@@ -39,7 +41,7 @@ func (e *edit) UnmarshalJSON(b []byte) error {
 	return nil
 }
 
-func stories(t *testing.T, file string) []story {
+func stories(t *testing.T, base, file string) []story {
 	t.Helper()
 	raw, err := os.ReadFile("testdata/hazard/" + file)
 	if err != nil {
@@ -51,14 +53,15 @@ func stories(t *testing.T, file string) []story {
 		if err := json.Unmarshal(line, &s, json.MatchCaseInsensitiveNames(true)); err != nil {
 			t.Fatalf("%s: %v", line, err)
 		}
+		s.base = base
 		out = append(out, s)
 	}
 	return out
 }
 
-func baseDocument(t *testing.T) map[string]any {
+func hazardBase(t *testing.T, file string) map[string]any {
 	t.Helper()
-	raw, err := os.ReadFile("testdata/hazard/base.json")
+	raw, err := os.ReadFile("testdata/hazard/" + file)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -78,17 +81,17 @@ func named(list []any, name string) int {
 	})
 }
 
-func (e edit) apply(t *testing.T, node any, path []string) any {
+func (s *story) apply(t *testing.T, e edit, node any, path []string) any {
 	value := e.value
-	if s, is := value.(string); is && strings.HasPrefix(s, "@") {
-		value = e.borrowed(t, s[1:])
+	if name, is := value.(string); is && strings.HasPrefix(name, "@") {
+		value = s.borrowed(t, e, name[1:])
 	}
 	step := path[0]
 	switch n := node.(type) {
 	case map[string]any:
 		switch {
 		case len(path) > 1:
-			n[step] = e.apply(t, n[step], path[1:])
+			n[step] = s.apply(t, e, n[step], path[1:])
 		case value == nil:
 			delete(n, step)
 		default:
@@ -102,7 +105,7 @@ func (e edit) apply(t *testing.T, node any, path []string) any {
 		}
 		switch {
 		case len(path) > 1 && i >= 0:
-			n[i] = e.apply(t, n[i], path[1:])
+			n[i] = s.apply(t, e, n[i], path[1:])
 		case i < 0 && value != nil && len(path) == 1:
 			n = append(n, value)
 		case value == nil && i >= 0:
@@ -119,8 +122,8 @@ func (e edit) apply(t *testing.T, node any, path []string) any {
 }
 
 // borrowed is a position of the base map, or its part where the path ends there.
-func (e edit) borrowed(t *testing.T, designator string) any {
-	list := baseDocument(t)["positions"].([]any)
+func (s *story) borrowed(t *testing.T, e edit, designator string) any {
+	list := hazardBase(t, s.base)["positions"].([]any)
 	p := list[named(list, designator)].(map[string]any)
 	if e.path[len(e.path)-1] == "part" {
 		return p["part"]
@@ -143,25 +146,44 @@ func mapOf(t *testing.T, doc any) *board.Map {
 	return m
 }
 
-// judged tells a story and returns the hazards of its end.
-func (s story) judged(t *testing.T) []board.JudgedHazard {
+// edited gives a document with edits done; the one given stays as it is.
+func (s *story) edited(t *testing.T, doc map[string]any, edits []edit) map[string]any {
 	t.Helper()
-	doc := any(baseDocument(t))
+	b, err := json.Marshal(doc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out map[string]any
+	if err := json.Unmarshal(b, &out); err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range edits {
+		s.apply(t, e, out, e.path)
+	}
+	return out
+}
+
+// judged tells a story and returns the hazards of its end.
+func (s *story) judged(t *testing.T) []board.JudgedHazard {
+	t.Helper()
+	docs := []map[string]any{hazardBase(t, s.base)}
+	maps := []*board.Map{mapOf(t, docs[0])}
 	var view board.SafetyView
-	current := mapOf(t, doc)
-	view.Fold(1, nil, current)
+	view.Fold(1, nil, maps[0])
 	for i, edits := range s.Revisions {
-		for _, e := range edits {
-			doc = e.apply(t, doc, e.path)
-		}
-		next := mapOf(t, doc)
-		view.Fold(i+2, current, next)
-		current = next
+		docs = append(docs, s.edited(t, docs[i], edits))
+		maps = append(maps, mapOf(t, docs[i+1]))
+		view.Fold(i+2, maps[i], maps[i+1])
 	}
-	for _, e := range s.Proposal {
-		doc = e.apply(t, doc, e.path)
+	on := len(docs) - 1
+	if s.On > 0 {
+		on = s.On - 1
 	}
-	proposed := mapOf(t, doc)
+	current := maps[len(maps)-1]
+	proposed, conflicts := board.CarryForward(maps[on], current, mapOf(t, s.edited(t, docs[on], s.Proposal)))
+	if len(conflicts) > 0 {
+		t.Errorf("not to be carried forward: %v", conflicts)
+	}
 	d := board.Diff(current, proposed)
 	if len(d.Changes) == 0 {
 		t.Error("nothing is proposed")
@@ -171,8 +193,8 @@ func (s story) judged(t *testing.T) []board.JudgedHazard {
 
 // Every correction that could hurt someone is seen, however it is dressed.
 func TestDisguises(t *testing.T) {
-	all := stories(t, "disguises.jsonl")
-	if len(all) < 110 {
+	all := append(stories(t, "base.json", "disguises.jsonl"), stories(t, "receiver.json", "receiver-disguises.jsonl")...)
+	if len(all) < 210 {
 		t.Fatalf("%d disguises", len(all))
 	}
 	for _, s := range all {
@@ -193,8 +215,8 @@ func TestDisguises(t *testing.T) {
 
 // Corrections that hurt nobody are not made to wait for a second reviewer.
 func TestHarmless(t *testing.T) {
-	all := stories(t, "harmless.jsonl")
-	if len(all) < 90 {
+	all := append(stories(t, "base.json", "harmless.jsonl"), stories(t, "receiver.json", "receiver-harmless.jsonl")...)
+	if len(all) < 170 {
 		t.Fatalf("%d harmless corrections", len(all))
 	}
 	tagged := 0

@@ -184,22 +184,36 @@ func writtenHazards(a, b *Position) []weak {
 		typed &^= aboutVoltage | aboutPower
 	}
 	why = append(why, wordHazards("the type text", a.Part.Text, b.Part.Text, typed)...)
-	return append(why, wordHazards("the reason of the replacement", reasonOf(a), reasonOf(b), noted(a, b))...)
+	return append(why, rewordHazards("the reason of the replacement", reasonOf(a), reasonOf(b), noted(a, b))...)
 }
 
 // noteHazards compares the notes of two positions.
 func noteHazards(a, b *Position) []weak {
-	return wordHazards("the note", a.Notes, b.Notes, noted(a, b))
+	of := noted(a, b)
+	if topicsOf(a.Notes)&^topicsOf(b.Notes)&aboutSafety != 0 {
+		of = whatever // something of safety is no longer said
+	}
+	return rewordHazards("the note", a.Notes, b.Notes, of)
+}
+
+// rewordHazards is wordHazards of a text that instructs: one that says the
+// opposite is read by two, whatever it speaks of.
+func rewordHazards(what, a, b string, of topic) []weak {
+	if a != b && turnedRound(a, b) {
+		of = whatever
+	}
+	return wordHazards(what, a, b, of)
 }
 
 // noted is what makes a note one to be read by two: anything where either
-// position is critical.
+// position protects people or can hurt them, and on one with a direction
+// whatever is not known to say nothing of it.
 func noted(a, b *Position) topic {
 	switch {
-	case criticalEither(a, b):
+	case guards(a) != "" || guards(b) != "" || highVoltage(a) || highVoltage(b):
 		return whatever
 	case relevant(a) || relevant(b):
-		return topical | aboutEase
+		return topical | aboutEase | unheard
 	}
 	return topical
 }
@@ -262,8 +276,6 @@ func declassified(a, b *Position) []weak {
 	return nil
 }
 
-func criticalEither(a, b *Position) bool { return critical(a) != "" || critical(b) != "" }
-
 func reasonOf(p *Position) string {
 	if p.Replacement == nil {
 		return ""
@@ -302,7 +314,7 @@ func sideHazard(a *Position) []string {
 	if what := critical(a); what != "" {
 		return []string{what + " is looked for on the wrong side"}
 	}
-	if hasDirection(&a.Part) {
+	if hasDirection(&a.Part) || regulator(a) {
 		return []string{"a polarised part is looked for on the wrong side, where its direction looks mirrored"}
 	}
 	return nil
@@ -356,6 +368,7 @@ func mainsHazards(p, q *part.Part) []weak {
 		told("construction", string(p.Construction), string(q.Construction))
 	}
 	told("dielectric", p.Dielectric, q.Dielectric)
+	told("supply", string(p.Supply), string(q.Supply))
 	if !protects(p) && !hasDirection(p) && !hasDirection(q) {
 		told("class", string(p.Class), string(q.Class))
 	}

@@ -1,11 +1,13 @@
 package board
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 	"unicode"
 
+	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 )
 
@@ -30,10 +32,18 @@ func failurePointHazards(a, b *FailurePoint, bearing bool) []weak {
 	if gone := without(a.Positions, b.Positions); len(gone) > 0 {
 		why = append(why, weakness("it no longer names "+list(gone)))
 	}
-	if len(b.Symptoms) < len(a.Symptoms) {
+	if soothed(a.Symptoms, b.Symptoms) {
 		why = append(why, weak{"a symptom is taken out", list(a.Symptoms), orNone(list(b.Symptoms))})
 	}
 	return why
+}
+
+// soothed tells symptoms of which one is no longer told, nor told more fully.
+func soothed(a, b []string) bool {
+	more := without(b, a)
+	return len(b) < len(a) || slices.ContainsFunc(without(a, b), func(gone string) bool {
+		return !slices.ContainsFunc(more, func(s string) bool { return holdsWords(s, gone) })
+	})
 }
 
 // wordingHazards compares the texts of a failure point. Symptoms instruct
@@ -44,8 +54,8 @@ func wordingHazards(a, b *FailurePoint, bearing bool) []weak {
 		of = whatever
 	}
 	why := slices.Concat(
-		wordHazards("its title", a.Title, b.Title, of), wordHazards("its mechanism", a.Mechanism, b.Mechanism, of),
-		wordHazards("its consequence", a.Consequence, b.Consequence, of), wordHazards("its remedy", a.Remedy, b.Remedy, of))
+		rewordHazards("its title", a.Title, b.Title, of), rewordHazards("its mechanism", a.Mechanism, b.Mechanism, of),
+		rewordHazards("its consequence", a.Consequence, b.Consequence, of), rewordHazards("its remedy", a.Remedy, b.Remedy, of))
 	gone, more := strings.Join(without(a.Symptoms, b.Symptoms), ", "), strings.Join(without(b.Symptoms, a.Symptoms), ", ")
 	return append(why, wordHazards("a symptom", gone, more, aboutPolarity|aboutSubstitute|aboutEase|unread)...)
 }
@@ -115,8 +125,12 @@ func (d *differ) speaksOfName(point string) bool {
 // checkHazards says how a check was weakened; b is nil for one that was taken
 // out.
 func (d *differ) checkHazards(a, b *Measurement) []weak {
-	if !d.bearingCheck(a) {
+	switch {
+	case d.bearingCheck(a):
+	case b == nil:
 		return nil
+	default:
+		return append(d.probeHazards(b), wordHazards("its note", a.Note, b.Note, topical|aboutEase)...)
 	}
 	if b == nil {
 		if a.When == BeforePowerUp {
@@ -137,17 +151,42 @@ func (d *differ) checkHazards(a, b *Measurement) []weak {
 	if a.Expect != nil && (b.Expect == nil || laxerThan(a.Expect, b.Expect, a.When == BeforePowerUp)) {
 		why = append(why, weak{"it lets more pass", rangeWords(a.Expect), rangeWords(b.Expect)})
 	}
-	why = append(why, wordHazards("its note", a.Note, b.Note, anyTopic)...)
-	return append(why, wordHazards("its title", a.Title, b.Title, instructive)...)
+	if len(d.probeHazards(a)) == 0 {
+		why = append(why, d.probeHazards(b)...)
+	}
+	why = append(why, rewordHazards("its note", a.Note, b.Note, anyTopic)...)
+	return append(why, rewordHazards("its title", a.Title, b.Title, instructive)...)
+}
+
+// probeHazards says what a measurement does to the board or to whoever takes it.
+func (d *differ) probeHazards(c *Measurement) []weak {
+	switch {
+	case c.Measure == "current" && d.shorts(c):
+		return []weak{weakness("a current meter shorts what it is held across")}
+	case c.When != BeforePowerUp && (c.Measure == "resistance" || c.Measure == "continuity"):
+		return []weak{weakness("it measures a resistance with the power on")}
+	}
+	return nil
+}
+
+// shorts tells a check whose points are at a part that a current meter must not
+// be held across. Across a fuse, a link or a switch it stands in for it.
+func (d *differ) shorts(c *Measurement) bool {
+	d.index()
+	return slices.ContainsFunc(d.relevantPoints(c), func(name string) bool {
+		p := cmp.Or(d.new[name], d.old[name])
+		return p == nil || p.Part.Class != part.Fuse && p.Part.Class != part.Switch && p.Part.Class != part.Resistor
+	})
 }
 
 // instructive is what makes a check's title more than the name of a check.
 const instructive = aboutPolarity | aboutPower | aboutSubstitute | aboutEase | unread
 
-// newCheckHazards judges the words of a check that is new: they tell people
-// what to do with the power.
+// newCheckHazards judges a check that is new: its words tell people what to do
+// with the power.
 func (d *differ) newCheckHazards(c *Measurement) []weak {
-	return append(wordHazards("its note", "", c.Note, topical|aboutEase), wordHazards("its title", "", c.Title, instructive)...)
+	why := append(d.probeHazards(c), wordHazards("its note", "", c.Note, topical|aboutEase)...)
+	return append(why, wordHazards("its title", "", c.Title, instructive)...)
 }
 
 // samePoints tells two checks that measure the same before or after power-up
@@ -284,7 +323,7 @@ func buildHazards(d *differ, a, b *Variant) []weak {
 	if a != nil && !sameWords(a.IdentifiedBy, b.IdentifiedBy) {
 		return []weak{{"how this build is told from the others is reworded", quotedOrNothing(a.IdentifiedBy), quotedOrNothing(b.IdentifiedBy)}}
 	}
-	if a != nil && len(without(figures(a.Title), figures(b.Title))) > 0 {
+	if a != nil && otherFigures(a.Title, b.Title) {
 		return []weak{{"its title has another figure", quoted(a.Title), quoted(b.Title)}}
 	}
 	for i := range d.to.Variants {
@@ -296,6 +335,12 @@ func buildHazards(d *differ, a, b *Variant) []weak {
 		return append(softened("its title", "", b.Title), d.markingHazards(&Variant{}, b)...)
 	}
 	return append(softened("its title", a.Title, b.Title), d.markingHazards(a, b)...)
+}
+
+// otherFigures tells a title that lost a figure, or gained one beside a voltage.
+func otherFigures(a, b string) bool {
+	x, y := figures(a), figures(b)
+	return len(without(x, y)) > 0 || len(without(y, x)) > 0 && speaks(aboutVoltage, b)
 }
 
 // holdsWords tells that a text has all the words of another, one after the other.

@@ -91,6 +91,9 @@ func limits(p *part.Part) bool { return p.Class == part.Thermistor || p.Class ==
 
 // clamps tells a part that holds a voltage down.
 func clamps(p *part.Part) bool {
+	if p.Class == part.Varistor {
+		return !p.Voltage.IsZero()
+	}
 	kind := strings.ToLower(string(p.Construction) + " " + p.Text)
 	return p.Class == part.Diode && !p.Voltage.IsZero() && (strings.Contains(kind, "zener") || strings.Contains(kind, "suppress"))
 }
@@ -100,7 +103,7 @@ func clamps(p *part.Part) bool {
 var safetyWords = []string{"fusible", "flameproof"}
 
 func saysOf(p *part.Part, word string) bool {
-	return p.Class == part.Resistor && strings.Contains(strings.ToLower(string(p.Construction)+" "+p.Text), word)
+	return p.Class == part.Resistor && (word == "fusible" && p.Fusible() || word == "flameproof" && p.Flameproof())
 }
 
 // protects reports whether the part is one whose exchange is always a hazard.

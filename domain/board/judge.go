@@ -78,7 +78,6 @@ type judge struct {
 	byPlace  []int               // places in told, from left to right
 	rooms    []float64           // of the bodies in told
 	widest   float64             // the widest of rooms
-	names    map[string]bool     // every designator of any build of the proposed map
 	found    []JudgedHazard
 	seen     map[[3]string]bool // designator, reason and what is told now → found for the base map
 	have     map[[3]string]bool // designator, variant and reason → found
@@ -88,8 +87,8 @@ type judge struct {
 func newJudge(v *SafetyView, current, proposed *Map) *judge {
 	d := newDiffer(current, proposed)
 	j := &judge{view: v, d: d, was: effectiveBuilds(d.from), now: effectiveBuilds(proposed), told: v.Positions,
-		byName: make(map[[2]string][]int, len(v.Positions)), names: map[string]bool{},
-		seen: map[[3]string]bool{}, have: map[[3]string]bool{}, of: map[[2]string]bool{}}
+		byName: make(map[[2]string][]int, len(v.Positions)),
+		seen:   map[[3]string]bool{}, have: map[[3]string]bool{}, of: map[[2]string]bool{}}
 	if d.transform != nil {
 		j.told = slices.Clone(v.Positions)
 		for i := range j.told {
@@ -105,11 +104,6 @@ func newJudge(v *SafetyView, current, proposed *Map) *judge {
 		j.widest = max(j.widest, j.rooms[i])
 	}
 	slices.SortFunc(j.byPlace, func(a, b int) int { return cmp.Or(cmp.Compare(j.told[a].Position.X, j.told[b].Position.X), a-b) })
-	for i := range j.now {
-		for name := range j.now[i].by {
-			j.names[name] = true
-		}
-	}
 	return j
 }
 
@@ -218,7 +212,7 @@ func (j *judge) priors(b *effective, q *Position) []int {
 			return j.newestFirst(out)
 		}
 	}
-	return j.vanished(q)
+	return j.vanished(b, q)
 }
 
 func (j *judge) newestFirst(of []int) []int {
@@ -256,16 +250,16 @@ func (j *judge) near(q *Position) []int {
 // looked for, mm. Common practice: a thumb's width.
 const strayed = 20
 
-// vanished finds the nearest like part that was told of and that no build has
-// any more.
-func (j *judge) vanished(q *Position) []int {
+// vanished finds the nearest like part that was told of and that the build
+// lacks.
+func (j *judge) vanished(b *effective, q *Position) []int {
 	if !relevant(q) {
 		return nil
 	}
 	best, least := -1, math.Inf(1)
 	for i := range j.told {
 		h := &j.told[i].Position
-		if j.names[h.Designator] || h.Part.Class != q.Part.Class || h.Part.Value != q.Part.Value {
+		if j.told[i].Build != "" && j.told[i].Build != b.name || b.position(j.now[0].by, h.Designator) != nil || h.Part.Class != q.Part.Class || h.Part.Value != q.Part.Value {
 			continue
 		}
 		if d := math.Hypot(h.X-q.X, h.Y-q.Y); d <= strayed && (d < least || d == least && j.told[i].Last > j.told[best].Last) {

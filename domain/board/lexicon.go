@@ -14,6 +14,7 @@ const (
 	aboutSafety           // mains, charge, cells, fuses, and what is said to be safe
 	aboutEase             // what may be done, or need not be, or does not matter
 	unread                // what no list here has a word of, or what hides its words
+	unheard               // a word that is not known to say nothing of direction, ratings or substitutes
 )
 
 // topical is what makes a note or a replacement's reason one that a second
@@ -41,25 +42,28 @@ var lexicon = []topicWords{
 		stems: `polar polung verpol positiv négativ negativ anod cathod kathod katod stripe streifen revers invers inverti inverti vertausch
 		 umgekehrt verkehrt umgedreht andersherum andersrum rückwärts backward flip rotat orient envers retourn rovesci capovol
 		 contrari upside mirror spiegel turned swapped полярн плюс минус положит отрицат анод катод полос переверн наоборот
-		 biegun dodatni ujemn odwrot omgekeer square quadrat notch arrow pfeil beinchen anschlussbein`,
-		whole: `plus minus + band bande banda moins más menos più meno leg legs bein patte patilla gambo nóżka ножка`,
+		 biegun dodatni ujemn odwrot omgekeer opposit opposto gegengesetzt tegengesteld przeciwn противопол square quadrat notch arrow pfeil beinchen anschlussbein`,
+		whole: `fascia fasce raya rayas pootje pootjes pasek paski strich striche streep strepen repère repères
+		 plus minus + band bande banda moins más menos più meno leg legs bein patte patilla gambo nóżka ножка`,
 		phrases: `way round,other way,anders herum,anders rum,au contraire,al revés,wrong way,marked end,marked side,which end,which way,either end,
-		 dark half,dark side,dark end,light side,light end,white end,dunkle seite,dunkle hälfte,helle seite`},
+		 dark half,dark side,dark end,light side,light end,white end,long lead,short lead,print is wrong,silkscreen is wrong,ignore the print,
+		 ignore the silkscreen,aufdruck ist falsch,aufdruck stimmt nicht,sérigraphie est fausse,dunkle seite,dunkle hälfte,helle seite`},
 	{topic: aboutVoltage,
 		stems: `volt spannung tension tensión tensione napięci spanning напряж вольт rating rated overvolt undervolt`,
 		whole: `v vdc vac ac dc kv mv hv ht`},
 	{topic: aboutPower,
 		stems: `power energis energiz einschalt eingeschalt anschalt angeschalt einsteck eingesteck allum brancher branché sous-tension включ
 		 подключ подать encend enchuf conect accend aanzet ingeschakeld włącz zasilan live spannungsführend netzstecker`,
-		whole:   `plugged strom courant`,
-		phrases: `while it runs,while running,switch on,switched on,when on,unter strom`},
+		whole: `plugged strom courant`,
+		phrases: `while it,while running,while playing,with it on,with it running,im betrieb,in betrieb,bei laufend,en marche,en marcha,
+		 in funzione,in bedrijf,podczas pracy,во время работы,на ходу,switch on,switched on,when on,unter strom`},
 	{topic: aboutSubstitute,
 		stems: `substitut instead ersatz anstatt anstelle equivalent équivalent äquivalent alternativ bridg bypass
 		 jumper shorted shorting überbrück kurzschl kurzgeschl brück pontage ponter shunt court-circuit вместо перемыч закорот
 		 замк durchtrenn abschneid abkneif sectionn отрез sustituto puente puentea sostituto ponticell overbrug zamiast zwor omit unnecessar unneeded
 		 überflüssig weglass weggelass entfall inutile superflu лишн swap exchang interchang`,
-		whole: `statt lieu link wire draht short any egal skip leave without ohne sans без senza zonder bez foil folie across parallel cut snip`,
-		phrases: `will do,would do,does as well,do as well,just as well,left out,left off,in place of,not fitted,unbestückt,
+		whole: `statt lieu link wire draht short any egal skip leave without ohne sans без senza zonder bez foil folie across parallel snip tin zinn étain estaño stagno join joined`,
+		phrases: `will do,would do,be cut,cut the,cut it,cut this,cut one,cut both,cut off the,cut r,cut c,cut d,cut out the,does as well,do as well,just as well,left out,left off,in place of,not fitted,unbestückt,
 		 types do,type does,ones do,one does`},
 	{topic: aboutSafety,
 		stems: `fuse sicher fusibl предохр fusible bezpiecz zeker cell batter akku zelle pile accu элемент батар charg gelad entlad laden

@@ -21,7 +21,7 @@ func document() string {
 		"failure_points":[{"id":"leak","title":"t","mechanism":"m","severity":"hazard","positions":["C1"],"bars_power_up":true,"remedy":"r"}],
 		"checks":[{"id":"rail","title":"t","when":"after-power-up","measure":"voltage","between":["a","b"],"expect":{"min":"5 V"}}],
 		"cautions":[{"text":"Unplug +12 V first."}],
-		"variants":[{"variant":"eu","title":"t","identified_by":"i","changes":[{"designator":"C1","set":{"notes":"n"}}]}]}`
+		"variants":[{"variant":"eu","title":"t","identified_by":"i","changes":[{"designator":"C1","set":{"notes":"Glued."}}]}]}`
 }
 
 func TestKindsAndSeverities(t *testing.T) {
@@ -52,9 +52,9 @@ func TestKindsAndSeverities(t *testing.T) {
 		{"check", `"min":"5 V"`, `"min":"4.9 V"`, "failure_point change "},
 		{"caution reworded", `Unplug +12 V first.`, `Unplug -12 V first.`, "caution hazard "},
 		{"caution respelt", `Unplug +12 V first.`, `unplug  +12 V first`, "caution editorial "},
-		{"variant lowers a rating", `"set":{"notes":"n"}`, `"set":{"notes":"n","part":{"voltage":"10 V"}}`, "variant hazard "},
-		{"variant turns a polarity", `"set":{"notes":"n"}`, `"set":{"negative_deg":180}`, "variant hazard "},
-		{"variant's note", `"set":{"notes":"n"}`, `"set":{"notes":"o"}`, "variant change "},
+		{"variant lowers a rating", `"set":{"notes":"Glued."}`, `"set":{"notes":"Glued.","part":{"voltage":"10 V"}}`, "variant hazard "},
+		{"variant turns a polarity", `"set":{"notes":"Glued."}`, `"set":{"negative_deg":180}`, "variant hazard "},
+		{"variant's note", `"set":{"notes":"Glued."}`, `"set":{"notes":"Often glued."}`, "variant change "},
 		{"marking", `["TW-1"]`, `["TW-1","TW-2"]`, "marking change "},
 		{"equipment", `"maker":"Tarnwright"`, `"maker":"Okeby"`, "equipment change "},
 		{"name", `"name":"C"`, `"name":"D"`, "equipment change "},

@@ -54,13 +54,19 @@ func mainsSide(p *Position) bool {
 	if p.Part.SafetyClass != "" || p.Part.Class == part.Varistor || part.DutyOf(p.Function)&(part.MainsX|part.MainsY) != 0 {
 		return true
 	}
-	if v := p.WorkingVoltage; !v.IsZero() {
-		if v.Sign() < 0 {
-			v = v.Neg()
-		}
-		return v.Compare(mainsAbove) >= 0
+	if !p.WorkingVoltage.IsZero() {
+		return highVoltage(p)
 	}
 	return polarised(&p.Part) && p.Part.Class == part.Capacitor && !p.Part.Voltage.IsZero() && p.Part.Voltage.Compare(mainsRated) >= 0
+}
+
+// highVoltage tells a position whose voltage can hurt, on whatever side it is.
+func highVoltage(p *Position) bool {
+	v := p.WorkingVoltage
+	if !v.IsZero() && v.Sign() < 0 {
+		v = v.Neg()
+	}
+	return !v.IsZero() && v.Compare(mainsAbove) >= 0
 }
 
 // critical names what makes a position one that nobody may put in or take out

@@ -128,6 +128,9 @@ func topicsIn(text string, enough topic) topic {
 	if slices.ContainsFunc(addresses, holds) {
 		t |= unread
 	}
+	if enough&unheard != 0 && !plainText(lower) {
+		t |= unheard
+	}
 	single := "" // letters that stand alone, one after the other
 	for word := range strings.FieldsFuncSeq(lower, betweenWords) {
 		if t |= topicsOfWord(word); t&enough != 0 {

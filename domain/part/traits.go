@@ -57,8 +57,8 @@ var traitStems = func() (by [256][]traitStem) {
 	for t, words := range map[traits][]string{
 		lowESR:         {"lowesr", "lowz", "lowimp", "lowimpedance"},
 		generalPurpose: {"standard", "general"},
-		fusible:        {"fusible", "fusing", "sicherungswid"},
-		flameproof:     {"flameproof", "flameretard", "flame", "unbrennbar", "ininflammable", "nonflam"},
+		fusible:        {"fusible", "fusing", "fusistor", "sicherungswid", "schmelzwid"},
+		flameproof:     {"flameproof", "flameretard", "flame", "unbrennbar", "schwerentflamm", "ignifug", "ininflam", "ininflammable", "nonflam"},
 		flammable:      {"flammable"},
 		resettable:     {"resettable", "polyfuse", "polyswitch"},
 		wirewound:      {"wire", "draht", "bobin", "cement", "zement"},
@@ -159,6 +159,13 @@ func findTraits(text string) (t traits) {
 	}
 	return t
 }
+
+// Fusible reports whether a part's words say that it opens like a fuse when it
+// is overloaded.
+func (p *Part) Fusible() bool { return traitsOf(p)&fusible != 0 }
+
+// Flameproof reports whether a part's words say that it does not feed a fire.
+func (p *Part) Flameproof() bool { return traitsOf(p)&flameproof != 0 }
 
 // kind names what a thermistor or diode is said to be, "" for nothing.
 func (t traits) kind() string {

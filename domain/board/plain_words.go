@@ -1,0 +1,159 @@
+package board
+
+// colourWords are the colours, one axis in all languages together.
+const colourWords = `
+black white red green blue yellow brown grey gray orange violet purple pink silver gold schwarz schwarze weiß weiße
+rot rote grün grüne blau blaue gelb gelbe braun braune grau graue noir blanc rouge vert bleu jaune marron gris negro
+blanco rojo verde azul amarillo marrón nero bianco rosso blu giallo zwart wit rood groen blauw geel bruin czarny biały
+czerwony zielony niebieski żółty brązowy чёрный черный белый красный зелёный зеленый синий жёлтый желтый`
+
+// axes holds words of which the one in place of the other turns what is said
+// round, one axis a line.
+const axes = `
+left right middle
+links rechts mitte
+linke rechte
+linksanschlag rechtsanschlag
+gauche droite
+izquierda derecha
+sinistra destra
+lewo prawo
+влево вправо
+левый правый
+in out
+inside outside
+inwards outwards inward outward
+innen außen
+up down
+upper lower
+top bottom above below over under
+oben unten
+first last second third finally
+zuerst zuletzt
+before after while
+vor nach während
+avant après pendant
+antes después
+prima dopo
+voor na
+przed po
+до после
+on off
+ein aus
+open closed shut
+min max minimum maximum least most
+clockwise anticlockwise counterclockwise
+not now
+never always sometimes
+nie immer
+with without
+mit ohne
+avec sans
+is isn't
+can't can cannot
+high low higher lower
+lang kurz
+long short longer shorter
+more less
+mehr weniger
+same opposite other
+same another
+towards away
+positive negative
+plus minus
+anode cathode
+anode kathode
+primary secondary
+ac dc
+wet dry
+both either neither one
+seconds minutes hours
+sekunden minuten stunden
+secondes minutes heures
+`
+
+// leadingWords lead somewhere, name what tells one end from the other, compare,
+// or say that something fits, is wrong or is not wanted.
+const leadingWords = `
+to towards toward onto into outward outwards inward inwards left right up down edge centre center middle ring dot bar
+line tab tabs key groove bevel seam rim lip chamfer corner back front face faces facing head tail nose lead leads leg
+legs pin pins wire end ends side sides half print silkscreen fit fits fitting suit suits work works smaller larger
+bigger lower higher less more least greater weaker stronger cheaper needed necessary required unneeded use uses using
+take put choose prefer want wants wrong false error mistake ignore contrary mirrored reversed one ones either any
+other another same equal similar instead zu zum zur richtung gegen hin außen innen aussen rand mitte kante punkt
+balken linie nase fase naht rücken vorderseite rückseite seite ende kopf draht bein kleiner kleinere kleinerer
+kleineres größer größere größerer größeres schwächer stärker weniger mehr passt passend passen geht tut nimm nehmen
+verwenden einsetzen falsch fehler irrt stimmt nötig gleich gleiche andere anderer anderes beliebig aufdruck vers
+contre anneau barre trait ligne tête côté bout dos fil extérieur intérieur bord gauche droite petit petite grand
+grande moins plus convient va utiliser mettre faux fausse erreur nécessaire autre même hacia contra anillo punto barra
+línea lado extremo cara hilo borde centro fuera dentro izquierda derecha menor mayor menos más sirve vale usar poner
+falso mismo otro verso contro anello linea lato faccia filo bordo esterno interno sinistra destra minore maggiore meno
+più bene usare mettere sbagliato errore stesso altro naar richting punt balk lijn kant zijde einde draad midden buiten
+binnen links rechts grotere minder meer past gebruik fout zelfde stronę ku pierścień kropka linia strona koniec drut
+krawędzi środka lewo prawo mniejszy większy mniej więcej pasuje użyj błąd ten sam inny к ко от наружу внутрь кольцо
+точка линия сторона стороне конец вывод край краю центр центру влево вправо меньше больше подходит годится ошибка
+неверно другой`
+
+// plainWords are words, of the languages that are read, that say nothing of
+// which way round a part stands, of what it bears or of what may stand instead:
+// how it looks and ages, where one gets at it, who made it and when. Common
+// practice of service notes.
+const plainWords = `
+a an the of on in at is are was were be been has have had and but or so very quite often mostly most many some few
+several all every each seen found board boards unit units set sets sample samples early late later earlier original
+originally factory production made maker makers brand series batch date dated code year years old older aged ages
+ageing aging age time times since until about around almost nearly only also too here there it its they them their
+this that these those which who when by from for my mine our ours two three four five six seven eight nine once twice
+never always sometimes rarely usually still already again before glue glued gluing glues foot feet base body bodies
+can cans case sleeve sleeves shrunk shrinks shrunken shrink label labels labelled unlabelled hard easy easily read
+reads readable legible illegible faded fades fade worn wears wear dirty dirt dust dusty clean cleaned stained stain
+stains discoloured discolored corroded corrosion rust rusty rusted leaky leaks leak leaked leaking bulged bulges
+bulging dried dries dry drying out crack cracks cracked brittle loose lose loosely tight tightly wide thin thick big
+large small soft sticky brown-ish scratched dented dent painted paint lacquer lacquered varnish wax waxed dull shiny
+clear cloudy burnt burned scorched hot warm cool cold heat warms runs run sits sit stands stand leans lean touches
+close near beside behind under underneath below above between next hidden hides covered cover cable cables loom ribbon
+shield shielding heatsink sink screw screws bracket clip clips holder holders joint joints pad pads track tracks lift
+lifts lifted lifting slightest pull pulls torn tears tear come comes came replaced renewed repaired reworked rework
+resoldered previous previously owner service serviced serviceman visit date-code measured measures measure drift
+drifts drifted highest low-esr noise noisy hum hums smell smells smelled heard visible visibly invisible look looks
+looked like electrolyte fluid residue crust crusty fluff moisture damp water spill spilled tobacco smoke-stained fine
+capacity esr leakage drop dropped drops loss losses fails fail failed failing failure fault faulty faults bad good
+poor worse worst weak tired dead known culprit first suspect photograph photo photographs picture pictures shown
+drawing schematic manual parts list lists in-circuit circuit meter nothing special careful carefully gently slowly
+gentle does do did amp amplifier channel channels headphone headphones radio display keyboard chassis lid knob knobs
+coil coils transformer resistor resistors connector socket sockets crystal relay switch lamp ic chip chips
+potentiometer der die das den dem des ein eine einer eines einem einen ist sind war waren hat haben wird werden wurde
+wurden und oder aber auch sehr oft meist meistens manchmal selten immer nie schon noch nur fast etwa bei auf unter
+neben hinter im am beim vom von für seit alle allen alles viele vielen einige einigen mehrere mehreren leicht schwer
+schwierig lösen löst sich gehen augen auge lötaugen lötauge leiterbahn leiterbahnen platine platinen gerät geräten
+geräte frühe frühen späte späten kleber klebstoff geklebt verklebt becher gehäuse hülle schrumpfschlauch geschrumpft
+etikett aufschrift lesbar unlesbar verblasst schmutzig staubig verschmutzt korrodiert rostig undicht ausgelaufen
+ausgetrocknet trocknet aus aufgebläht rissig spröde locker fest heiß kalt läuft sitzt steht versteckt verdeckt kabel
+kabelbaum schirm abschirmung blech kühlkörper schraube schrauben halter lötstelle lötstellen gemessen misst altert
+gealtert alter alt alte alten defekt defekte ersetzt erneuert getauscht ausgetauscht repariert werkseitig originale
+hersteller baujahr datumscode datum bekannt ausfall fällt häufig gern gerne vorsicht vorsichtig langsam riecht geruch
+sichtbar unsichtbar bild foto plan schaltplan stückliste messgerät le la les un une du de d l est sont était étaient
+ont et ou mais aussi très souvent parfois rarement toujours jamais déjà encore sous derrière entre près dans par chez
+tous toutes quelques plusieurs colle collé collée boîtier gaine étiquette lisible illisible effacé sale poussière
+corrodé fuit fuyait coulé sec séché gonflé fissuré cassant chaud chauffe froid piste pistes pastille pastilles carte
+cartes appareil blindage câble câbles vis remplacé changé réparé usine origine fabricant année ancien vieux vieilli
+mesuré facile difficile facilement fragile el los las una unos unas es son era eran y o pero también muy casi siempre
+nunca ya aún bajo debajo detrás cerca del al por pegamento pegado pegada funda etiqueta ilegible sucio polvo corroído
+gotea seco hinchado agrietado frágil caliente frío pista pistas placa placas aparato blindaje mazo tornillo tornillos
+cambiado reparado fábrica fecha año viejo medido fácil difícil fácilmente il lo gli i uno sono erano e anche molto
+spesso talvolta sempre mai già ancora sotto dietro tra vicino della dello degli delle nel nella colla incollato guaina
+etichetta leggibile illeggibile sporco polvere corroso secco gonfio crepato caldo freddo piazzola scheda schede
+schermo cavo cavi vite viti sostituito riparato fabbrica anno vecchio misurato facilmente het een zijn en maar ook
+zeer vaak soms altijd nooit nog onder achter tussen bij op van lijm gelijmd huls etiket leesbaar onleesbaar vuil stof
+gecorrodeerd lekt lek droog bol gebarsten broos heet koud baan banen eilandje printplaat toestel afscherming kabels
+kabelboom schroef schroeven vervangen gerepareerd fabriek jaar oud gemeten makkelijk moeilijk laat zit jest są był
+były lub ale też bardzo często czasem zawsze nigdy już jeszcze pod za między przy na z ze klej klejony koszulka
+etykieta czytelny nieczytelny brudny kurz skorodowany cieknie wysechł suchy spuchnięty pęknięty kruchy gorący ciepły
+zimny ścieżka ścieżki płytka płytki płytek wiązka wiązką przewodów ekran śruba śruby wymieniony naprawiony fabryczny
+rok stary zmierzony łatwo trudno и или но тоже очень часто иногда всегда никогда уже ещё еще под за между на в у с со
+клей приклеен этикетка читается пыль грязь течёт течет высох сухой вздут трещина хрупкий горячий тёплый холодный
+дорожка дорожки плата платы плате экран кабель жгут винт винты заменён заменен завод год старый измерен легко трудно
+with without after off last next-to twenty thirty forty fifty hundred normal usual common reached screwdriver washer
+mica reach owners mit ohne nach letzten üblich fuß braunem brauner bleu bleue avec sans après dernier con sin después
+último senza dopo ultimo met zonder laatste bez po без после besser best beter better lepiej meglio mejor mieux лучше
+life lasts longer`
