@@ -15,6 +15,7 @@ require (
 	github.com/go-json-experiment/json v1.27.2
 	github.com/go-webauthn/webauthn v0.18.2
 	github.com/google/go-cmp v0.7.0
+	github.com/google/go-querystring v1.2.0
 	github.com/gowebpki/jcs v1.0.2
 	github.com/jackc/pgx/v5 v5.12.0
 	github.com/klauspost/compress v1.20.4

@@ -2,12 +2,18 @@ package client
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
+	"io/fs"
 	"net/http"
+	"net/url"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"time"
 
 	"github.com/go-json-experiment/json"
@@ -15,11 +21,11 @@ import (
 
 // cache keeps answers in a folder, each in a file of its own: a line that says
 // what it is, and the body behind it. One that is damaged counts as not there.
+// Several programs may use one folder.
 type cache struct{ dir string }
 
 // kept is an answer that was kept.
 type kept struct {
-	URL    string    `json:"url"`
 	At     time.Time `json:"at"` // when the registry last said so
 	Tag    string    `json:"etag"`
 	Media  string    `json:"type"`
@@ -28,11 +34,44 @@ type kept struct {
 	body   []byte
 }
 
+// mostKept bounds the folder, in bytes: some ten thousand maps.
+const mostKept = 256 << 20
+
 func openCache(dir string) (*cache, error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, fmt.Errorf("cache: %w", err)
 	}
-	return &cache{dir}, nil
+	c := &cache{dir}
+	return c, c.shrink(mostKept)
+}
+
+// shrink drops what was longest not confirmed, until so many bytes are left.
+func (c *cache) shrink(most int64) error {
+	entries, err := os.ReadDir(c.dir)
+	if err != nil {
+		return fmt.Errorf("cache: %w", err)
+	}
+	var files []fs.FileInfo
+	total := int64(0)
+	for _, e := range entries {
+		info, err := e.Info()
+		if err != nil || !info.Mode().IsRegular() {
+			continue // another program dropped it meanwhile
+		}
+		files = append(files, info)
+		total += info.Size()
+	}
+	slices.SortFunc(files, func(a, b fs.FileInfo) int { return cmp.Compare(a.ModTime().UnixNano(), b.ModTime().UnixNano()) })
+	for _, f := range files {
+		if total <= most {
+			return nil
+		}
+		if err := c.drop(filepath.Join(c.dir, f.Name())); err != nil {
+			return err
+		}
+		total -= f.Size()
+	}
+	return nil
 }
 
 func keptOf(a *answer) *kept {
@@ -41,28 +80,32 @@ func keptOf(a *answer) *kept {
 
 func (k *kept) answer() *answer {
 	h := http.Header{"Etag": {k.Tag}, "Content-Type": {k.Media}, "Content-Location": {k.Place}}
-	return &answer{status: http.StatusOK, header: h, body: k.body}
+	return &answer{header: h, body: k.body}
 }
 
-// file is where the answer to a request lies.
-func (c *cache) file(r request) string {
-	sum := sha256.Sum256([]byte(r.accept + " " + r.path))
+// private says whether an answer is for whoever asked alone.
+func private(h http.Header) bool {
+	c := h.Get("Cache-Control")
+	return strings.Contains(c, "private") || strings.Contains(c, "no-store")
+}
+
+// file is where the answer to a request lies: another for each registry,
+// language and form.
+func (c *cache) file(base *url.URL, language string, r request) string {
+	sum := sha256.Sum256([]byte(strings.Join([]string{base.String(), language, r.accept, r.path}, "\n")))
 	return filepath.Join(c.dir, hex.EncodeToString(sum[:]))
 }
 
 // find is the answer that is kept; nil where there is none.
-func (c *cache) find(r request) *kept {
-	if c == nil {
-		return nil
-	}
-	data, err := os.ReadFile(c.file(r))
+func (c *cache) find(file string) *kept {
+	data, err := os.ReadFile(file)
 	if err != nil {
 		return nil
 	}
 	head, body, _ := bytes.Cut(data, []byte("\n"))
 	var k kept
-	if json.Unmarshal(head, &k) != nil || k.URL != r.path {
-		return nil
+	if json.Unmarshal(head, &k) != nil || k.At.After(time.Now().Add(time.Minute)) {
+		return nil // of an answer that is not of the past nobody knows the age
 	}
 	if sum := sha256.Sum256(body); hex.EncodeToString(sum[:]) != k.SHA256 {
 		return nil
@@ -71,13 +114,17 @@ func (c *cache) find(r request) *kept {
 	return &k
 }
 
-// keep puts an answer in place whole or not at all.
-func (c *cache) keep(r request, k *kept) error {
-	if c == nil {
-		return nil
+func (c *cache) drop(file string) error {
+	if err := os.Remove(file); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("cache: %w", err)
 	}
+	return nil
+}
+
+// keep puts an answer in place whole or not at all.
+func (c *cache) keep(file string, k *kept) error {
 	sum := sha256.Sum256(k.body)
-	k.URL, k.SHA256 = r.path, hex.EncodeToString(sum[:])
+	k.SHA256 = hex.EncodeToString(sum[:])
 	head, err := json.Marshal(k)
 	if err != nil {
 		return err
@@ -92,7 +139,7 @@ func (c *cache) keep(r request, k *kept) error {
 		err = cerr
 	}
 	if err == nil {
-		err = os.Rename(f.Name(), c.file(r))
+		err = os.Rename(f.Name(), file)
 	}
 	if err != nil {
 		return fmt.Errorf("cache: %w", err)

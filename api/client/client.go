@@ -1,36 +1,42 @@
 // Package client asks a registry over HTTP, as a program at a bench wants to:
 // what was fetched once is kept and asked for again only on condition, so that
 // it is there without a network too, with its age told; what failed for a
-// moment is tried again; and what changes something is sent under a key of its
-// own, so that trying again never does it twice.
+// moment is tried again where that is safe; and what changes something is sent
+// under a key of its own, so that trying again never does it twice.
 //
 // The obvious loop around http.Get gets each of these wrong on the first bad
 // evening: it keeps nothing, gives up or hammers, and submits a map twice.
+//
+// There is a method for every route of the contract. What is read comes as an
+// Answer, which says how new it is; an act gives its receipt. Every method
+// gives a *Refusal where the registry answered, and refused.
 package client
 
 import (
-	"bytes"
 	"context"
 	"crypto/rand"
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"io"
+	"iter"
 	"net/http"
 	"net/url"
-	"strconv"
 	"strings"
 	"time"
 
 	"github.com/go-json-experiment/json"
+	"github.com/google/go-querystring/query"
 )
 
 // Options of a client. The zero value is one that reads, and keeps nothing.
 type Options struct {
-	Token string       // of an account; "" to read
-	Cache string       // folder in which answers are kept; "" for none
-	HTTP  *http.Client // default: one that gives a request a minute
-	Tries int          // how often a request is tried, all in all; 0 for 4
+	Token    string       // of an account; "" to read
+	Cache    string       // folder in which answers are kept; "" for none
+	Language string       // that sentences come in, as an Accept-Language header has it; "" for English
+	HTTP     *http.Client // default: one that gives a request a minute
+	Tries    int          // how often a request is tried, all in all; 0 for 4
+
+	Trouble func(error) // told of what went wrong beside an answer, such as a cache that can't be written; default: nobody
 }
 
 // Client asks one registry. It may be used by any number of goroutines.
@@ -43,7 +49,7 @@ type Client struct {
 // New makes a client of the registry at an address such as https://maps.example.org.
 func New(address string, opt Options) (*Client, error) {
 	u, err := url.Parse(strings.TrimSuffix(strings.TrimSuffix(address, "/"), "/v1"))
-	if err != nil || u.Host == "" || u.Scheme != "http" && u.Scheme != "https" {
+	if err != nil || u.Host == "" || u.Scheme != "http" && u.Scheme != "https" || u.User != nil || u.RawQuery != "" || u.Fragment != "" {
 		return nil, fmt.Errorf("%q is no address of a registry: write it as https://maps.example.org", address)
 	}
 	if opt.HTTP == nil {
@@ -51,6 +57,9 @@ func New(address string, opt Options) (*Client, error) {
 	}
 	if opt.Tries <= 0 {
 		opt.Tries = 4
+	}
+	if opt.Trouble == nil {
+		opt.Trouble = func(error) {}
 	}
 	c := &Client{base: u, opt: opt}
 	if opt.Cache != "" {
@@ -64,39 +73,57 @@ func New(address string, opt Options) (*Client, error) {
 // Address is where the registry is.
 func (c *Client) Address() string { return c.base.String() }
 
+// Answer is what a registry says, and how new that is.
+type Answer[T any] struct {
+	Value    T
+	Fresh    Freshness
+	Tag      string // its ETag, by which an act names what was read; "" for none
+	Location string // the address under which this very answer stays, where it has one
+}
+
 // Freshness says how new an answer is.
 type Freshness struct {
 	Kept bool          // it comes from the cache: the registry could not be reached
-	Age  time.Duration // since the registry last said so
+	Age  time.Duration // since the registry last said so; 0 of an answer that just came
 }
 
 // Refusal is what a registry answers instead (RFC 9457).
 type Refusal struct {
-	Status  int
-	Type    string  `json:"type"`
-	Title   string  `json:"title"`
-	Detail  string  `json:"detail"`
-	Code    string  `json:"code"`
-	Request string  `json:"request_id"`
-	Errors  []Fault `json:"errors"`
-	after   time.Duration
+	Status   int     `json:"status"`
+	Type     string  `json:"type"`
+	Title    string  `json:"title"`
+	Detail   string  `json:"detail"`
+	Code     string  `json:"code"`
+	Request  string  `json:"request_id"`
+	Errors   []Fault `json:"errors"`
+	Findings []Fault `json:"findings"` // that refuse nothing
+
+	// Key is the Idempotency-Key that an act was sent under: with WithKey the
+	// same act can be sent again, and is done once. "" for what had none.
+	Key string `json:"-"`
+
+	after time.Duration // the registry asks to be left alone so long
 }
 
-// Fault is one fault of a document.
+// Fault is one fault of a document, or of a query.
 type Fault struct {
-	Pointer string `json:"pointer"`
-	Code    string `json:"code"`
-	Detail  string `json:"detail"`
+	Pointer   string `json:"pointer"` // JSON Pointer (RFC 6901) into the document
+	Parameter string `json:"parameter"`
+	Code      string `json:"code"`
+	Severity  string `json:"severity"`
+	Detail    string `json:"detail"`
+	Expected  string `json:"expected"`
+	Found     string `json:"found"`
+	Basis     string `json:"basis"`
 }
 
 func (r *Refusal) Error() string {
 	var b strings.Builder
 	b.WriteString(r.Detail)
 	for _, f := range r.Errors {
-		if f.Pointer == "" {
-			continue
+		if where := f.Pointer + f.Parameter; where != "" {
+			fmt.Fprintf(&b, "\n%s: %s", where, f.Detail)
 		}
-		fmt.Fprintf(&b, "\n%s: %s", f.Pointer, f.Detail)
 	}
 	return b.String()
 }
@@ -110,159 +137,168 @@ func Refused(err error) *Refusal {
 	return nil
 }
 
-// answer is what came.
-type answer struct {
-	status int
-	header http.Header
-	body   []byte
-	fresh  Freshness
+// Page says which part of a list is wanted.
+type Page struct {
+	Limit  int    `url:"limit,omitempty"`  // items at most; 0 for the registry's own measure
+	Cursor string `url:"cursor,omitempty"` // of the page's address; "" for the first
 }
 
-// request is what is asked.
-type request struct {
-	method string
-	path   string // with the query, as a link has it
-	accept string
-	media  string
-	body   []byte
-	header http.Header
-	most   int64 // bytes of the answer; 0 for mostAnswer
-}
+// paged is a list that goes on.
+type paged interface{ next() string }
 
-const mostAnswer = 32 << 20
-
-// get fetches, through the cache where there is one.
-func (c *Client) get(ctx context.Context, path, accept string) (*answer, error) {
-	r := request{method: http.MethodGet, path: path, accept: accept, header: http.Header{}}
-	kept := c.cache.find(r)
-	if kept != nil && kept.Tag != "" {
-		r.header.Set("If-None-Match", kept.Tag)
+// Pages gives a list page after page, from one that was fetched on.
+func Pages[L paged](ctx context.Context, c *Client, first Answer[L]) iter.Seq2[L, error] {
+	return func(yield func(L, error) bool) {
+		for list := first.Value; yield(list, nil); {
+			next := list.next()
+			if next == "" {
+				return
+			}
+			a, err := fetch[L](ctx, c, next, nil)
+			if err != nil {
+				yield(a.Value, err)
+				return
+			}
+			list = a.Value
+		}
 	}
-	a, err := c.do(ctx, r)
-	switch {
-	case err == nil && a.status == http.StatusNotModified && kept != nil:
-		kept.At = time.Now()
-		return kept.answer(), c.cache.keep(r, kept)
-	case err == nil:
-		return a, c.cache.keep(r, keptOf(a))
-	case kept != nil && away(err):
-		out := kept.answer()
-		out.fresh = Freshness{Kept: true, Age: time.Since(kept.At)}
-		return out, nil
+}
+
+type keyOf struct{}
+
+// WithKey has the next act that is sent under the context use an
+// Idempotency-Key of the caller's: whoever is started anew after an act whose
+// outcome they don't know sends it again under the key of before.
+func WithKey(ctx context.Context, key string) context.Context {
+	return context.WithValue(ctx, keyOf{}, key)
+}
+
+func keyFor(ctx context.Context) string {
+	if key, ok := ctx.Value(keyOf{}).(string); ok && key != "" {
+		return key
 	}
-	return nil, err
-}
-
-// away tells an error that says nothing of what was asked for: nobody answered,
-// or nobody who could.
-func away(err error) bool {
-	r := Refused(err)
-	return r == nil && !errors.Is(err, context.Canceled) || r != nil && (r.Status >= 500 || r.Status == http.StatusTooManyRequests)
-}
-
-// act sends what changes something, under one key however often it is tried.
-func (c *Client) act(ctx context.Context, method, path, media string, body []byte) (*answer, error) {
 	var key [16]byte
 	rand.Read(key[:]) // never fails, by its documentation
-	return c.do(ctx, request{method: method, path: path, accept: "application/json", media: media, body: body,
-		header: http.Header{"Idempotency-Key": {hex.EncodeToString(key[:])}}})
+	return hex.EncodeToString(key[:])
 }
 
-// do asks, and asks again where that is safe and may help.
-func (c *Client) do(ctx context.Context, r request) (*answer, error) {
-	var err error
-	for try := range c.opt.Tries {
-		var a *answer
-		if a, err = c.once(ctx, r); err == nil {
-			return a, nil
+// at joins the parts of a path of the contract, each escaped.
+func at(parts ...any) string {
+	p := "/v1"
+	for _, s := range parts {
+		p += "/" + url.PathEscape(fmt.Sprint(s))
+	}
+	return p
+}
+
+// asked is a path with what a struct of query members says; nil for none.
+func asked(path string, q any) (string, error) {
+	if q == nil {
+		return path, nil
+	}
+	v, err := query.Values(q)
+	if err != nil {
+		return "", err
+	}
+	if len(v) == 0 {
+		return path, nil
+	}
+	return path + "?" + v.Encode(), nil
+}
+
+// fetch reads one answer as JSON, through the cache.
+func fetch[T any](ctx context.Context, c *Client, path string, q any) (Answer[T], error) {
+	return read[T](ctx, c, request{path: path, accept: jsonMedia, shared: true}, q)
+}
+
+// own reads one answer that is the account's own, and is kept nowhere.
+func own[T any](ctx context.Context, c *Client, path string, q any) (Answer[T], error) {
+	return read[T](ctx, c, request{path: path, accept: jsonMedia}, q)
+}
+
+const jsonMedia = "application/json"
+
+func read[T any](ctx context.Context, c *Client, r request, q any) (out Answer[T], err error) {
+	raw, err := c.raw(ctx, r, q)
+	if err != nil {
+		return out, err
+	}
+	if err := json.Unmarshal(raw.Value, &out.Value); err != nil {
+		return out, fmt.Errorf("answer of %s: %w", r.path, err)
+	}
+	out.Fresh, out.Tag, out.Location = raw.Fresh, raw.Tag, raw.Location
+	return out, nil
+}
+
+// bytes reads one answer as it comes, through the cache.
+func (c *Client) bytes(ctx context.Context, path, accept string, q any) (Answer[[]byte], error) {
+	return c.raw(ctx, request{path: path, accept: accept, shared: true}, q)
+}
+
+func (c *Client) raw(ctx context.Context, r request, q any) (out Answer[[]byte], err error) {
+	if r.path, err = asked(r.path, q); err != nil {
+		return out, err
+	}
+	r.method = http.MethodGet
+	a, err := c.get(ctx, r)
+	if err != nil {
+		return out, err
+	}
+	return Answer[[]byte]{a.body, a.fresh, a.header.Get("ETag"), a.header.Get("Content-Location")}, nil
+}
+
+// How an act is sent.
+type how struct {
+	media string // of a body that is no JSON
+	match string // what If-Match names
+	fresh bool   // If-None-Match: *
+	keyed bool   // the route takes an Idempotency-Key
+	again bool   // doing it twice is doing it once
+	query any
+}
+
+// act sends what changes something and reads its receipt; in is nil for no
+// body, and a []byte goes as it is.
+func act[T any](ctx context.Context, c *Client, method, path string, in any, h how) (out T, err error) {
+	r := request{method: method, accept: jsonMedia, media: h.media, header: http.Header{}, repeatable: h.keyed || h.again || method == http.MethodDelete}
+	if r.path, err = asked(path, h.query); err != nil {
+		return out, err
+	}
+	switch b := in.(type) {
+	case nil:
+	case []byte:
+		r.body = b
+	default:
+		if r.body, err = json.Marshal(in, json.Deterministic(true)); err != nil {
+			return out, fmt.Errorf("%s %s: %w", method, path, err)
 		}
-		wait, again := pause(err, try)
-		if !again || try == c.opt.Tries-1 {
-			break
-		}
-		select {
-		case <-ctx.Done():
-			return nil, ctx.Err()
-		case <-time.After(wait):
-		}
 	}
-	return nil, err
+	if r.media == "" {
+		r.media = jsonMedia
+	}
+	if h.match != "" {
+		r.header.Set("If-Match", h.match)
+	}
+	if h.fresh {
+		r.header.Set("If-None-Match", "*")
+	}
+	if h.keyed {
+		r.header.Set("Idempotency-Key", keyFor(ctx))
+	}
+	a, err := c.do(ctx, r)
+	if err != nil || len(a.body) == 0 {
+		return out, err
+	}
+	if err := json.Unmarshal(a.body, &out); err != nil {
+		return out, fmt.Errorf("answer to %s %s: %w", method, path, err)
+	}
+	return out, nil
 }
 
-// pause is how long to wait before another try, if there is to be any. Every
-// request may be tried again: those that change something bear a key or a condition.
-func pause(err error, try int) (time.Duration, bool) {
-	const longest = 30 * time.Second
-	wait := 250 * time.Millisecond << try
-	r := Refused(err)
-	if r == nil {
-		return wait, !errors.Is(err, context.Canceled) && !errors.Is(err, context.DeadlineExceeded)
-	}
-	if r.Status != http.StatusTooManyRequests && r.Status != http.StatusServiceUnavailable && r.Status != http.StatusBadGateway && r.Status != http.StatusGatewayTimeout {
-		return 0, false
-	}
-	return max(wait, r.after), r.after <= longest
-}
+// nothing is the answer to an act that has none.
+type nothing struct{}
 
-func (c *Client) once(ctx context.Context, r request) (*answer, error) {
-	res, err := c.send(ctx, r)
-	if err != nil {
-		return nil, err
-	}
-	defer res.Body.Close()
-	most := r.most
-	if most == 0 {
-		most = mostAnswer
-	}
-	body, err := io.ReadAll(io.LimitReader(res.Body, most+1))
-	if err != nil {
-		return nil, fmt.Errorf("%s %s: %w", r.method, r.path, err)
-	}
-	if int64(len(body)) > most {
-		return nil, fmt.Errorf("%s %s: the answer is longer than %d bytes", r.method, r.path, most)
-	}
-	if res.StatusCode >= 400 {
-		return nil, refusal(res, body)
-	}
-	return &answer{status: res.StatusCode, header: res.Header, body: body}, nil
-}
-
-func (c *Client) send(ctx context.Context, r request) (*http.Response, error) {
-	at, err := c.base.Parse(r.path)
-	if err != nil {
-		return nil, err
-	}
-	if at.Host != c.base.Host || at.Scheme != c.base.Scheme { // the token is for this registry alone
-		return nil, fmt.Errorf("%s is not at %s", r.path, c.base)
-	}
-	req, err := http.NewRequestWithContext(ctx, r.method, at.String(), bytes.NewReader(r.body))
-	if err != nil {
-		return nil, err
-	}
-	for name, values := range r.header {
-		req.Header[name] = values
-	}
-	req.Header.Set("User-Agent", "boardlore-client")
-	if r.accept != "" {
-		req.Header.Set("Accept", r.accept)
-	}
-	if r.body != nil {
-		req.Header.Set("Content-Type", r.media)
-	}
-	if c.opt.Token != "" {
-		req.Header.Set("Authorization", "Bearer "+c.opt.Token)
-	}
-	return c.opt.HTTP.Do(req)
-}
-
-func refusal(res *http.Response, body []byte) error {
-	r := &Refusal{}
-	if json.Unmarshal(body, r) != nil || r.Detail == "" {
-		r.Detail = fmt.Sprintf("The registry answers %s.", res.Status)
-	}
-	r.Status = res.StatusCode
-	if n, err := strconv.Atoi(res.Header.Get("Retry-After")); err == nil && n >= 0 {
-		r.after = time.Duration(n) * time.Second
-	}
-	return r
+func drop(ctx context.Context, c *Client, path string) error {
+	_, err := act[nothing](ctx, c, http.MethodDelete, path, nil, how{})
+	return err
 }

@@ -12,7 +12,6 @@ import (
 	"net/url"
 	"strconv"
 
-	"github.com/go-json-experiment/json"
 	"golang.org/x/mod/sumdb/tlog"
 
 	"boardlore/domain/board"
@@ -23,24 +22,21 @@ import (
 
 // Log says who signs a registry's log.
 type Log struct {
-	Origin      string   `json:"origin"`
-	Key         string   `json:"key"`
-	Successions []string `json:"successions"` // how it came from one name or key to the next, each signed with the one before
+	Origin     string `json:"origin"`
+	Key        string `json:"key"`           // a verifier key of C2SP signed-note
+	Checkpoint string `json:"checkpoint"`    // address of the newest one
+	Note       string `json:"note,omitzero"` // how the log came to this name or key, signed with the one before
+
+	Successions []string `json:"successions,omitempty"` // all such words, oldest first
 }
 
 // Log asks who signs the log.
 func (c *Client) Log(ctx context.Context) (Log, error) {
-	var index struct {
-		Log Log `json:"log"`
+	a, err := own[Index](ctx, c, "/v1", nil)
+	if err == nil && a.Value.Log.Key == "" {
+		err = errors.New("this registry has no log")
 	}
-	a, err := c.do(ctx, request{method: http.MethodGet, path: "/v1", accept: "application/json"})
-	if err != nil {
-		return Log{}, err
-	}
-	if err := json.Unmarshal(a.body, &index); err != nil || index.Log.Key == "" {
-		return Log{}, errors.Join(errors.New("this registry has no log"), err)
-	}
-	return index.Log, nil
+	return a.Value.Log, err
 }
 
 // Checkpoint is the log as it is now, signed, and the key that the registry
@@ -50,32 +46,23 @@ func (c *Client) Checkpoint(ctx context.Context) (signed []byte, key string, err
 	if err != nil {
 		return nil, "", err
 	}
-	a, err := c.do(ctx, request{method: http.MethodGet, path: "/log/checkpoint"})
-	if err != nil {
-		return nil, "", err
-	}
-	return a.body, l.Key, nil
+	a, err := c.raw(ctx, request{path: "/log/checkpoint"}, nil)
+	return a.Value, l.Key, err
 }
 
 // Tile is one tile of the log.
 func (c *Client) Tile(ctx context.Context, t tlog.Tile) ([]byte, error) {
-	a, err := c.do(ctx, request{method: http.MethodGet, path: "/log/tile/" + transparency.TilePath(t)})
-	if err != nil {
-		return nil, err
-	}
-	return a.body, nil
+	a, err := c.raw(ctx, request{path: "/log/tile/" + transparency.TilePath(t)}, nil)
+	return a.Value, err
 }
 
 // Photograph is one photograph; bundle.ErrNoPhotograph where it was withdrawn.
 func (c *Client) Photograph(ctx context.Context, sum string) ([]byte, error) {
-	a, err := c.do(ctx, request{method: http.MethodGet, path: "/v1/photographs/" + url.PathEscape(sum)})
+	a, err := c.raw(ctx, request{path: at("photographs", sum)}, nil)
 	if r := Refused(err); r != nil && r.Status >= 400 && r.Status < 500 && r.Status != http.StatusTooManyRequests {
 		return nil, bundle.ErrNoPhotograph
 	}
-	if err != nil {
-		return nil, err
-	}
-	return a.body, nil
+	return a.Value, err
 }
 
 // Export gives what the log says of some boards, with the maps.
@@ -99,9 +86,8 @@ func (c *Client) export(ctx context.Context, after int64, boards []string, each 
 	if after >= 0 {
 		q.Set("after", strconv.FormatInt(after, 10))
 	}
-	patient := *c
-	patient.opt.HTTP = &http.Client{Transport: c.opt.HTTP.Transport}
-	res, err := patient.send(ctx, request{method: http.MethodGet, path: "/v1/export?" + q.Encode()})
+	patient := &http.Client{Transport: c.opt.HTTP.Transport}
+	res, err := c.send(ctx, request{method: http.MethodGet, path: at("export") + "?" + q.Encode()}, patient)
 	if err != nil {
 		return err
 	}

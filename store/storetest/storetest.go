@@ -85,8 +85,9 @@ func DSN(tb testing.TB, migrate func(ctx context.Context, dsn string) error) str
 }
 
 // Main runs a package's tests and then stops the server that they were given. A TestMain calls it as
-// os.Exit(storetest.Main(m)). Without it the server ends with the process all the same, a little later.
-func Main(m *testing.M) int {
+// os.Exit(storetest.Main(m)). Without it the server ends with the process all the same, a little later. m is a
+// *testing.M, or what runs one with something of its own before and behind.
+func Main(m interface{ Run() int }) int {
 	code := m.Run()
 	if err := stop(); err != nil {
 		fmt.Fprintln(os.Stderr, "storetest:", err)
