@@ -23,11 +23,15 @@ var absent = regexp.MustCompile(`(?i)[(\[,;]?\s*(?:back-?\s?ordered|on back-?ord
 var absentSigns = tokens{"order", "missing", "fehlt", "stock", "not ", "to follow", "nicht ", "rückstand", "nachgeliefert", "en rupture", "non ", "indisponible", "agotad", "sin stock", "no ", "esaurit",
 	"niet ", "uitverkocht", "brak ", "niedost", "нет ", "не ", "под ", "欠品", "在庫", "入荷", "未"}
 
+// noughts are the ways to count none: 0 x, qty 0, x 0.
+var noughts = regexp.MustCompile(`(?i)^0+\s*(?:[x×*]|pcs?|pieces|off|stk|st|stück|stueck|pi[eè]ces?|szt|шт|stuks?|pz|uds?|個)\.?\s+|` +
+	`(?:^|[\s,;])(?:qty|quantity|menge|anzahl|quantité|cantidad|quantità|aantal)\.?\s*[:=]?\s*0+(?:[\s,;]+|$)|[\s,;]+[x×]\s*0+$`)
+
 // inHand reports whether a text does not say that the part has not come.
 func inHand(text string) bool {
 	const looked = 2000 // bytes
 	text = text[:min(len(text), looked)]
-	return !absentSigns.in(text) || !absent.MatchString(text)
+	return (!absentSigns.in(text) || !absent.MatchString(text)) && (!strings.Contains(text, "0") || !noughts.MatchString(text))
 }
 
 // present is a text without the words that say so, which tell nothing of the
@@ -36,7 +40,7 @@ func present(text string) string {
 	if inHand(text) {
 		return text
 	}
-	return strings.Join(strings.Fields(absent.ReplaceAllString(text, " ")), " ")
+	return strings.Join(strings.Fields(noughts.ReplaceAllString(absent.ReplaceAllString(text, " "), " ")), " ")
 }
 
 // Counters stand behind or before a count in languages whose words the reader of
@@ -79,9 +83,13 @@ func bareText(text string) string {
 
 var (
 	bullet   = regexp.MustCompile(`^(?:[-–—*•·▪►✓✔☐☑+]|\[[ xX]?\])\s+`)
-	numbered = regexp.MustCompile(`^(\d{1,3})[.):]\s+(.+)$`)
+	numbered = regexp.MustCompile(`^(\d{1,3})([.):]?)\s+(.+)$`)
 	ruling   = regexp.MustCompile(`^[-:=_ ]*$`)
 )
+
+// leastNumbered is from how many lines on bare numbers 1 2 3 before them number
+// them; fewer may count parts.
+const leastNumbered = 3
 
 // unbulleted is a table's rows without what people put before lines to mark
 // them as a list, and without rulings: dashes, tick boxes, 1. 2. 3.
@@ -89,7 +97,7 @@ func unbulleted(t list.Table) []list.Row {
 	counted := t.Delimiter == 0 && len(t.Rows) > 1
 	for i, r := range t.Rows {
 		m := numbered.FindStringSubmatch(r.Cells[0])
-		counted = counted && m != nil && m[1] == strconv.Itoa(i+1)
+		counted = counted && m != nil && m[1] == strconv.Itoa(i+1) && (m[2] != "" || len(t.Rows) >= leastNumbered)
 	}
 	var out []list.Row
 	for _, r := range t.Rows {
@@ -99,7 +107,7 @@ func unbulleted(t list.Table) []list.Row {
 		if t.Delimiter == 0 {
 			text := bullet.ReplaceAllString(r.Cells[0], "")
 			if counted {
-				text = numbered.FindStringSubmatch(r.Cells[0])[2]
+				text = numbered.FindStringSubmatch(r.Cells[0])[3]
 			}
 			r.Cells = []string{text}
 		}

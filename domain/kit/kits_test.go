@@ -2,6 +2,7 @@ package kit
 
 import (
 	"encoding/binary"
+	"fmt"
 	"os"
 	"slices"
 	"strings"
@@ -10,12 +11,14 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/fault"
+	"boardlore/domain/finding"
 	"boardlore/domain/message"
 )
 
-// written is a kit of testdata/kits/kits.txt: a list as people write it, and the
-// outcome that a careful technician would sign.
+// written is a kit of testdata/kits: a list as people write it, and the outcome
+// that a careful technician would sign.
 type written struct {
+	m        *board.Map
 	name     string
 	outcomes []string // any of them will do; refused where there is no verdict
 	why      string
@@ -23,14 +26,23 @@ type written struct {
 	list     []byte
 }
 
-func writtenKits(t testing.TB) []written {
-	data, err := os.ReadFile("testdata/kits/kits.txt")
+// writtenKits are the kits over the small board and over the mains supply.
+func writtenKits(t testing.TB) (out []written) {
+	for _, name := range []string{"board", "supply"} {
+		out = append(out, writtenOver(t, name)...)
+	}
+	return out
+}
+
+func writtenOver(t testing.TB, name string) []written {
+	m := load[board.Map](t, "kits/"+name+".json")
+	data, err := os.ReadFile("testdata/kits/" + name + ".txt")
 	if err != nil {
 		t.Fatal(err)
 	}
 	var out []written
 	for _, block := range strings.Split(string(data), "\n## ")[1:] {
-		w := written{}
+		w := written{m: m}
 		encoding := ""
 		var rest string
 		w.name, rest, _ = strings.Cut(block, "\n")
@@ -70,9 +82,9 @@ func encoded(text, encoding string) []byte {
 }
 
 // signed is what a list comes to, with the report that says so.
-func signed(t testing.TB, m *board.Map, w written) (string, Report) {
+func signed(t testing.TB, w written) (string, Report) {
 	k, problems := ReadList(w.list)
-	r, err := Reconcile(Request{Map: m, Kit: k, Scope: ParseScope(w.scope), Problems: problems})
+	r, err := Reconcile(Request{Map: w.m, Kit: k, Scope: ParseScope(w.scope), Problems: problems})
 	if f, ok := fault.As(err); ok && f.Code == "kit-refused" {
 		return "refused", r
 	}
@@ -84,16 +96,70 @@ func signed(t testing.TB, m *board.Map, w written) (string, Report) {
 
 // Whole kits as people write them come to what a careful technician would sign.
 func TestWrittenKits(t *testing.T) {
-	m := load[board.Map](t, "kits/board.json")
 	kits := writtenKits(t)
-	if len(kits) < 60 {
+	if len(kits) < 130 {
 		t.Fatalf("%d kits", len(kits))
 	}
 	for _, w := range kits {
 		t.Run(w.name, func(t *testing.T) {
-			if got, r := signed(t, m, w); !slices.Contains(w.outcomes, got) {
+			if got, r := signed(t, w); !slices.Contains(w.outcomes, got) {
 				t.Errorf("%s, want %s: %s\n%s", got, strings.Join(w.outcomes, " or "), w.why, r.Text(message.English, 140))
 			}
 		})
+	}
+}
+
+// stopped are the stops of a report, by what they are about.
+func stopped(r *Report) map[string]bool {
+	out := map[string]bool{}
+	for _, f := range r.Flags {
+		if f.Severity == finding.Stop {
+			out[fmt.Sprintf("%s %s %d", f.Code, f.Designator, *f.Line)] = true
+		}
+	}
+	return out
+}
+
+// No stop of a written kit vanishes by the order of its lines, by a line that is
+// added, by a wider scope or by what else is said of a line.
+func TestStopsOfWrittenKitsStay(t *testing.T) {
+	for _, w := range writtenKits(t) {
+		k, problems := ReadList(w.list)
+		request := Request{Map: w.m, Kit: k, Scope: ParseScope(w.scope), Problems: problems}
+		before, err := Reconcile(request)
+		if err != nil {
+			continue // refused, which TestWrittenKits looks at
+		}
+		most := 0
+		for _, l := range k.Lines {
+			most = max(most, l.Line)
+		}
+		turned := *k
+		turned.Lines = slices.Clone(k.Lines)
+		slices.Reverse(turned.Lines)
+		longer := *k
+		longer.Lines = append(slices.Clone(k.Lines), Line{Line: most + 1, Quantity: 1, Text: "connector DIN 5 pin"})
+		worded := *k
+		worded.Lines = slices.Clone(k.Lines)
+		for i := range worded.Lines {
+			if l := &worded.Lines[i]; l.Text != "" {
+				l.Text += ", new"
+			}
+		}
+		for change, r := range map[string]Request{
+			"lines turned": {Map: w.m, Kit: &turned, Scope: request.Scope}, "a line more": {Map: w.m, Kit: &longer, Scope: request.Scope},
+			"all positions": {Map: w.m, Kit: k, Scope: Scope{Name: ScopeAll}}, "a word more": {Map: w.m, Kit: &worded, Scope: request.Scope},
+		} {
+			after := reconcile(t, r)
+			now := stopped(&after)
+			for s := range stopped(&before) {
+				if !now[s] {
+					t.Errorf("%s: %s is lost by %s", w.name, s, change)
+				}
+			}
+			if before.Outcome == Conflict && after.Outcome != Conflict {
+				t.Errorf("%s: %s after %s", w.name, after.Outcome, change)
+			}
+		}
 	}
 }

@@ -62,7 +62,27 @@ func ReadList(data []byte) (*Kit, []Problem) {
 		}
 	}
 	slices.SortStableFunc(r.problems, func(a, b Problem) int { return a.Line - b.Line })
+	r.gather()
 	return r.kit, r.problems
+}
+
+const noQuantity = "kit.no-quantity-stands-here"
+
+// gather says once that several rows have no quantity.
+func (r *listReader) gather() {
+	var rows []int
+	r.problems = slices.DeleteFunc(r.problems, func(p Problem) bool {
+		if p.Reason.Key != noQuantity {
+			return false
+		}
+		rows = append(rows, p.Line)
+		return len(rows) > 1
+	})
+	if len(rows) < 2 {
+		return
+	}
+	first := slices.IndexFunc(r.problems, func(p Problem) bool { return p.Reason.Key == noQuantity })
+	r.problems[first].Reason = message.Of("kit.no-quantity-stands-rows", message.Some(rows[1:], mostTold), len(rows)-1)
 }
 
 type listReader struct {
@@ -375,7 +395,8 @@ func (r *listReader) row(x *list.Row) bool {
 	says, read := 0, false
 	if !empty {
 		problems := len(r.problems)
-		if says, read = r.check(x.Line, &l); !read && len(l.Designators) == 0 && cell(x, r.quantity) == "" && aside(l.Text) {
+		says, read = r.check(x.Line, &l)
+		if named := len(l.Designators) > 0 && (cell(x, r.designators) != "" || !asides[first(whole)]); !read && !named && cell(x, r.quantity) == "" && aside(l.Text) {
 			r.problems = r.problems[:problems]
 			r.problem(x.Line, whole, "kit.speaks-no-part-but")
 			return true
@@ -541,7 +562,7 @@ func (r *listReader) count(x *list.Row, l *Line, says int, read bool) int {
 		return len(l.Designators)
 	}
 	if read {
-		r.problem(x.Line, l.Text, "kit.no-quantity-stands-here")
+		r.problem(x.Line, l.Text, noQuantity)
 	}
 	return 1
 }

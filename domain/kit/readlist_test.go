@@ -60,7 +60,7 @@ func TestReadList(t *testing.T) {
 			"2 x 47uF 16V D1\n10uF 50V C1,3,5\n47uF 16V 105C T3\n2 x CR2032 BT1 BT2\n1N4148 D3\nBC547 Q1 Q2\n", []string{
 			"1 4 4 x 10uF 25V bipolar | C1 C4 C7 C10", "2 1 1 x 10uF 6.3V | C1", "3 2 47uF 16V D8 L12 | C2 C3", "4 3 22uF 16V | C5 C6 C7", "5 1 100nF X2 275V |",
 			"6 1 4k7 | R1", "7 2 2 x 47uF 16V D1 |", "8 3 10uF 50V | C1 C3 C5", "9 1 47uF 16V 105C T3 |", "10 2 2 x CR2032 | BT1 BT2", "11 1 1N4148 | D3", "12 2 BC547 | Q1 Q2"},
-			[]string{"5: No quantity", "9: No quantity"}},
+			[]string{"5: No quantity stands here; 1 was taken, as for row 9"}},
 		"pasted with designators": {"C1-C3: 3 x 47uF 16V\n47uF 16V for C4, C5\n2 St. 100nF X2 275V\n", []string{
 			"1 3 3 x 47uF 16V | C1 C2 C3", "2 2 47uF 16V | C4 C5", "3 2 2 St. 100nF X2 275V |"}, nil},
 		"one that can't be read": {"4 x 47uF 6.3V\n3 x bag of odds\n", []string{"1 4 4 x 47uF 6.3V |", "2 3 3 x bag of odds |"}, []string{"2: Nothing in"}},

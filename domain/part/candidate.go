@@ -17,9 +17,9 @@ type Candidate struct {
 	// tells what is unknown.
 	Fitting bool
 
-	// Voltage and Current are the ratings of the part, or where it has none
-	// those that its type number stands for.
-	Voltage, Current quantity.Quantity
+	// Voltage, Current and Power are the ratings of the part, or where it has
+	// none those that its type number stands for.
+	Voltage, Current, Power quantity.Quantity
 
 	// Text is the part's text, without what the rules look at by itself.
 	Text string
@@ -56,7 +56,7 @@ func (c *Candidate) prepare() {
 	p := &c.Offer.Part
 	c.kind = kindOf(p.Class)
 	c.traits, c.numbered = traitsOf(p), p.Text != "" && numbered(p.Text)
-	c.Voltage, c.Current, c.Text = p.Voltage, p.Current, p.Text
+	c.Voltage, c.Current, c.Power, c.Text = p.Voltage, p.Current, p.Power, p.Text
 	if c.kind == relayClass {
 		c.contacts, c.Text = contactsIn(p.Text)
 	}

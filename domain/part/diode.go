@@ -44,6 +44,10 @@ func (c *Candidate) rectifier() {
 		var word [maxWord]byte
 		n, next := foldWord(&word, c.Text, i)
 		i = next
+		if m, ok := markOf(word[:n]); ok {
+			c.marked(m)
+			return
+		}
 		t, ok := diodeTypes[string(word[:n])]
 		for !ok && n > 0 && !digit(word[n-1]) { // 1N4148W: letters for case and packing
 			n--

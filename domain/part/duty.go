@@ -134,7 +134,11 @@ func wordDuty(word []byte) (d Duty) {
 			d |= s.duty
 		}
 	}
-	for _, s := range inner {
+	within := inner
+	if word[0] >= firstIdeograph {
+		within = unspaced
+	}
+	for _, s := range within {
 		if bytes.Contains(word, s.word) {
 			d |= s.duty
 		}
@@ -230,10 +234,42 @@ func (d Duty) acrossMains() Duty {
 	return 0
 }
 
+// firstIdeograph is the lead byte in UTF-8 from which on kana and ideographs
+// stand, whose words have no blanks between them.
+const firstIdeograph = 0xE3
+
+// letterBytes is how many bytes of UTF-8 a letter beyond ASCII has that begins
+// with c, 0 where none of the alphabets that lists are read in begins so: Latin
+// with its accents, Cyrillic, kana and ideographs. Units, dashes and degrees are no
+// letters.
+func letterBytes(c byte) int {
+	switch {
+	case c >= 0xC3 && c <= 0xC5, c == 0xD0, c == 0xD1:
+		return 2
+	case c >= firstIdeograph && c <= 0xE9:
+		return 3
+	}
+	return 0
+}
+
+// foldLetter brings a letter of two bytes to lower case.
+func foldLetter(lead, next byte) (byte, byte) {
+	switch {
+	case lead == 0xC3 && next <= 0x9E:
+		return lead, next + 0x20
+	case lead == 0xD0 && next >= 0x90 && next <= 0x9F:
+		return lead, next + 0x20
+	case lead == 0xD0 && next >= 0xA0 && next <= 0xAF:
+		return 0xD1, next - 0x20
+	case lead == 0xD0 && next == 0x81 || lead == 0xD1 && next == 0x91: // ё is written as е
+		return 0xD0, 0xB5
+	}
+	return lead, next
+}
+
 // foldWord copies the next word of s from i on, in lower case, and gives its
-// length and where it ends. Words are runs of ASCII letters, digits and the
-// Latin-1 letters that German and French need; of a longer word than word
-// holds the beginning is kept.
+// length and where it ends. Words are runs of letters and ASCII digits; of a longer
+// word than word holds the beginning is kept.
 func foldWord(word *[maxWord]byte, s string, i int) (n, next int) {
 	for i < len(s) {
 		c := s[i]
@@ -241,16 +277,16 @@ func foldWord(word *[maxWord]byte, s string, i int) (n, next int) {
 		case c >= 'A' && c <= 'Z':
 			c += 'a' - 'A'
 		case c >= 'a' && c <= 'z', c >= '0' && c <= '9':
-		case c == 0xC3 && i+1 < len(s):
-			low := s[i+1]
-			if low >= 0x80 && low <= 0x9E {
-				low += 0x20
+		case letterBytes(c) > 0 && i+letterBytes(c) <= len(s):
+			size := letterBytes(c)
+			if n+size <= len(word) {
+				copy(word[n:], s[i:i+size])
+				if size == 2 {
+					word[n], word[n+1] = foldLetter(c, s[i+1])
+				}
+				n += size
 			}
-			if n+2 <= len(word) {
-				word[n], word[n+1] = 0xC3, low
-				n += 2
-			}
-			i += 2
+			i += size
 			continue
 		default:
 			if n > 0 {

@@ -95,6 +95,33 @@ var helpers = []Function{
 	{Duty: negation, Stems: []string{"no", "not", "non", "never.", "without.", "nicht.", "nie", "kein", "keine.", "ohne.", "pas", "sans.", "sin", "sem", "senza.", "niet.", "geen.", "ikke.", "inte.", "não.", "bez"}},
 }
 
+// foreign are the words of the functions in scripts of their own: Russian and
+// Japanese; and what Dutch and Polish have beside the words above.
+var foreign = []Function{
+	{Duty: Coupling, Stems: []string{"разделит", "переходн", "sprzęga", "結合", "カップリング"}},
+	{Duty: Decoupling, Stems: []string{"развяз", "блокиров", "шунтир", "odsprzęga", "デカップ", "バイパス"}},
+	{Duty: Bulk, Stems: []string{"сглаж", "накопит", "wygładza", "平滑"}},
+	{Duty: Timing, Stems: []string{"времязада", "таймер", "задерж", "czasow", "時定数", "遅延"}},
+	{Duty: Oscillator, Stems: []string{"генератор", "контур", "кварц", "発振", "同調"}},
+	{Duty: Filter, Stems: []string{"фильтр", "filtr", "フィルタ"}},
+	{Duty: Reset, Stems: []string{"сброс", "リセット"}},
+	{Duty: Snubber, Stems: []string{"снаббер", "демпф", "スナバ"}},
+	{Duty: Backup, Stems: []string{"памят", "часов", "pamięci", "geheugen", "メモリ", "時計", "バックアップ"}},
+	{Duty: Charged, Stems: []string{"аккумул", "заряд", "заряж", "подзар", "ładowa", "充電", "蓄電"}},
+	{Duty: Bleeder, Stems: []string{"разряд", "rozładow", "ontlaad", "放電"}},
+	{Duty: aboutMains, Stems: []string{"сетев", "сеть.", "сети.", "220в.", "230в.", "netontst", "netfilter", "netspanning", "商用", "ac電源", "一次電源"}},
+	{Duty: aboutSafety, Stems: []string{"помех", "zakłóce", "przeciwzakł", "netontst", "ノイズフィルタ", "雑音"}},
+	{Duty: aboutAcross, Stems: []string{"между", "między", "間"}},
+	{Duty: aboutEarth, Stems: []string{"земл", "заземл", "корпус", "uziem", "obudow", "アース", "接地", "筐体"}},
+	{Duty: aboutLive, Stems: []string{"фаза.", "фазой.", "faza.", "活線"}},
+	{Duty: aboutNeutral, Stems: []string{"нейтрал", "нулев", "ноль.", "中性"}},
+	{Duty: aboutPrimary, Stems: []string{"первичн", "pierwotn", "一次側"}},
+	{Duty: aboutSecondary, Stems: []string{"вторичн", "wtórn", "二次側"}},
+	{Duty: aboutIsolation, Stems: []string{"изоляц", "гальванич", "izolac", "絶縁"}},
+	{Duty: aboutSupply, Stems: []string{"питани", "выпрям", "zasil", "prostow", "voeding", "電源", "整流"}},
+	{Duty: negation, Stems: []string{"не.", "без.", "geen."}},
+}
+
 type stem struct {
 	text  string
 	duty  Duty
@@ -106,12 +133,17 @@ type innerStem struct {
 	duty Duty
 }
 
-// stems lists all stems by first byte, so that a word meets only a few; inner
-// those that are found anywhere in a word, as in compounds.
-var stems, inner = func() (by [256][]stem, within []innerStem) {
-	for _, list := range [2][]Function{Functions, helpers} {
+// stems lists all stems by first byte, so that a word meets only a few; inner those
+// that are found anywhere in a word, as in compounds; unspaced the same for words
+// of kana and ideographs.
+var stems, inner, unspaced = func() (by [256][]stem, within, without []innerStem) {
+	for _, list := range [3][]Function{Functions, helpers, foreign} {
 		for _, f := range list {
 			for _, s := range f.Stems {
+				if s[0] >= firstIdeograph {
+					without = append(without, innerStem{[]byte(s), f.Duty})
+					continue
+				}
 				if rest, ok := strings.CutPrefix(s, "*"); ok {
 					within = append(within, innerStem{[]byte(rest), f.Duty})
 					continue
@@ -121,5 +153,5 @@ var stems, inner = func() (by [256][]stem, within []innerStem) {
 			}
 		}
 	}
-	return by, within
+	return by, within, without
 }()

@@ -1,6 +1,7 @@
 package reading
 
 import (
+	"bytes"
 	"slices"
 	"strings"
 
@@ -208,8 +209,36 @@ func (r *reader) countBare(i, n int) {
 		return
 	}
 	s := span{i: i, j: i + 1, act: actQuantity, count: n, lean: -2, rule: "count at the head"}
+	if n < 100 && r.isLetters(i+1) && r.valueBehind(i+2) {
+		r.add(s) // 4 Elkos 470 µF: the value stands by itself
+		return
+	}
 	s.doubt = "The " + r.source(i, i+1) + " at the head is read as the number of parts."
 	r.add(s)
+}
+
+// valueBehind reports whether a number with the unit of a value, or of what a fuse or a cell is named by, or a type
+// number stands at atom k or behind it.
+func (r *reader) valueBehind(k int) bool {
+	for ; k < len(r.atoms); k++ {
+		if w, ok := r.numberAt(k); ok {
+			if u, _, ok := r.unitOf(&w); ok && (valueUnit(u.unit) || u.unit == quantity.Ampere || u.unit == quantity.Volt) {
+				return true
+			}
+		}
+		if r.atoms[k].sort != sign && r.typeNumber(k, r.runEnd(k)) {
+			return true
+		}
+	}
+	return false
+}
+
+// typeNumber reports whether a run is long enough for a type number and has letters and figures.
+func (r *reader) typeNumber(i, j int) bool {
+	const shortest = 5
+	low := r.runLow(i, j)
+	letters := bytes.ContainsFunc(low, func(c rune) bool { return c >= 'a' && c <= 'z' })
+	return len(low) >= shortest && letters && r.hasFigures(i, j)
 }
 
 // partAt reports whether atoms from k on name a part by themselves.

@@ -183,9 +183,13 @@ func (p *partReader) flag(member, value string, i, j int) bool {
 }
 
 // rate sets a rating. A second, different value of the same rating is left over with a doubt: nothing is overwritten
-// silently.
+// silently, and of two limits to choose from the lower is kept, since the part may be the one that bears less.
 func (p *partReader) rate(member string, q quantity.Quantity, i, j int) bool {
 	if old := p.members[member]; old != "" && old != q.String() {
+		if p.lowered(member, q) {
+			p.doubt("The text gives %s twice: %s and %s; the lower is kept.", member, old, q.String())
+			return false
+		}
 		p.doubt("The text gives %s twice: %s and %s; the first is kept.", member, old, q.String())
 		return false
 	}
@@ -197,6 +201,21 @@ func (p *partReader) rate(member string, q quantity.Quantity, i, j int) bool {
 		p.current = q
 	}
 	p.note(Field{Member: member, Value: q.String(), Quantity: q}, i, j)
+	return true
+}
+
+// lowered takes a lower value for a limit that a capacitor or a resistor has already, and reports whether it did.
+func (p *partReader) lowered(member string, q quantity.Quantity) bool {
+	n := slices.IndexFunc(p.fields, func(f Field) bool { return f.Member == member })
+	limit := member == "voltage" || member == "power" || member == "temperature_max"
+	choice := slices.ContainsFunc(p.got, func(k int) bool { return p.spans[k].act == actOr })
+	if n < 0 || !limit || !choice || p.of&(capacitorClass|resistorClass) == 0 || q.Compare(p.fields[n].Quantity) >= 0 {
+		return false
+	}
+	p.fields[n].Value, p.fields[n].Quantity, p.members[member] = q.String(), q, q.String()
+	if member == "voltage" {
+		p.volts = q
+	}
 	return true
 }
 
