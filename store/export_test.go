@@ -24,6 +24,9 @@ func WantKey(class, value string) int32 {
 // Reindex brings up what boards are found by, as a start of the server does.
 func (s *Store) Reindex(ctx context.Context) error { return s.reindex(ctx) }
 
+// MigrationLock is the number of the lock that a migrating server holds.
+const MigrationLock = migrationLock
+
 // Again has Ready look again at once.
 func Again(s *Store) {
 	s.ready.mu.Lock()

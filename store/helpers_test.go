@@ -5,6 +5,7 @@ import (
 	"errors"
 	"os"
 	"testing"
+	"time"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
@@ -226,4 +227,15 @@ func answered(t testing.TB, dsn, sql string) (out string) {
 		t.Fatal(err)
 	}
 	return out
+}
+
+// awaited waits until something has come about.
+func awaited(t testing.TB, what string, come func() bool) {
+	t.Helper()
+	for deadline := time.Now().Add(time.Minute); !come(); {
+		if time.Now().After(deadline) {
+			t.Fatalf("waited in vain: %s", what)
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
 }

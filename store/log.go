@@ -132,23 +132,32 @@ func hashesOf(ctx context.Context, q querier) tlog.HashReader {
 }
 
 // Log is who signs the log; at the first call ever it is made, and the log
-// brought up to the events that were there before it.
+// brought up to the events that were there before it. While the database is away
+// it is who signed it when last asked.
 func (s *Store) Log(ctx context.Context) (*LogIdentity, error) {
-	if l := s.identity.Load(); l != nil {
-		return l, nil
+	l, err := s.identity.get(ctx, s.signs)
+	if before := s.identity.before(); err != nil && before != nil && lost(err) {
+		return *before, nil
 	}
-	l, err := identity(ctx, s.db)
-	if noRows(err) {
-		err = s.write(ctx, func(tx pgx.Tx) error {
-			l, err = firstIdentity(ctx, tx)
-			return err
-		})
+	return l, fail(err, "the log's key")
+}
+
+// signs reads who signs the log, and sees to it that somebody does.
+func (s *Store) signs(ctx context.Context) (l *LogIdentity, err error) {
+	if l, err = identity(ctx, s.db); !noRows(err) {
+		return l, err
 	}
-	if err != nil {
-		return nil, fail(err, "the log's key")
-	}
-	s.identity.Store(l)
-	return l, nil
+	err = s.write(ctx, func(tx pgx.Tx) error {
+		l, err = firstIdentity(ctx, tx)
+		return err
+	})
+	return l, err
+}
+
+// tellLog has all servers read anew who signs the log, once tx is committed.
+func tellLog(ctx context.Context, tx querier) error {
+	_, err := tx.Exec(ctx, `SELECT pg_notify($1, $2)`, channel, noticeLog)
+	return err
 }
 
 func identity(ctx context.Context, q querier) (*LogIdentity, error) {
@@ -206,8 +215,12 @@ func newKey(origin string) (secret, key string, err error) {
 }
 
 func insertIdentity(ctx context.Context, tx pgx.Tx, origin, key, secret, word string) error {
-	_, err := tx.Exec(ctx, `INSERT INTO log_identities (origin, key, secret, since, note) VALUES ($1, $2, $3, clock_timestamp(), $4)`, origin, key, secret, word)
-	return err
+	_, err := tx.Exec(ctx, `INSERT INTO log_identities (origin, key, secret, since, note) VALUES ($1, $2, $3, clock_timestamp(), $4)`,
+		origin, key, secret, word)
+	if err != nil {
+		return err
+	}
+	return tellLog(ctx, tx)
 }
 
 // catchUp appends the entries of all events that the log has not had: those
@@ -264,19 +277,20 @@ func (s *Store) Checkpoint(ctx context.Context) (signed []byte, size int64, err 
 	if size, err = s.LogSize(ctx); err != nil {
 		return nil, 0, err
 	}
-	if c := s.checkpoint.Load(); c != nil && c.size == size {
+	if c := s.checkpoint.Load(); c != nil && c.size == size && c.key == l.Key {
 		return c.signed, size, nil
 	}
 	signed, err = s.signAt(ctx, l, size)
 	if err != nil {
 		return nil, 0, fail(err, "checkpoint of %d", size)
 	}
-	s.checkpoint.Store(&checkpoint{size, signed})
+	s.checkpoint.Store(&checkpoint{size, l.Key, signed})
 	return signed, size, nil
 }
 
 type checkpoint struct {
 	size   int64
+	key    string // that it was signed with, as a verifier key
 	signed []byte
 }
 
@@ -403,8 +417,7 @@ func (s *Store) succeed(ctx context.Context, old *LogIdentity, origin, how strin
 	if err != nil {
 		return nil, fail(err, "a new key of the log")
 	}
-	s.identity.Store(nil)
-	s.checkpoint.Store(nil)
+	s.identity.forget()
 	return s.Log(ctx)
 }
 

@@ -160,3 +160,40 @@ func TestLogGoesOn(t *testing.T) {
 		t.Errorf("%+v, %v", c, err)
 	}
 }
+
+// A server that runs signs by a new key as soon as another program made it, also
+// where it was not listening at that moment.
+func TestLogOfAnotherKey(t *testing.T) {
+	d := newDesk(t)
+	d.released(t, 0, newMap("tarn-a"))
+	other := openStore(t, d.dsn)
+	signs := func(l *store.LogIdentity) bool {
+		t.Helper()
+		text, _, err := d.Checkpoint(ctx)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, err = transparency.OpenCheckpoint(text, verifier(t, l))
+		return err == nil
+	}
+	first, err := d.Log(ctx)
+	if err != nil || !signs(first) {
+		t.Fatal(first, err)
+	}
+	for _, deaf := range []bool{false, true} {
+		if deaf {
+			raw(t, d.dsn, `SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE query ILIKE 'LISTEN%'`)
+		}
+		rotated, err := other.RotateKey(ctx)
+		if err != nil {
+			t.Fatal(err)
+		}
+		awaited(t, "the new key", func() bool {
+			l, err := d.Log(ctx)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return l.Key == rotated.Key && l.Note == rotated.Note && signs(rotated)
+		})
+	}
+}

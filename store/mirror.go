@@ -72,7 +72,7 @@ func (s *Store) BeginMirror(ctx context.Context, address, origin, key string) (*
 		if _, err := s.db.Exec(ctx, `INSERT INTO mirror (address, origin, key) VALUES ($1, $2, $3)`, address, origin, key); err != nil {
 			return nil, fail(err, "begin to follow %s", address)
 		}
-		s.identity.Store(nil)
+		s.identity.forget()
 		return s.Mirror(ctx)
 	}
 	if m.Key != key {
@@ -85,8 +85,13 @@ func (s *Store) BeginMirror(ctx context.Context, address, origin, key string) (*
 // Succeed keeps the key by which the other's log goes on; the caller has held
 // it to the one before.
 func (s *Store) Succeed(ctx context.Context, origin, key string) error {
-	_, err := s.db.Exec(ctx, `UPDATE mirror SET origin = $1, key = $2`, origin, key)
-	s.identity.Store(nil)
+	err := pgx.BeginFunc(ctx, s.db, func(tx pgx.Tx) error {
+		if _, err := tx.Exec(ctx, `UPDATE mirror SET origin = $1, key = $2`, origin, key); err != nil {
+			return err
+		}
+		return tellLog(ctx, tx)
+	})
+	s.identity.forget()
 	return fail(err, "the key that follows")
 }
 
@@ -262,8 +267,7 @@ func (s *Store) Promote(ctx context.Context) (*LogIdentity, error) {
 	if err != nil {
 		return nil, fail(err, "make this mirror a registry")
 	}
-	s.identity.Store(nil)
-	s.checkpoint.Store(nil)
+	s.identity.forget()
 	return s.Log(ctx)
 }
 

@@ -5,7 +5,6 @@ import (
 	"context"
 	"fmt"
 	"regexp"
-	"sync"
 
 	"github.com/jackc/pgx/v5"
 
@@ -170,7 +169,7 @@ func takeAlong(ctx context.Context, tx pgx.Tx, from, to string) error {
 // tells that the board that it leads to has other revisions under the same
 // numbers.
 func (s *Store) Moved(ctx context.Context, id string) (to string, merged bool, err error) {
-	all, err := s.moves.all(ctx, s.db)
+	all, err := s.moves.get(ctx, s.oldIDs)
 	if err != nil {
 		return "", false, fail(err, "moved boards")
 	}
@@ -189,51 +188,18 @@ type moved struct {
 	merged bool
 }
 
-// moveMemory keeps all old IDs, which are few, while changes are heard of.
-type moveMemory struct {
-	mu      sync.Mutex
-	trusted bool
-	turn    uint64
-	known   map[string]moved // nil where they have to be read
-}
-
-func (m *moveMemory) all(ctx context.Context, q querier) (map[string]moved, error) {
-	m.mu.Lock()
-	known, turn := m.known, m.turn
-	m.mu.Unlock()
-	if known != nil {
-		return known, nil
-	}
-	rows, err := q.Query(ctx, `SELECT b.id, b.moved_to, EXISTS (SELECT FROM revisions r WHERE r.board = b.id) FROM boards b WHERE b.moved_to IS NOT NULL`)
+// oldIDs reads all old IDs, which are few.
+func (s *Store) oldIDs(ctx context.Context) (map[string]moved, error) {
+	rows, err := s.db.Query(ctx, `SELECT b.id, b.moved_to, EXISTS (SELECT FROM revisions r WHERE r.board = b.id)
+		FROM boards b WHERE b.moved_to IS NOT NULL`)
 	if err != nil {
 		return nil, err
 	}
-	known = map[string]moved{}
+	known := map[string]moved{}
 	var id string
 	var to moved
-	if _, err := pgx.ForEachRow(rows, []any{&id, &to.to, &to.merged}, func() error { known[id] = to; return nil }); err != nil {
-		return nil, err
-	}
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	if m.trusted && m.turn == turn {
-		m.known = known
-	}
-	return known, nil
-}
-
-func (m *moveMemory) forget() {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	m.turn++
-	m.known = nil
-}
-
-func (m *moveMemory) trust(yes bool) {
-	m.forget()
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	m.trusted = yes
+	_, err = pgx.ForEachRow(rows, []any{&id, &to.to, &to.merged}, func() error { known[id] = to; return nil })
+	return known, err
 }
 
 // underNewID makes a map that names an old ID of the board one that names its

@@ -39,7 +39,12 @@ func (s *Store) write(ctx context.Context, do func(pgx.Tx) error) error {
 	if err := s.writable(); err != nil {
 		return err
 	}
-	tx, err := s.db.BeginTx(ctx, pgx.TxOptions{BeginQuery: beginWrite})
+	conn, err := s.db.Acquire(ctx)
+	if err != nil {
+		return undone(err)
+	}
+	defer conn.Release()
+	tx, err := conn.BeginTx(ctx, pgx.TxOptions{BeginQuery: beginWrite})
 	if err != nil {
 		return undone(err)
 	}
@@ -58,7 +63,11 @@ func (s *Store) write(ctx context.Context, do func(pgx.Tx) error) error {
 	// in its commit is neither done nor undone.
 	closing, cancel := context.WithTimeout(context.WithoutCancel(ctx), commitTime)
 	defer cancel()
-	err = tx.Commit(closing)
+	notices := conn.Conn().PgConn().CustomData()
+	delete(notices, unconfirmed)
+	if err = tx.Commit(closing); err == nil && notices[unconfirmed] != nil {
+		err = errUnconfirmed
+	}
 	var pe *pgconn.PgError
 	switch {
 	case err == nil:
@@ -67,6 +76,24 @@ func (s *Store) write(ctx context.Context, do func(pgx.Tx) error) error {
 		return undone(err) // the database says so itself
 	}
 	return s.resolve(context.WithoutCancel(ctx), w, err)
+}
+
+// A commit that a standby has to confirm, and whose wait for it was called off (by
+// a statement timeout, an operator), is told as done, with a warning: it is lost if
+// the standby then takes the primary's place. PostgreSQL's words for it are in the
+// language of the server; the routine that they come from is not.
+const (
+	unconfirmed     = "unconfirmed" // in a connection's own data
+	waitsForStandby = "SyncRepWaitForLSN"
+)
+
+var errUnconfirmed = errors.New("no standby confirmed the commit")
+
+// notice notes a commit that nobody confirmed.
+func notice(conn *pgconn.PgConn, n *pgconn.Notice) {
+	if n.Routine == waitsForStandby {
+		conn.CustomData()[unconfirmed] = true
+	}
 }
 
 // witness is by what a transaction can be asked after: a row of its own, which

@@ -14,6 +14,8 @@ import (
 
 	"github.com/jackc/pgx/v5"
 
+	"boardlore/domain/fault"
+	"boardlore/domain/review"
 	"boardlore/store"
 	"boardlore/store/cluster"
 )
@@ -191,4 +193,42 @@ func (p *pair) processes() []int {
 		}
 	}
 	return pids
+}
+
+// TestUnconfirmed: a commit whose wait for the standby was called off is told as
+// done only once a standby has it.
+func TestUnconfirmed(t *testing.T) {
+	t.Parallel()
+	p := newPair(t)
+	primary := p.url("5432")
+	if err := store.Migrate(t.Context(), primary, nil); err != nil {
+		t.Fatal(err)
+	}
+	s := openStore(t, primary)
+	demand := func(names string) {
+		t.Helper()
+		raw(t, primary, `ALTER SYSTEM SET synchronous_standby_names = '`+names+`'`)
+		answered(t, primary, `SELECT pg_reload_conf()`)
+		awaited(t, "the setting", func() bool { return answered(t, primary, `SELECT current_setting('synchronous_standby_names')`) == names })
+	}
+	for name, there := range map[string]bool{"wren": true, "lark": false} {
+		demand("nobody")
+		told := make(chan error, 1)
+		go func() {
+			_, err := s.AddAccount(context.Background(), name, review.Contributor)
+			told <- err
+		}()
+		awaited(t, "a commit that waits", func() bool {
+			return answered(t, primary, `SELECT count(pg_cancel_backend(pid)) FROM pg_stat_activity
+				WHERE wait_event = 'SyncRep' AND query ILIKE 'commit'`) != "0"
+		})
+		if there {
+			demand("")
+		}
+		if err := <-told; there != (err == nil) {
+			t.Errorf("with a standby %v, told as %v", there, err)
+		} else if !there {
+			refused(t, err, fault.Unavailable, "outcome-unknown")
+		}
+	}
 }

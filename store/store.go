@@ -88,10 +88,10 @@ type Store struct {
 	hearing  hearing
 	accounts accountCache
 
-	identity    atomic.Pointer[LogIdentity]
+	identity    memory[*LogIdentity] // who signs the log
 	checkpoint  atomic.Pointer[checkpoint]
 	experiences experiences
-	moves       moveMemory
+	moves       memory[map[string]moved] // old IDs of boards
 	tail        tail
 	stop        context.CancelFunc
 	done        sync.WaitGroup
@@ -167,6 +167,7 @@ func pool(ctx context.Context, url string, o Options) (*pgxpool.Pool, error) {
 		// A statement prepared on one connection is not there on the next.
 		c.ConnConfig.DefaultQueryExecMode = pgx.QueryExecModeCacheDescribe
 	}
+	c.ConnConfig.OnNotice = notice
 	c.AfterConnect = func(_ context.Context, conn *pgx.Conn) error {
 		conn.TypeMap().RegisterType(&pgtype.Type{Name: "timestamptz", OID: pgtype.TimestamptzOID,
 			Codec: &pgtype.TimestamptzCodec{ScanLocation: time.UTC}})
@@ -256,6 +257,7 @@ const (
 	channel         = "boardlore"
 	noticeAccounts  = "accounts"
 	noticeMoves     = "moves"
+	noticeLog       = "log"        // another key signs it
 	noticeRevisions = "revisions " // and the board's ID: another revision of it is current
 	noticeWithdrawn = "withdrawn " // and the board's ID: some revision of it is out of use
 	noticeEvent     = "event "     // and the board's ID, or none
@@ -277,6 +279,8 @@ func (s *Store) heard(notice string) {
 		s.cache.forget("")
 		s.moves.forget()
 		s.happened("")
+	case noticeLog + " ":
+		s.identity.forget()
 	case noticeHello:
 	default:
 		s.accounts.forget()
@@ -289,6 +293,7 @@ func (s *Store) trust(yes bool) {
 	s.accounts.trust(yes)
 	s.cache.forget("")
 	s.moves.trust(yes)
+	s.identity.trust(yes)
 	s.happened("")
 	if !yes {
 		s.hearing.lost()

@@ -5,15 +5,11 @@ package main
 import (
 	"bytes"
 	"context"
-	"io"
-	"net"
 	"os"
 	"os/exec"
 	"os/user"
 	"path/filepath"
 	"strconv"
-	"strings"
-	"sync"
 	"syscall"
 	"testing"
 	"time"
@@ -141,121 +137,4 @@ func (e *engine) create() {
 		time.Sleep(100 * time.Millisecond)
 	}
 	e.c.t.Fatalf("PostgreSQL does not answer: %s", e.said.String())
-}
-
-// line is a network between a server and what it connects to, which can be cut
-// and frozen.
-type line struct {
-	net.Listener
-	to string // a socket's path, or tcp: and an address
-
-	mu     sync.Mutex
-	moving *sync.Cond
-	frozen bool
-	arm    string // "", "before", "after": where to cut at the next commit
-	ends   map[net.Conn]net.Conn
-}
-
-func newLine(t *testing.T, to string) *line {
-	l, err := (&net.ListenConfig{}).Listen(t.Context(), "tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	n := &line{Listener: l, to: to, ends: map[net.Conn]net.Conn{}}
-	n.moving = sync.NewCond(&n.mu)
-	t.Cleanup(func() { _ = l.Close(); n.cut() })
-	go n.serve()
-	return n
-}
-
-func (n *line) address() string { return n.Addr().String() }
-
-func (n *line) serve() {
-	for {
-		near, err := n.Accept()
-		if err != nil {
-			return
-		}
-		network, address := "unix", n.to
-		if after, ok := strings.CutPrefix(n.to, "tcp:"); ok {
-			network, address = "tcp", after
-		}
-		far, err := net.Dial(network, address)
-		if err != nil {
-			_ = near.Close()
-			continue
-		}
-		n.mu.Lock()
-		n.ends[near] = far
-		n.mu.Unlock()
-		go n.carry(far, near, false)
-		go n.carry(near, far, true)
-	}
-}
-
-// carry passes on what comes from one end; out tells that it comes from the server.
-func (n *line) carry(from, to net.Conn, out bool) {
-	defer from.Close()
-	defer to.Close()
-	buf := make([]byte, 1<<16)
-	for {
-		k, err := from.Read(buf)
-		if err != nil {
-			return
-		}
-		n.mu.Lock()
-		for n.frozen {
-			n.moving.Wait()
-		}
-		arm := n.arm
-		commits := out && arm != "" && bytes.Contains(buf[:k], []byte("commit\x00"))
-		if commits {
-			n.arm = ""
-		}
-		n.mu.Unlock()
-		if commits && arm == "before" {
-			return
-		}
-		if commits {
-			_ = from.Close() // the answer goes to nobody
-		}
-		if _, err := to.Write(buf[:k]); err != nil {
-			return
-		}
-		if commits {
-			_, _ = io.Copy(io.Discard, io.LimitReader(to, 1))
-			return
-		}
-	}
-}
-
-// cut breaks all connections.
-func (n *line) cut() {
-	n.mu.Lock()
-	defer n.mu.Unlock()
-	for near, far := range n.ends {
-		_ = near.Close()
-		_ = far.Close()
-	}
-	clear(n.ends)
-}
-
-// cutAtCommit breaks the next connection that commits, before the commit or its answer.
-func (n *line) cutAtCommit(arm string) {
-	n.mu.Lock()
-	n.arm = arm
-	n.mu.Unlock()
-	time.Sleep(300 * time.Millisecond) // for somebody to commit
-}
-
-// freeze lets nothing through for a time.
-func (n *line) freeze(d time.Duration) {
-	n.mu.Lock()
-	n.frozen = true
-	n.mu.Unlock()
-	time.Sleep(d)
-	n.mu.Lock()
-	n.frozen = false
-	n.mu.Unlock()
-	n.moving.Broadcast()
 }

@@ -16,11 +16,12 @@ import (
 	"time"
 
 	"boardlore/store/cluster"
+	"boardlore/store/storetest"
 )
 
 // privateScene is a server with its own database.
 func privateScene() *scene {
-	return &scene{name: "private", share: 50, set: func(c *campaign) { c.private(filepath.Join(c.t.TempDir(), "data")) }, kinds: []kind{
+	return &scene{name: "private", share: 45, set: func(c *campaign) { c.private(filepath.Join(c.t.TempDir(), "data")) }, kinds: []kind{
 		{"server killed", 30, func(c *campaign) { c.restart(syscall.SIGKILL) }},
 		{"server stopped", 5, func(c *campaign) { c.restart(syscall.SIGTERM) }},
 		{"postmaster killed", 15, func(c *campaign) { kill(c.postmaster(), syscall.SIGKILL) }},
@@ -98,30 +99,43 @@ func kill(pid int, s syscall.Signal) {
 // lineScene is two servers on one database, each over a line that is cut and frozen.
 func lineScene() *scene {
 	var pg *engine
-	var lines []*line
-	one := func(c *campaign) *line { return lines[c.rng.IntN(len(lines))] }
-	return &scene{name: "two servers, lines cut", share: 25, set: func(c *campaign) {
+	var lines []*storetest.Line
+	one := func(c *campaign) *storetest.Line { return lines[c.rng.IntN(len(lines))] }
+	return &scene{name: "two servers, lines cut", share: 23, set: func(c *campaign) {
 		pg = startEngine(c)
 		for range 2 {
-			l := newLine(c.t, pg.socket())
+			l := storetest.NewLine(c.t, pg.socket())
 			lines = append(lines, l)
-			c.serve("--database-url", throughTCP(l.address()))
+			c.serve("--database-url", throughTCP(l.Address()))
 		}
 	}, kinds: []kind{
-		{"line cut", 15, func(c *campaign) { one(c).cut() }},
-		{"line cut before a commit", 15, func(c *campaign) { one(c).cutAtCommit("before") }},
-		{"line cut after a commit", 15, func(c *campaign) { one(c).cutAtCommit("after") }},
-		{"line frozen", 12, func(c *campaign) { one(c).freeze(time.Duration(c.rng.IntN(4000)) * time.Millisecond) }},
+		{"line cut", 15, func(c *campaign) { one(c).Cut() }},
+		{"line cut before a commit", 15, func(c *campaign) { cutAtCommit(one(c), storetest.Before) }},
+		{"line cut after a commit", 15, func(c *campaign) { cutAtCommit(one(c), storetest.After) }},
+		{"line frozen", 12, func(c *campaign) { c.freeze(one(c), 4000) }},
 		{"line frozen, then cut", 8, func(c *campaign) {
 			l := one(c)
-			l.freeze(time.Duration(c.rng.IntN(3000)) * time.Millisecond)
-			l.cut()
+			c.freeze(l, 3000)
+			l.Cut()
 		}},
 		{"server killed", 15, func(c *campaign) { c.restart(syscall.SIGKILL) }},
 		{"backend killed", 10, func(c *campaign) { kill(c.backend(), syscall.SIGKILL) }},
 		{"backend ended", 5, func(c *campaign) { kill(c.backend(), syscall.SIGTERM) }},
 		{"database killed", 5, func(c *campaign) { pg.kill(); pg.start() }},
 	}}
+}
+
+// cutAtCommit cuts a line at a commit, and gives somebody the time for one.
+func cutAtCommit(l *storetest.Line, where string) {
+	l.CutAtCommit(where)
+	time.Sleep(300 * time.Millisecond)
+}
+
+// freeze lets nothing through a line for up to so many milliseconds.
+func (c *campaign) freeze(l *storetest.Line, most int) {
+	l.Freeze()
+	time.Sleep(time.Duration(c.rng.IntN(most)) * time.Millisecond)
+	l.Thaw()
 }
 
 func throughTCP(address string) string {
@@ -132,19 +146,19 @@ func throughTCP(address string) string {
 func poolerScene() *scene {
 	var pg *engine
 	var pool *program
-	var l *line
-	return &scene{name: "transaction pooler", share: 13, set: func(c *campaign) {
+	var l *storetest.Line
+	return &scene{name: "transaction pooler", share: 12, set: func(c *campaign) {
 		pg = startEngine(c)
 		var at string
 		pool, at = startPooler(c, pg)
-		l = newLine(c.t, "tcp:"+at)
+		l = storetest.NewLine(c.t, "tcp:"+at)
 		for range 2 {
-			c.serve("--database-url", pg.url(), "--pooler-url", throughTCP(l.address()))
+			c.serve("--database-url", pg.url(), "--pooler-url", throughTCP(l.Address()))
 		}
 	}, kinds: []kind{
 		{"pooler killed", 30, func(*campaign) { pool.kill(); pool.start() }},
-		{"line to the pooler cut at a commit", 15, func(c *campaign) { l.cutAtCommit("after") }},
-		{"line to the pooler cut", 15, func(*campaign) { l.cut() }},
+		{"line to the pooler cut at a commit", 15, func(c *campaign) { cutAtCommit(l, storetest.After) }},
+		{"line to the pooler cut", 15, func(*campaign) { l.Cut() }},
 		{"server killed", 15, func(c *campaign) { c.restart(syscall.SIGKILL) }},
 		{"backend killed", 15, func(c *campaign) { kill(c.backend(), syscall.SIGKILL) }},
 		{"database killed", 10, func(*campaign) { pg.kill(); pg.start() }},

@@ -68,7 +68,7 @@ func logCommand() *cobra.Command {
 			(*store.Store).Log),
 		logAct("rotate", "Have the log signed by a new key", `rotate makes a new key for the log, which signs from then on, and prints it. The
 old one signs a note that names it, by which mirrors go on; GET /v1 shows it.
-Servers that run take the new key when they are started again.`,
+Servers that run take the new key at once.`,
 			(*store.Store).RotateKey),
 		logAct("promote", "Make a mirror a registry of its own", `promote ends a mirror's following: its log goes on from what was proved, under a
 name and key of its own, which are printed. Then: boardlore serve on the same

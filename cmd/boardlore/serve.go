@@ -14,6 +14,7 @@ import (
 
 	"boardlore/api"
 	"boardlore/api/pages"
+	"boardlore/domain/fault"
 	"boardlore/store"
 )
 
@@ -72,7 +73,7 @@ func withServer(ctx context.Context, c config, log *slog.Logger, progress func(s
 		return err
 	}
 	defer s.Close()
-	if err := notAMirror(ctx, c, s); err != nil {
+	if err := signs(ctx, c, s); err != nil {
 		return err
 	}
 	server, address, err := listen(c, log, s)
@@ -96,17 +97,24 @@ func withServer(ctx context.Context, c config, log *slog.Logger, progress func(s
 	return errors.Join(err, server.stop(c.grace))
 }
 
-// notAMirror keeps a mirror's folder from being served as a registry, whose
-// releases would make its log another than the one that it follows.
-func notAMirror(ctx context.Context, c config, s *store.Store) error {
+// signs makes sure that a registry has its log's key from the start, so that no
+// backup is without it. It keeps a mirror's folder from being served as a
+// registry, whose releases would make its log another than the one that it follows.
+func signs(ctx context.Context, c config, s *store.Store) error {
 	if c.mirror != "" {
 		return nil
 	}
 	m, err := s.Mirror(ctx)
-	if err != nil || m == nil || m.Promoted {
+	if err != nil {
 		return err
 	}
-	return fmt.Errorf("this is a mirror of %s: serve it with boardlore mirror, or make it a registry with boardlore log promote", m.Address)
+	if m != nil && !m.Promoted {
+		return fmt.Errorf("this is a mirror of %s: serve it with boardlore mirror, or make it a registry with boardlore log promote", m.Address)
+	}
+	if _, err = s.Log(ctx); fault.Is(err, fault.Unavailable) {
+		return nil // it is made when somebody asks
+	}
+	return err
 }
 
 // watch ends the server when the private database has gone for good.

@@ -13,8 +13,10 @@ import (
 	"testing"
 
 	"github.com/jackc/pgx/v5"
+	"golang.org/x/mod/sumdb/note"
 
 	"boardlore/domain/review"
+	"boardlore/domain/transparency"
 	"boardlore/seeds"
 	"boardlore/store"
 	"boardlore/store/backup"
@@ -46,6 +48,9 @@ func registry(t *testing.T) (dsn string, s *store.Store) {
 func TestRehearsal(t *testing.T) {
 	t.Parallel()
 	dsn, s := registry(t)
+	if _, err := s.Log(t.Context()); err != nil { // as a server does at its start
+		t.Fatal(err)
+	}
 	file := filepath.Join(t.TempDir(), "registry.backup")
 	stop := make(chan struct{})
 	writing := make(chan error, 1)
@@ -87,6 +92,7 @@ func TestRehearsal(t *testing.T) {
 		t.Fatal(err)
 	}
 	same(t, s, bare)
+	departed(t, s, bare)
 	if _, err := backup.IntoDatabase(t.Context(), file, bare, nil); err == nil || !strings.Contains(err.Error(), "holds something already") {
 		t.Errorf("over a database that is there: %v", err)
 	}
@@ -100,6 +106,7 @@ func TestRehearsal(t *testing.T) {
 		t.Fatal(err)
 	}
 	same(t, s, c.URL())
+	departed(t, s, c.URL())
 	if err := c.Close(t.Context()); err != nil {
 		t.Error(err)
 	}
@@ -162,6 +169,58 @@ func same(t *testing.T, s *store.Store, dsn string) {
 				t.Errorf("%s, revision %d: %v", b.ID, n, err)
 			}
 		}
+	}
+}
+
+// departed: the log of what came back goes on under another name and key, and
+// the key of the registry that was saved says so and where.
+func departed(t *testing.T, s *store.Store, dsn string) {
+	t.Helper()
+	back, err := store.Open(t.Context(), dsn, store.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer back.Close()
+	was, err := s.Log(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	is, err := back.Log(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	size, err := s.LogSize(t.Context())
+	if err != nil || size == 0 {
+		t.Fatal(size, err)
+	}
+	v, err := note.NewVerifier(was.Key)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, err := transparency.OpenSuccession([]byte(is.Note), v)
+	if err != nil || w.Origin != was.Origin || w.Next != is.Origin || w.Key != is.Key || w.Size != size {
+		t.Errorf("the word %q reads %+v, %v; want one of %s on %s, at %d entries", is.Note, w, err, was.Key, is.Key, size)
+	}
+	if is.Origin == was.Origin || is.Key == was.Key || is.First != was.First {
+		t.Errorf("what came back signs as %+v, what was saved as %+v", is, was)
+	}
+	signed, n, err := back.Checkpoint(t.Context())
+	if err != nil || n != size {
+		t.Fatal(n, err)
+	}
+	now, err := note.NewVerifier(is.Key)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := transparency.OpenCheckpoint(signed, now); err != nil {
+		t.Error(err)
+	}
+	before, err := s.RootAt(t.Context(), size)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if after, err := back.RootAt(t.Context(), size); err != nil || after != before {
+		t.Errorf("the log that came back is another one: %v, %v; %v", after, before, err)
 	}
 }
 
