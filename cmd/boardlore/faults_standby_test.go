@@ -3,12 +3,15 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"net/http"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"strings"
+	"syscall"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -17,47 +20,87 @@ import (
 )
 
 // standbyScene is two servers on a database with a synchronous standby, which a
-// failover manager promotes when the primary is gone.
+// failover manager promotes when the primary is gone. Each fault begins when both
+// are there and the standby confirms every commit: with one of them away there is
+// nothing to promote, and the manager rightly promotes nothing.
 func standbyScene() *scene {
-	var pair [2]*node
-	primary := func() *node {
-		for _, n := range pair {
-			if n.role() == "primary" {
-				return n
-			}
-		}
-		return pair[0]
-	}
-	return &scene{name: "standby promoted", share: 4, set: func(c *campaign) { pair = startPair(c) }, kinds: []kind{
-		{"primary and its manager killed", 55, func(*campaign) {
-			n := primary()
-			n.killAll()
-			other(pair, n).await("primary")
-			n.start()
-			n.await("standby")
+	var p pair
+	return &scene{name: "standby promoted", share: 12, set: func(c *campaign) { p = startPair(c) }, kinds: []kind{
+		{"primary and its manager killed", 10, func(*campaign) { p.failOver((*node).killAll, (*node).start) }},
+		{"primary killed", 30, func(*campaign) { p.failOver((*node).killDatabase, func(*node) {}) }},
+		{"primary frozen", 6, func(c *campaign) {
+			p.failOver((*node).freeze, func(n *node) { n.thaw(time.Duration(c.rng.IntN(1500)) * time.Millisecond) })
 		}},
-		{"primary killed", 15, func(*campaign) { n := primary(); n.killDatabase(); awaitPair(pair) }},
-		{"standby killed", 15, func(*campaign) { n := other(pair, primary()); n.killDatabase(); n.await("standby") }},
-		{"server killed", 15, func(c *campaign) { c.restart(9) }},
+		{"primary left by its manager", 6, func(*campaign) {
+			p.failOver(func(n *node) { n.program.kill() }, func(n *node) { n.hurry(); n.start() })
+		}},
+		{"places changed as planned", 25, func(*campaign) { p.failOver((*node).giveWay, func(*node) {}) }},
+		{"standby killed", 13, func(*campaign) { p.standby().killDatabase(); p.await() }},
+		{"server killed", 10, func(c *campaign) { c.restart(syscall.SIGKILL) }},
 	}}
 }
 
-func other(pair [2]*node, n *node) *node {
-	if pair[0] == n {
-		return pair[1]
-	}
-	return pair[0]
+// pair is a primary and its standby, in whatever order.
+type pair [2]*node
+
+// failOver does something to the primary, waits until the other has its place, and
+// lets the first one come back as the standby.
+func (p pair) failOver(fell func(*node), back func(*node)) {
+	n := p.primary()
+	fell(n)
+	p.other(n).await("primary")
+	back(n)
+	p.await()
 }
 
-// awaitPair waits until one is the primary and the other follows it.
-func awaitPair(pair [2]*node) {
-	for range 1200 {
-		if a, b := pair[0].role(), pair[1].role(); a == "primary" && b == "standby" || a == "standby" && b == "primary" {
+func (p pair) other(n *node) *node {
+	if p[0] == n {
+		return p[1]
+	}
+	return p[0]
+}
+
+func (p pair) primary() *node {
+	for _, n := range p {
+		if n.role() == "primary" {
+			return n
+		}
+	}
+	p[0].c.t.Fatal("none of the pair is the primary")
+	return nil
+}
+
+func (p pair) standby() *node { return p.other(p.primary()) }
+
+// await waits until one is the primary and the other confirms its commits, as the
+// manager and the primary both say, and goes on doing so: each of them says so for
+// a moment of a standby that has gone. A standby that went another way than the
+// primary and does not come back by itself is made anew, as its operator would.
+func (p pair) await() {
+	sound := 0
+	for began, again := time.Now(), false; time.Since(began) < 3*time.Minute; {
+		if sound++; !p.whole() {
+			sound = 0
+		}
+		if sound == 20 {
 			return
+		}
+		if !again && time.Since(began) > time.Minute {
+			again = true
+			p.standby().makeAnew()
 		}
 		time.Sleep(100 * time.Millisecond)
 	}
-	pair[0].c.t.Fatal("the pair did not come back")
+	p[0].c.t.Fatalf("the pair did not come back: %s\n%s", p[0].lastLines(), p[1].lastLines())
+}
+
+func (p pair) whole() bool {
+	for _, n := range p {
+		if n.role() == "primary" {
+			return p.other(n).role() == "standby" && n.isFollowed()
+		}
+	}
+	return false
 }
 
 // node is one database of the pair with its manager.
@@ -66,7 +109,7 @@ type node struct {
 	name, dir, database, rest string
 }
 
-func startPair(c *campaign) (pair [2]*node) {
+func startPair(c *campaign) (p pair) {
 	for _, name := range []string{"patroni", "etcd"} {
 		if _, err := exec.LookPath(name); err != nil {
 			c.t.Skip(name + " is not installed")
@@ -83,17 +126,17 @@ func startPair(c *campaign) (pair [2]*node) {
 	etcd.path, _ = exec.LookPath("etcd")
 	etcd.start()
 	c.t.Cleanup(etcd.kill)
-	for i := range pair {
-		pair[i] = newNode(c, dir, fmt.Sprintf("n%d", i+1), client, found.Dir)
-		pair[i].start()
-		c.t.Cleanup(pair[i].killAll)
+	for i := range p {
+		p[i] = newNode(c, dir, fmt.Sprintf("n%d", i+1), client, found.Dir)
+		p[i].start()
+		c.t.Cleanup(p[i].killAll)
 		if i == 0 {
-			pair[0].await("primary")
+			p[0].await("primary")
 		}
 	}
-	awaitPair(pair)
+	p.await()
 	var ports []string
-	for _, n := range pair {
+	for _, n := range p {
 		_, port, _ := strings.Cut(n.database, ":")
 		ports = append(ports, port)
 	}
@@ -111,7 +154,7 @@ func startPair(c *campaign) (pair [2]*node) {
 	for range 2 {
 		c.serve("--database-url", url)
 	}
-	return pair
+	return p
 }
 
 func newNode(c *campaign, dir, name, etcd, bin string) *node {
@@ -126,6 +169,7 @@ bootstrap:
     ttl: 20
     loop_wait: 1
     retry_timeout: 3
+    primary_start_timeout: 0
     maximum_lag_on_failover: 1073741824
     synchronous_mode: true
     synchronous_mode_strict: true
@@ -138,6 +182,8 @@ postgresql:
   data_dir: %[5]s
   bin_dir: %[6]s
   pgpass: %[5]s.pass
+  remove_data_directory_on_rewind_failure: true
+  remove_data_directory_on_diverged_timelines: true
   authentication: {superuser: {username: boardlore}, replication: {username: boardlore}}
   parameters: {unix_socket_directories: %[7]s}
 `, name, n.rest, etcd, n.database, n.dir, bin, dir)
@@ -174,8 +220,63 @@ func (n *node) await(role string) {
 		}
 		time.Sleep(100 * time.Millisecond)
 	}
+	n.c.t.Fatalf("%s is not the %s after two minutes: %s", n.name, role, n.lastLines())
+}
+
+func (n *node) lastLines() string {
 	lines := strings.Split(n.said.String(), "\n")
-	n.c.t.Fatalf("%s is not the %s after two minutes: %s", n.name, role, strings.Join(lines[max(0, len(lines)-15):], "\n"))
+	return strings.Join(lines[max(0, len(lines)-15):], "\n")
+}
+
+// isFollowed reports whether somebody confirms the commits of this database.
+func (n *node) isFollowed() (yes bool) {
+	n.ask(func(ctx context.Context, conn *pgx.Conn) {
+		_ = conn.QueryRow(ctx, `SELECT EXISTS (SELECT FROM pg_stat_replication WHERE state = 'streaming' AND sync_state = 'sync')`).Scan(&yes)
+	})
+	return yes
+}
+
+// hurry asks all who wait for the standby to wait no longer: their commits, which
+// nobody confirmed, are then told as done, with a warning.
+func (n *node) hurry() {
+	n.ask(func(ctx context.Context, conn *pgx.Conn) {
+		_, _ = conn.Exec(ctx, `SELECT pg_cancel_backend(pid) FROM pg_stat_activity WHERE wait_event = 'SyncRep'`)
+	})
+}
+
+// ask does something on this database; nothing where it does not answer soon.
+func (n *node) ask(do func(context.Context, *pgx.Conn)) {
+	ctx, cancel := context.WithTimeout(n.c.t.Context(), 2*time.Second)
+	defer cancel()
+	conn, err := pgx.Connect(ctx, "postgres://boardlore@"+n.database+"/postgres?sslmode=disable")
+	if err != nil {
+		return
+	}
+	defer conn.Close(context.WithoutCancel(ctx))
+	do(ctx, conn)
+}
+
+// giveWay has the manager hand the primary's place to the other.
+func (n *node) giveWay() {
+	body := strings.NewReader(`{"leader":"` + n.name + `"}`)
+	res, err := http.Post("http://"+n.rest+"/switchover", "application/json", body)
+	if err != nil {
+		n.c.t.Fatal(err)
+	}
+	_ = res.Body.Close()
+	if res.StatusCode != http.StatusOK {
+		n.c.t.Fatalf("switchover: %s: %s", res.Status, n.lastLines())
+	}
+}
+
+// makeAnew has the manager copy the database from the primary.
+func (n *node) makeAnew() {
+	n.c.t.Logf("%s is made anew", n.name)
+	res, err := http.Post("http://"+n.rest+"/reinitialize", "application/json", strings.NewReader(`{"force":true}`))
+	if err != nil {
+		n.c.t.Fatal(err)
+	}
+	_ = res.Body.Close()
 }
 
 // killAll kills the manager and the database.
@@ -185,13 +286,37 @@ func (n *node) killAll() {
 }
 
 // killDatabase kills the database; its manager starts it again.
-func (n *node) killDatabase() {
+func (n *node) killDatabase() { kill(n.postmaster(), syscall.SIGKILL) }
+
+// freeze stops the manager and all processes of the database where they are.
+func (n *node) freeze() {
+	kill(n.cmd.Process.Pid, syscall.SIGSTOP)
+	n.signal(syscall.SIGSTOP)
+}
+
+// thaw lets the database go on, as the primary that it thinks it is, and after a
+// time its manager, who knows better then.
+func (n *node) thaw(after time.Duration) {
+	n.signal(syscall.SIGCONT)
+	time.Sleep(after)
+	kill(n.cmd.Process.Pid, syscall.SIGCONT)
+}
+
+func (n *node) signal(s syscall.Signal) {
+	postmaster := n.postmaster()
+	kill(postmaster, s)
+	out, _ := exec.Command("pgrep", "-P", strconv.Itoa(postmaster)).Output()
+	for line := range strings.Lines(string(out)) {
+		pid, _ := strconv.Atoi(strings.TrimSpace(line))
+		kill(pid, s)
+	}
+}
+
+func (n *node) postmaster() (pid int) {
 	text, err := os.ReadFile(filepath.Join(n.dir, "postmaster.pid"))
 	if err != nil {
-		return
+		return 0
 	}
-	first, _, _ := strings.Cut(string(text), "\n")
-	var pid int
-	_, _ = fmt.Sscan(first, &pid)
-	kill(pid, 9)
+	_, _ = fmt.Sscan(string(text), &pid)
+	return pid
 }
