@@ -209,7 +209,9 @@ func TestUnconfirmed(t *testing.T) {
 		t.Helper()
 		raw(t, primary, `ALTER SYSTEM SET synchronous_standby_names = '`+names+`'`)
 		answered(t, primary, `SELECT pg_reload_conf()`)
-		awaited(t, "the setting", func() bool { return answered(t, primary, `SELECT current_setting('synchronous_standby_names')`) == names })
+		awaited(t, "the setting", func() bool {
+			return answered(t, primary, `SELECT current_setting('synchronous_standby_names')`) == names
+		})
 	}
 	for name, there := range map[string]bool{"wren": true, "lark": false} {
 		demand("nobody")
