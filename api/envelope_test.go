@@ -48,6 +48,49 @@ func TestBaseIsAsked(t *testing.T) {
 	}
 }
 
+// A map without a base is recognised by the digest that its envelope names, or
+// by its own; never by the number that another registry gave it, and never
+// where the envelope is of another board.
+func TestBaseIsRecognised(t *testing.T) {
+	f := serve(t)
+	f.release1(t)
+	first := f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/map?envelope=true", "").want(t, 200, "")
+	second := strings.Replace(sampleMap, `"x_mm":60`, `"x_mm":61`, 1)
+	f.ask(t, "ada", "POST", "/v1/proposals", submission1("1", second, "moved")).want(t, 201, "")
+	f.endorse(t, 2)
+	digest := first.doc["digest"].(string)
+	edited := func(envelope, was, now string) string {
+		return `{"board":"fen-rx2-main","summary":"moved again","map":{` + envelope + `"map":` + strings.Replace(sampleMap, was, now, 1) + `}}`
+	}
+	for name, c := range map[string]struct {
+		in   string
+		base float64 // 0 where it has to be asked
+	}{
+		"by the digest alone":            {edited(`"digest":"`+digest+`",`, `"x_mm":60`, `"x_mm":59`), 1},
+		"by the digest and its number":   {edited(`"board":"fen-rx2-main","revision":1,"digest":"`+digest+`",`, `"x_mm":60`, `"x_mm":58`), 1},
+		"by its number":                  {edited(`"board":"fen-rx2-main","revision":1,`, `"x_mm":60`, `"x_mm":57`), 1},
+		"another registry's number":      {edited(`"board":"fen-rx2-main","revision":1,"digest":"`+strings.Repeat("0", 64)+`",`, `"x_mm":60`, `"x_mm":56`), 0},
+		"another board's envelope":       {edited(`"board":"fen-rx3-main","revision":1,`, `"x_mm":60`, `"x_mm":55`), 0},
+		"edited, in nothing":             {`{"board":"fen-rx2-main","summary":"moved again","map":` + strings.Replace(sampleMap, `"x_mm":60`, `"x_mm":54`, 1) + `}`, 0},
+		"said, and the envelope another": {`{"base_revision":2,` + edited(`"revision":2,"digest":"`+strings.Repeat("0", 64)+`",`, `"x_mm":60`, `"x_mm":53`)[1:], 0},
+	} {
+		t.Run(name, func(t *testing.T) {
+			a := f.ask(t, "ada", "POST", "/v1/proposals", c.in)
+			if c.base == 0 {
+				a.want(t, 422, "submission-invalid")
+				if e := a.doc["errors"].([]any)[0].(map[string]any); e["pointer"] != "/base_revision" {
+					t.Errorf("%s", a.body)
+				}
+				return
+			}
+			if d := f.ask(t, "", "GET", a.want(t, 201, "").header.Get("Location"), ""); d.doc["base_revision"] != c.base {
+				t.Errorf("base %v", d.doc["base_revision"])
+			}
+		})
+	}
+	f.ask(t, "ada", "POST", "/v1/proposals", `{"board":"fen-rx2-main","summary":"as it was","map":`+sampleMap+`}`).want(t, 422, "no-difference")
+}
+
 // The same submission twice, without a key, is one proposal.
 func TestAlikeIsOne(t *testing.T) {
 	f := serve(t)

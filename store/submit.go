@@ -28,19 +28,6 @@ type Submission struct {
 // Unsaid is the base of a submission that does not name it.
 const Unsaid = -1
 
-// settle finds the base that a submission and the envelope of its map say.
-func (in *Submission) settle(e schema.Envelope) []finding.Finding {
-	switch {
-	case in.Base == Unsaid && e.Revision > 0:
-		in.Base = e.Revision
-	case in.Base < Unsaid:
-		return []finding.Finding{invalid("/base_revision", "A base revision is 0 for a new board, or the number of a released revision.")}
-	case in.Base != Unsaid && e.Revision > 0 && in.Base != e.Revision:
-		return []finding.Finding{invalid("/base_revision", "The request says that the map was made from revision %d and its envelope says %d: make them the same, or leave this out.", in.Base, e.Revision)}
-	}
-	return nil
-}
-
 // OfVariant refuses a map that was made for one build: released, it would
 // leave the board without the others.
 func OfVariant(m *board.Map) error {
@@ -73,6 +60,7 @@ func (s *Store) Submit(ctx context.Context, who Actor, in Submission) (Receipt, 
 	if err != nil {
 		return Receipt{}, err
 	}
+	came := doc.digest
 	if err := s.atPresent(ctx, &in, &doc); err != nil {
 		return Receipt{}, err
 	}
@@ -84,7 +72,11 @@ func (s *Store) Submit(ctx context.Context, who Actor, in Submission) (Receipt, 
 	if in.Board != doc.m.Board {
 		fs = append(fs, invalid("/board", "The request is for board %q and its map for %q: make them the same.", in.Board, doc.m.Board))
 	}
-	fs = append(fs, in.settle(doc.envelope)...)
+	told, err := s.settle(ctx, &in, doc.envelope, came)
+	if err != nil {
+		return Receipt{}, err
+	}
+	fs = append(fs, told...)
 	if err := submissionFault(fs); err != nil {
 		return Receipt{}, err
 	}
@@ -141,6 +133,9 @@ func (s *Store) submit(ctx context.Context, a *act, in Submission, doc document,
 	}
 	base, err := s.base(ctx, a, in.Board, in.Base)
 	if err != nil {
+		return Receipt{}, event{}, err
+	}
+	if err := ofThis(base, doc.envelope); err != nil {
 		return Receipt{}, event{}, err
 	}
 	in.Base = max(in.Base, 0)

@@ -1,6 +1,7 @@
 package pages
 
 import (
+	"bytes"
 	"cmp"
 	"context"
 	"net/http"
@@ -173,21 +174,29 @@ func (p *Pages) fromFile(c echo.Context, v *visit) error {
 		return p.start(c, v, http.StatusUnprocessableEntity, startView{Refusal: t("contribute.notjson")})
 	}
 	data, e, _ := schema.Unwrap(data)
-	base := e.Revision
-	if base == 0 {
-		base = p.asked(c.Request().Context(), data)
+	begun := &draftView{Map: string(data)}
+	if begun.Base, err = p.baseOf(c.Request().Context(), data, e); err != nil {
+		return err
 	}
-	return p.beginDraft(c, v, &draftView{Map: string(data), Base: base})
+	if begun.Base > 0 {
+		begun.Said = []message.Message{t("contribute.recognised", begun.Base)}
+	}
+	return p.beginDraft(c, v, begun)
 }
 
-// asked is the base of a map that does not say it: none for a new board, else
-// one that its author has to say. The newest would undo what came after the
-// one that it was really made from.
-func (p *Pages) asked(ctx context.Context, data []byte) int {
-	if p.currentRevision(ctx, data) > 0 {
-		return store.Unsaid
+// baseOf is the base of an uploaded map: what its envelope or its digest tells,
+// none for a new board, else one that its author has to say. The newest would
+// undo what came after the one that it was really made from.
+func (p *Pages) baseOf(ctx context.Context, data []byte, e schema.Envelope) (int, error) {
+	current := p.currentRevision(ctx, data)
+	if current == 0 {
+		return 0, nil
 	}
-	return 0
+	digest := ""
+	if canonical := jsontext.Value(bytes.Clone(data)); canonical.Canonicalize() == nil {
+		digest = board.Digest(canonical)
+	}
+	return p.store.BaseOf(ctx, boardOf(string(data)), e, digest)
 }
 
 // currentRevision is the newest revision of an uploaded map's board, 0 where

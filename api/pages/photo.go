@@ -16,6 +16,7 @@ import (
 	"boardlore/domain/message"
 	"boardlore/domain/photograph"
 	"boardlore/domain/placement"
+	"boardlore/schema"
 )
 
 // photoView is a map in the making from photographs. All of it travels in the
@@ -120,7 +121,11 @@ func (p *Pages) photoDraft(c echo.Context, v *visit, f *photoView, r placement.P
 	if err != nil {
 		return err
 	}
-	e := &draftView{Map: string(data), Base: p.asked(c.Request().Context(), data), Questions: r.Questions}
+	base, err := p.baseOf(c.Request().Context(), data, schema.Envelope{})
+	if err != nil {
+		return err
+	}
+	e := &draftView{Map: string(data), Base: base, Questions: r.Questions}
 	for _, x := range f.Problems {
 		e.Problems = append(e.Problems, placement.Problem{Reason: x.String()})
 	}

@@ -19,8 +19,8 @@ func checkCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "check FILE...",
 		Short: "Check maps and kits offline, with the same findings as the server",
-		Long: `check reads each file, a map or a kit as JSON or a kit as a list (CSV, tabs,
-semicolons, or one part a line), and prints every finding. It exits 1 where a
+		Long: `check reads each file, a map (alone or in its envelope) or a kit as JSON or a kit
+as a list (CSV, tabs, semicolons, or one part a line), and prints every finding. It exits 1 where a
 finding would make a registry refuse the document. "-" is standard input.`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
@@ -83,7 +83,11 @@ func checkDocument(data []byte) (what string, fs []finding.Finding) {
 		_, fs := schema.ReadKit(data)
 		return "kit", fs
 	}
-	_, fs = schema.ReadMap(data)
+	inner, _, prefix := schema.Unwrap(data)
+	_, fs = schema.ReadMap(inner)
+	for i := range fs {
+		fs[i].Pointer = prefix + fs[i].Pointer
+	}
 	return "map", fs
 }
 

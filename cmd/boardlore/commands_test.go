@@ -47,6 +47,11 @@ func TestOfflineCommands(t *testing.T) {
 	board := seedDocuments + "tarn-mx12-main.3.json"
 	sum := seedDocuments + "okeby-fm6-sum.1.json"
 	list := file(t, "kit.csv", "Qty;Part;For\n1;1 A T 250 V 5x20;F1\n")
+	whole, err := os.ReadFile(board)
+	if err != nil {
+		t.Fatal(err)
+	}
+	enveloped := file(t, "envelope.json", `{"board":"tarn-mx12-main","revision":3,"digest":"","server":"http://127.0.0.1","schema":"/v1/schemas/map","map":`+string(whole)+`}`)
 	placements := file(t, "placements.csv", "Designator,X (mm),Y (mm),Rotation,Side,Value\nC1,10,5,90,top,10uF\nR1,20,5,0,top,1k\n")
 	for name, c := range map[string]struct {
 		args         []string
@@ -54,6 +59,9 @@ func TestOfflineCommands(t *testing.T) {
 		stdout, said string // what must stand on either, "" for nothing at all
 	}{
 		"a sound map":                {[]string{"check", sum}, exitOK, "map, ", ""},
+		"a map in its envelope":      {[]string{"check", enveloped}, exitOK, "map, ", ""},
+		"an envelope of faults":      {[]string{"check", file(t, "bad.json", `{"revision":1,"map":{"colour":"red"}}`)}, exitFailed, "/map", ""},
+		"an envelope to reconcile":   {[]string{"reconcile", enveloped, seedDocuments + "kit-right.json"}, exitOK, "COMPLETE", ""},
 		"a kit":                      {[]string{"check", seedDocuments + "kit-right.json"}, exitOK, "kit", ""},
 		"a kit list":                 {[]string{"check", list}, exitOK, "kit list, 1 lines", ""},
 		"findings for programs":      {[]string{"check", "--json", sum}, exitOK, `"document":"map"`, ""},

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 
 	"github.com/go-json-experiment/json"
@@ -20,7 +21,8 @@ func reconcileCommand() *cobra.Command {
 		Use:   "reconcile MAP KIT",
 		Short: "Check a kit against a map, offline",
 		Long: `reconcile checks a kit (JSON, or a list: CSV, tabs, semicolons, or one part a
-line) against a map, before anything is desoldered. Only a kit that is complete
+line) against a map, alone or in the envelope that a registry gives with
+?envelope=true, before anything is desoldered. Only a kit that is complete
 is an all clear. It exits
 
   0  complete: every position gets a part that suits, and nothing is doubtful
@@ -44,7 +46,11 @@ is an all clear. It exits
 		if err != nil {
 			return err
 		}
-		effective, err := m.Effective(*variant)
+		build := *variant
+		if build == m.Variant {
+			build = "" // it was made for that one
+		}
+		effective, err := m.Effective(build)
 		if err != nil {
 			return err
 		}
@@ -56,10 +62,10 @@ is an all clear. It exits
 		if err != nil {
 			return err
 		}
-		if *variant == "" {
+		if build == "" {
 			own = whole
 		}
-		report, err := kit.Reconcile(kit.Request{Map: effective, Kit: k, Variant: *variant, Digest: own, Scope: kit.ParseScope(*scope), Pairs: *pairs,
+		report, err := kit.Reconcile(kit.Request{Map: effective, Kit: k, Variant: cmp.Or(*variant, m.Variant), Digest: own, Scope: kit.ParseScope(*scope), Pairs: *pairs,
 			Others: kit.Builds(kit.Other{Digest: whole, Map: m}), Problems: problems})
 		if err != nil {
 			return err
@@ -97,7 +103,11 @@ func readMapFile(cmd *cobra.Command, name string) (*board.Map, error) {
 	if err != nil {
 		return nil, err
 	}
-	m, fs := schema.ReadMap(data)
+	inner, _, prefix := schema.Unwrap(data)
+	m, fs := schema.ReadMap(inner)
+	for i := range fs {
+		fs[i].Pointer = prefix + fs[i].Pointer
+	}
 	if m == nil {
 		return nil, refused(cmd, name, "map", fs)
 	}
