@@ -17,6 +17,7 @@ import (
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
+	"github.com/jackc/pgx/v5"
 
 	"boardlore/domain/review"
 	"boardlore/store"
@@ -46,12 +47,38 @@ func storeOf(tb testing.TB) *store.Store {
 	return st
 }
 
+// openOn opens a store on a database of the caller's.
+func openOn(tb testing.TB, dsn string, o store.Options) *store.Store {
+	tb.Helper()
+	st, err := store.Open(tb.Context(), dsn, o)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	tb.Cleanup(st.Close)
+	return st
+}
+
+// sql does something on a database that no act would do.
+func sql(tb testing.TB, dsn, statement string) {
+	tb.Helper()
+	conn, err := pgx.Connect(tb.Context(), dsn)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	defer conn.Close(context.WithoutCancel(tb.Context()))
+	if _, err := conn.Exec(tb.Context(), statement); err != nil {
+		tb.Fatalf("%s: %v", statement, err)
+	}
+}
+
 func migrate(ctx context.Context, url string) error { return store.Migrate(ctx, url, func(string) {}) }
 
 // serveWith serves as cfg says, on a store of its own.
 func serveWith(tb testing.TB, cfg Config) *fixture {
 	tb.Helper()
-	cfg.Store = storeOf(tb)
+	if cfg.Store == nil {
+		cfg.Store = storeOf(tb)
+	}
 	st := cfg.Store
 	if cfg.Log == nil {
 		cfg.Log = slog.New(slog.NewTextHandler(tb.Output(), &slog.HandlerOptions{Level: slog.LevelError}))
