@@ -1,11 +1,14 @@
 #!/bin/sh
-# Makes a container image with PostgreSQL for the tests where none can be pulled: from Debian's packages, with
-# debootstrap. It behaves like the usual PostgreSQL images as far as the tests need: POSTGRES_USER, POSTGRES_PASSWORD
-# and POSTGRES_DB say what is made at the first start, and the arguments go to the server.
+# Makes two container images for the tests where none can be pulled: from Debian's packages, with debootstrap.
 #
-#   deploy/test-image.sh [IMAGE [SUITE [MIRROR]]]      as root, with debootstrap and a running container engine
+# The first has PostgreSQL. It behaves like the usual images of it as far as the tests need: POSTGRES_USER,
+# POSTGRES_PASSWORD and POSTGRES_DB say what is made at the first start, and the arguments go to the server. The second
+# has this machine's Go and the modules of this project, and needs no network to build it.
 #
-# IMAGE is the name that the image gets (boardlore-test-postgres if not given), for BOARDLORE_TEST_POSTGRES_IMAGE.
+#   deploy/test-image.sh [IMAGE [SUITE [MIRROR]]]      as root, with debootstrap, Go and a running container engine
+#
+# IMAGE is the name that the first one gets (boardlore-test-postgres if not given), for BOARDLORE_TEST_POSTGRES_IMAGE;
+# the second is boardlore-test-go, for BOARDLORE_TEST_GO_IMAGE.
 set -eu
 
 image=${1:-boardlore-test-postgres}
@@ -15,7 +18,7 @@ mirror=${3:-}
 root=$(mktemp -d)
 trap 'rm -rf "$root"' EXIT
 # shellcheck disable=SC2086 # no mirror is no argument
-debootstrap --variant=minbase --include=postgresql,postgresql-common "$suite" "$root" $mirror >&2
+debootstrap --variant=minbase --include=postgresql,postgresql-common,wget "$suite" "$root" $mirror >&2
 rm -rf "$root"/var/cache/apt/archives/*.deb "$root"/var/lib/apt/lists/*
 
 cat >"$root/usr/local/bin/entrypoint" <<'EOF'
@@ -53,3 +56,14 @@ tar -C "$root" -c . | docker import \
 	--change 'EXPOSE 5432' \
 	--change 'VOLUME /var/lib/postgresql/data' \
 	- "$image"
+
+go mod download
+mkdir -p "$root/usr/local/go" "$root/modules"
+cp -a "$(go env GOROOT)/." "$root/usr/local/go/"
+cp -a "$(go env GOMODCACHE)/cache/download/." "$root/modules/"
+tar -C "$root" -c . | docker import \
+	--change 'ENV PATH=/usr/local/go/bin:/usr/local/sbin:/usr/local/bin:/usr/sbin:/usr/bin:/sbin:/bin' \
+	--change 'ENV GOPROXY=file:///modules' \
+	--change 'ENV GOSUMDB=off' \
+	--change 'ENV GOTOOLCHAIN=local' \
+	- boardlore-test-go
