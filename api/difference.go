@@ -44,7 +44,7 @@ func (s *server) differences(c echo.Context) error {
 	d := board.Diff(a, b)
 	switch c.QueryParam("as") {
 	case "text":
-		return send(c, http.StatusOK, "text/plain; charset=utf-8", []byte(d.Text()))
+		return send(c, http.StatusOK, "text/plain; charset=utf-8", []byte(d.Text(tongue(c))))
 	case "json-patch":
 		// The patch is for whoever holds the documents, as they were fetched.
 		operations, err := board.Patch(from.Map, to.Map)

@@ -13,6 +13,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/list"
+	"boardlore/domain/message"
 	"boardlore/domain/review"
 )
 
@@ -55,16 +56,16 @@ func alike(e *board.DifferenceEntry) string {
 		return fmt.Sprintf("%s moved %.1f", e.Severity, *e.Distance)
 	}
 	then, now := e.Told()
-	return fmt.Sprintf("%s %s %q %q", e.Severity, e.Kind, then, now)
+	return fmt.Sprintf("%s %s %q %q", e.Severity, e.Kind, then.String(), now.String())
 }
 
 // together says of many positions what their changes say of each.
-func together(e *board.DifferenceEntry, names []string) string {
+func together(e *board.DifferenceEntry, names []string) message.Message {
 	if e.Kind == board.Moved {
-		return t("difference.moved", len(names), strconv.FormatFloat(*e.Distance, 'f', 1, 64), list.Ranges(names)).String()
+		return t("difference.moved", len(names), strconv.FormatFloat(*e.Distance, 'f', 1, 64), list.Ranges(names))
 	}
 	then, now := e.Told()
-	return t("difference.alike", len(names), then, now, list.Ranges(names)).String()
+	return t("difference.alike", len(names), then, now, list.Ranges(names))
 }
 
 // hazardShown is all that is a hazard about one position, a variant, or the map.

@@ -2,6 +2,7 @@ package pages
 
 import (
 	"net/http"
+	"reflect"
 	"text/template/parse"
 
 	"github.com/labstack/echo/v4"
@@ -53,7 +54,9 @@ func said(in *message.Language, x any) any {
 	case *message.Message:
 		return in.Speak(*x)
 	case message.Sayer:
-		return in.Speak(x.Say())
+		if reflect.TypeOf(x).Kind() != reflect.String { // names of documents stand in attributes as they are
+			return in.Speak(x.Say())
+		}
 	}
 	return x
 }

@@ -2,11 +2,11 @@ package board
 
 import (
 	"bytes"
-	"fmt"
 	"strings"
 
 	"github.com/go-json-experiment/json/jsontext"
 
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 )
 
@@ -14,13 +14,13 @@ import (
 // to different ends. A value that a side does not have is empty. Where one
 // side's frame was changed, the other side's places are told in the new one.
 type Conflict struct {
-	Designator string         `json:"designator,omitzero"` // of the position concerned, as the base names it; in variants as the result names it
-	Member     string         `json:"member"`              // such as part.value; of the map where there is no designator
-	Pointer    string         `json:"pointer"`             // into the proposed map; into the current one where the proposal took the thing out
-	Base       jsontext.Value `json:"base,omitzero"`
-	Current    jsontext.Value `json:"current,omitzero"`
-	Proposed   jsontext.Value `json:"proposed,omitzero"`
-	Sentence   string         `json:"sentence"`
+	Designator string          `json:"designator,omitzero"` // of the position concerned, as the base names it; in variants as the result names it
+	Member     string          `json:"member"`              // such as part.value; of the map where there is no designator
+	Pointer    string          `json:"pointer"`             // into the proposed map; into the current one where the proposal took the thing out
+	Base       jsontext.Value  `json:"base,omitzero"`
+	Current    jsontext.Value  `json:"current,omitzero"`
+	Proposed   jsontext.Value  `json:"proposed,omitzero"`
+	Sentence   message.Message `json:"sentence"`
 }
 
 // CarryForward brings a proposal from its base revision onto the current one:
@@ -89,64 +89,61 @@ func (f *carrier) clash(path []string, base, current, proposed any) {
 	f.conflicts = append(f.conflicts, c)
 }
 
-const settle = "Amend the proposal to what the current revision has, or propose the other against that revision."
-
 // subject says what a conflict is about.
-func (f *carrier) subject(path []string) string {
-	where := f.designator
+func (f *carrier) subject(path []string) message.Message {
+	where := message.Text(f.designator)
 	if list, entry, ok := strings.Cut(f.whole, "/"); ok {
-		if where = entryWords[list] + " " + entry; list == "cautions" {
-			where = "the caution " + quoted(entry)
+		if where = message.Of("carry.entry", message.Word("carry.of", list), entry); list == "cautions" {
+			where = message.Of("carry.caution", quoted(entry))
 		}
 		if variant, change, ok := strings.Cut(entry, ".changes/"); ok {
-			where = fmt.Sprintf("%s in variant %s", change, variant)
+			where = message.Of("judged.in-variant", change, variant)
 		}
 	}
-	members := make([]string, len(path))
+	members := make([]message.Message, len(path))
 	for i, name := range path {
-		members[i] = words(name)
+		members[i] = memberName(name)
 	}
-	switch what := strings.Join(members, " "); {
-	case what == "":
+	switch what := message.Words(members).Say(); {
+	case what.IsZero():
 		return where
-	case where == "":
-		return "the " + what
+	case where.IsZero():
+		return message.Of("carry.member", what)
 	default:
-		return fmt.Sprintf("the %s of %s", what, where)
+		return message.Of("carry.member-of", what, where)
 	}
 }
 
-var entryWords = map[string]string{"variants": "variant", "failure_points": "failure point", "checks": "check"}
-
-func (c *Conflict) sentence(what string) string {
+func (c *Conflict) sentence(what message.Message) message.Message {
+	said := message.Of("carry.both", what, saying("carry.from", c.Base), spelledValue(c.Current), spelledValue(c.Proposed))
 	switch {
 	case c.Current == nil && c.Base != nil:
-		return fmt.Sprintf("The current revision took out %s%s, and the proposal changes it%s. %s", what, saying("", c.Base), saying("to ", c.Proposed), settle)
+		said = message.Of("carry.current-out", what, saying("carry.plain", c.Base), saying("carry.to", c.Proposed))
 	case c.Proposed == nil && c.Base != nil:
-		return fmt.Sprintf("The proposal takes out %s%s, and the current revision changed it%s. %s", what, saying("", c.Base), saying("to ", c.Current), settle)
+		said = message.Of("carry.proposal-out", what, saying("carry.plain", c.Base), saying("carry.to", c.Current))
 	}
-	return fmt.Sprintf("Both sides changed %s%s: the current revision has %s, the proposal %s. %s", what, saying("from ", c.Base), spelledValue(c.Current), spelledValue(c.Proposed), settle)
+	return said.And(message.Of("carry.settle"))
 }
 
-// saying is a value with a word before it; nothing for what takes more than a
-// value to say.
-func saying(word string, v jsontext.Value) string {
+// saying is a value as a key sets it; nothing for what takes more than a value
+// to say.
+func saying(key string, v jsontext.Value) message.Message {
 	switch v.Kind() {
 	case 0, '{', '[':
-		return ""
+		return message.Message{}
 	}
-	return strings.TrimRight(" "+word+spelledValue(v), " ")
+	return message.Of(key, spelledValue(v))
 }
 
 // spelledValue is a value in words; a long one is shortened.
-func spelledValue(v jsontext.Value) string {
+func spelledValue(v jsontext.Value) message.Message {
 	switch v.Kind() {
 	case 0:
-		return "nothing"
+		return message.Of("map.nothing")
 	case '"':
 		return quoted(text(v))
 	}
-	return clip(string(v))
+	return message.Text(clip(string(v)))
 }
 
 // length is a dimension of a body, of which nought is absent.

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"boardlore/domain/message"
 )
 
 // sides are the three maps in one frame, and in the end under one set of
@@ -51,8 +53,7 @@ func (f *carrier) clashOfFrames(current, proposed *Transform) {
 	x, y := *current, *proposed
 	x.Adjusted, y.Adjusted = nil, nil
 	f.clash([]string{"frame"}, nil, &x, &y)
-	f.conflicts[len(f.conflicts)-1].Sentence = fmt.Sprintf("Both sides changed the frame, each in its own way. The current revision: %s The proposal: %s "+
-		"Bring the proposal's places into the current revision's frame and amend it.", current.sentence(), proposed.sentence())
+	f.conflicts[len(f.conflicts)-1].Sentence = message.Of("carry.frames", current.sentence(), proposed.sentence())
 }
 
 func (t *Transform) sameMotion(u *Transform) bool {
@@ -327,8 +328,7 @@ func (f *carrier) lost(s *sides, name, member, pointer string) {
 		return
 	}
 	f.conflicts = append(f.conflicts, Conflict{Designator: name, Member: member, Pointer: pointer, Base: raw(name),
-		Sentence: fmt.Sprintf("One side took %s out and %s of the other names it. Take the reference out and amend the proposal, or propose the other against the current revision.",
-			name, strings.ReplaceAll(member, "_", " "))})
+		Sentence: message.Of("carry.lost", name, strings.ReplaceAll(member, "_", " "))})
 }
 
 // twice finds designators that each side gave to another position.
@@ -346,7 +346,7 @@ func (f *carrier) twice(out *Map, s *sides) {
 			mine, other = other, mine
 		}
 		c := Conflict{Designator: d, Member: "designator", Pointer: "/positions", Current: carried(nameAt(s.current, other[1])), Proposed: carried(nameAt(s.proposed, mine[2])),
-			Sentence: fmt.Sprintf("The current revision and the proposal each call another position %s. Choose another designator and amend the proposal.", d)}
+			Sentence: message.Of("carry.twice", d)}
 		if mine[2] >= 0 {
 			c.Pointer = "/positions/" + strconv.Itoa(mine[2]) + "/designator"
 		}

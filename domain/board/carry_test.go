@@ -165,7 +165,7 @@ func TestCarryConflictsNamed(t *testing.T) {
 			var got []string
 			for _, x := range conflicts {
 				got = append(got, x.Designator+" "+x.Member+" "+x.Pointer)
-				if !strings.HasSuffix(x.Sentence, ".") || strings.ContainsRune(x.Sentence, 0) {
+				if !strings.HasSuffix(x.Sentence.String(), ".") || strings.ContainsRune(x.Sentence.String(), 0) {
 					t.Errorf("%q is no sentence", x.Sentence)
 				}
 			}

@@ -11,6 +11,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/board/boardtest"
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 )
 
@@ -228,12 +229,12 @@ func TestCorrections(t *testing.T) {
 		}
 		d := board.Diff(base, m)
 		if d.Hazardous() != c.hazard {
-			t.Errorf("%s: hazardous is %v\n%s", c.name, d.Hazardous(), d.Text())
+			t.Errorf("%s: hazardous is %v\n%s", c.name, d.Hazardous(), d.Text(message.English))
 		}
-		if again := board.Diff(base, m); again.Text() != d.Text() {
-			t.Errorf("%s: told otherwise the second time:\n%s%s", c.name, d.Text(), again.Text())
+		if again := board.Diff(base, m); again.Text(message.English) != d.Text(message.English) {
+			t.Errorf("%s: told otherwise the second time:\n%s%s", c.name, d.Text(message.English), again.Text(message.English))
 		}
-		fmt.Fprintf(&text, "== %s\n%s\n", c.name, d.Text())
+		fmt.Fprintf(&text, "== %s\n%s\n", c.name, d.Text(message.English))
 		fmt.Fprintf(&doc, "== %s\n", c.name)
 		for _, e := range d.Changes {
 			kinds[e.Kind] = true
@@ -305,7 +306,7 @@ func TestCarriedCorrections(t *testing.T) {
 			fmt.Fprintf(&out, "conflict %q %s %s\n  base %s\n  current %s\n  proposed %s\n  %s\n", c.Designator, c.Member, c.Pointer, c.Base, c.Current, c.Proposed, c.Sentence)
 		}
 		if len(conflicts) == 0 {
-			out.WriteString(board.Diff(current, m).Text())
+			out.WriteString(board.Diff(current, m).Text(message.English))
 		}
 		out.WriteByte('\n')
 	}

@@ -13,9 +13,9 @@ import (
 )
 
 // Bases of the rules.
-const (
-	common   = "common practice"
-	document = "the map's own frame and references"
+var (
+	common   = message.Of("basis.common-practice")
+	document = message.Of("basis.the-map")
 )
 
 // Check gives every finding about a map that its schema cannot say, each with
@@ -41,7 +41,7 @@ func Check(m *Map) []finding.Finding {
 	c.variants()
 	if c.steps < 0 {
 		c.findings = append(c.findings, finding.Finding{Code: "overlaps-unchecked", Severity: finding.Caution, Pointer: "/positions",
-			Sentence: message.Text("So many bodies stand beside and in one another that not all could be compared; check their places and sizes."), Basis: message.Text(document)})
+			Sentence: message.Of("check.overlaps-unchecked"), Basis: document})
 	}
 	finding.Sort(c.findings)
 	return c.findings
@@ -97,13 +97,13 @@ func (c *checker) add(f finding.Finding) {
 func (c *checker) equipment() {
 	if y := c.m.Equipment.Years; len(y) == 2 && y[0] > y[1] {
 		c.add(finding.Finding{Code: "years-reversed", Severity: finding.Stop, Pointer: "/equipment/years",
-			Sentence: message.Text(fmt.Sprintf("The years of make run from %d to %d; write the first year first.", y[0], y[1])),
-			Expected: fmt.Sprintf("%d, %d", y[1], y[0]), Found: fmt.Sprintf("%d, %d", y[0], y[1]), Basis: message.Text(document)})
+			Sentence: message.Of("check.years-reversed", y[0], y[1]),
+			Expected: fmt.Sprintf("%d, %d", y[1], y[0]), Found: fmt.Sprintf("%d, %d", y[0], y[1]), Basis: document})
 	}
 }
 
 func (c *checker) positions() {
-	duplicates(c, "designator-duplicate", "/positions/", "designator", "Designator", c.m.Positions, func(p *Position) string { return p.Designator })
+	duplicates(c, "designator-duplicate", "/positions/", "designator", c.m.Positions, func(p *Position) string { return p.Designator })
 	for i := range c.m.Positions {
 		c.position(&c.m.Positions[i], where{list: "/positions/", i: i})
 	}
@@ -115,13 +115,13 @@ func (c *checker) positions() {
 	}
 }
 
-func duplicates[T any](c *checker, code, list, member, what string, items []T, key func(*T) string) {
+func duplicates[T any](c *checker, code, list, member string, items []T, key func(*T) string) {
 	first := make(map[string]int, len(items))
 	for i := range items {
 		k := key(&items[i])
 		if j, dup := first[k]; dup {
 			c.add(finding.Finding{Code: code, Severity: finding.Stop, Pointer: where{list: list, i: i}.at(member),
-				Sentence: message.Text(fmt.Sprintf("%s %s stands here and at %s%d; each may be there once.", what, k, list, j)), Found: k, Basis: message.Text(document)})
+				Sentence: message.Of("check.duplicate", message.Word("duplicate", code), k, list, j), Found: k, Basis: document})
 			continue
 		}
 		first[k] = i
@@ -130,7 +130,7 @@ func duplicates[T any](c *checker, code, list, member, what string, items []T, k
 
 func (c *checker) failurePoints() {
 	fs := c.m.FailurePoints
-	duplicates(c, "failure-point-duplicate", "/failure_points/", "id", "Failure point", fs, func(f *FailurePoint) string { return f.ID })
+	duplicates(c, "failure-point-duplicate", "/failure_points/", "id", fs, func(f *FailurePoint) string { return f.ID })
 	known, services := c.m.designators(), make(map[string]Service, len(c.m.Positions))
 	for i := range c.m.Positions {
 		services[c.m.Positions[i].Designator] = c.m.Positions[i].Service
@@ -140,8 +140,8 @@ func (c *checker) failurePoints() {
 		for j, d := range f.Positions {
 			if !known[d] {
 				c.add(finding.Finding{Code: "reference-missing", Severity: finding.Stop, Pointer: w.at("positions/" + strconv.Itoa(j)),
-					Sentence: message.Text(fmt.Sprintf("Failure point %s names %s, which is no position of the map; correct the designator or add the position.", f.ID, d)),
-					Found:    d, Basis: message.Text(document)})
+					Sentence: message.Of("check.reference-missing", f.ID, d),
+					Found:    d, Basis: document})
 			}
 		}
 		c.remedy(f, w)
@@ -158,8 +158,8 @@ func (c *checker) unserviced(f *FailurePoint, w where, services map[string]Servi
 	for j, d := range f.Positions {
 		if service, known := services[d]; known && serviceRank[service] == 0 {
 			c.add(finding.Finding{Code: "hazard-left", Severity: finding.Caution, Pointer: w.at("positions/" + strconv.Itoa(j)),
-				Sentence: message.Text(fmt.Sprintf("Failure point %s names %s, which the map leaves alone; say replace or inspect there, unless another part is the remedy.", f.ID, d)),
-				Expected: "replace or inspect", Found: string(service.Or()), Basis: message.Text(common)})
+				Sentence: message.Of("check.hazard-left", f.ID, d),
+				Expected: "replace, inspect", Found: string(service.Or()), Basis: common})
 		}
 	}
 }
@@ -172,10 +172,10 @@ func (c *checker) remedy(f *FailurePoint, w where) {
 	switch {
 	case f.BarsPowerUp != nil && *f.BarsPowerUp && !before:
 		c.add(finding.Finding{Code: "failure-point-no-way-out", Severity: finding.Caution, Pointer: w.at("bars_power_up"),
-			Sentence: message.Text(fmt.Sprintf("Failure point %s bars power-up, but neither a remedy nor a check before power-up says when the bar is lifted; add one.", f.ID)), Basis: message.Text(common)})
+			Sentence: message.Of("check.no-way-out", f.ID), Basis: common})
 	case f.Severity == "hazard":
 		c.add(finding.Finding{Code: "failure-point-remedy-missing", Severity: finding.Note, Pointer: w.at(""),
-			Sentence: message.Text(fmt.Sprintf("Failure point %s is a hazard without a remedy; say what to do about it, if it is known.", f.ID)), Basis: message.Text(common)})
+			Sentence: message.Of("check.remedy-missing", f.ID), Basis: common})
 	}
 }
 
@@ -197,7 +197,7 @@ func (m *Map) designators() map[string]bool {
 
 func (c *checker) measurements() {
 	ks := c.m.Checks
-	duplicates(c, "check-duplicate", "/checks/", "id", "Check", ks, func(k *Measurement) string { return k.ID })
+	duplicates(c, "check-duplicate", "/checks/", "id", ks, func(k *Measurement) string { return k.ID })
 	if len(ks) == 0 {
 		return
 	}
@@ -214,8 +214,8 @@ func (c *checker) measurements() {
 		for j, point := range ks[i].Between {
 			if d := designatorIn(point); d != "" && prefixes[letters(d)] && !known[d] {
 				c.add(finding.Finding{Code: "check-point-unknown", Severity: finding.Caution, Pointer: w.at("between/" + strconv.Itoa(j)),
-					Sentence: message.Text(fmt.Sprintf("Check %s measures at %s, which is no position of the map; correct the designator if a position is meant.", ks[i].ID, d)),
-					Found:    d, Basis: message.Text(document)})
+					Sentence: message.Of("check.point-unknown", ks[i].ID, d),
+					Found:    d, Basis: document})
 			}
 		}
 	}
@@ -251,36 +251,36 @@ func (c *checker) expect(k *Measurement, w where) {
 		if !end.q.IsZero() && unit != quantity.None && end.q.Unit() != unit {
 			fits = false
 			c.add(finding.Finding{Code: "quantity-unit", Severity: finding.Stop, Pointer: w.at(end.member),
-				Sentence: message.Text(fmt.Sprintf("Check %s measures %s, so what is right is in %s, not %s.", k.ID, k.Measure, unit, end.q.Unit())),
+				Sentence: message.Of("check.expect-unit", k.ID, message.Word("measure", k.Measure), unit, end.q.Unit()),
 				Expected: unit.String(), Found: end.q.String(), Basis: message.Text("SI")})
 		}
 	}
 	switch {
 	case e.Min.IsZero() && e.Max.IsZero():
 		c.add(finding.Finding{Code: "expect-empty", Severity: finding.Caution, Pointer: w.at("expect"),
-			Sentence: message.Text(fmt.Sprintf("Check %s does not say what is right; give min, max or both.", k.ID)), Basis: message.Text(common)})
+			Sentence: message.Of("check.expect-empty", k.ID), Basis: common})
 	case fits && !e.Min.IsZero() && !e.Max.IsZero() && e.Min.Compare(e.Max) > 0:
 		c.add(finding.Finding{Code: "range-reversed", Severity: finding.Stop, Pointer: w.at("expect"),
-			Sentence: message.Text(fmt.Sprintf("Check %s expects at least %s and at most %s; nothing is both.", k.ID, e.Min, e.Max)),
-			Expected: "min ≤ max", Found: fmt.Sprintf("%s … %s", e.Min, e.Max), Basis: message.Text(document)})
+			Sentence: message.Of("check.range-reversed", k.ID, e.Min, e.Max),
+			Expected: "min ≤ max", Found: fmt.Sprintf("%s … %s", e.Min, e.Max), Basis: document})
 	}
 }
 
 func (c *checker) variants() {
 	vs := c.m.Variants
-	duplicates(c, "variant-duplicate", "/variants/", "variant", "Variant", vs, func(v *Variant) string { return v.Variant })
+	duplicates(c, "variant-duplicate", "/variants/", "variant", vs, func(v *Variant) string { return v.Variant })
 	marks := map[string]int{}
 	for i := range vs {
 		c.variant(i)
 		w := where{list: "/variants/", i: i}
 		if len(vs[i].Changes) == 0 {
 			c.add(finding.Finding{Code: "variant-idle", Severity: finding.Note, Pointer: w.at(""),
-				Sentence: message.Text(fmt.Sprintf("Variant %s changes nothing, so it is the base map by another name; add its changes.", vs[i].Variant)), Basis: message.Text(document)})
+				Sentence: message.Of("check.variant-idle", vs[i].Variant), Basis: document})
 		}
 		j, again := marks[plain(vs[i].IdentifiedBy)]
 		if again {
 			c.add(finding.Finding{Code: "variant-indistinct", Severity: finding.Caution, Pointer: w.at("identified_by"),
-				Sentence: message.Text(fmt.Sprintf("Variants %s and %s are told by the same mark; say how a person tells one from the other.", vs[j].Variant, vs[i].Variant)), Found: clip(vs[i].IdentifiedBy), Basis: message.Text(common)})
+				Sentence: message.Of("check.variant-indistinct", vs[j].Variant, vs[i].Variant), Found: clip(vs[i].IdentifiedBy), Basis: common})
 		}
 		marks[plain(vs[i].IdentifiedBy)] = i
 	}
@@ -302,8 +302,8 @@ func (c *checker) variant(i int) {
 		}
 		if other, dup := seen[p.Designator]; dup && (b.origin[k] >= 0 || b.origin[other] >= 0) {
 			c.add(finding.Finding{Code: "designator-duplicate", Severity: finding.Stop, Pointer: where{list: list, i: max(b.origin[k], b.origin[other])}.at(""),
-				Sentence: message.Text(fmt.Sprintf("In variant %s designator %s stands twice; each may be there once.", c.m.Variants[i].Variant, p.Designator)),
-				Found:    p.Designator, Basis: message.Text(document)})
+				Sentence: message.Of("check.variant-designator-twice", c.m.Variants[i].Variant, p.Designator),
+				Found:    p.Designator, Basis: document})
 		}
 		seen[p.Designator] = k
 		if b.origin[k] >= 0 {
@@ -332,7 +332,7 @@ func (c *checker) variantPosition(b *built, k int, w where) {
 	for _, f := range own.findings {
 		if !slices.ContainsFunc(base.findings, func(g finding.Finding) bool { return g.Code == f.Code && g.Pointer == f.Pointer && g.Found == f.Found }) {
 			f.Pointer = w.at("")
-			f.Sentence = message.Text(fmt.Sprintf("In variant %s: %s", c.m.Variants[b.variant].Variant, f.Sentence))
+			f.Sentence = message.Of("check.in-variant", c.m.Variants[b.variant].Variant, f.Sentence)
 			c.add(f)
 		}
 	}

@@ -18,22 +18,21 @@ import (
 func (c *checker) names() {
 	seen := map[string]string{} // by look
 	name := func(designator, pointer string) {
-		if why := misnamed(designator); why != "" {
-			c.add(finding.Finding{Code: "designator-form", Severity: finding.Stop, Pointer: pointer, Found: strconv.QuoteToASCII(designator), Basis: message.Text(unicodeSecurity),
-				Sentence: message.Text(fmt.Sprintf("The designator %s %s; write it as it is printed on the board.", strconv.QuoteToASCII(designator), why))})
+		if why := misnamed(designator); !why.IsZero() {
+			c.add(finding.Finding{Code: "designator-form", Severity: finding.Stop, Pointer: pointer, Found: strconv.QuoteToASCII(designator), Basis: unicodeSecurity,
+				Sentence: message.Of("check.designator-form", strconv.QuoteToASCII(designator), why)})
 			return
 		}
 		look := lookOf(designator)
 		if other, there := seen[look]; there && other != designator {
-			c.add(finding.Finding{Code: "designator-alike", Severity: finding.Stop, Pointer: pointer, Found: strconv.QuoteToASCII(designator), Basis: message.Text(unicodeSecurity),
-				Sentence: message.Text(fmt.Sprintf("The designators %s and %s look alike and are not the same; write both in the letters that are printed on the board.",
-					strconv.QuoteToASCII(other), strconv.QuoteToASCII(designator)))})
+			c.add(finding.Finding{Code: "designator-alike", Severity: finding.Stop, Pointer: pointer, Found: strconv.QuoteToASCII(designator), Basis: unicodeSecurity,
+				Sentence: message.Of("check.designator-alike", strconv.QuoteToASCII(other), strconv.QuoteToASCII(designator))})
 			return
 		}
 		seen[look] = designator
 		if look != designator && isASCII(look) {
-			c.add(finding.Finding{Code: "designator-letters", Severity: finding.Caution, Pointer: pointer, Found: strconv.QuoteToASCII(designator), Expected: look, Basis: message.Text(unicodeSecurity),
-				Sentence: message.Text(fmt.Sprintf("The designator %s is not written in Latin letters and looks as if it were; write %s in Latin, so that searches find it.", strconv.QuoteToASCII(designator), look))})
+			c.add(finding.Finding{Code: "designator-letters", Severity: finding.Caution, Pointer: pointer, Found: strconv.QuoteToASCII(designator), Expected: look, Basis: unicodeSecurity,
+				Sentence: message.Of("check.designator-letters", strconv.QuoteToASCII(designator), look)})
 		}
 	}
 	for i := range c.m.Positions {
@@ -48,35 +47,38 @@ func (c *checker) names() {
 	}
 }
 
-const unicodeSecurity = "Unicode Technical Standard #39"
+var unicodeSecurity = message.Of("basis.unicode-security")
 
-// misnamed says what is wrong with a designator by itself, "" for nothing.
-func misnamed(s string) string {
+// misnamed says what is wrong with a designator by itself.
+func misnamed(s string) message.Message {
 	if isASCII(s) && strings.IndexFunc(s, unicode.IsControl) < 0 {
-		return ""
+		return message.Message{}
 	}
 	if !norm.NFC.IsNormalString(s) {
-		return "is not in Unicode's normal form C"
+		return message.Of("check.name-form")
 	}
-	var scripts []string
+	var scripts []string // names of the Unicode standard
 	for _, r := range s {
 		if !unicode.IsPrint(r) || unseen(r) {
-			return fmt.Sprintf("holds the character %U, which cannot be seen", r)
+			return message.Of("check.name-unseen", fmt.Sprintf("%U", r))
 		}
 		if script := scriptOf(r); script != "" && !slices.Contains(scripts, script) {
 			scripts = append(scripts, script)
 		}
 	}
 	if len(scripts) > 1 {
-		return "mixes letters of " + list(scripts)
+		return message.Of("check.name-scripts", list(scripts))
 	}
-	return ""
+	return message.Message{}
 }
 
 // unseen tells characters that count as printable and show nothing.
 func unseen(r rune) bool {
 	return unicode.In(r, unicode.Variation_Selector, unicode.Other_Default_Ignorable_Code_Point) || r == '\u2800' || r == '\u3164' || r == '\uffa0'
 }
+
+// unknownScript stands for a script that the tables do not have yet.
+const unknownScript = "Zzzz"
 
 // scriptOf names the script of a letter; those that are written together in
 // one language count as one, and signs as none.
@@ -95,7 +97,7 @@ func scriptOf(r rune) string {
 			return name
 		}
 	}
-	return "an unknown script"
+	return unknownScript
 }
 
 func isASCII(s string) bool {

@@ -22,8 +22,8 @@ func (c *checker) frame() {
 	}
 	if len(f.Outline) < 3 {
 		c.add(finding.Finding{Code: "outline-open", Severity: finding.Stop, Pointer: "/frame/outline",
-			Sentence: message.Text("The outline has fewer than three points and encloses nothing; give all corners or leave it out."), Expected: "3 points or more",
-			Found: fmt.Sprint(len(f.Outline)), Basis: message.Text(document)})
+			Sentence: message.Of("check.outline-open"), Expected: "≥ 3",
+			Found: fmt.Sprint(len(f.Outline)), Basis: document})
 		return
 	}
 	lo, hi := bounds(f.Outline)
@@ -31,17 +31,16 @@ func (c *checker) frame() {
 	if lo[0] < -slack || lo[1] < -slack || hi[0] > f.Width+slack || hi[1] > f.Height+slack ||
 		hi[0]-lo[0] < f.Width-2*slack || hi[1]-lo[1] < f.Height-2*slack {
 		c.add(finding.Finding{Code: "outline-size", Severity: finding.Caution, Pointer: "/frame/outline",
-			Sentence: message.Text(fmt.Sprintf("The outline runs from (%s, %s) to (%s, %s), but the frame is %s by %s mm with its origin at the lower left corner; make them agree.",
-				number(lo[0]), number(lo[1]), number(hi[0]), number(hi[1]), number(f.Width), number(f.Height))),
-			Expected: fmt.Sprintf("(0, 0) to (%s, %s)", number(f.Width), number(f.Height)),
-			Found:    fmt.Sprintf("(%s, %s) to (%s, %s)", number(lo[0]), number(lo[1]), number(hi[0]), number(hi[1])), Basis: message.Text(document)})
+			Sentence: message.Of("check.outline-size", number(lo[0]), number(lo[1]), number(hi[0]), number(hi[1]), number(f.Width), number(f.Height)),
+			Expected: fmt.Sprintf("(0, 0) … (%s, %s)", number(f.Width), number(f.Height)),
+			Found:    fmt.Sprintf("(%s, %s) … (%s, %s)", number(lo[0]), number(lo[1]), number(hi[0]), number(hi[1])), Basis: document})
 	}
 	if i, j, ok := crossing(f.Outline); ok {
 		c.add(finding.Finding{Code: "outline-crosses", Severity: finding.Caution, Pointer: fmt.Sprintf("/frame/outline/%d", i),
-			Sentence: message.Text(fmt.Sprintf("The outline crosses itself: the edge from point %d meets the edge from point %d; put the points in order round the board.", i, j)), Basis: message.Text(document)})
+			Sentence: message.Of("check.outline-crosses", i, j), Basis: document})
 	} else if area(f.Outline) < 0 {
 		c.add(finding.Finding{Code: "outline-clockwise", Severity: finding.Note, Pointer: "/frame/outline",
-			Sentence: message.Text("The outline runs clockwise; counter-clockwise is usual."), Basis: message.Text(document)})
+			Sentence: message.Of("check.outline-clockwise"), Basis: document})
 	}
 }
 
@@ -53,16 +52,16 @@ func (c *checker) place(p *Position, w where) {
 	size := max(f.Width, f.Height)
 	if p.X < -size || p.Y < -size || p.X > f.Width+size || p.Y > f.Height+size {
 		c.add(finding.Finding{Code: "position-far-outside", Severity: finding.Stop, Pointer: w.at(""),
-			Sentence: message.Text(fmt.Sprintf("%s at (%s, %s) is off the board by more than the board's size; check its unit, its origin and the frame.", p.Designator, number(p.X), number(p.Y))),
-			Expected: fmt.Sprintf("within %s by %s mm", number(f.Width), number(f.Height)), Found: fmt.Sprintf("(%s, %s)", number(p.X), number(p.Y)), Basis: message.Text(document)})
+			Sentence: message.Of("check.position-far-outside", p.Designator, number(p.X), number(p.Y)),
+			Expected: fmt.Sprintf("%s × %s mm", number(f.Width), number(f.Height)), Found: fmt.Sprintf("(%s, %s)", number(p.X), number(p.Y)), Basis: document})
 		return
 	}
 	if c.onBoard(p.X, p.Y) {
 		return
 	}
 	c.add(finding.Finding{Code: "position-outside", Severity: finding.Caution, Pointer: w.at(""),
-		Sentence: message.Text(fmt.Sprintf("%s at (%s, %s) is outside the board's outline; check it, unless the part overhangs the edge.", p.Designator, number(p.X), number(p.Y))),
-		Expected: "inside the outline", Found: fmt.Sprintf("(%s, %s)", number(p.X), number(p.Y)), Basis: message.Text(document)})
+		Sentence: message.Of("check.position-outside", p.Designator, number(p.X), number(p.Y)),
+		Found:    fmt.Sprintf("(%s, %s)", number(p.X), number(p.Y)), Basis: document})
 }
 
 func (c *checker) onBoard(x, y float64) bool {

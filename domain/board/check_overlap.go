@@ -2,10 +2,8 @@ package board
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"boardlore/domain/finding"
 	"boardlore/domain/message"
@@ -37,8 +35,8 @@ func (o *overlap) finding(ps []Position, w where) finding.Finding {
 	}
 	p := &ps[o.i]
 	return finding.Finding{Code: "bodies-overlap", Severity: finding.Caution, Pointer: w.at(""),
-		Sentence: message.Text(fmt.Sprintf("%s overlaps %s on the %s side by %s; check the places and the body sizes.", p.Designator, strings.Join(names, " and "), p.Side, mm(o.depth))),
-		Found:    mm(o.depth), Basis: message.Text(common)}
+		Sentence: message.Of("check.bodies-overlap", p.Designator, message.All(names), p.Side, mm(o.depth)),
+		Found:    mm(o.depth), Basis: common}
 }
 
 // footprint is a body seen from above.

@@ -13,7 +13,7 @@ import (
 
 // safetyStandard classes the parts that may stand across the mains (X) or
 // between the mains and what a person can touch (Y).
-const safetyStandard = "IEC 60384-14"
+var safetyStandard = message.Text("IEC 60384-14")
 
 // position checks one position by itself.
 func (c *checker) position(p *Position, w where) {
@@ -79,10 +79,10 @@ func (c *checker) preferred(designator string, p *part.Part, w where) {
 	}
 	f := finding.Finding{Code: "value-not-preferred", Severity: finding.Caution, Pointer: w.at("part/value"), Found: p.Value.String(),
 		Expected: spellings(likely), Basis: message.Text("IEC 60063"),
-		Sentence: message.Text(fmt.Sprintf("%s is %s, which is in no preferred series; read the marking again.", designator, p.Value))}
+		Sentence: message.Of("check.value-not-preferred", designator, p.Value)}
 	if _, old := quantity.OldRating(p.Value); old {
 		f.Severity = finding.Note
-		f.Sentence = message.Text(fmt.Sprintf("%s is %s, a rating from before the preferred series; today %s is made in its place.", designator, p.Value, spellings(likely)))
+		f.Sentence = message.Of("check.value-old-rating", designator, p.Value, either(likely))
 	}
 	c.add(f)
 }
@@ -92,7 +92,12 @@ func spellings(qs []quantity.Quantity) string {
 	for i, q := range qs {
 		s[i] = q.String()
 	}
-	return strings.Join(s, " or ")
+	return strings.Join(s, ", ")
+}
+
+// either names one of some quantities.
+func either(qs []quantity.Quantity) message.Message {
+	return message.Or(qs).Say()
 }
 
 func (c *checker) unit(designator, member string, q quantity.Quantity, kind quantity.Kind, w where, parent string) {
@@ -105,13 +110,13 @@ func (c *checker) unit(designator, member string, q quantity.Quantity, kind quan
 	}
 	if q.Sign() < 0 && kind != quantity.Temperature {
 		c.add(finding.Finding{Code: "quantity-negative", Severity: finding.Stop, Pointer: w.at(parent + "/" + member),
-			Sentence: message.Text(fmt.Sprintf("%s has a %s of %s; it cannot be below nought.", designator, strings.ReplaceAll(member, "_", " "), q)),
-			Expected: "0 or more", Found: q.String(), Basis: message.Text("SI")})
+			Sentence: message.Of("check.quantity-negative", designator, memberName(member), q),
+			Expected: "≥ 0", Found: q.String(), Basis: message.Text("SI")})
 	}
 	if q.Sign() == 0 && kind != quantity.Temperature && kind != quantity.Resistance {
 		c.add(finding.Finding{Code: "quantity-zero", Severity: finding.Stop, Pointer: w.at(parent + "/" + member),
-			Sentence: message.Text(fmt.Sprintf("%s has a %s of %s; no part has. Leave it out where it is not known.", designator, strings.ReplaceAll(member, "_", " "), q)),
-			Expected: "more than 0", Found: q.String(), Basis: message.Text("SI")})
+			Sentence: message.Of("check.quantity-zero", designator, memberName(member), q),
+			Expected: "> 0", Found: q.String(), Basis: message.Text("SI")})
 	}
 }
 
@@ -135,7 +140,7 @@ func (c *checker) windings(designator string, coils *part.Windings, w where, par
 
 func wrongUnit(designator, member, found, unit, pointer string) finding.Finding {
 	return finding.Finding{Code: "quantity-unit", Severity: finding.Stop, Pointer: pointer,
-		Sentence: message.Text(fmt.Sprintf("The %s of %s is %s; write it in %s.", strings.ReplaceAll(member, "_", " "), designator, found, unit)),
+		Sentence: message.Of("check.quantity-unit", memberName(member), designator, found, unit),
 		Expected: unit, Found: found, Basis: message.Text("SI")}
 }
 
@@ -155,20 +160,20 @@ func (c *checker) working(p *Position, w where) {
 		v = v.Neg()
 	}
 	if bears(&p.Part) && p.Part.Voltage.Unit() == quantity.Volt && v.Compare(p.Part.Voltage) > 0 {
-		c.add(overRated(p, "original", p.Part.Voltage, finding.Caution, w.at("working_voltage")))
+		c.add(overRated(p, "which.original", p.Part.Voltage, finding.Caution, w.at("working_voltage")))
 	}
 	if r := p.Replacement; r != nil && bears(&r.Part) && r.Part.Voltage.Unit() == quantity.Volt && v.Compare(r.Part.Voltage) > 0 {
-		c.add(overRated(p, "replacement", r.Part.Voltage, finding.Stop, w.at("replacement/part/voltage")))
+		c.add(overRated(p, "which.replacement", r.Part.Voltage, finding.Stop, w.at("replacement/part/voltage")))
 	}
 }
 
 // bears reports whether the part's voltage is a limit; a cell's is what it gives.
 func bears(p *part.Part) bool { return p.Class != part.Cell }
 
-func overRated(p *Position, what string, rated quantity.Quantity, s finding.Severity, pointer string) finding.Finding {
+func overRated(p *Position, which string, rated quantity.Quantity, s finding.Severity, pointer string) finding.Finding {
 	return finding.Finding{Code: "working-voltage-above-rating", Severity: s, Pointer: pointer,
-		Sentence: message.Text(fmt.Sprintf("%s works at %s, above the %s's rating of %s; correct the figures, or name a replacement that bears it.", p.Designator, p.WorkingVoltage, what, rated)),
-		Expected: "at least " + p.WorkingVoltage.String(), Found: rated.String(), Basis: message.Text("rated voltage, IEC 60384-1")}
+		Sentence: message.Of("check.working-above-rating", p.Designator, p.WorkingVoltage, message.Of(which), rated),
+		Expected: "≥ " + p.WorkingVoltage.String(), Found: rated.String(), Basis: message.Of("basis.rated-voltage")}
 }
 
 // polarised says whether a part has a polarity: by its own word, else by its
@@ -192,18 +197,18 @@ func (c *checker) polarity(p *Position, w where) {
 	switch {
 	case polarised(&p.Part) && p.Negative == nil:
 		c.add(finding.Finding{Code: "polarity-unknown", Severity: finding.Caution, Pointer: w.at(""),
-			Sentence: message.Text(fmt.Sprintf("%s is polarised and negative_deg is not given; look where the negative lead goes before anyone fits a part there.", p.Designator)),
-			Expected: "negative_deg", Basis: message.Text(common)})
+			Sentence: message.Of("check.polarity-unknown", p.Designator),
+			Expected: "negative_deg", Basis: common})
 	case p.Negative != nil && p.Part.Polarised != nil && !*p.Part.Polarised:
 		c.add(finding.Finding{Code: "polarity-needless", Severity: finding.Note, Pointer: w.at("negative_deg"),
-			Sentence: message.Text(fmt.Sprintf("%s is bipolar, so negative_deg says nothing; take one of the two back.", p.Designator)), Basis: message.Text(common)})
+			Sentence: message.Of("check.polarity-needless", p.Designator), Basis: common})
 	case p.Negative != nil && bipolar(&p.Part):
 		c.add(finding.Finding{Code: "polarity-needless", Severity: finding.Note, Pointer: w.at("negative_deg"),
-			Sentence: message.Text(fmt.Sprintf("%s is %s, which has no polarity, so negative_deg says nothing; correct the part or take it back.", p.Designator, oneOfKind(&p.Part))), Basis: message.Text(common)})
+			Sentence: message.Of("check.polarity-needless-kind", p.Designator, kindOf(&p.Part)), Basis: common})
 	}
 	if is := p.Part.Polarised; is != nil && (*is && bipolar(&p.Part) || !*is && p.Part.Class == part.Cell) {
 		c.add(finding.Finding{Code: "polarity-contradicts", Severity: finding.Caution, Pointer: w.at("part/polarised"),
-			Sentence: message.Text(fmt.Sprintf("%s is %s and is said to be %s; one of the two is wrong.", p.Designator, oneOfKind(&p.Part), choice(is, "polarised", "bipolar"))), Basis: message.Text(common)})
+			Sentence: message.Of("check.polarity-contradicts", p.Designator, kindOf(&p.Part), choice(is, "map.polarised", "map.bipolar")), Basis: common})
 	}
 }
 
@@ -244,10 +249,10 @@ func (c *checker) safety(p *Position, w where) {
 		return
 	}
 	if p.Part.Class == part.Capacitor && !hasClass(&p.Part, letter) {
-		c.add(unclassed(p, "original", &p.Part, letter, finding.Caution, w.at("part/safety_class")))
+		c.add(unclassed(p, "which.its-original", &p.Part, letter, finding.Caution, w.at("part/safety_class")))
 	}
 	if r := p.Replacement; r != nil && r.Part.Class == part.Capacitor && !hasClass(&r.Part, letter) {
-		c.add(unclassed(p, "replacement", &r.Part, letter, finding.Stop, w.at("replacement/part/safety_class")))
+		c.add(unclassed(p, "which.its-replacement", &r.Part, letter, finding.Stop, w.at("replacement/part/safety_class")))
 	}
 }
 
@@ -257,18 +262,17 @@ func hasClass(p *part.Part, letter byte) bool {
 	return strings.IndexByte(p.SafetyClass, letter) >= 0 || letter == 'X' && strings.HasPrefix(p.SafetyClass, "Y")
 }
 
-func unclassed(p *Position, what string, q *part.Part, letter byte, s finding.Severity, pointer string) finding.Finding {
+func unclassed(p *Position, which string, q *part.Part, letter byte, s finding.Severity, pointer string) finding.Finding {
 	return finding.Finding{Code: "safety-class-missing", Severity: s, Pointer: pointer,
-		Sentence: message.Text(fmt.Sprintf("%s stands in a mains %c position and its %s has %s; only a part of class %c may be fitted there.",
-			p.Designator, letter, what, orNo(q.SafetyClass, "safety class"), letter)),
-		Expected: fmt.Sprintf("class %c1 or %c2", letter, letter), Found: q.SafetyClass, Basis: message.Text(safetyStandard)}
+		Sentence: message.Of("check.safety-class-missing", p.Designator, string(letter), message.Of(which), safetyOf(q), string(letter)),
+		Expected: fmt.Sprintf("%c1, %c2", letter, letter), Found: q.SafetyClass, Basis: safetyStandard}
 }
 
-func orNo(s, what string) string {
-	if s == "" {
-		return "no " + what
+func safetyOf(p *part.Part) message.Message {
+	if p.SafetyClass == "" {
+		return message.Of("check.no-safety-class")
 	}
-	return what + " " + s
+	return message.Of("check.its-safety-class", p.SafetyClass)
 }
 
 // replacement compares the recommended part with the original.
@@ -280,43 +284,43 @@ func (c *checker) replacement(p *Position, w where) {
 		switch {
 		case a.IsZero() || b.IsZero() || a.Unit() != b.Unit():
 		case b.Compare(a) < 0:
-			c.add(replaced(p, "replacement-rating-lower", r, a, b, "lower", w))
+			c.add(replaced(p, "replacement-rating-lower", r, a, b, w))
 		case b.Compare(a) > 0 && now.Class == part.Fuse && r.Name == "current":
-			c.add(replaced(p, "replacement-fuse-higher", r, a, b, "higher", w))
+			c.add(replaced(p, "replacement-fuse-higher", r, a, b, w))
 		}
 	}
 	if was.Polarised != nil && !*was.Polarised && polarised(now) {
 		c.add(finding.Finding{Code: "replacement-polarised", Severity: finding.Caution, Pointer: w.at("replacement/part/polarised"),
-			Sentence: message.Text(fmt.Sprintf("%s is bipolar and its replacement is polarised; make sure that the voltage there never turns.", p.Designator)),
-			Expected: "polarised false", Basis: message.Text(common)})
+			Sentence: message.Of("check.replacement-polarised", p.Designator),
+			Expected: "polarised false", Basis: common})
 	}
 	if letter := letterOf(was.SafetyClass); letter != 0 && !hasClass(now, letter) && safetyLetter(p) == 0 {
 		c.add(finding.Finding{Code: "safety-class-missing", Severity: finding.Stop, Pointer: w.at("replacement/part"),
-			Sentence: message.Text(fmt.Sprintf("%s is of safety class %s and its replacement has %s; name a part of that class.", p.Designator, was.SafetyClass, orNo(now.SafetyClass, "safety class"))),
-			Expected: was.SafetyClass, Found: now.SafetyClass, Basis: message.Text(safetyStandard)})
+			Sentence: message.Of("check.replacement-safety-class", p.Designator, was.SafetyClass, safetyOf(now)),
+			Expected: was.SafetyClass, Found: now.SafetyClass, Basis: safetyStandard})
 	}
 	if was.Class != now.Class {
 		c.otherClass(p, w)
 	}
 	if was.Class == part.Fuse && now.Class == part.Fuse && was.FuseSpeed != "" && now.FuseSpeed != "" && was.FuseSpeed != now.FuseSpeed {
 		c.add(finding.Finding{Code: "replacement-fuse-speed", Severity: finding.Caution, Pointer: w.at("replacement/part/fuse_speed"),
-			Sentence: message.Text(fmt.Sprintf("%s is a fuse of speed %s and its replacement is of speed %s; make sure that this is meant.", p.Designator, was.FuseSpeed, now.FuseSpeed)),
+			Sentence: message.Of("check.replacement-fuse-speed", p.Designator, was.FuseSpeed, now.FuseSpeed),
 			Expected: was.FuseSpeed, Found: now.FuseSpeed, Basis: message.Text("IEC 60127")})
 	}
 	if samePart(was, now) {
 		c.add(finding.Finding{Code: "replacement-same", Severity: finding.Note, Pointer: w.at("replacement/part"),
-			Sentence: message.Text(fmt.Sprintf("The replacement of %s is the original itself; take it out, or say what is other about it.", p.Designator)), Basis: message.Text(common)})
+			Sentence: message.Of("check.replacement-same", p.Designator), Basis: common})
 	}
 }
 
 // otherClass looks at a replacement of another class. What protects is never
 // replaced by what does not.
 func (c *checker) otherClass(p *Position, w where) {
-	f := finding.Finding{Code: "replacement-class", Severity: finding.Caution, Pointer: w.at("replacement/part/class"), Expected: string(p.Part.Class), Found: string(p.Replacement.Part.Class), Basis: message.Text(common),
-		Sentence: message.Text(fmt.Sprintf("%s is of class %s and its replacement of class %s; make sure that this is meant.", p.Designator, p.Part.Class, p.Replacement.Part.Class))}
+	f := finding.Finding{Code: "replacement-class", Severity: finding.Caution, Pointer: w.at("replacement/part/class"), Expected: string(p.Part.Class), Found: string(p.Replacement.Part.Class), Basis: common,
+		Sentence: message.Of("check.replacement-class", p.Designator, p.Part.Class, p.Replacement.Part.Class)}
 	if p.Part.Class == part.Fuse {
 		f.Severity = finding.Stop
-		f.Sentence = message.Text(fmt.Sprintf("%s is a fuse and its replacement is none; whatever it protects could burn. Name a fuse.", p.Designator))
+		f.Sentence = message.Of("check.replacement-no-fuse", p.Designator)
 	}
 	c.add(f)
 }
@@ -340,7 +344,7 @@ func (c *checker) charged(p *Position, w where) {
 	charges := part.DutyOf(p.Function)&part.Charged != 0
 	if charges && p.Part.Class == part.Cell && p.Part.Rechargeable != nil && !*p.Part.Rechargeable {
 		c.add(finding.Finding{Code: "cell-charged", Severity: finding.Caution, Pointer: w.at("part/rechargeable"),
-			Sentence: message.Text(fmt.Sprintf("The circuit charges %s, and it is said to be a primary cell; one of the two is wrong, or the cell is.", p.Designator)),
+			Sentence: message.Of("check.cell-charged", p.Designator),
 			Expected: "rechargeable true", Found: "rechargeable false", Basis: message.Text("IEC 60086-4")})
 	}
 	charges = charges || p.Part.Class == part.Cell && p.Part.Rechargeable != nil && *p.Part.Rechargeable
@@ -350,11 +354,11 @@ func (c *checker) charged(p *Position, w where) {
 	switch now := p.Replacement.Part.Rechargeable; {
 	case now == nil:
 		c.add(finding.Finding{Code: "replacement-cell-unknown", Severity: finding.Caution, Pointer: w.at("replacement/part"),
-			Sentence: message.Text(fmt.Sprintf("The circuit charges %s, and nothing says whether its replacement may be charged; say so.", p.Designator)),
+			Sentence: message.Of("check.replacement-cell-unknown", p.Designator),
 			Expected: "rechargeable true", Basis: message.Text("IEC 60086-4")})
 	case !*now:
 		c.add(finding.Finding{Code: "replacement-cell-primary", Severity: finding.Stop, Pointer: w.at("replacement/part/rechargeable"),
-			Sentence: message.Text(fmt.Sprintf("The circuit charges %s, and its replacement is a primary cell, which can burst when charged; name a rechargeable one.", p.Designator)),
+			Sentence: message.Of("check.replacement-cell-primary", p.Designator),
 			Expected: "rechargeable true", Found: "rechargeable false", Basis: message.Text("IEC 60086-4")})
 	}
 }
@@ -368,23 +372,23 @@ func (c *checker) specified(p *Position, w where) {
 	if p.Service != Replace || q.Text != "" {
 		return
 	}
-	var lacks string
+	var lacks, names string
 	switch {
 	case q.Class == part.Fuse && q.Current.IsZero():
-		lacks = "rated current"
+		lacks, names = "check.lacks-current", "current"
 	case q.Class == part.Cell && q.Chemistry == "" && q.Voltage.IsZero():
-		lacks = "chemistry and voltage"
+		lacks, names = "check.lacks-chemistry", "chemistry, voltage"
 	case (q.Class == part.Capacitor || q.Class == part.Resistor || q.Class == part.Inductor) && q.Value.IsZero():
-		lacks = "value"
+		lacks, names = "check.lacks-value", "value"
 	default:
 		return
 	}
 	c.add(finding.Finding{Code: "part-unspecified", Severity: finding.Caution, Pointer: w.at(at),
-		Sentence: message.Text(fmt.Sprintf("%s is to be replaced and the %s of the part to fit is not given; nobody can buy it.", p.Designator, lacks)), Expected: lacks, Basis: message.Text(common)})
+		Sentence: message.Of("check.part-unspecified", p.Designator, message.Of(lacks)), Expected: names, Basis: common})
 }
 
-func replaced(p *Position, code string, r *part.Member, was, now quantity.Quantity, how string, w where) finding.Finding {
+func replaced(p *Position, code string, r *part.Member, was, now quantity.Quantity, w where) finding.Finding {
 	return finding.Finding{Code: code, Severity: finding.Caution, Pointer: w.at("replacement/part/" + r.Name),
-		Sentence: message.Text(fmt.Sprintf("The replacement of %s has a %s of %s, %s than the original's %s; make sure that this is meant.", p.Designator, r.Words, now, how, was)),
-		Expected: was.String(), Found: now.String(), Basis: message.Text(common)}
+		Sentence: message.Of("check."+code, p.Designator, r.Say(), now, was),
+		Expected: was.String(), Found: now.String(), Basis: common}
 }

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"boardlore/domain/finding"
 	"boardlore/domain/message"
@@ -53,28 +52,19 @@ func canonically(s string) quantity.Quantity {
 func (c *checker) plausible(designator string, p *part.Part, w where, member string) {
 	odd := func(of, expected string, q quantity.Quantity) {
 		c.add(finding.Finding{Code: "quantity-implausible", Severity: finding.Caution, Pointer: w.at(member + "/" + of),
-			Sentence: message.Text(fmt.Sprintf("%s is %s with a figure of %s, and none is made like that; read it again.", designator, oneOfKind(p), q)), Expected: expected, Found: q.String(), Basis: message.Text(common)})
+			Sentence: message.Of("check.quantity-implausible", designator, kindOf(p), q), Expected: expected, Found: q.String(), Basis: common})
 	}
 	if s, known := spans[p.Construction]; known && p.Class == part.Capacitor {
 		if v := p.Value; v.Unit() == quantity.Farad && v.Sign() > 0 && (v.Compare(s.least) < 0 || v.Compare(s.most) > 0) {
-			odd("value", fmt.Sprintf("%s to %s", s.least, s.most), v)
+			odd("value", fmt.Sprintf("%s … %s", s.least, s.most), v)
 		}
 		if v := p.Voltage; v.Unit() == quantity.Volt && !s.voltage.IsZero() && v.Compare(s.voltage) > 0 {
-			odd("voltage", "at most "+s.voltage.String(), v)
+			odd("voltage", "≤ "+s.voltage.String(), v)
 		}
 	}
 	if t := p.TemperatureMax; t.Unit() == quantity.Celsius && (t.Compare(coolest) < 0 || t.Compare(hottest) > 0) {
-		odd("temperature_max", fmt.Sprintf("%s to %s", coolest, hottest), t)
+		odd("temperature_max", fmt.Sprintf("%s … %s", coolest, hottest), t)
 	}
-}
-
-// oneOfKind is a part's kind with its article.
-func oneOfKind(p *part.Part) string {
-	kind := kindOf(p)
-	if kind != "" && strings.ContainsRune("aeiou", rune(kind[0])) {
-		return "an " + kind
-	}
-	return "a " + kind
 }
 
 // construction finds a capacitor's construction on what is no capacitor.
@@ -83,7 +73,7 @@ func (c *checker) construction(designator string, p *part.Part, w where, member 
 		return // there are ceramic resonators and film resistors
 	}
 	c.add(finding.Finding{Code: "construction-foreign", Severity: finding.Caution, Pointer: w.at(member + "/construction"),
-		Sentence: message.Text(fmt.Sprintf("%s is %s, a construction that only capacitors have; correct the class or take it out.", designator, oneOfKind(p))), Found: string(p.Construction), Basis: message.Text(common)})
+		Sentence: message.Of("check.construction-foreign", designator, kindOf(p)), Found: string(p.Construction), Basis: common})
 }
 
 // coincidence finds two positions at one place of one side. Where both bodies
@@ -120,8 +110,7 @@ func coincidences(ps []Position, skip func(i int) bool) []coincidence {
 func (o coincidence) finding(ps []Position, w where) finding.Finding {
 	p := &ps[o.i]
 	return finding.Finding{Code: "positions-coincide", Severity: finding.Caution, Pointer: w.at(""),
-		Sentence: message.Text(fmt.Sprintf("%s stands where %s stands, at (%s, %s) on the %s side; correct one of them, unless only one is ever fitted.",
-			p.Designator, ps[o.j].Designator, number(p.X), number(p.Y), p.Side)), Found: ps[o.j].Designator, Basis: message.Text(common)}
+		Sentence: message.Of("check.positions-coincide", p.Designator, ps[o.j].Designator, number(p.X), number(p.Y), p.Side), Found: ps[o.j].Designator, Basis: common}
 }
 
 // body finds a body that contradicts itself, its headroom or the board.
@@ -130,14 +119,14 @@ func (c *checker) body(p *Position, w where) {
 	if b == nil {
 		return
 	}
-	odd := func(member, sentence, expected, found string) {
-		c.add(finding.Finding{Code: "body-contradicts", Severity: finding.Caution, Pointer: w.at("body/" + member), Sentence: message.Text(sentence), Expected: expected, Found: found, Basis: message.Text(document)})
+	odd := func(member string, sentence message.Message, expected, found string) {
+		c.add(finding.Finding{Code: "body-contradicts", Severity: finding.Caution, Pointer: w.at("body/" + member), Sentence: sentence, Expected: expected, Found: found, Basis: document})
 	}
 	if b.HeightLimit > 0 && b.Height > b.HeightLimit {
-		odd("height_mm", fmt.Sprintf("%s is %s high where there is room for %s; one of the two is wrong.", p.Designator, mm(b.Height), mm(b.HeightLimit)), "at most "+mm(b.HeightLimit), mm(b.Height))
+		odd("height_mm", message.Of("check.body-high", p.Designator, mm(b.Height), mm(b.HeightLimit)), "≤ "+mm(b.HeightLimit), mm(b.Height))
 	}
 	if b.Shape == "can" && b.Mount != "surface" && b.Diameter > 0 && b.LeadPitch >= b.Diameter {
-		odd("lead_pitch_mm", fmt.Sprintf("%s is a can %s wide with leads %s apart; they would leave it at the side.", p.Designator, mm(b.Diameter), mm(b.LeadPitch)), "less than "+mm(b.Diameter), mm(b.LeadPitch))
+		odd("lead_pitch_mm", message.Of("check.body-leads", p.Designator, mm(b.Diameter), mm(b.LeadPitch)), "< "+mm(b.Diameter), mm(b.LeadPitch))
 	}
 	size := max(c.m.Frame.Width, c.m.Frame.Height)
 	if long := max(b.Length, b.Width, b.Diameter); size > 0 && long > size+2*c.uncertainty {
@@ -145,7 +134,7 @@ func (c *checker) body(p *Position, w where) {
 		if long == b.Length {
 			member = "length_mm"
 		}
-		odd(member, fmt.Sprintf("%s is %s long, more than the board; check the unit.", p.Designator, mm(long)), "at most "+mm(size), mm(long))
+		odd(member, message.Of("check.body-long", p.Designator, mm(long)), "≤ "+mm(size), mm(long))
 	}
 }
 
@@ -154,9 +143,8 @@ func (c *checker) vague() {
 	f := &c.m.Frame
 	if side := min(f.Width, f.Height); c.uncertainty > side*vagueShare {
 		c.add(finding.Finding{Code: "uncertainty-large", Severity: finding.Caution, Pointer: "/frame/uncertainty_mm",
-			Sentence: message.Text(fmt.Sprintf("The coordinates may be off by %s on a board of %s by %s mm, so that nobody can tell one part from the next; measure again, or correct the figure.",
-				mm(c.uncertainty), number(f.Width), number(f.Height))),
-			Expected: "at most " + mm(side*vagueShare), Found: mm(c.uncertainty), Basis: message.Text(common)})
+			Sentence: message.Of("check.uncertainty-large", mm(c.uncertainty), number(f.Width), number(f.Height)),
+			Expected: "≤ " + mm(side*vagueShare), Found: mm(c.uncertainty), Basis: common})
 	}
 }
 
@@ -166,12 +154,12 @@ const vagueShare = 0.1
 
 // powered finds measurements that can't be made when they are asked for.
 func (c *checker) powered(k *Measurement, w where) {
-	f := finding.Finding{Code: "check-when", Severity: finding.Caution, Pointer: w.at("when"), Found: string(k.When), Basis: message.Text(common)}
+	f := finding.Finding{Code: "check-when", Severity: finding.Caution, Pointer: w.at("when"), Found: string(k.When), Basis: common}
 	switch {
 	case k.When == BeforePowerUp && k.Measure == "current":
-		f.Expected, f.Sentence = string(AfterPowerUp), message.Text(fmt.Sprintf("Check %s measures a current before power-up, when none flows; correct one of the two.", k.ID))
+		f.Expected, f.Sentence = string(AfterPowerUp), message.Of("check.current-before", k.ID)
 	case k.When == AfterPowerUp && (k.Measure == "resistance" || k.Measure == "continuity"):
-		f.Expected, f.Sentence = string(BeforePowerUp), message.Text(fmt.Sprintf("Check %s measures %s on a board under power, which shows nothing and can destroy the meter; correct one of the two.", k.ID, k.Measure))
+		f.Expected, f.Sentence = string(BeforePowerUp), message.Of("check.resistance-after", k.ID, message.Word("measure", k.Measure))
 	default:
 		return
 	}
@@ -182,6 +170,6 @@ func (c *checker) powered(k *Measurement, w where) {
 func (c *checker) points(k *Measurement, w where) {
 	if n := len(k.Between); n == 0 || n == 1 && k.Measure != "current" {
 		c.add(finding.Finding{Code: "check-points-few", Severity: finding.Caution, Pointer: w.at("between"),
-			Sentence: message.Text(fmt.Sprintf("Check %s names too few points; say from where to where %s is measured.", k.ID, cmp.Or(k.Measure, "it"))), Expected: "2 points", Found: fmt.Sprint(n), Basis: message.Text(common)})
+			Sentence: message.Of("check.points-few", k.ID, message.Word("measure", cmp.Or(k.Measure, "it"))), Expected: "≥ 2", Found: fmt.Sprint(n), Basis: common})
 	}
 }

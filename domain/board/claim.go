@@ -2,32 +2,32 @@ package board
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"strings"
 
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 )
 
 // Claim is what a map says of positions that are new or changed, like ones
 // together, in one sentence that a reviewer can hold a board to.
 type Claim struct {
-	Designators []string `json:"designators"`
-	Count       int      `json:"count"`
-	Variant     string   `json:"variant,omitzero"` // the build, where it is not the base map
-	Sentence    string   `json:"sentence"`
-	Hazardous   bool     `json:"hazardous"`
-	Relevant    bool     `json:"safety"` // polarised, on the mains side, a fuse, a cell or a regulator
-	Unlike      *Unlike  `json:"unlike,omitzero"`
+	Designators []string        `json:"designators"`
+	Count       int             `json:"count"`
+	Variant     string          `json:"variant,omitzero"` // the build, where it is not the base map
+	Sentence    message.Message `json:"sentence"`
+	Hazardous   bool            `json:"hazardous"`
+	Relevant    bool            `json:"safety"` // polarised, on the mains side, a fuse, a cell or a regulator
+	Unlike      *Unlike         `json:"unlike,omitzero"`
 }
 
 // Unlike says of the odd one out which positions say all the same but for one
 // thing, and what they say there.
 type Unlike struct {
-	Designators []string `json:"designators"`
-	Says        string   `json:"says"`
-	Instead     string   `json:"instead"` // what this one says
+	Designators []string        `json:"designators"`
+	Says        message.Message `json:"says"`
+	Instead     message.Message `json:"instead"` // what this one says
 }
 
 // Claims gives what the proposed map says of each position that is new or that
@@ -59,6 +59,7 @@ func Claims(current, proposed *Map, hazards []JudgedHazard) []Claim {
 
 type grouping struct {
 	claims []Claim
+	facts  []facts // of each claim
 	at     map[key]int
 }
 
@@ -69,16 +70,18 @@ type key struct {
 }
 
 func (g *grouping) add(variant string, p *Position, hazardous bool) {
-	k := key{variant, claim(p), hazardous, relevant(p)}
+	says := claim(p)
+	k := key{variant, says.sentence().String(), hazardous, relevant(p)}
 	i, there := g.at[k]
 	if !there {
 		i = len(g.claims)
 		g.at[k] = i
-		says := k.sentence
+		sentence := says.sentence()
 		if variant != "" {
-			says = "In variant " + variant + ": " + says
+			sentence = message.Of("claim.in-variant", variant, sentence)
 		}
-		g.claims = append(g.claims, Claim{Variant: variant, Sentence: says, Hazardous: hazardous, Relevant: k.safety})
+		g.facts = append(g.facts, says)
+		g.claims = append(g.claims, Claim{Variant: variant, Sentence: sentence, Hazardous: hazardous, Relevant: k.safety})
 	}
 	c := &g.claims[i]
 	c.Designators, c.Count = append(c.Designators, p.Designator), c.Count+1
@@ -88,7 +91,7 @@ func (g *grouping) sorted() []Claim {
 	for i := range g.claims {
 		slices.SortFunc(g.claims[i].Designators, CompareDesignators)
 	}
-	tellOdd(g.claims)
+	tellOdd(g.claims, g.facts)
 	rank := func(c *Claim) int {
 		switch {
 		case c.Hazardous:
@@ -113,23 +116,23 @@ const (
 
 // tellOdd finds the odd ones out: all that a claim says but one thing is said
 // of many others, who say something else there.
-func tellOdd(claims []Claim) {
+func tellOdd(claims []Claim, says []facts) {
 	type slot struct {
 		variant, rest string // all but the segment
 		segment       int
 	}
-	said := map[slot]int{} // → the largest claim that says so
-	each := func(c *Claim, do func(slot, string)) {
-		segments := strings.Split(strings.TrimSuffix(c.Sentence, "."), "; ")
-		for i, s := range segments {
-			do(slot{c.Variant, strings.Join(segments[:i], "; ") + "\x00" + strings.Join(segments[i+1:], "; "), i}, s)
+	largest := map[slot]int{} // → the claim of the most positions that says so
+	each := func(i int, do func(slot)) {
+		words := says[i].words()
+		for k := range words {
+			do(slot{claims[i].Variant, strings.Join(words[:k], "; ") + "\x00" + strings.Join(words[k+1:], "; "), k})
 		}
 	}
 	for i := range claims {
 		if claims[i].Count >= manyAlike {
-			each(&claims[i], func(k slot, _ string) {
-				if j, there := said[k]; !there || claims[i].Count > claims[j].Count {
-					said[k] = i
+			each(i, func(k slot) {
+				if j, there := largest[k]; !there || claims[i].Count > claims[j].Count {
+					largest[k] = i
 				}
 			})
 		}
@@ -139,71 +142,123 @@ func tellOdd(claims []Claim) {
 		if c.Count > fewAlike {
 			continue
 		}
-		each(c, func(k slot, instead string) {
-			if j, there := said[k]; there && c.Unlike == nil {
-				segments := strings.Split(strings.TrimSuffix(claims[j].Sentence, "."), "; ")
-				c.Unlike = &Unlike{claims[j].Designators, segments[k.segment], instead}
+		each(i, func(k slot) {
+			if j, there := largest[k]; there && c.Unlike == nil {
+				c.Unlike = &Unlike{claims[j].Designators, says[j][k.segment], says[i][k.segment]}
 			}
 		})
 	}
 }
 
-// claim says in one sentence all that a map says of a position but where it is.
-func claim(p *Position) string {
-	says := []string{specification(&p.Part)}
+// facts are what a map says of a position, one after the other.
+type facts []message.Message
+
+// sentence is all of them.
+func (f facts) sentence() message.Message {
+	return message.Of("difference.sentence", message.Semicolons(f))
+}
+
+// words are the facts by which like claims are found.
+func (f facts) words() []string {
+	out := make([]string, len(f))
+	for i := range f {
+		out[i] = f[i].String()
+	}
+	return out
+}
+
+// claim says all that a map says of a position but where it is.
+func claim(p *Position) facts {
+	says := facts{specification(&p.Part)}
 	if p.Negative != nil {
-		says = append(says, fmt.Sprintf("minus %s (%s)", direction(*p.Negative), degrees(p.Negative)))
+		says = append(says, message.Of("claim.minus", direction(*p.Negative), degrees(p.Negative)))
 	} else if orients(p) {
-		says = append(says, "rotation "+degrees(&p.Rotation))
+		says = append(says, rotationOf(p))
 	}
-	says = append(says, string(p.Side)+" side")
-	says = append(says, prefixed("function ", p.Function), prefixed("rail ", p.Rail), prefixed("working voltage ", voltageText(p)),
-		choice(p.Glued, "glued", "not glued"), choice(p.HeatSensitive, "heat-sensitive", "not heat-sensitive"), choice(p.HotPlace, "in a hot place", "not in a hot place"),
-		prefixed("circuit ", string(p.Circuit)), bodyWords(p), prefixed("service: ", string(p.Service)))
+	says = append(says, message.Of("claim.side", p.Side), fact("function", p.Function), fact("rail", p.Rail), fact("working-voltage", voltageText(p)),
+		choice(p.Glued, "claim.glued", "claim.not-glued"), choice(p.HeatSensitive, "claim.heat-sensitive", "claim.not-heat-sensitive"),
+		choice(p.HotPlace, "claim.hot-place", "claim.not-hot-place"),
+		fact("circuit", message.Word("circuit", p.Circuit)), bodyWords(p), fact("service", message.Word("service", p.Service)))
 	if r := p.Replacement; r != nil {
-		says = append(says, fmt.Sprintf("to be replaced by %s (%s)", specification(&r.Part), strings.TrimSuffix(r.Reason, ".")))
+		says = append(says, message.Of("claim.replacement", specification(&r.Part), strings.TrimSuffix(r.Reason, ".")))
 	}
-	says = append(says, prefixed("note: ", strings.TrimSuffix(p.Notes, ".")))
-	return strings.Join(slices.DeleteFunc(says, func(s string) bool { return s == "" }), "; ") + "."
+	says = append(says, fact("note", strings.TrimSuffix(p.Notes, ".")))
+	return slices.DeleteFunc(says, message.Message.IsZero)
+}
+
+// fact says one thing, nothing where there is nothing to say.
+func fact(what string, x any) message.Message {
+	switch x := x.(type) {
+	case string:
+		if x == "" {
+			return message.Message{}
+		}
+	case message.Message:
+		if x.IsZero() {
+			return message.Message{}
+		}
+	}
+	return message.Of("claim."+what, x)
+}
+
+// choice is one of two keys, nothing where neither is known.
+func choice(b *bool, yes, no string) message.Message {
+	switch {
+	case b == nil:
+		return message.Message{}
+	case *b:
+		return message.Of(yes)
+	}
+	return message.Of(no)
 }
 
 // specification spells a part with all that the map says of it.
-func specification(p *part.Part) string {
-	var words []string
+func specification(p *part.Part) message.Message {
+	var words []message.Message
 	for i := range part.Members {
 		if m := &part.Members[i]; m.Name != "class" && m.Name != "construction" { // the kind comes last
 			words = append(words, factOf(m, p))
 		}
 	}
 	words = append(words, kindOf(p))
-	return strings.Join(slices.DeleteFunc(words, func(s string) bool { return s == "" }), " ")
+	return message.Words(slices.DeleteFunc(words, message.Message.IsZero)).Say()
 }
 
 // orients tells a part that stands one way only, of which its rotation says
 // which.
 func orients(p *Position) bool {
-	return turnsPolarity(p) || !slices.Contains([]part.Class{part.Resistor, part.Capacitor, part.Fuse, part.Inductor, part.Varistor, part.Thermistor, part.Crystal, part.Lamp, part.Other}, p.Part.Class)
+	return turnsPolarity(p) || !slices.Contains(withoutDirection, p.Part.Class)
 }
+
+// withoutDirection are the classes of parts that may be turned round.
+var withoutDirection = []part.Class{part.Resistor, part.Capacitor, part.Fuse, part.Inductor, part.Varistor, part.Thermistor,
+	part.Crystal, part.Lamp, part.Other}
 
 // direction is an angle seen from the top side, in words.
-func direction(deg float64) string {
-	words := [...]string{"to the right", "up and to the right", "up", "up and to the left", "to the left", "down and to the left", "down", "down and to the right"}
-	return words[int(math.Round(normal(deg)/45))%len(words)]
+func direction(deg float64) message.Message {
+	return message.Of([...]string{"direction.right", "direction.up-right", "direction.up", "direction.up-left", "direction.left", "direction.down-left",
+		"direction.down", "direction.down-right"}[int(math.Round(normal(deg)/45))%8])
 }
 
-func bodyWords(p *Position) string {
+func bodyWords(p *Position) message.Message {
 	b := p.Body
 	if b == nil {
-		return ""
+		return message.Message{}
 	}
-	var says []string
+	var sizes, says []message.Message
 	for _, d := range []struct {
-		what string
-		mm   float64
-	}{{"diameter", b.Diameter}, {"length", b.Length}, {"width", b.Width}, {"height", b.Height}, {"headroom", b.HeightLimit}, {"lead pitch", b.LeadPitch}} {
+		key string
+		mm  float64
+	}{{"extent.diameter", b.Diameter}, {"extent.length", b.Length}, {"extent.width", b.Width}, {"extent.height", b.Height},
+		{"extent.headroom", b.HeightLimit}, {"extent.lead-pitch", b.LeadPitch}} {
 		if d.mm > 0 {
-			says = append(says, d.what+" "+mm(d.mm))
+			sizes = append(sizes, message.Of(d.key, mm(d.mm)))
 		}
 	}
-	return strings.TrimSpace(strings.Join([]string{b.Mount, b.Shape, strings.Join(says, ", ")}, " "))
+	for _, m := range []message.Message{message.Word("mount", b.Mount), message.Word("shape", b.Shape), message.Commas(sizes).Say()} {
+		if !m.IsZero() {
+			says = append(says, m)
+		}
+	}
+	return message.Words(says).Say()
 }

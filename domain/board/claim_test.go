@@ -24,7 +24,7 @@ func TestOddOneOut(t *testing.T) {
 		t.Fatalf("%+v", claims)
 	}
 	odd := claims[slices.IndexFunc(claims, func(c board.Claim) bool { return c.Count == 1 })]
-	if u := odd.Unlike; u == nil || len(u.Designators) != 11 || u.Says != "service: replace" || u.Instead != "service: leave" {
+	if u := odd.Unlike; u == nil || len(u.Designators) != 11 || u.Says.String() != "service: replace" || u.Instead.String() != "service: leave" {
 		t.Errorf("%+v", odd.Unlike)
 	}
 }

@@ -1,7 +1,6 @@
 package board
 
 import (
-	"fmt"
 	"maps"
 	"math"
 	"slices"
@@ -9,6 +8,8 @@ import (
 	"strings"
 
 	"github.com/go-json-experiment/json/jsontext"
+
+	"boardlore/domain/message"
 )
 
 // Kind says what a change is about. Checks of the board count as failure
@@ -68,15 +69,15 @@ type Difference struct {
 // are absent on that side. Pointer points into the newer map, or into the
 // older one where something was taken out. Places are in the newer map's frame.
 type DifferenceEntry struct {
-	Kind       Kind           `json:"kind"`
-	Designator string         `json:"designator,omitzero"` // in the newer map, or in the older one for a removed position
-	Severity   Severity       `json:"severity"`
-	Sentence   string         `json:"sentence"`
-	From       jsontext.Value `json:"from"`
-	To         jsontext.Value `json:"to"`
-	Distance   *float64       `json:"distance_mm,omitzero"` // of a moved position
-	Pointer    string         `json:"pointer"`
-	Transform  *Transform     `json:"transform,omitzero"` // of the frame, where all places followed it
+	Kind       Kind            `json:"kind"`
+	Designator string          `json:"designator,omitzero"` // in the newer map, or in the older one for a removed position
+	Severity   Severity        `json:"severity"`
+	Sentence   message.Message `json:"sentence"`
+	From       jsontext.Value  `json:"from"`
+	To         jsontext.Value  `json:"to"`
+	Distance   *float64        `json:"distance_mm,omitzero"` // of a moved position
+	Pointer    string          `json:"pointer"`
+	Transform  *Transform      `json:"transform,omitzero"` // of the frame, where all places followed it
 }
 
 // DifferenceSummary counts changes.
@@ -205,26 +206,26 @@ func (d *differ) frame(from *Map) {
 func (d *differ) header() {
 	a, b := d.from, d.to
 	if a.Board != b.Board {
-		d.add(named("board", a.Board, b.Board, "The board's ID"))
+		d.add(named("board", a.Board, b.Board))
 	}
 	if !sameEquipment(&a.Equipment, &b.Equipment) {
 		e := DifferenceEntry{Kind: EquipmentChanged, Severity: Material, Pointer: "/equipment", From: raw(&a.Equipment), To: raw(&b.Equipment)}
 		if onlyExtra(e.From, e.To) {
 			e.Severity = Editorial
 		}
-		e.Sentence = "The equipment: " + memberSentence(e.From, e.To)
-		d.add(d.headed(e, "the kind of equipment", a.Equipment.Kind, b.Equipment.Kind))
+		e.Sentence = message.Of("difference.equipment", memberSentence(e.From, e.To))
+		d.add(d.headed(e, "equipment-kind", a.Equipment.Kind, b.Equipment.Kind))
 	}
 	if a.Name != b.Name {
-		d.add(d.headed(named("name", a.Name, b.Name, "The board's name"), "the board's name", a.Name, b.Name))
+		d.add(d.headed(named("name", a.Name, b.Name), "board-name", a.Name, b.Name))
 	}
 	if a.Licence != b.Licence {
-		d.add(named("licence", a.Licence, b.Licence, "The licence"))
+		d.add(named("licence", a.Licence, b.Licence))
 	}
 	if !sameExtra(a.Extra, b.Extra) {
 		from, to := changedMembers(a.Extra, b.Extra)
 		d.add(DifferenceEntry{Kind: EquipmentChanged, Severity: Editorial, Pointer: "", From: from, To: to,
-			Sentence: "The map's own members: " + memberSentence(from, to)})
+			Sentence: message.Of("difference.own-members", memberSentence(from, to))})
 	}
 	if !sameList(a.Markings, b.Markings) {
 		d.markings()
@@ -253,10 +254,10 @@ func (d *differ) photographs() {
 		}
 	}
 	e := DifferenceEntry{Kind: FrameChanged, Severity: Material, Pointer: "/photographs", From: listOrNull(a), To: listOrNull(b),
-		Sentence: fmt.Sprintf("Photographs: %d new, %d gone, %d laid otherwise.", more, gone, other)}
+		Sentence: message.Of("difference.photographs", more, gone, other)}
 	for i, k := range pairs.now {
 		if k >= 0 && misplaced(&a[i], &b[k]) {
-			e.Severity, e.Sentence = Hazard, because(e.Sentence, []string{"a photograph would show parts where others are"})
+			e.Severity, e.Sentence = Hazard, because(e.Sentence, []message.Message{message.Of("hazard.photograph-misplaced")})
 			break
 		}
 	}
@@ -293,9 +294,9 @@ func (p *Photograph) handed() float64 {
 	return 0
 }
 
-func named(member, from, to, what string) DifferenceEntry {
+func named(member, from, to string) DifferenceEntry {
 	return DifferenceEntry{Kind: EquipmentChanged, Severity: Material, Pointer: "/" + member, From: orNull(from), To: orNull(to),
-		Sentence: fmt.Sprintf("%s was %s, is now %s.", what, quoted(from), quoted(to))}
+		Sentence: message.Of("difference.was-is-now", message.Word("headed", member), quoted(from), quoted(to))}
 }
 
 // headed makes a change of what stands above the map a hazard where it says
@@ -309,7 +310,7 @@ func (d *differ) headed(e DifferenceEntry, what, a, b string) DifferenceEntry {
 
 // guarded tells a board that has something to be safe from.
 func (d *differ) guarded() bool {
-	return slices.ContainsFunc(d.from.Positions, func(p Position) bool { return guards(&p) != "" })
+	return slices.ContainsFunc(d.from.Positions, func(p Position) bool { return !guards(&p).IsZero() })
 }
 
 func orNull[T ~string](s T) jsontext.Value {
@@ -325,19 +326,19 @@ func (d *differ) markings() {
 	e := DifferenceEntry{Kind: MarkingChanged, Severity: Material, Pointer: "/markings", From: listOrNull(a), To: listOrNull(b)}
 	switch {
 	case len(gone) > 0 && len(more) > 0:
-		e.Sentence = fmt.Sprintf("The markings lose %s and gain %s.", list(gone), list(more))
+		e.Sentence = message.Of("difference.markings-both", list(gone), list(more))
 	case len(gone) > 0:
-		e.Sentence = fmt.Sprintf("The markings lose %s.", list(gone))
+		e.Sentence = message.Of("difference.markings-lose", list(gone))
 	case len(more) > 0:
-		e.Sentence = fmt.Sprintf("The markings gain %s.", list(more))
+		e.Sentence = message.Of("difference.markings-gain", list(more))
 	default:
-		e.Severity, e.Sentence = Editorial, "The markings are written otherwise; none is new and none is gone."
+		e.Severity, e.Sentence = Editorial, message.Of("difference.markings-rewritten")
 	}
 	lost := func(mark string) bool { // and not told more fully
 		return !slices.ContainsFunc(more, func(s string) bool { return strings.Contains(s, mark) })
 	}
 	if slices.ContainsFunc(gone, lost) && d.guarded() {
-		e.Severity, e.Sentence = Hazard, because(e.Sentence, []string{"whoever looks for the board by that marking finds another, or none"})
+		e.Severity, e.Sentence = Hazard, because(e.Sentence, []message.Message{message.Of("hazard.marking-lost")})
 	}
 	d.add(e)
 }
@@ -394,7 +395,7 @@ func (d *differ) positions() {
 	}
 	if !d.match.inOrder() {
 		d.add(DifferenceEntry{Kind: NotesChanged, Severity: Editorial, Pointer: "/positions", From: keyList(d.from.Positions, designator), To: keyList(d.to.Positions, designator),
-			Sentence: "The positions stand in another order; that alone changes nothing."})
+			Sentence: message.Of("difference.order", message.Of("difference.list.positions"))})
 	}
 }
 
@@ -409,9 +410,9 @@ func keyList[T any](items []T, key func(*T) string) jsontext.Value {
 func (d *differ) removed(i int) {
 	p := &d.from.Positions[i]
 	e := DifferenceEntry{Kind: Removed, Designator: p.Designator, Severity: Material, Pointer: "/positions/" + strconv.Itoa(i), From: raw(p), To: null}
-	e.Sentence = fmt.Sprintf("%s, %s, is no longer in the map.", placed(p), describe(&p.Part, nil))
-	if why := guards(p); why != "" {
-		e.Severity, e.Sentence = Hazard, fmt.Sprintf("%s, %s, is no longer in the map: %s is taken out.", placed(p), describe(&p.Part, nil), why)
+	e.Sentence = message.Of("difference.removed", placed(p), describe(&p.Part, nil))
+	if why := guards(p); !why.IsZero() {
+		e.Severity, e.Sentence = Hazard, because(e.Sentence, []message.Message{message.Of("hazard.is-out", why)})
 	}
 	d.add(e)
 }
@@ -419,9 +420,9 @@ func (d *differ) removed(i int) {
 func (d *differ) addedAt(k int) {
 	p := &d.to.Positions[k]
 	e := DifferenceEntry{Kind: Added, Designator: p.Designator, Severity: Material, Pointer: "/positions/" + strconv.Itoa(k), From: null, To: raw(p)}
-	e.Sentence = fmt.Sprintf("%s is new: %s, on the %s side.", placed(p), describe(&p.Part, nil), p.Side)
-	if why := critical(p); why != "" {
-		e.Severity, e.Sentence = Hazard, fmt.Sprintf("%s is new: %s, on the %s side: %s is put in.", placed(p), describe(&p.Part, nil), p.Side, why)
+	e.Sentence = message.Of("difference.added", placed(p), describe(&p.Part, nil), p.Side)
+	if why := critical(p); !why.IsZero() {
+		e.Severity, e.Sentence = Hazard, because(e.Sentence, []message.Message{message.Of("hazard.is-in", why)})
 	}
 	d.add(e)
 }

@@ -1,7 +1,6 @@
 package board
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -9,21 +8,22 @@ import (
 	"unicode/utf8"
 
 	"github.com/go-json-experiment/json/jsontext"
+
+	"boardlore/domain/message"
 )
 
 // series is a list of the map whose items have a key of their own.
 type series[T any] struct {
 	kind    Kind
 	list    string // member of the map
-	plural  string
 	from    []T
 	to      []T
 	match   matching
 	key     func(*T) string
 	same    func(a, b *T) bool
-	removed func(*T) (Severity, string)
-	added   func(*T) (Severity, string)
-	changed func(a, b *T) (Severity, string)
+	removed func(*T) (Severity, message.Message)
+	added   func(*T) (Severity, message.Message)
+	changed func(a, b *T) (Severity, message.Message)
 }
 
 // compare reports on each item that is new, gone or not the same, then on
@@ -54,12 +54,12 @@ func compare[T any](d *differ, s series[T]) {
 	}
 	if !s.match.inOrder() {
 		d.add(DifferenceEntry{Kind: s.kind, Severity: Editorial, Pointer: "/" + s.list, From: keyList(s.from, s.key), To: keyList(s.to, s.key),
-			Sentence: fmt.Sprintf("The %s stand in another order; that alone changes nothing.", s.plural)})
+			Sentence: message.Of("difference.order", message.Word("difference.list", s.list))})
 	}
 	if (s.to == nil) != (s.from == nil && len(s.to) == 0) {
-		text := fmt.Sprintf("An empty list of %s is written now.", s.plural)
+		text := message.Of("difference.list-empty", message.Word("difference.of", s.list))
 		if s.to == nil {
-			text = fmt.Sprintf("The list of %s itself is no longer written.", s.plural)
+			text = message.Of("difference.list-gone", message.Word("difference.of", s.list))
 		}
 		d.add(DifferenceEntry{Kind: s.kind, Severity: Editorial, Pointer: "/" + s.list, From: emptyOrNull(s.from == nil), To: emptyOrNull(s.to == nil), Sentence: text})
 	}
@@ -73,32 +73,30 @@ func emptyOrNull(absent bool) jsontext.Value {
 }
 
 func (d *differ) variants() {
-	s := series[Variant]{kind: VariantChanged, list: "variants", plural: "variants", from: d.from.Variants, to: d.to.Variants, key: variantID, same: sameVariant}
+	s := series[Variant]{kind: VariantChanged, list: "variants", from: d.from.Variants, to: d.to.Variants, key: variantID, same: sameVariant}
 	s.match = byKey(s.from, s.to, variantID)
 	byContent(&s.match, s.from, s.to, sameVariantContent)
-	s.removed = func(v *Variant) (Severity, string) {
-		sev, why := graded(d.variantHazards(v, nil))
-		return sev, fmt.Sprintf("Variant %s, %s, is no longer in the map%s.", v.Variant, quoted(v.Title), why)
+	s.removed = func(v *Variant) (Severity, message.Message) {
+		return weighed(message.Of("difference.variant-gone", v.Variant, quoted(v.Title)), d.variantHazards(v, nil))
 	}
-	s.added = func(v *Variant) (Severity, string) {
-		sev, why := graded(d.variantHazards(nil, v))
-		return sev, fmt.Sprintf("Variant %s, %s, is new; it changes %s%s.", v.Variant, quoted(v.Title), targets(v), why)
+	s.added = func(v *Variant) (Severity, message.Message) {
+		return weighed(message.Of("difference.variant-new", v.Variant, quoted(v.Title), targets(v)), d.variantHazards(nil, v))
 	}
-	s.changed = func(a, b *Variant) (Severity, string) {
-		sev, why := graded(d.variantHazards(a, b))
-		if follows := *a; sev != Hazard {
+	s.changed = func(a, b *Variant) (Severity, message.Message) {
+		why := d.variantHazards(a, b)
+		if follows := *a; len(why) == 0 {
 			if follows.Changes = newTargets(a.Changes, d.renamed()); sameVariant(&follows, b) {
-				return Editorial, fmt.Sprintf("Variant %s calls renamed positions by their new names.", b.Variant)
+				return Editorial, message.Of("difference.variant-renames", b.Variant)
 			}
 		}
-		return sev, fmt.Sprintf("Variant %s: %s%s", b.Variant, strings.TrimSuffix(variantSentence(a, b), "."), why) + "."
+		return weighed(message.Of("difference.variant", b.Variant, variantSentence(a, b)), why)
 	}
 	compare(d, s)
 }
 
-func targets(v *Variant) string {
+func targets(v *Variant) message.Message {
 	if len(v.Changes) == 0 {
-		return "nothing"
+		return message.Of("map.nothing")
 	}
 	names := make([]string, len(v.Changes))
 	for i := range v.Changes {
@@ -108,19 +106,19 @@ func targets(v *Variant) string {
 	return list(slices.Compact(names))
 }
 
-func variantSentence(a, b *Variant) string {
+func variantSentence(a, b *Variant) message.Message {
 	x, y := *a, *b
 	x.Changes, y.Changes = nil, nil
-	var parts []string
+	var parts []message.Message
 	if !sameVariant(&x, &y) {
-		parts = append(parts, strings.TrimSuffix(memberSentence(raw(&x), raw(&y)), "."))
+		parts = append(parts, message.Of("text.open", memberSentence(raw(&x), raw(&y))))
 	}
 	if names := changedTargets(a, b); len(names) > 0 {
-		parts = append(parts, "its changes to "+list(names)+" are not the same")
+		parts = append(parts, message.Of("difference.variant-changes", list(names)))
 	} else if !slices.EqualFunc(a.Changes, b.Changes, sameChange) || (a.Changes == nil) != (b.Changes == nil) {
-		parts = append(parts, "its changes are written otherwise")
+		parts = append(parts, message.Of("difference.variant-rewritten"))
 	}
-	return strings.Join(parts, "; ") + "."
+	return message.Of("difference.sentence", message.Semicolons(parts))
 }
 
 // changedTargets lists the designators that two forms of a variant treat
@@ -143,53 +141,48 @@ func changedTargets(a, b *Variant) []string {
 }
 
 func (d *differ) failurePoints() {
-	s := series[FailurePoint]{kind: FailurePointKind, list: "failure_points", plural: "failure points", from: d.from.FailurePoints, to: d.to.FailurePoints, key: failurePointID, same: sameFailurePoint}
+	s := series[FailurePoint]{kind: FailurePointKind, list: "failure_points", from: d.from.FailurePoints, to: d.to.FailurePoints, key: failurePointID, same: sameFailurePoint}
 	s.match = byKey(s.from, s.to, failurePointID)
 	byContent(&s.match, s.from, s.to, sameFailurePointContent)
-	s.removed = func(f *FailurePoint) (Severity, string) {
-		return Hazard, fmt.Sprintf("Failure point %s, %s, is no longer in the map.", f.ID, quoted(f.Title))
+	s.removed = func(f *FailurePoint) (Severity, message.Message) {
+		return Hazard, message.Of("difference.point-gone", f.ID, quoted(f.Title))
 	}
-	s.added = func(f *FailurePoint) (Severity, string) {
-		says := fmt.Sprintf("Failure point %s, %s, is new%s.", f.ID, quoted(f.Title), barring(f))
+	s.added = func(f *FailurePoint) (Severity, message.Message) {
+		says := message.Of("difference.point-new", f.ID, quoted(f.Title))
+		if bars(f) {
+			says = message.Of("difference.point-new-barring", f.ID, quoted(f.Title))
+		}
 		if d.bearsOn(f) {
-			return weighed(says, []string{"its words bear on safety, and no rule can judge them"})
+			return weighed(says, []message.Message{message.Of("hazard.words-of-safety")})
 		}
 		return Material, says
 	}
-	s.changed = func(a, b *FailurePoint) (Severity, string) {
+	s.changed = func(a, b *FailurePoint) (Severity, message.Message) {
 		follows := *a
 		if follows.Positions = newNames(a.Positions, d.renamed()); sameFailurePoint(&follows, b) {
-			return Editorial, fmt.Sprintf("Failure point %s calls renamed positions by their new names.", b.ID)
+			return Editorial, message.Of("difference.point-renames", b.ID)
 		}
-		sev, why := graded(phrases(failurePointHazards(&follows, b, d.bearsOn(a, b))))
-		return sev, fmt.Sprintf("Failure point %s: %s%s.", b.ID, strings.TrimSuffix(memberSentence(raw(a), raw(b)), "."), why)
+		return weighed(message.Of("difference.point", b.ID, memberSentence(raw(a), raw(b))), phrases(failurePointHazards(&follows, b, d.bearsOn(a, b))))
 	}
 	compare(d, s)
 }
 
-func barring(f *FailurePoint) string {
-	if bars(f) {
-		return " and bars power-up"
-	}
-	return ""
-}
-
 func (d *differ) measurements() {
-	s := series[Measurement]{kind: FailurePointKind, list: "checks", plural: "checks", from: d.from.Checks, to: d.to.Checks, key: measurementID, same: sameMeasurement}
+	s := series[Measurement]{kind: FailurePointKind, list: "checks", from: d.from.Checks, to: d.to.Checks, key: measurementID, same: sameMeasurement}
 	s.match = byKey(s.from, s.to, measurementID)
 	byContent(&s.match, s.from, s.to, sameMeasurementContent)
-	s.removed = func(c *Measurement) (Severity, string) {
-		return weighed(fmt.Sprintf("Check %s, %s, is no longer in the map.", c.ID, quoted(c.Title)), phrases(d.checkHazards(c, nil)))
+	s.removed = func(c *Measurement) (Severity, message.Message) {
+		return weighed(message.Of("difference.check-gone", c.ID, quoted(c.Title)), phrases(d.checkHazards(c, nil)))
 	}
-	s.added = func(c *Measurement) (Severity, string) {
-		return weighed(fmt.Sprintf("Check %s, %s, is new.", c.ID, quoted(c.Title)), phrases(d.newCheckHazards(c)))
+	s.added = func(c *Measurement) (Severity, message.Message) {
+		return weighed(message.Of("difference.check-new", c.ID, quoted(c.Title)), phrases(d.newCheckHazards(c)))
 	}
-	s.changed = func(a, b *Measurement) (Severity, string) {
+	s.changed = func(a, b *Measurement) (Severity, message.Message) {
 		follows := *a
 		if follows.Between = newPoints(a.Between, d.renamed()); sameMeasurement(&follows, b) {
-			return Editorial, fmt.Sprintf("Check %s calls renamed positions by their new names.", b.ID)
+			return Editorial, message.Of("difference.check-renames", b.ID)
 		}
-		return weighed(fmt.Sprintf("Check %s: %s", b.ID, memberSentence(raw(a), raw(b))), phrases(d.checkHazards(a, b)))
+		return weighed(message.Of("difference.check", b.ID, memberSentence(raw(a), raw(b))), phrases(d.checkHazards(a, b)))
 	}
 	compare(d, s)
 }
@@ -199,30 +192,30 @@ func (d *differ) measurements() {
 // person can tell that the new text warns of the same; case, blanks and the
 // stop at the end don't matter.
 func (d *differ) cautions() {
-	s := series[Caution]{kind: CautionKind, list: "cautions", plural: "cautions", from: d.from.Cautions, to: d.to.Cautions, key: cautionText, same: sameCaution}
+	s := series[Caution]{kind: CautionKind, list: "cautions", from: d.from.Cautions, to: d.to.Cautions, key: cautionText, same: sameCaution}
 	s.match = byKey(s.from, s.to, cautionText)
 	byContent(&s.match, s.from, s.to, func(a, b *Caution) bool { return plain(a.Text) == plain(b.Text) })
 	byContent(&s.match, s.from, s.to, func(*Caution, *Caution) bool { return true })
-	s.removed = func(c *Caution) (Severity, string) {
-		return Hazard, fmt.Sprintf("The caution %s is no longer in the map.", quoted(c.Text))
+	s.removed = func(c *Caution) (Severity, message.Message) {
+		return Hazard, message.Of("difference.caution-gone", quoted(c.Text))
 	}
-	s.added = func(c *Caution) (Severity, string) {
-		says := fmt.Sprintf("A caution is new: %s.", quoted(c.Text))
+	s.added = func(c *Caution) (Severity, message.Message) {
+		says := message.Of("difference.caution-new", quoted(c.Text))
 		if d.speaksOfRelevant(c.Text) {
-			return weighed(says, []string{"its words bear on safety, and no rule can judge them"})
+			return weighed(says, []message.Message{message.Of("hazard.words-of-safety")})
 		}
 		return Material, says
 	}
-	s.changed = func(a, b *Caution) (Severity, string) {
+	s.changed = func(a, b *Caution) (Severity, message.Message) {
 		switch {
 		case a.Text == b.Text && later(a, b):
-			return Hazard, because(fmt.Sprintf("The caution %s: %s", quoted(b.Text), memberSentence(raw(a), raw(b))), []string{"it comes later"})
+			return Hazard, because(message.Of("difference.caution", quoted(b.Text), memberSentence(raw(a), raw(b))), []message.Message{message.Of("hazard.comes-later")})
 		case a.Text == b.Text:
-			return Material, fmt.Sprintf("The caution %s: %s", quoted(b.Text), memberSentence(raw(a), raw(b)))
+			return Material, message.Of("difference.caution", quoted(b.Text), memberSentence(raw(a), raw(b)))
 		case plain(a.Text) == plain(b.Text) && a.When == b.When:
-			return Editorial, fmt.Sprintf("The caution %s is written %s.", quoted(a.Text), quoted(b.Text))
+			return Editorial, message.Of("difference.caution-rewritten", quoted(a.Text), quoted(b.Text))
 		}
-		return Hazard, fmt.Sprintf("The caution %s now says %s.", quoted(a.Text), quoted(b.Text))
+		return Hazard, message.Of("difference.caution-says", quoted(a.Text), quoted(b.Text))
 	}
 	compare(d, s)
 }

@@ -1,39 +1,40 @@
 package board
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
 	"github.com/go-json-experiment/json/jsontext"
+
+	"boardlore/domain/message"
 )
 
 // position reports on the members of one position that are not the same, one
 // entry for each kind.
 func (d *differ) position(a, b *Position, pointer string) {
-	add := func(kind Kind, s Severity, member string, from, to any, sentence string) {
+	add := func(kind Kind, s Severity, member string, from, to any, sentence message.Message) {
 		d.add(DifferenceEntry{Kind: kind, Designator: b.Designator, Severity: s, Pointer: pointer + member, From: memberValue(from), To: memberValue(to), Sentence: sentence})
 	}
 	if a.Designator != b.Designator {
 		why := phrases(d.takenOver(a, b))
-		s, sentence := weighed(fmt.Sprintf("%s is now called %s.", placed(a), b.Designator), why)
+		s, sentence := weighed(message.Of("difference.renamed", placed(a), b.Designator), why)
 		if len(why) > 0 {
-			_, sentence = weighed(fmt.Sprintf("%s is now called %s, which was another part's name.", placed(a), b.Designator), why)
+			_, sentence = weighed(message.Of("difference.renamed-taken", placed(a), b.Designator), why)
 		}
 		add(Renamed, s, "/designator", a.Designator, b.Designator, sentence)
 	}
 	d.moved(a, b, pointer)
 	if a.Rotation != b.Rotation {
-		s, sentence := Material, fmt.Sprintf("%s stood at %s°, stands now at %s°.", placed(b), number(a.Rotation), number(b.Rotation))
+		s, sentence := Material, message.Of("difference.turned", placed(b), degrees(&a.Rotation), degrees(&b.Rotation))
 		if sameAngle(a.Rotation, b.Rotation) {
-			s, sentence = Editorial, fmt.Sprintf("The rotation of %s is written %s° instead of %s°, which is the same.", placed(b), number(b.Rotation), number(a.Rotation))
+			s, sentence = Editorial, message.Of("difference.rotation-rewritten", placed(b), degrees(&b.Rotation), degrees(&a.Rotation))
 		} else if blindlyTurned(a, b) {
-			s, sentence = weighed(sentence, []string{"polarity turned, since nothing else says which way round it is"})
+			s, sentence = weighed(sentence, []message.Message{message.Of("hazard.turned-blindly")})
 		}
 		add(Turned, s, "/rotation_deg", a.Rotation, b.Rotation, sentence)
 	}
 	if a.Side != b.Side {
-		s, sentence := weighed(fmt.Sprintf("%s was on the %s side, is now on the %s side.", placed(b), a.Side, b.Side), sideHazard(a))
+		s, sentence := weighed(message.Of("difference.side", placed(b), a.Side, b.Side), sideHazard(a))
 		add(SideChanged, s, "/side", a.Side, b.Side, sentence)
 	}
 	if !samePart(&a.Part, &b.Part) {
@@ -46,7 +47,7 @@ func (d *differ) position(a, b *Position, pointer string) {
 		if onlyExtra(from, to) {
 			s = Editorial
 		}
-		add(BodyChanged, s, "/body", from, to, fmt.Sprintf("The body of %s: %s", placed(b), memberSentence(from, to)))
+		add(BodyChanged, s, "/body", from, to, message.Of("difference.body", placed(b), memberSentence(from, to)))
 	}
 	if !sameFlag(a.Negative, b.Negative) {
 		s, sentence := polaritySentence(placed(b), a.Negative, b.Negative)
@@ -76,19 +77,19 @@ func (d *differ) moved(a, b *Position, pointer string) {
 	distance := tidy(math.Hypot(a.X-b.X, a.Y-b.Y))
 	e := DifferenceEntry{Kind: Moved, Designator: b.Designator, Severity: Material, Pointer: pointer, Distance: &distance,
 		From: raw(map[string]float64{"x_mm": a.X, "y_mm": a.Y}), To: raw(map[string]float64{"x_mm": b.X, "y_mm": b.Y})}
-	e.Sentence = fmt.Sprintf("%s was at (%s, %s), is now at (%s, %s), %s away.", b.Designator, number(a.X), number(a.Y), number(b.X), number(b.Y), distanceWords(distance))
+	key := "difference.moved"
 	if distance <= d.slack {
-		e.Severity = Editorial
-		e.Sentence = strings.TrimSuffix(e.Sentence, ".") + ", which is within the uncertainty."
+		e.Severity, key = Editorial, "difference.moved-little"
 	}
+	e.Sentence = message.Of(key, b.Designator, number(a.X), number(a.Y), number(b.X), number(b.Y), distanceWords(distance))
 	d.add(e)
 }
 
-func distanceWords(d float64) string {
+func distanceWords(d float64) message.Message {
 	if d < 0.001 {
-		return "less than 0.001 mm"
+		return message.Of("map.less-than", mm(0.001))
 	}
-	return mm(d)
+	return message.Text(mm(d))
 }
 
 // group is a kind of change that covers several members of a position. The
@@ -167,7 +168,7 @@ func (d *differ) group(a, b *Position, pointer string, g group) {
 	if allExtra(from) && allExtra(to) {
 		e.Severity = Editorial
 	}
-	e.Sentence = fmt.Sprintf("%s: %s", placed(b), changeSentence(from, to))
+	e.Sentence = message.Of("text.colon", placed(b), changeSentence(from, to))
 	if g.hazards != nil {
 		if why := phrases(g.hazards(d, a, b)); len(why) > 0 {
 			e.Severity, e.Sentence = Hazard, because(e.Sentence, why)

@@ -10,6 +10,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/board/boardtest"
+	"boardlore/domain/message"
 )
 
 func bytesOf(t interface{ Fatal(...any) }, m *board.Map) string {
@@ -105,7 +106,7 @@ func shifted(n int) *board.Map {
 func TestShiftedFrameIsOneChange(t *testing.T) {
 	d := board.Diff(boardtest.Big(300), shifted(300))
 	if len(d.Changes) != 1 || d.Changes[0].Kind != board.FrameChanged || d.Changes[0].Transform.Shift != [2]float64{0, -0.25} {
-		t.Errorf("got %s, want one frame change by (0, -0.25)", d.Text())
+		t.Errorf("got %s, want one frame change by (0, -0.25)", d.Text(message.English))
 	}
 }
 

@@ -3,30 +3,33 @@ package board
 import (
 	"fmt"
 	"strings"
+
+	"boardlore/domain/message"
 )
 
 // Text is the difference as a change note: the hazards first, then the other
-// changes, then what is merely written otherwise.
-func (d Difference) Text() string {
+// changes, then what is merely written otherwise; spoken in a language.
+func (d Difference) Text(in *message.Language) string {
 	if len(d.Changes) == 0 {
-		return "The two maps say the same.\n"
+		return in.Say("difference.none") + "\n"
 	}
 	var b strings.Builder
 	for _, section := range []struct {
 		severity Severity
 		title    string
 		n        int
-	}{{Hazard, "Hazards, to be looked at by two reviewers", d.Summary.Hazard}, {Material, "Changes", d.Summary.Material}, {Editorial, "Editorial", d.Summary.Editorial}} {
+	}{{Hazard, "difference.hazards", d.Summary.Hazard}, {Material, "difference.changes", d.Summary.Material},
+		{Editorial, "difference.editorial", d.Summary.Editorial}} {
 		if section.n == 0 {
 			continue
 		}
 		if b.Len() > 0 {
 			b.WriteByte('\n')
 		}
-		fmt.Fprintf(&b, "%s (%d)\n", section.title, section.n)
+		fmt.Fprintf(&b, "%s (%d)\n", in.Say(section.title), section.n)
 		for i := range d.Changes {
 			if e := &d.Changes[i]; e.Severity == section.severity {
-				fmt.Fprintf(&b, "- %s\n", e.Sentence)
+				fmt.Fprintf(&b, "- %s\n", in.Speak(e.Sentence))
 			}
 		}
 	}

@@ -204,7 +204,7 @@ func TestDisguises(t *testing.T) {
 				t.Error("not seen")
 			}
 			for _, h := range hazards {
-				if h.Sentence == "" || h.Revision < 1 {
+				if h.Sentence.IsZero() || h.Revision < 1 {
 					t.Errorf("not explained: %+v", h)
 				}
 				t.Log(h.Sentence)

@@ -32,25 +32,25 @@ func (m *Map) Effective(variant string) (*Map, error) {
 	}
 	i := slices.IndexFunc(m.Variants, func(v Variant) bool { return v.Variant == variant })
 	if i < 0 {
-		return nil, fault.New(fault.NotFound, "variant-not-found", fmt.Sprintf("Board %s has no variant %q%s.", m.Board, variant, m.variantNames()))
+		if len(m.Variants) == 0 {
+			return nil, fault.New(fault.NotFound, "variant-not-found", "variant.none-at-all", m.Board, variant)
+		}
+		return nil, fault.New(fault.NotFound, "variant-not-found", "variant.not-found", m.Board, variant, message.Commas(m.variantNames()))
 	}
 	b := build(m, i)
 	if len(b.findings) > 0 && finding.Worst(b.findings) == finding.Stop {
 		return nil, &fault.Error{Kind: fault.Invalid, Code: "variant-not-applicable", Findings: b.findings,
-			Detail: message.Text(fmt.Sprintf("Variant %q of board %s has changes that don't apply to the map; correct them.", variant, m.Board))}
+			Detail: message.Of("variant.not-applicable", variant, m.Board)}
 	}
 	return b.result(), nil
 }
 
-func (m *Map) variantNames() string {
-	if len(m.Variants) == 0 {
-		return "; it has none at all"
-	}
+func (m *Map) variantNames() []string {
 	names := make([]string, len(m.Variants))
 	for i := range m.Variants {
 		names[i] = m.Variants[i].Variant
 	}
-	return "; it has " + strings.Join(names, ", ")
+	return names
 }
 
 // built is a variant in the making.
@@ -96,12 +96,12 @@ func (b *built) set(j int, c *Change) {
 	}
 	p, err := patched(&b.positions[k], c.Set)
 	if err != nil {
-		b.stop("variant-change-unfit", j, "/set", fmt.Sprintf("The change to %s makes no position: %v.", c.Designator, err))
+		b.stop("variant-change-unfit", j, "/set", message.Of("variant.unfit", c.Designator, err))
 		return
 	}
 	if samePosition(&p, &b.positions[k]) {
 		b.add(finding.Caution, "variant-change-idle", j, "/set",
-			fmt.Sprintf("The change to %s changes nothing: the map says the same already.", c.Designator))
+			message.Of("variant.change-idle", c.Designator))
 	}
 	if p.Designator != c.Designator {
 		b.renamed[c.Designator] = p.Designator
@@ -119,11 +119,11 @@ func (b *built) omit(j int, designator string) {
 func (b *built) fit(j int, p *Position) {
 	if _, there := b.at[p.Designator]; there {
 		b.stop("variant-change-present", j, "/fit/designator",
-			fmt.Sprintf("%s is in the map already; change it with \"set\", or omit it first.", p.Designator))
+			message.Of("variant.fit-present", p.Designator))
 		return
 	}
 	if b.touched[p.Designator] == "fit" {
-		b.stop("variant-change-repeated", j, "/fit/designator", fmt.Sprintf("%s is fitted twice; keep one.", p.Designator))
+		b.stop("variant-change-repeated", j, "/fit/designator", message.Of("variant.fit-twice", p.Designator))
 		return
 	}
 	b.touched[p.Designator] = "fit"
@@ -133,24 +133,24 @@ func (b *built) fit(j int, p *Position) {
 // take finds the base position that a change is about and marks it as changed.
 func (b *built) take(j int, designator, member, act string) (int, bool) {
 	if done := b.touched[designator]; done != "" {
-		b.stop("variant-change-repeated", j, "/"+member, fmt.Sprintf("%s has a change already (%s); put both into one.", designator, done))
+		b.stop("variant-change-repeated", j, "/"+member, message.Of("variant.change-repeated", designator, done))
 		return 0, false
 	}
 	k, ok := b.at[designator]
 	if !ok {
-		b.stop("variant-change-missing", j, "/"+member, fmt.Sprintf("The map has no position %s to change; correct the designator or take the change out.", designator))
+		b.stop("variant-change-missing", j, "/"+member, message.Of("variant.change-missing", designator))
 		return 0, false
 	}
 	b.touched[designator] = act
 	return k, true
 }
 
-func (b *built) stop(code string, j int, member, sentence string) {
+func (b *built) stop(code string, j int, member string, sentence message.Message) {
 	b.add(finding.Stop, code, j, member, sentence)
 }
 
-func (b *built) add(s finding.Severity, code string, j int, member, sentence string) {
-	b.findings = append(b.findings, finding.Finding{Code: code, Severity: s, Sentence: message.Text(sentence),
+func (b *built) add(s finding.Severity, code string, j int, member string, sentence message.Message) {
+	b.findings = append(b.findings, finding.Finding{Code: code, Severity: s, Sentence: sentence,
 		Pointer: fmt.Sprintf("/variants/%d/changes/%d%s", b.variant, j, member)})
 }
 
@@ -236,11 +236,21 @@ func complete(position jsontext.Value) error {
 	}
 	for _, name := range []string{"designator", "side", "x_mm", "y_mm", "rotation_deg", "part"} {
 		if o[name] == nil {
-			return fmt.Errorf("it has no %s", name)
+			return misfit("variant.lacks", name)
 		}
 	}
 	return nil
 }
+
+// misfits is why a patched position is none.
+type misfits struct{ why message.Message }
+
+func (u misfits) Error() string { return u.why.String() }
+
+// Say is the reason.
+func (u misfits) Say() message.Message { return u.why }
+
+func misfit(key string, values ...any) error { return misfits{message.Of(key, values...)} }
 
 // plainError says in the map's words what the decoder found.
 func plainError(err error) error {
@@ -249,9 +259,9 @@ func plainError(err error) error {
 		return err
 	}
 	if e.Err != nil {
-		return fmt.Errorf("%s: %w", strings.TrimPrefix(string(e.JSONPointer), "/"), e.Err)
+		return misfit("text.colon", strings.TrimPrefix(string(e.JSONPointer), "/"), e.Err)
 	}
-	return fmt.Errorf("%s holds the wrong kind of value", strings.TrimPrefix(string(e.JSONPointer), "/"))
+	return misfit("variant.wrong-kind", strings.TrimPrefix(string(e.JSONPointer), "/"))
 }
 
 // mergePatch applies an RFC 7396 patch. What the patch doesn't name keeps its
@@ -287,15 +297,15 @@ func mergePatch(target, patch jsontext.Value) (jsontext.Value, error) {
 func wellFormed(p *Position) error {
 	switch {
 	case p.Designator == "":
-		return fmt.Errorf("it has no designator")
+		return misfit("variant.lacks", "designator")
 	case !slices.Contains(Sides, p.Side):
-		return fmt.Errorf("its side is %q; write top or bottom", p.Side)
+		return misfit("variant.choice", "side", string(p.Side), message.Or(part.Names(Sides)))
 	case p.Service != "" && !slices.Contains(Services, p.Service):
-		return fmt.Errorf("its service is %q; write replace, inspect or leave", p.Service)
+		return misfit("variant.choice", "service", string(p.Service), message.Or(part.Names(Services)))
 	case p.Circuit != "" && !slices.Contains(part.Circuits, p.Circuit):
-		return fmt.Errorf("its circuit is %q; write across-mains, mains-to-earth, across-isolation, primary or secondary", p.Circuit)
+		return misfit("variant.choice", "circuit", string(p.Circuit), message.Or(part.Names(part.Circuits)))
 	case p.Replacement != nil && p.Replacement.Reason == "":
-		return fmt.Errorf("its replacement has no reason")
+		return misfit("variant.no-reason")
 	}
 	if err := wellFormedBody(p.Body); err != nil {
 		return err
@@ -306,11 +316,11 @@ func wellFormed(p *Position) error {
 	}
 	for _, q := range parts {
 		if !slices.Contains(part.Classes, q.Class) {
-			return fmt.Errorf("%q is no class of part", q.Class)
+			return misfit("variant.no-class", string(q.Class))
 		}
 		for i := range part.Members {
 			if m := &part.Members[i]; m.Choices != nil && m.Is(q) && !slices.Contains(m.Choices, m.Text(q)) {
-				return fmt.Errorf("its %s is %q; write one of %s", m.Words, m.Text(q), strings.Join(m.Choices, ", "))
+				return misfit("variant.one-of", m.Say(), m.Text(q), message.Commas(m.Choices))
 			}
 		}
 	}
@@ -328,14 +338,14 @@ func wellFormedBody(b *part.Body) error {
 	}
 	for _, d := range []float64{b.Diameter, b.Length, b.Width, b.Height, b.HeightLimit, b.LeadPitch} {
 		if d < 0 {
-			return fmt.Errorf("a dimension of its body is %v mm; dimensions are above nought", d)
+			return misfit("variant.body-negative", d)
 		}
 	}
 	if !slices.Contains(shapes, b.Shape) {
-		return fmt.Errorf("%q is no shape of body", b.Shape)
+		return misfit("variant.no-shape", b.Shape)
 	}
 	if !slices.Contains(mounts, b.Mount) {
-		return fmt.Errorf("%q is no mount; write surface or through-hole", b.Mount)
+		return misfit("variant.no-mount", b.Mount)
 	}
 	return nil
 }
@@ -362,7 +372,7 @@ func foreign(p *Position) error {
 		}
 		for _, name := range sortedKeys(o) {
 			if !strings.HasPrefix(name, "x-") {
-				return fmt.Errorf("there is no member %q", name)
+				return misfit("variant.no-member", name)
 			}
 		}
 	}

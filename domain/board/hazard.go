@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 )
@@ -39,21 +40,23 @@ func turnsPolarity(p *Position) bool {
 func polarityHazards(a, b *Position) []weak {
 	switch {
 	case polarityTurned(a.Negative, b.Negative):
-		return []weak{{"polarity turned", "negative lead at " + degrees(a.Negative), degreesOrNowhere(b.Negative)}}
+		return []weak{weaker("polarity-turned", negativeAt(a.Negative), negativeAt(b.Negative))}
 	case blindlyTurned(a, b):
-		return []weak{{"polarity turned", "rotation " + degrees(&a.Rotation), "rotation " + degrees(&b.Rotation)}}
+		return []weak{weaker("polarity-turned", rotationOf(a), rotationOf(b))}
 	}
 	return nil
 }
 
 func degrees(deg *float64) string { return number(*deg) + "°" }
 
-func degreesOrNowhere(deg *float64) string {
+func negativeAt(deg *float64) message.Message {
 	if deg == nil {
-		return "nothing of the negative lead"
+		return message.Of("hazard.negative-nowhere")
 	}
-	return "negative lead at " + degrees(deg)
+	return message.Of("hazard.negative-at", degrees(deg))
 }
+
+func rotationOf(p *Position) message.Message { return message.Of("map.rotation", degrees(&p.Rotation)) }
 
 // functionHazards says what makes a change of what a position does a hazard:
 // parts would suit there that did not before, and must not.
@@ -66,14 +69,14 @@ func functionHazards(a, b *Position) []weak {
 	}
 	switch lost := was &^ is; {
 	case lost&part.Charged != 0:
-		why = append(why, weak{"it no longer says that the circuit charges it", orNone(a.Function), orNone(b.Function)})
+		why = append(why, weaker("no-longer-charged", a.Function, b.Function))
 	case lost != 0:
-		why = append(why, weak{"it no longer asks for a safety part", orNone(a.Function), orNone(b.Function)})
+		why = append(why, weaker("no-longer-safety-part", a.Function, b.Function))
 	}
 	if a.Circuit != b.Circuit && circuitRank(b) < circuitRank(a) {
-		why = append(why, weak{"its circuit is said to be less dangerous", orNone(string(a.Circuit)), orNone(string(b.Circuit))})
+		why = append(why, weaker("circuit-less-dangerous", a.Circuit, b.Circuit))
 	} else if mainsSide(a) && b.Circuit == part.Secondary {
-		why = append(why, weak{"it is said to be safely behind the isolation", orNone(string(a.Circuit)), string(b.Circuit)})
+		why = append(why, weaker("behind-isolation", a.Circuit, b.Circuit))
 	}
 	return append(why, workingHazards(a.WorkingVoltage, b.WorkingVoltage)...)
 }
@@ -99,17 +102,17 @@ func workingHazards(a, b quantity.Quantity) []weak {
 	case a.IsZero() || a.Sign() == 0:
 		return nil
 	case b.IsZero():
-		return []weak{{"working voltage no longer given", a.String(), "nothing"}}
+		return []weak{weaker("working-voltage-gone", a, "")}
 	case a.Unit() != b.Unit():
 		return nil
 	case a.Sign() != b.Sign() && b.Sign() != 0:
-		return []weak{{"working voltage reversed", a.String(), b.String()}}
+		return []weak{weaker("working-voltage-reversed", a, b)}
 	}
 	if a.Sign() < 0 {
 		a, b = a.Neg(), b.Neg()
 	}
 	if b.Compare(a) < 0 {
-		return []weak{{"working voltage lowered", a.String(), b.String()}}
+		return []weak{weaker("working-voltage-lowered", a, b)}
 	}
 	return nil
 }
@@ -123,11 +126,11 @@ func (d *differ) serviceHazards(a, b *Position) []weak {
 	if serviceRank[b.Service] >= serviceRank[a.Service] {
 		return nil
 	}
-	if what := critical(a); what != "" {
-		return []weak{{"less is done about " + what, string(a.Service.Or()), string(b.Service.Or())}}
+	if what := critical(a); !what.IsZero() {
+		return []weak{{message.Of("hazard.less-done", what), sayable(a.Service.Or()), sayable(b.Service.Or())}}
 	}
 	if d.grave(a.Designator, b.Designator) {
-		return []weak{{"less is done about a position that a hazard or a bar to power-up names", string(a.Service.Or()), string(b.Service.Or())}}
+		return []weak{weaker("less-done-about-named", a.Service.Or(), b.Service.Or())}
 	}
 	return nil
 }
@@ -160,12 +163,12 @@ func standingHazards(a, b *Position) []weak {
 	why = append(append(why, functionHazards(a, b)...), placeHazards(a, b)...)
 	if a.Side != b.Side {
 		for _, w := range sideHazard(a) {
-			why = append(why, weak{w, string(a.Side), string(b.Side)})
+			why = append(why, weak{w, sayable(a.Side), sayable(b.Side)})
 		}
 	}
 	why = append(why, careHazards(a, b)...)
 	for _, w := range wantedHazards(a, b) {
-		if !slices.Contains(phrases(why), w.why) {
+		if !among(why, w) {
 			why = append(why, w)
 		}
 	}
@@ -178,13 +181,13 @@ func standingHazards(a, b *Position) []weak {
 
 // writtenHazards compares what two positions say in words.
 func writtenHazards(a, b *Position) []weak {
-	why := append(noteHazards(a, b), wordHazards("the function", a.Function, b.Function, aboutPolarity|aboutEase|unread)...)
+	why := append(noteHazards(a, b), wordHazards("function", a.Function, b.Function, aboutPolarity|aboutEase|unread)...)
 	typed := topical | aboutEase
 	if !relevant(a) && !relevant(b) {
 		typed &^= aboutVoltage | aboutPower
 	}
-	why = append(why, wordHazards("the type text", a.Part.Text, b.Part.Text, typed)...)
-	return append(why, rewordHazards("the reason of the replacement", reasonOf(a), reasonOf(b), noted(a, b))...)
+	why = append(why, wordHazards("type-text", a.Part.Text, b.Part.Text, typed)...)
+	return append(why, rewordHazards("replacement-reason", reasonOf(a), reasonOf(b), noted(a, b))...)
 }
 
 // noteHazards compares the notes of two positions.
@@ -193,7 +196,7 @@ func noteHazards(a, b *Position) []weak {
 	if topicsOf(a.Notes)&^topicsOf(b.Notes)&aboutSafety != 0 {
 		of = whatever // something of safety is no longer said
 	}
-	return rewordHazards("the note", a.Notes, b.Notes, of)
+	return rewordHazards("note", a.Notes, b.Notes, of)
 }
 
 // rewordHazards is wordHazards of a text that instructs: one that says the
@@ -210,7 +213,7 @@ func rewordHazards(what, a, b string, of topic) []weak {
 // whatever is not known to say nothing of it.
 func noted(a, b *Position) topic {
 	switch {
-	case guards(a) != "" || guards(b) != "" || highVoltage(a) || highVoltage(b):
+	case !guards(a).IsZero() || !guards(b).IsZero() || highVoltage(a) || highVoltage(b):
 		return whatever
 	case relevant(a) || relevant(b):
 		return topical | aboutEase | unheard
@@ -227,19 +230,19 @@ func careHazards(a, b *Position) []weak {
 	}
 	yes := func(flag *bool) bool { return flag != nil && *flag }
 	if yes(a.HeatSensitive) && !yes(b.HeatSensitive) {
-		why = append(why, weakness("no longer said to suffer from heat"))
+		why = append(why, weakness("no-longer-heat-sensitive"))
 	}
 	if a.Hot() && !b.Hot() {
-		why = append(why, weakness("its place is no longer said to get hot"))
+		why = append(why, weakness("no-longer-hot-place"))
 	}
 	if a.Rail != "" && b.Rail != "" && !mainsSide(a) && !sameRail(a.Rail, b.Rail) {
-		why = append(why, weak{"another rail", a.Rail, b.Rail})
+		why = append(why, weaker("another-rail", a.Rail, b.Rail))
 	}
 	if low, high := headroom(a), headroom(b); mainsSide(a) && low > 0 && (high == 0 || high > low) {
-		why = append(why, weak{"more headroom than there was", mm(low), headroomWords(high)})
+		why = append(why, weaker("more-headroom", mm(low), headroomWords(high)))
 	}
-	if far := math.Hypot(a.X-b.X, a.Y-b.Y); critical(a) != "" && a.Designator == b.Designator && far > strayed {
-		why = append(why, weak{critical(a) + " is looked for elsewhere", placed(a), placed(b)})
+	if far := math.Hypot(a.X-b.X, a.Y-b.Y); !critical(a).IsZero() && a.Designator == b.Designator && far > strayed {
+		why = append(why, weak{message.Of("hazard.looked-for-elsewhere", critical(a)), placed(a), placed(b)})
 	}
 	return why
 }
@@ -253,7 +256,7 @@ func headroom(p *Position) float64 {
 
 func headroomWords(limit float64) string {
 	if limit == 0 {
-		return "nothing"
+		return ""
 	}
 	return mm(limit)
 }
@@ -267,11 +270,11 @@ func sameRail(a, b string) bool {
 // declassified says that a position would no longer count as one that safety
 // hangs on, so that whatever comes next would pass unseen.
 func declassified(a, b *Position) []weak {
-	if was := guards(a); was != "" && guards(b) == "" {
-		return []weak{{"it would no longer count as " + was, claim(a), claim(b)}}
+	if was := guards(a); !was.IsZero() && guards(b).IsZero() {
+		return []weak{{message.Of("hazard.no-longer-counts-as", was), claim(a).sentence(), claim(b).sentence()}}
 	}
 	if regulator(a) && !regulator(b) {
-		return []weak{{"it would no longer count as a regulator", claim(a), claim(b)}}
+		return []weak{weaker("no-longer-counts-as-regulator", claim(a).sentence(), claim(b).sentence())}
 	}
 	return nil
 }
@@ -292,30 +295,30 @@ func wordHazards(what, a, b string, of topic) []weak {
 	if a == b || of != whatever && !speaks(of, a, b) || sameWords(a, b) {
 		return nil
 	}
-	did := " is reworded"
+	did := "worded.reworded"
 	switch {
 	case a == "":
-		did = " is new"
+		did = "worded.new"
 	case b == "":
-		did = " is taken out"
+		did = "worded.taken-out"
 	}
-	return []weak{{what + did, quotedOrNothing(a), quotedOrNothing(b)}}
+	return []weak{{message.Of(did, message.Word("wording", what)), quotedOrNothing(a), quotedOrNothing(b)}}
 }
 
-func quotedOrNothing(s string) string {
+func quotedOrNothing(s string) message.Message {
 	if s == "" {
-		return "nothing"
+		return message.Of("map.nothing")
 	}
 	return quoted(s)
 }
 
 // sideHazard says why it is grave that a position changes sides.
-func sideHazard(a *Position) []string {
-	if what := critical(a); what != "" {
-		return []string{what + " is looked for on the wrong side"}
+func sideHazard(a *Position) []message.Message {
+	if what := critical(a); !what.IsZero() {
+		return []message.Message{message.Of("hazard.wrong-side", what)}
 	}
 	if hasDirection(&a.Part) || regulator(a) {
-		return []string{"a polarised part is looked for on the wrong side, where its direction looks mirrored"}
+		return []message.Message{message.Of("hazard.wrong-side-mirrored")}
 	}
 	return nil
 }
@@ -327,24 +330,24 @@ func placeHazards(a, b *Position) []weak {
 	if mainsSide(a) {
 		why = mainsHazards(&a.Part, &b.Part)
 		for _, w := range mainsHazards(a.Wanted(), b.Wanted()) {
-			if !slices.Contains(phrases(why), w.why) {
+			if !among(why, w) {
 				why = append(why, w)
 			}
 		}
 		if a.Rail != "" && a.Rail != b.Rail {
-			why = append(why, weak{"another rail on the mains side", a.Rail, orNone(b.Rail)})
+			why = append(why, weaker("another-rail-on-mains", a.Rail, b.Rail))
 		}
 	}
 	if regulator(a) && math.Abs(apart(a.Rotation, b.Rotation)) > turnedBy {
-		why = append(why, weak{"a regulator turned", "rotation " + degrees(&a.Rotation), "rotation " + degrees(&b.Rotation)})
+		why = append(why, weaker("regulator-turned", rotationOf(a), rotationOf(b)))
 	}
 	for _, parts := range [][2]*part.Part{{&a.Part, &b.Part}, {a.Wanted(), b.Wanted()}} {
 		p, q := parts[0], parts[1]
 		if regulator(a) && p.Text != "" && !sameWords(p.Text, q.Text) {
-			why = append(why, weak{"another regulator", quoted(p.Text), quotedOrNothing(q.Text)})
+			why = append(why, weaker("another-regulator", quoted(p.Text), quotedOrNothing(q.Text)))
 		}
 		if x, y := p.Value, q.Value; part.DutyOf(a.Function)&part.Bleeder != 0 && !tenfold(x, y) && slower(x, y) {
-			why = append(why, weak{"a bleeder's value changed", x.String(), orNone(y.String())})
+			why = append(why, weaker("bleeder-changed", x, y))
 		}
 		if p == a.Wanted() && q == b.Wanted() {
 			break // the originals are what is wanted
@@ -356,9 +359,9 @@ func placeHazards(a, b *Position) []weak {
 // mainsHazards compares what positions on the mains side say of their parts.
 func mainsHazards(p, q *part.Part) []weak {
 	var why []weak
-	told := func(what, x, y string) {
+	told := func(member, x, y string) {
 		if x != "" && x != y {
-			why = append(why, weak{what + " changed on the mains side", x, orNone(y)})
+			why = append(why, weak{message.Of("hazard.changed-on-mains", memberName(member)), message.Text(x), orNothing(message.Text(y))})
 		}
 	}
 	if !tenfold(p.Value, q.Value) {
@@ -412,12 +415,12 @@ func (d *differ) takenOver(a, b *Position) []weak {
 	}
 	why := partHazards(&before.Part, &b.Part)
 	for _, w := range wantedHazards(before, b) {
-		if !slices.Contains(phrases(why), w.why) {
+		if !among(why, w) {
 			why = append(why, w)
 		}
 	}
 	if len(why) == 0 && (relevant(before) || relevant(b)) {
-		why = []weak{{"names change places", placed(before), placed(b)}}
+		why = []weak{weaker("names-change-places", placed(before), placed(b))}
 	}
 	return why
 }

@@ -2,11 +2,11 @@ package board
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 	"unicode"
 
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 )
@@ -17,23 +17,23 @@ func failurePointHazards(a, b *FailurePoint, bearing bool) []weak {
 	var why []weak
 	barred, hazard := bars(a), a.Severity == "hazard"
 	if barred && !bars(b) {
-		why = append(why, weakness("it no longer bars power-up"))
+		why = append(why, weakness("no-longer-bars"))
 	}
 	switch {
 	case hazard && b.Severity != "hazard":
-		why = append(why, weak{"it is no longer a hazard", a.Severity, b.Severity})
+		why = append(why, weaker("no-longer-hazard", message.Word("failure-severity", a.Severity), message.Word("failure-severity", b.Severity)))
 	case severityRank[b.Severity] < severityRank[a.Severity]:
-		why = append(why, weak{"its severity is lowered", a.Severity, b.Severity})
+		why = append(why, weaker("severity-lowered", message.Word("failure-severity", a.Severity), message.Word("failure-severity", b.Severity)))
 	}
 	why = append(why, wordingHazards(a, b, bearing)...)
 	if !barred && !hazard && !bearing {
 		return why
 	}
 	if gone := without(a.Positions, b.Positions); len(gone) > 0 {
-		why = append(why, weakness("it no longer names "+list(gone)))
+		why = append(why, weak{why: message.Of("hazard.no-longer-names", list(gone))})
 	}
 	if soothed(a.Symptoms, b.Symptoms) {
-		why = append(why, weak{"a symptom is taken out", list(a.Symptoms), orNone(list(b.Symptoms))})
+		why = append(why, weaker("symptom-out", list(a.Symptoms), list(b.Symptoms)))
 	}
 	return why
 }
@@ -54,10 +54,10 @@ func wordingHazards(a, b *FailurePoint, bearing bool) []weak {
 		of = whatever
 	}
 	why := slices.Concat(
-		rewordHazards("its title", a.Title, b.Title, of), rewordHazards("its mechanism", a.Mechanism, b.Mechanism, of),
-		rewordHazards("its consequence", a.Consequence, b.Consequence, of), rewordHazards("its remedy", a.Remedy, b.Remedy, of))
+		rewordHazards("title", a.Title, b.Title, of), rewordHazards("mechanism", a.Mechanism, b.Mechanism, of),
+		rewordHazards("consequence", a.Consequence, b.Consequence, of), rewordHazards("remedy", a.Remedy, b.Remedy, of))
 	gone, more := strings.Join(without(a.Symptoms, b.Symptoms), ", "), strings.Join(without(b.Symptoms, a.Symptoms), ", ")
-	return append(why, wordHazards("a symptom", gone, more, aboutPolarity|aboutSubstitute|aboutEase|unread)...)
+	return append(why, wordHazards("symptom", gone, more, aboutPolarity|aboutSubstitute|aboutEase|unread)...)
 }
 
 // bearsOn tells that a failure point bears on the safety view.
@@ -134,37 +134,37 @@ func (d *differ) checkHazards(a, b *Measurement) []weak {
 	}
 	if b == nil {
 		if a.When == BeforePowerUp {
-			return []weak{weakness("a check before power-up is taken out")}
+			return []weak{weakness("check-before-out")}
 		}
-		return []weak{weakness("a check of a position that safety hangs on is taken out")}
+		return []weak{weakness("check-out")}
 	}
 	var why []weak
 	if b.When != a.When && a.When == BeforePowerUp {
-		why = append(why, weak{"it comes after power-up", string(a.When), string(b.When)})
+		why = append(why, weaker("after-power-up", a.When, b.When))
 	}
 	if a.Measure != b.Measure {
-		why = append(why, weak{"it measures something else", a.Measure, b.Measure})
+		why = append(why, weaker("measures-else", message.Word("measure", a.Measure), message.Word("measure", b.Measure)))
 	}
 	if !slices.Equal(a.Between, b.Between) && !slices.Equal(newPoints(a.Between, d.renamed()), b.Between) {
-		why = append(why, weak{"it measures elsewhere", list(a.Between), list(b.Between)})
+		why = append(why, weak{message.Of("hazard.measures-elsewhere"), list(a.Between), list(b.Between)})
 	}
 	if a.Expect != nil && (b.Expect == nil || laxerThan(a.Expect, b.Expect, a.When == BeforePowerUp)) {
-		why = append(why, weak{"it lets more pass", rangeWords(a.Expect), rangeWords(b.Expect)})
+		why = append(why, weaker("lets-more-pass", rangeWords(a.Expect), rangeWords(b.Expect)))
 	}
 	if len(d.probeHazards(a)) == 0 {
 		why = append(why, d.probeHazards(b)...)
 	}
 	why = append(why, rewordHazards("its note", a.Note, b.Note, anyTopic)...)
-	return append(why, rewordHazards("its title", a.Title, b.Title, instructive)...)
+	return append(why, rewordHazards("title", a.Title, b.Title, instructive)...)
 }
 
 // probeHazards says what a measurement does to the board or to whoever takes it.
 func (d *differ) probeHazards(c *Measurement) []weak {
 	switch {
 	case c.Measure == "current" && d.shorts(c):
-		return []weak{weakness("a current meter shorts what it is held across")}
+		return []weak{weakness("current-meter-shorts")}
 	case c.When != BeforePowerUp && (c.Measure == "resistance" || c.Measure == "continuity"):
-		return []weak{weakness("it measures a resistance with the power on")}
+		return []weak{weakness("resistance-under-power")}
 	}
 	return nil
 }
@@ -209,18 +209,18 @@ func (d *differ) relevantPoints(c *Measurement) []string {
 	return names
 }
 
-func rangeWords(r *Range) string {
+func rangeWords(r *Range) message.Message {
 	if r == nil {
-		return "no limits"
+		return message.Of("map.no-limits")
 	}
-	var says []string
+	var says []message.Message
 	if !r.Min.IsZero() {
-		says = append(says, "at least "+r.Min.String())
+		says = append(says, message.Of("map.at-least", r.Min))
 	}
 	if !r.Max.IsZero() {
-		says = append(says, "at most "+r.Max.String())
+		says = append(says, message.Of("map.at-most", r.Max))
 	}
-	return orNone(joined(says))
+	return orNothing(message.All(says).Say())
 }
 
 // laxerThan is laxer, but that after power-up a tenth of the limit more is
@@ -273,13 +273,13 @@ func later(a, b *Caution) bool { return b.When != "" && cautionTimes[b.When] > c
 func (t *Transform) mirrors() bool { return t != nil && t.Mirrored != t.Sides }
 
 // frameHazards says what makes a change of the frame a hazard.
-func (d *differ) frameHazards() []string {
+func (d *differ) frameHazards() []message.Message {
 	t := d.transform
 	switch {
 	case t.mirrors():
-		return []string{"left and right are exchanged, and with them the polarity of every part"}
+		return []message.Message{message.Of("hazard.left-right")}
 	case t != nil && t.Kept && slices.ContainsFunc(d.from.Positions, func(p Position) bool { return turnsPolarity(&p) }):
-		return []string{"the polarity of parts whose rotation alone tells it is turned"}
+		return []message.Message{message.Of("hazard.rotation-kept")}
 	}
 	return nil
 }
@@ -287,29 +287,29 @@ func (d *differ) frameHazards() []string {
 // variantHazards compares the positions that either form of a variant is
 // about, as the builds have them; nil stands for a variant that is not there,
 // whose build is the base map.
-func (d *differ) variantHazards(a, b *Variant) []string {
+func (d *differ) variantHazards(a, b *Variant) []message.Message {
 	d.index()
 	why := phrases(buildHazards(d, a, b))
 	before, after := changesOf(a), changesOf(b)
 	for _, name := range d.mentioned(a, b) {
 		p, q := effectivePosition(d.old, before, name.old), effectivePosition(d.new, after, name.new)
-		var found []string
+		var found []message.Message
 		switch {
 		case p != nil && q != nil:
 			found = phrases(d.positionHazards(p, q))
 			if x, y := d.old[name.old], d.new[name.new]; x != nil && y != nil {
 				base := phrases(d.positionHazards(x, y))
-				found = slices.DeleteFunc(found, func(w string) bool { return slices.Contains(base, w) })
+				found = slices.DeleteFunc(found, func(w message.Message) bool { return slices.ContainsFunc(base, w.Equal) })
 			}
-		case p != nil && guards(p) != "" && d.new[name.new] != nil:
-			found = []string{guards(p) + " is taken out"}
-		case q != nil && critical(q) != "" && d.old[name.old] != nil:
-			found = []string{critical(q) + " is put in"}
-		case p != nil && critical(p) != "", q != nil && critical(q) != "":
-			found = []string{"a position that only this build has and that protects it changes"}
+		case p != nil && !guards(p).IsZero() && d.new[name.new] != nil:
+			found = []message.Message{message.Of("hazard.is-out", guards(p))}
+		case q != nil && !critical(q).IsZero() && d.old[name.old] != nil:
+			found = []message.Message{message.Of("hazard.is-in", critical(q))}
+		case p != nil && !critical(p).IsZero(), q != nil && !critical(q).IsZero():
+			found = []message.Message{message.Of("hazard.only-this-build")}
 		}
 		for _, w := range found {
-			why = append(why, fmt.Sprintf("%s: %s", name.new, w))
+			why = append(why, message.Of("text.colon", name.new, w))
 		}
 	}
 	return why
@@ -321,20 +321,20 @@ func buildHazards(d *differ, a, b *Variant) []weak {
 		return nil
 	}
 	if a != nil && !sameWords(a.IdentifiedBy, b.IdentifiedBy) {
-		return []weak{{"how this build is told from the others is reworded", quotedOrNothing(a.IdentifiedBy), quotedOrNothing(b.IdentifiedBy)}}
+		return []weak{weaker("build-reworded", quotedOrNothing(a.IdentifiedBy), quotedOrNothing(b.IdentifiedBy))}
 	}
 	if a != nil && otherFigures(a.Title, b.Title) {
-		return []weak{{"its title has another figure", quoted(a.Title), quoted(b.Title)}}
+		return []weak{weaker("title-figure", quoted(a.Title), quoted(b.Title))}
 	}
 	for i := range d.to.Variants {
 		if v := &d.to.Variants[i]; a == nil && v.Variant != b.Variant && holdsWords(b.IdentifiedBy, v.IdentifiedBy) {
-			return []weak{{"it is told from the others by what tells another build", v.Variant + ": " + quoted(v.IdentifiedBy), quoted(b.IdentifiedBy)}}
+			return []weak{weaker("told-by-another", message.Of("text.colon", v.Variant, quoted(v.IdentifiedBy)), quoted(b.IdentifiedBy))}
 		}
 	}
 	if a == nil {
-		return append(softened("its title", "", b.Title), d.markingHazards(&Variant{}, b)...)
+		return append(softened("title", "", b.Title), d.markingHazards(&Variant{}, b)...)
 	}
-	return append(softened("its title", a.Title, b.Title), d.markingHazards(a, b)...)
+	return append(softened("title", a.Title, b.Title), d.markingHazards(a, b)...)
 }
 
 // otherFigures tells a title that lost a figure, or gained one beside a voltage.
@@ -353,12 +353,12 @@ func holdsWords(text, other string) bool {
 func (d *differ) markingHazards(a, b *Variant) []weak {
 	var why []weak
 	if gone := without(a.Markings, b.Markings); len(gone) > 0 {
-		why = append(why, weak{"it is no longer found by a marking", list(gone), orNone(list(b.Markings))})
+		why = append(why, weaker("marking-gone", list(gone), list(b.Markings)))
 	}
 	for _, mark := range without(b.Markings, a.Markings) {
 		for i := range d.from.Variants {
 			if v := &d.from.Variants[i]; v.Variant != b.Variant && slices.Contains(v.Markings, mark) {
-				why = append(why, weak{"it is found by a marking of another build", v.Variant + ": " + mark, b.Variant + ": " + mark})
+				why = append(why, weaker("marking-of-another", v.Variant+": "+mark, b.Variant+": "+mark))
 			}
 		}
 	}

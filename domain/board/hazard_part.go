@@ -3,6 +3,7 @@ package board
 import (
 	"strings"
 
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 )
 
@@ -13,31 +14,24 @@ import (
 func partHazards(a, b *part.Part) []weak {
 	why := append(ratingHazards(a, b), kindHazards(a, b)...)
 	if x, y := polarityOf(a), polarityOf(b); x != 0 && x != y {
-		why = append(why, weak{"polarity changed", sign(x), sign(y)})
+		why = append(why, weaker("polarity-changed", sign(x), sign(y)))
 	}
 	for _, word := range safetyWords {
 		if saysOf(a, word) && !saysOf(b, word) {
-			why = append(why, weakness("no longer "+word))
+			why = append(why, weak{why: message.Of("hazard.no-longer", message.Word("resistor", word))})
 		}
 	}
 	if tenfold(a.Value, b.Value) && a.Class == b.Class {
-		why = append(why, weak{"value changed more than tenfold", a.Value.String(), b.Value.String()})
+		why = append(why, weaker("tenfold", a.Value, b.Value))
 	}
 	if materialWorse(a, b) {
-		why = append(why, weak{"a more dangerous material", orNone(a.Construction), string(b.Construction)})
+		why = append(why, weaker("material", a.Construction, b.Construction))
 	}
 	return why
 }
 
-func sign(polarity int) string {
-	return map[int]string{1: "polarised", -1: "bipolar", 0: "nothing of its polarity"}[polarity]
-}
-
-func orNone[T ~string](s T) string {
-	if s == "" {
-		return "nothing"
-	}
-	return string(s)
+func sign(polarity int) message.Message {
+	return message.Of(map[int]string{1: "map.polarised", -1: "map.bipolar", 0: "hazard.polarity-nothing"}[polarity])
 }
 
 // ratingHazards compares what the parts bear. A part that no longer states a
@@ -49,9 +43,9 @@ func ratingHazards(a, b *part.Part) []weak {
 		switch x, y := r.Quantity(a), r.Quantity(b); {
 		case x.IsZero():
 		case y.IsZero():
-			why = append(why, weak{r.Words + " no longer given", x.String(), "nothing"})
+			why = append(why, weak{message.Of("hazard.no-longer-given", r.Say()), sayable(x), sayable("")})
 		case x.Unit() == y.Unit() && y.Compare(x) < 0:
-			why = append(why, weak{r.Words + " lowered", x.String(), y.String()})
+			why = append(why, weak{message.Of("hazard.lowered", r.Say()), sayable(x), sayable(y)})
 		}
 	}
 	return why
@@ -61,27 +55,27 @@ func ratingHazards(a, b *part.Part) []weak {
 func kindHazards(a, b *part.Part) []weak {
 	var why []weak
 	if a.SafetyClass != b.SafetyClass {
-		why = append(why, weak{"safety class changed", orNone(a.SafetyClass), orNone(b.SafetyClass)})
+		why = append(why, weaker("safety-class-changed", a.SafetyClass, b.SafetyClass))
 	}
 	switch {
 	case protects(a) && protects(b) && a.Class == b.Class:
 		if !sameButExtra(a, b) {
-			why = append(why, weak{string(a.Class) + " changed", describe(a, b), describe(b, a)})
+			why = append(why, weak{message.Of("hazard.class-changed", a.Class), describe(a, b), describe(b, a)})
 		}
 	case protects(a) || protects(b):
-		why = append(why, weak{"a " + protector(a, b) + " exchanged", kindOf(a), kindOf(b)})
+		why = append(why, weak{message.Of("hazard.exchanged", protector(a, b)), kindOf(a), kindOf(b)})
 	case a.Class != b.Class && (hasDirection(a) || hasDirection(b) || limits(a)):
-		why = append(why, weak{"another class of part", kindOf(a), kindOf(b)})
+		why = append(why, weaker("another-class", kindOf(a), kindOf(b)))
 	case clamps(a) && a.Voltage.Compare(b.Voltage) < 0:
-		why = append(why, weak{"it clamps at a higher voltage", a.Voltage.String(), b.Voltage.String()})
+		why = append(why, weaker("clamps-higher", a.Voltage, b.Voltage))
 	case a.Class == part.Diode && a.Construction != "" && a.Construction != b.Construction:
-		why = append(why, weak{"another kind of diode", string(a.Construction), orNone(b.Construction)})
+		why = append(why, weaker("another-diode", a.Construction, b.Construction))
 	}
 	if a.Windings != nil && !a.Windings.Same(b.Windings) {
-		why = append(why, weak{"windings changed", a.Windings.String(), orNone(b.Windings.String())})
+		why = append(why, weaker("windings-changed", a.Windings.String(), b.Windings.String()))
 	}
 	if a.FuseSpeed != b.FuseSpeed && !protects(a) {
-		why = append(why, weak{"fuse speed changed", orNone(a.FuseSpeed), orNone(b.FuseSpeed)})
+		why = append(why, weaker("fuse-speed-changed", a.FuseSpeed, b.FuseSpeed))
 	}
 	return why
 }
@@ -109,11 +103,11 @@ func saysOf(p *part.Part, word string) bool {
 // protects reports whether the part is one whose exchange is always a hazard.
 func protects(p *part.Part) bool { return p.Class == part.Fuse || p.Class == part.Cell }
 
-func protector(a, b *part.Part) string {
+func protector(a, b *part.Part) part.Class {
 	if protects(a) {
-		return string(a.Class)
+		return a.Class
 	}
-	return string(b.Class)
+	return b.Class
 }
 
 func sameButExtra(a, b *part.Part) bool {

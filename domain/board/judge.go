@@ -2,26 +2,25 @@ package board
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"github.com/go-json-experiment/json/jsontext"
 
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 )
 
 // JudgedHazard is one way in which a correction would tell people less than a
 // released revision told them, or the contrary.
 type JudgedHazard struct {
-	Designator string `json:"designator,omitzero"`
-	Variant    string `json:"variant,omitzero"`  // the build, where it is not the base map
-	Revision   int    `json:"revision,omitzero"` // the newest one that told otherwise; absent for a new board
-	Why        string `json:"why"`
-	Told       string `json:"told,omitzero"` // then
-	Now        string `json:"now,omitzero"`  // what would be told
-	Sentence   string `json:"sentence"`
+	Designator string          `json:"designator,omitzero"`
+	Variant    string          `json:"variant,omitzero"`  // the build, where it is not the base map
+	Revision   int             `json:"revision,omitzero"` // the newest one that told otherwise; absent for a new board
+	Why        message.Message `json:"why"`
+	Told       message.Message `json:"told,omitzero"` // then
+	Now        message.Message `json:"now,omitzero"`  // what would be told
+	Sentence   message.Message `json:"sentence"`
 }
 
 // Judge holds a proposed map to every revision in the view, of which current
@@ -49,23 +48,23 @@ func JudgeNew(m *Map) []JudgedHazard {
 	for _, b := range effectiveBuilds(m) {
 		for _, p := range b.told {
 			what := critical(p)
-			if what == "" || seen[p.Designator] {
+			if what.IsZero() || seen[p.Designator] {
 				continue
 			}
 			seen[p.Designator] = true
-			out = append(out, JudgedHazard{Designator: p.Designator, Variant: b.name, Why: what, Now: claim(p),
-				Sentence: fmt.Sprintf("%s is %s, on a board that nobody has reviewed before.", buildName(p.Designator, b.name), what)})
+			out = append(out, JudgedHazard{Designator: p.Designator, Variant: b.name, Why: what, Now: claim(p).sentence(),
+				Sentence: message.Of("judged.new-board", buildName(p.Designator, b.name), what)})
 		}
 	}
 	slices.SortStableFunc(out, func(a, b JudgedHazard) int { return CompareDesignators(a.Designator, b.Designator) })
 	return out
 }
 
-func buildName(designator, variant string) string {
+func buildName(designator, variant string) message.Message {
 	if variant == "" {
-		return designator
+		return message.Text(designator)
 	}
-	return designator + " in variant " + variant
+	return message.Of("judged.in-variant", designator, variant)
 }
 
 // judge compares one correction with what was told.
@@ -157,7 +156,7 @@ func (j *judge) position(b, before *effective, q *Position) {
 	}
 	for _, i := range priors {
 		h := &j.told[i]
-		weaker := slices.DeleteFunc(standingHazards(&h.Position, q), func(w weak) bool { return j.have[[3]string{q.Designator, b.name, w.why}] })
+		weaker := slices.DeleteFunc(standingHazards(&h.Position, q), func(w weak) bool { return j.have[[3]string{q.Designator, b.name, w.why.String()}] })
 		if len(weaker) == 0 {
 			continue
 		}
@@ -275,11 +274,12 @@ func (j *judge) vanished(b *effective, q *Position) []int {
 // add keeps a hazard unless the same is told already by a newer revision, or
 // of the base map.
 func (j *judge) add(variant string, q *Position, revision int, w weak) {
-	base := [3]string{q.Designator, w.why, w.now}
+	why := w.why.String()
+	base := [3]string{q.Designator, why, w.now.String()}
 	if variant != "" && j.seen[base] {
 		return
 	}
-	one := [3]string{q.Designator, variant, w.why}
+	one := [3]string{q.Designator, variant, why}
 	if j.have[one] {
 		return
 	}
@@ -301,11 +301,11 @@ func (j *judge) keep(h JudgedHazard) {
 
 // explained says what was told before, in which revision, and what would be
 // told now.
-func explained(of string, revision int, w weak) string {
-	if w.told == "" && w.now == "" {
-		return fmt.Sprintf("%s: %s since revision %d.", of, w.why, revision)
+func explained(of message.Message, revision int, w weak) message.Message {
+	if w.told.IsZero() && w.now.IsZero() {
+		return message.Of("judged.since", of, w.why, revision)
 	}
-	return fmt.Sprintf("%s: %s. Revision %d told: %s. This would tell: %s.", of, w.why, revision, strings.TrimSuffix(w.told, "."), strings.TrimSuffix(w.now, "."))
+	return message.Of("judged.told", of, w.why, revision, w.told, w.now)
 }
 
 // variants holds a build that comes back to how it was told apart.
@@ -318,8 +318,8 @@ func (j *judge) variants() {
 		for k := len(j.view.Variants) - 1; k >= 0; k-- {
 			t := &j.view.Variants[k]
 			if t.Variant == v.Variant && !sameWords(t.IdentifiedBy, v.IdentifiedBy) {
-				w := weak{"how this build is told from the others is not what it was", quoted(t.IdentifiedBy), quotedOrNothing(v.IdentifiedBy)}
-				j.list("Variant "+v.Variant, v.Variant, t.Last, w)
+				w := weaker("build-told-otherwise", quoted(t.IdentifiedBy), quotedOrNothing(v.IdentifiedBy))
+				j.list(message.Of("judged.variant", v.Variant), v.Variant, t.Last, w)
 				break
 			}
 		}
@@ -345,7 +345,7 @@ func (j *judge) check(current, c *Measurement) {
 		t := &j.view.Checks[k]
 		if t.Check.ID != c.ID && !slices.Equal(t.Check.Between, c.Between) {
 			if t.Check.Expect != nil && j.d.samePoints(&t.Check, c) && (c.Expect == nil || laxerThan(t.Check.Expect, c.Expect, c.When == BeforePowerUp)) {
-				j.list("Check "+c.ID, "", t.Last, weak{"it lets more pass than a check of the same parts", rangeWords(t.Check.Expect), rangeWords(c.Expect)})
+				j.list(message.Of("judged.check", c.ID), "", t.Last, weaker("lets-more-than-same", rangeWords(t.Check.Expect), rangeWords(c.Expect)))
 			}
 			continue
 		}
@@ -355,16 +355,16 @@ func (j *judge) check(current, c *Measurement) {
 		}
 		for _, w := range j.d.checkHazards(&t.Check, c) {
 			if !slices.ContainsFunc(known, w.same) {
-				j.list("Check "+c.ID, "", t.Last, w)
+				j.list(message.Of("judged.check", c.ID), "", t.Last, w)
 			}
 		}
 	}
 }
 
 // list keeps a hazard of something that is no position.
-func (j *judge) list(of, variant string, revision int, w weak) {
+func (j *judge) list(of message.Message, variant string, revision int, w weak) {
 	says := explained(of, revision, w)
-	if !slices.ContainsFunc(j.found, func(h JudgedHazard) bool { return h.Sentence == says }) {
+	if !slices.ContainsFunc(j.found, func(h JudgedHazard) bool { return h.Sentence.Equal(says) }) {
 		j.keep(JudgedHazard{Variant: variant, Revision: revision, Why: w.why, Told: w.told, Now: w.now, Sentence: says})
 	}
 }
@@ -379,13 +379,13 @@ func (j *judge) differences(d *Difference) {
 			continue
 		}
 		told, now := e.Told()
-		j.keep(JudgedHazard{Designator: e.Designator, Variant: variant, Revision: j.view.Through, Why: string(e.Kind),
+		j.keep(JudgedHazard{Designator: e.Designator, Variant: variant, Revision: j.view.Through, Why: message.Word("change", e.Kind),
 			Told: told, Now: now, Sentence: e.Sentence})
 	}
 }
 
 // Told gives both sides of an entry in words.
-func (e *DifferenceEntry) Told() (then, now string) {
+func (e *DifferenceEntry) Told() (then, now message.Message) {
 	a, errA := members(e.From)
 	b, errB := members(e.To)
 	if errA != nil || errB != nil || e.From.Kind() != '{' && e.To.Kind() != '{' {
@@ -395,12 +395,12 @@ func (e *DifferenceEntry) Told() (then, now string) {
 	return memberWords(a), memberWords(b)
 }
 
-func memberWords(o object) string {
-	var says []string
+func memberWords(o object) message.Message {
+	var says []message.Message
 	for _, n := range sortedKeys(o) {
-		says = append(says, words(n)+" "+shown(n, o))
+		says = append(says, message.Of("text.then", memberName(n), shown(n, o)))
 	}
-	return orNone(strings.Join(says, "; "))
+	return orNothing(message.Semicolons(says).Say())
 }
 
 // variant is the ID of the variant that an entry is about, "" for none.
@@ -441,7 +441,7 @@ func (d Difference) Raise(hazards []JudgedHazard) Difference {
 			k = [2]string{"", v}
 		}
 		if h := first[k]; h != nil && k != ([2]string{}) {
-			e.Severity, e.Sentence = Hazard, e.Sentence+" "+h.Sentence
+			e.Severity, e.Sentence = Hazard, e.Sentence.And(h.Sentence)
 		}
 	}
 	d.Summary = summarise(d.Changes)

@@ -2,7 +2,6 @@ package board
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -15,6 +14,9 @@ import (
 // mainsReach is how near parts of the mains side stand to each other: they keep
 // together, since the rest of a board keeps its distance (common practice).
 const mainsReach = 25.0 // mm between centres
+
+// mostOpen is how many positions are named whose circuit is to be given.
+const mostOpen = 20
 
 var mainsLeast = canonically("200 V")
 
@@ -101,16 +103,6 @@ func (c *checker) circuits() {
 		return
 	}
 	c.add(finding.Finding{Code: "circuit-unknown", Severity: finding.Caution, Pointer: "/positions",
-		Sentence: message.Text(fmt.Sprintf("Function, voltage, rail or neighbours make the mains likely at %s: say in \"circuit\" whether each lies across the mains, leads to earth or across the isolation, or is on the primary or secondary side; until then every rule takes the dangerous case.",
-			listed(open))),
-		Expected: "circuit of each", Basis: message.Text("IEC 60384-14; IEC 60950-1, 1.5.6")})
-}
-
-// listed names the first few and counts the rest.
-func listed(names []string) string {
-	const most = 20
-	if len(names) > most {
-		return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
-	}
-	return strings.Join(names, ", ")
+		Sentence: message.Of("check.circuit-unknown", message.Some(open, mostOpen)),
+		Expected: "circuit", Basis: message.Text("IEC 60384-14; IEC 60950-1, 1.5.6")})
 }

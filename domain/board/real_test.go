@@ -6,6 +6,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/tabletest"
 )
@@ -43,9 +44,9 @@ func TestRealRevisions(t *testing.T) {
 	}
 	d := board.Diff(from, to)
 	if d.Summary.Kinds[board.FrameChanged] != 1 {
-		t.Errorf("no change of the frame:\n%s", d.Text())
+		t.Errorf("no change of the frame:\n%s", d.Text(message.English))
 	}
-	golden(t, "interf_u.txt", d.Text())
+	golden(t, "interf_u.txt", d.Text(message.English))
 }
 
 // Corrections that were made against the earlier revision come onto the later
@@ -66,7 +67,7 @@ func TestRealRevisionsCarried(t *testing.T) {
 		on(want, was).Designator = "U33"
 		on(want, "U1").X, on(want, "U1").Part.Text = on(want, "U1").X+2.5, "TW 8255"
 		if d := board.Diff(want, m); len(d.Changes) > 0 {
-			t.Errorf("%s:\n%s", name, d.Text())
+			t.Errorf("%s:\n%s", name, d.Text(message.English))
 		}
 	}
 }

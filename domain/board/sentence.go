@@ -1,7 +1,6 @@
 package board
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -11,6 +10,7 @@ import (
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
 
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 )
 
@@ -18,36 +18,27 @@ import (
 const longest = 120
 
 // placed names a position and where it is.
-func placed(p *Position) string {
-	return fmt.Sprintf("%s at (%s, %s)", p.Designator, number(p.X), number(p.Y))
+func placed(p *Position) message.Message {
+	return message.Of("map.placed", p.Designator, number(p.X), number(p.Y))
 }
 
-func prefixed(prefix, s string) string {
-	if s == "" {
-		return ""
-	}
-	return prefix + s
-}
-
-func choice(b *bool, yes, no string) string {
+// kindOf is what sort of part it is: how it is made, and its class.
+func kindOf(p *part.Part) message.Message {
+	class, made := message.Word("class", p.Class), message.Word("construction", p.Construction)
 	switch {
-	case b == nil:
-		return ""
-	case *b:
-		return yes
+	case made.IsZero():
+		return class
+	case class.IsZero():
+		return made
 	}
-	return no
-}
-
-func kindOf(p *part.Part) string {
-	return strings.TrimSpace(string(p.Construction) + " " + string(p.Class))
+	return message.Of("map.kind", made, class)
 }
 
 // describe spells a part: value and ratings, and whatever it has otherwise
 // than the part it is compared with. Alone, its kind leads.
-func describe(p, other *part.Part) string {
-	var words []string
-	if other == nil || kindOf(p) != kindOf(other) {
+func describe(p, other *part.Part) message.Message {
+	var words []message.Message
+	if other == nil || p.Class != other.Class || p.Construction != other.Construction {
 		words = append(words, kindOf(p))
 	}
 	for i := range part.Members {
@@ -58,12 +49,12 @@ func describe(p, other *part.Part) string {
 	if len(words) == 0 {
 		return kindOf(p)
 	}
-	return strings.Join(words, " ")
+	return message.Words(words).Say()
 }
 
 // factOf is what a part says of a member; what is printed stands in
 // quotation marks.
-func factOf(m *part.Member, p *part.Part) string {
+func factOf(m *part.Member, p *part.Part) message.Message {
 	if m.Name == "text" && p.Text != "" {
 		return quoted(p.Text)
 	}
@@ -71,85 +62,82 @@ func factOf(m *part.Member, p *part.Part) string {
 }
 
 // tell adds what a part says of a member.
-func tell(words []string, m *part.Member, p, other *part.Part) []string {
-	said := factOf(m, p)
+func tell(words []message.Message, m *part.Member, p, other *part.Part) []message.Message {
+	fact := factOf(m, p)
 	alike := other == nil || m.Same(p, other)
 	switch {
-	case said != "" && (m.Told || !alike):
-		return append(words, said)
-	case said == "" && !alike:
-		return append(words, "("+m.Absent+")")
+	case !fact.IsZero() && (m.Told || !alike):
+		return append(words, fact)
+	case fact.IsZero() && !alike:
+		return append(words, message.Of("map.bracketed", m.Absent()))
 	}
 	return words
 }
 
 // partSentence tells the change of a part and how grave it is.
-func partSentence(where string, p, q *Position) (Severity, string) {
+func partSentence(where message.Message, p, q *Position) (Severity, message.Message) {
 	a, b := &p.Part, &q.Part
 	if sameButExtra(a, b) {
-		return Editorial, fmt.Sprintf("Only own members (x-…) of the part of %s have changed.", where)
+		return Editorial, message.Of("difference.own-members-of-part", where)
 	}
-	s, why := graded(append(phrases(partHazards(a, b)), phrases(placeHazards(p, q))...))
-	return s, fmt.Sprintf("%s was %s, is now %s%s.", where, describe(a, b), describe(b, a), why)
-}
-
-// graded turns reasons into a severity and the tail of a sentence.
-func graded(why []string) (Severity, string) {
-	if len(why) == 0 {
-		return Material, ""
-	}
-	return Hazard, ": " + strings.Join(why, ", ")
+	return weighed(message.Of("difference.was-is-now", where, describe(a, b), describe(b, a)),
+		append(phrases(partHazards(a, b)), phrases(placeHazards(p, q))...))
 }
 
 // because ends a sentence with reasons.
-func because(sentence string, why []string) string {
-	_, tail := graded(why)
-	return strings.TrimSuffix(sentence, ".") + tail + "."
+func because(sentence message.Message, why []message.Message) message.Message {
+	if len(why) == 0 {
+		return sentence
+	}
+	return message.Of("difference.because", sentence, message.Commas(why))
 }
 
 // weighed is a sentence with its reasons, and how grave they make it.
-func weighed(sentence string, why []string) (Severity, string) {
-	s, _ := graded(why)
-	return s, because(sentence, why)
+func weighed(sentence message.Message, why []message.Message) (Severity, message.Message) {
+	if len(why) == 0 {
+		return Material, sentence
+	}
+	return Hazard, because(sentence, why)
 }
 
-func polaritySentence(where string, a, b *float64) (Severity, string) {
+func polaritySentence(where message.Message, a, b *float64) (Severity, message.Message) {
 	switch {
 	case a == nil:
-		return Material, fmt.Sprintf("The negative lead of %s is now known to point to %s°.", where, number(*b))
+		return Material, message.Of("difference.negative-known", where, degrees(b))
 	case b == nil:
-		return Hazard, fmt.Sprintf("The negative lead of %s pointed to %s°, now nothing says where: polarity lost.", where, number(*a))
+		return Hazard, message.Of("difference.negative-lost", where, degrees(a))
 	case sameAngle(*a, *b):
-		return Editorial, fmt.Sprintf("The direction of the negative lead of %s is written %s° instead of %s°, which is the same.", where, number(*b), number(*a))
+		return Editorial, message.Of("difference.negative-rewritten", where, degrees(b), degrees(a))
 	case polarityTurned(a, b):
-		return Hazard, fmt.Sprintf("The negative lead of %s pointed to %s°, points now to %s°: polarity turned.", where, number(*a), number(*b))
+		return Hazard, message.Of("difference.negative-turned", where, degrees(a), degrees(b))
 	}
-	return Material, fmt.Sprintf("The negative lead of %s pointed to %s°, points now to %s°.", where, number(*a), number(*b))
+	return Material, message.Of("difference.negative-moved", where, degrees(a), degrees(b))
 }
 
 // replacementSentence tells what is to be fitted now; it is a hazard if that
 // bears less than what was to be fitted before.
-func replacementSentence(a, b *Position) (Severity, string) {
+func replacementSentence(a, b *Position) (Severity, message.Message) {
 	x, y := a.Replacement, b.Replacement
 	where := placed(b)
 	if x != nil && y != nil && samePart(&x.Part, &y.Part) {
 		if x.Reason == y.Reason {
-			return Editorial, fmt.Sprintf("Only own members (x-…) of the replacement for %s have changed.", where)
+			return Editorial, message.Of("difference.own-members-of-replacement", where)
 		}
-		return weighed(fmt.Sprintf("The reason for the replacement of %s was %s, is now %s.", where, quoted(x.Reason), quoted(y.Reason)),
-			phrases(wordHazards("the reason", x.Reason, y.Reason, noted(a, b))))
+		return weighed(message.Of("difference.reason-was", where, quoted(x.Reason), quoted(y.Reason)),
+			phrases(wordHazards("reason", x.Reason, y.Reason, noted(a, b))))
 	}
 	was, is := a.Wanted(), b.Wanted()
-	s, why := graded(append(phrases(wantedHazards(a, b)), phrases(wordHazards("the reason", reasonOf(a), reasonOf(b), noted(a, b)))...))
+	why := append(phrases(wantedHazards(a, b)), phrases(wordHazards("reason", reasonOf(a), reasonOf(b), noted(a, b)))...)
 	switch {
 	case x == nil:
-		return s, fmt.Sprintf("%s is now to be replaced by %s%s. Reason: %s", where, describe(is, was), why, sentence(y.Reason))
+		s, text := weighed(message.Of("difference.replacement-new", where, describe(is, was)), why)
+		return s, text.And(message.Of("difference.reason", sentence(y.Reason)))
 	case y == nil:
-		return s, fmt.Sprintf("%s was to be replaced by %s, is now to be replaced by its like, %s%s.", where, describe(was, is), describe(is, was), why)
+		return weighed(message.Of("difference.replacement-gone", where, describe(was, is), describe(is, was)), why)
 	case sameButExtra(&x.Part, &y.Part):
-		return Editorial, fmt.Sprintf("Only own members (x-…) of the replacement for %s have changed.", where)
+		return Editorial, message.Of("difference.own-members-of-replacement", where)
 	}
-	return s, fmt.Sprintf("%s was to be replaced by %s, is now to be replaced by %s%s.", where, describe(was, is), describe(is, was), why)
+	return weighed(message.Of("difference.replacement-other", where, describe(was, is), describe(is, was)), why)
 }
 
 // sentence ends a text with a full stop.
@@ -165,67 +153,63 @@ func last(s string) rune {
 	return r
 }
 
-func frameSentence(t *Transform, from, to jsontext.Value) string {
-	var parts []string
+func frameSentence(t *Transform, from, to jsontext.Value) message.Message {
+	var moved, other message.Message
 	if t != nil {
-		parts = append(parts, t.sentence())
+		moved = t.sentence()
 	}
 	if !sameValue(from, to) {
-		parts = append(parts, "The frame: "+memberSentence(from, to))
+		other = message.Of("difference.frame", memberSentence(from, to))
 	}
-	return strings.Join(parts, " ")
+	return moved.And(other)
 }
 
 // sentence names the transform.
-func (t *Transform) sentence() string {
-	var did []string
+func (t *Transform) sentence() message.Message {
+	var did []message.Message
 	if t.Mirrored {
-		did = append(did, "mirrored left to right")
+		did = append(did, message.Of("difference.mirrored"))
 	}
 	if t.Turned != 0 {
-		did = append(did, fmt.Sprintf("turned by %s° counter-clockwise", number(t.Turned)))
+		did = append(did, message.Of("difference.turned-by", degrees(&t.Turned)))
 	}
 	if t.Shift != [2]float64{} {
-		did = append(did, fmt.Sprintf("shifted by (%s, %s) mm", number(t.Shift[0]), number(t.Shift[1])))
+		did = append(did, message.Of("difference.shifted-by", number(t.Shift[0]), number(t.Shift[1])))
 	}
 	if t.Sides {
-		did = append(did, "given with top and bottom exchanged")
+		did = append(did, message.Of("difference.sides-exchanged"))
 	}
-	s := fmt.Sprintf("The whole board is %s in its frame; all places follow.", joined(did))
+	s := message.Of("difference.board-is", message.All(did))
 	if t.Kept {
-		s += " Rotations are written as before."
+		s = s.And(message.Of("difference.rotations-kept"))
 	}
 	return s
 }
 
-func joined(words []string) string {
-	if len(words) < 2 {
-		return strings.Join(words, "")
-	}
-	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
-}
+// mostNamed is how many names a sentence lists before it counts the rest.
+const mostNamed = 8
 
-// list quotes nothing and joins names as in prose.
-func list(names []string) string {
-	if len(names) > 8 {
-		return strings.Join(names[:8], ", ") + fmt.Sprintf(" and %d more", len(names)-8)
+// list joins names as in prose.
+func list(names []string) message.Message {
+	if len(names) > mostNamed {
+		return message.Some(names, mostNamed)
 	}
-	return joined(names)
+	return message.All(names).Say()
 }
 
 // memberSentence tells the members of two objects that are not the same.
-func memberSentence(from, to jsontext.Value) string {
+func memberSentence(from, to jsontext.Value) message.Message {
 	a, errA := members(from)
 	b, errB := members(to)
 	if errA != nil || errB != nil {
-		return "it has changed."
+		return message.Of("difference.changed")
 	}
 	dropSame(a, b)
 	return changeSentence(a, b)
 }
 
 // changeSentence says what two objects that share no value have otherwise.
-func changeSentence(a, b object) string {
+func changeSentence(a, b object) message.Message {
 	names := sortedKeys(a)
 	for _, n := range sortedKeys(b) {
 		if _, both := a[n]; !both {
@@ -233,27 +217,29 @@ func changeSentence(a, b object) string {
 		}
 	}
 	slices.Sort(names)
-	parts := make([]string, len(names))
+	parts := make([]message.Message, len(names))
 	for i, n := range names {
-		was, is := "was", "is"
 		if several(n) {
-			was, is = "were", "are"
+			parts[i] = message.Of("difference.members-were", memberName(n), shown(n, a), shown(n, b))
+		} else {
+			parts[i] = message.Of("difference.member-was", memberName(n), shown(n, a), shown(n, b))
 		}
-		parts[i] = fmt.Sprintf("%s %s %s, %s now %s", words(n), was, shown(n, a), is, shown(n, b))
 	}
 	if len(parts) == 0 {
-		return "it is there now or no longer, without saying anything."
+		return message.Of("difference.without-saying")
 	}
-	return strings.Join(parts, "; ") + "."
+	return message.Of("difference.sentence", message.Semicolons(parts))
 }
 
-// words is a member's name as people say it.
-func words(member string) string {
-	if strings.HasPrefix(member, "x-") {
-		return member
+// memberName is a member's name as people say it.
+func memberName(member string) message.Message {
+	if key := "member." + member; message.English.Has(key) {
+		return message.Of(key)
 	}
-	member = strings.TrimSuffix(strings.TrimSuffix(member, "_mm"), "_deg")
-	return strings.ReplaceAll(member, "_", " ")
+	if strings.HasPrefix(member, "x-") {
+		return message.Text(member)
+	}
+	return message.Text(strings.ReplaceAll(member, "_", " "))
 }
 
 // several tells that a member's name is a plural, such as notes.
@@ -262,10 +248,10 @@ func several(member string) bool {
 }
 
 // shown is a member's value in words.
-func shown(name string, o object) string {
+func shown(name string, o object) message.Message {
 	v, there := o[name]
 	if !there {
-		return "not given"
+		return message.Of("map.not-given")
 	}
 	switch v.Kind() {
 	case '"':
@@ -274,18 +260,27 @@ func shown(name string, o object) string {
 			return quoted(s)
 		}
 	case '0':
-		return figureWords(name, v)
+		return message.Text(figureWords(name, v))
 	case 't':
-		return "yes"
+		return message.Of("page.yes")
 	case 'f':
-		return "no"
+		return message.Of("page.no")
 	case '[':
 		var names []string
 		if json.Unmarshal(v, &names) == nil && len(names) > 0 {
-			return clip(list(names))
+			return briefList(names)
 		}
 	}
-	return clip(string(v))
+	return message.Text(clip(string(v)))
+}
+
+// briefList is list, or its beginning where that is long.
+func briefList(names []string) message.Message {
+	whole := list(names)
+	if s := whole.String(); utf8.RuneCountInString(s) > longest {
+		return message.Text(clip(s))
+	}
+	return whole
 }
 
 func figureWords(name string, v jsontext.Value) string {
@@ -304,11 +299,11 @@ func figureWords(name string, v jsontext.Value) string {
 }
 
 // quoted sets a text in quotation marks, shortened if it is long.
-func quoted(s string) string {
+func quoted(s string) message.Message {
 	if s == "" {
-		return "not given"
+		return message.Of("map.not-given")
 	}
-	return "“" + clip(s) + "”"
+	return message.Of("map.quoted", clip(s))
 }
 
 // clip shortens a text at a character's boundary.

@@ -10,6 +10,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/board/boardtest"
+	"boardlore/domain/message"
 )
 
 // document has one of everything that a change can be about.
@@ -70,7 +71,7 @@ func TestKindsAndSeverities(t *testing.T) {
 				got = append(got, fmt.Sprintf("%s %s %s", e.Kind, e.Severity, e.Designator))
 			}
 			if diff := cmp.Diff([]string{c.want}, got); diff != "" {
-				t.Errorf("changes (-want +got):\n%s\n%s", diff, d.Text())
+				t.Errorf("changes (-want +got):\n%s\n%s", diff, d.Text(message.English))
 			}
 			if d.Hazardous() != strings.Contains(c.want, "hazard") {
 				t.Errorf("Hazardous is %v", d.Hazardous())
@@ -103,7 +104,7 @@ func TestRenumbering(t *testing.T) {
 	a.Designator, b.Designator = b.Designator, a.Designator
 	d := board.Diff(m, swapped)
 	if d.Summary.Kinds[board.Renamed] != 2 || len(d.Changes) != 2 {
-		t.Errorf("two designators exchanged give:\n%s", d.Text())
+		t.Errorf("two designators exchanged give:\n%s", d.Text(message.English))
 	}
 }
 
@@ -127,8 +128,8 @@ func TestMirroredAndTurnedFrames(t *testing.T) {
 			move(&m.Positions[i])
 		}
 		d := board.Diff(boardtest.Big(250), m)
-		if len(d.Changes) != 1 || !strings.Contains(d.Changes[0].Sentence, name) {
-			t.Errorf("%s: got %s", name, d.Text()[:min(500, len(d.Text()))])
+		if len(d.Changes) != 1 || !strings.Contains(d.Changes[0].Sentence.String(), name) {
+			t.Errorf("%s: got %s", name, d.Text(message.English))
 		}
 	}
 }

@@ -1,6 +1,10 @@
 package board
 
-import "strings"
+import (
+	"strings"
+
+	"boardlore/domain/message"
+)
 
 // Side is a side of the board.
 type Side string
@@ -25,6 +29,9 @@ func (s Side) Opposite() Side {
 	return s
 }
 
+// Say is the side in the reader's language.
+func (s Side) Say() message.Message { return message.Word("side", s) }
+
 // Service is what to do with a position when servicing. The empty value means
 // Leave.
 type Service string
@@ -38,6 +45,9 @@ const (
 
 // Services are all services, the most first.
 var Services = []Service{Replace, Inspect, Leave}
+
+// Say is the service in the reader's language.
+func (s Service) Say() message.Message { return message.Word("service", s) }
 
 // Or is the service itself, Leave where none is given.
 func (s Service) Or() Service {
@@ -60,6 +70,9 @@ const (
 	WhileWorking  Moment = "while-working"
 	Afterwards    Moment = "after"
 )
+
+// Say is the moment in the reader's language.
+func (m Moment) Say() message.Message { return message.Word("moment", m) }
 
 // Words is the moment as people say it.
 func (m Moment) Words() string { return strings.ReplaceAll(string(m), "-", " ") }

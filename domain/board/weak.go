@@ -3,6 +3,7 @@ package board
 import (
 	"slices"
 
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 )
@@ -10,20 +11,57 @@ import (
 // weak is one way in which a map tells people less than another did of the
 // same thing, or the contrary.
 type weak struct {
-	why       string // "rated voltage lowered"
-	told, now string // in words; both empty where why says it all
+	why       message.Message // "rated voltage lowered"
+	told, now message.Message // both empty where why says it all
 }
 
 // same tells that two weaknesses tell the same now.
-func (w weak) same(o weak) bool { return w.why == o.why && sameWords(w.now, o.now) }
+func (w weak) same(o weak) bool {
+	return w.why.Equal(o.why) && (w.now.Equal(o.now) || sameWords(w.now.String(), o.now.String()))
+}
 
-func weakness(why string) weak { return weak{why: why} }
+// weakness is a reason that says it all.
+func weakness(why string) weak { return weak{why: message.Of("hazard." + why)} }
 
-// phrases gives the reasons alone.
-func phrases(ws []weak) []string {
-	var out []string
-	for _, w := range ws {
-		if !slices.Contains(out, w.why) {
+// weaker is a reason with what was told and what would be told now; where that
+// is nothing, it says so.
+func weaker(why string, told, now any) weak {
+	return weak{message.Of("hazard." + why), sayable(told), sayable(now)}
+}
+
+// sayable is a text, a quantity, a name of a closed set or a message as it is
+// told; a word for nothing where there is none.
+func sayable(x any) message.Message {
+	switch x := x.(type) {
+	case message.Message:
+		return orNothing(x)
+	case message.Sayer:
+		return orNothing(x.Say())
+	case quantity.Quantity:
+		return orNothing(message.Text(x.String()))
+	case string:
+		return orNothing(message.Text(x))
+	}
+	return message.Of("text.whole", x)
+}
+
+func orNothing(m message.Message) message.Message {
+	if m.IsZero() {
+		return message.Of("map.nothing")
+	}
+	return m
+}
+
+// among reports whether one of some weaknesses has the reason already.
+func among(ws []weak, w weak) bool {
+	return slices.ContainsFunc(ws, func(o weak) bool { return o.why.Equal(w.why) })
+}
+
+// phrases gives the reasons alone, each once.
+func phrases(ws []weak) []message.Message {
+	var out []message.Message
+	for i, w := range ws {
+		if !among(ws[:i], w) {
 			out = append(out, w.why)
 		}
 	}
@@ -70,37 +108,37 @@ func highVoltage(p *Position) bool {
 }
 
 // critical names what makes a position one that nobody may put in or take out
-// in passing; "" for others.
-func critical(p *Position) string {
+// in passing; nothing for others.
+func critical(p *Position) message.Message {
 	switch {
 	case protects(&p.Part):
-		return "a " + string(p.Part.Class)
+		return message.Of("map.a-kind", p.Part.Class)
 	case p.Part.SafetyClass != "":
-		return "a part of safety class " + p.Part.SafetyClass
+		return message.Of("map.of-safety-class", p.Part.SafetyClass)
 	case mainsSide(p):
-		return "a part on the mains side"
+		return message.Of("map.on-mains-side")
 	}
-	return ""
+	return message.Message{}
 }
 
 // guards names what makes a position one that protects people or the board,
-// so that it is not to be taken out in passing; "" for others.
-func guards(p *Position) string {
+// so that it is not to be taken out in passing; nothing for others.
+func guards(p *Position) message.Message {
 	switch what := critical(p); {
-	case what != "":
+	case !what.IsZero():
 		return what
 	case part.DutyOf(p.Function)&part.Bleeder != 0:
-		return "a bleeder"
+		return message.Of("map.bleeder")
 	case saysOf(&p.Part, "fusible"):
-		return "a fusible resistor"
+		return message.Of("map.fusible-resistor")
 	}
-	return ""
+	return message.Message{}
 }
 
 // relevant tells a position that the safety view is about: polarised, on the
 // mains side, a fuse, a cell or a regulator.
 func relevant(p *Position) bool {
-	return critical(p) != "" || hasDirection(&p.Part) || regulator(p)
+	return !critical(p).IsZero() || hasDirection(&p.Part) || regulator(p)
 }
 
 func hasDirection(p *part.Part) bool { return p.Class == part.Diode || polarised(p) }

@@ -8,6 +8,8 @@ import (
 	"unicode/utf8"
 
 	"golang.org/x/text/unicode/norm"
+
+	"boardlore/domain/message"
 )
 
 // words of the lexicon, by what finds them.
@@ -238,7 +240,7 @@ func softened(what, a, b string) []weak {
 	if sameWords(a, b) || (topicsOf(a)^topicsOf(b))&grave == 0 {
 		return nil
 	}
-	return []weak{{what + " says something else of safety", quotedOrNothing(a), quotedOrNothing(b)}}
+	return []weak{{message.Of("hazard.says-else", message.Word("wording", what)), quotedOrNothing(a), quotedOrNothing(b)}}
 }
 
 // typographic are signs that differ in nothing but their look.

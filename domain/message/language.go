@@ -143,9 +143,18 @@ func blank(s string) (piece, error) {
 
 // treatments are what may be done to a value in its blank.
 var treatments = map[string]func(string) string{
-	"quoted": strconv.Quote,
-	"open":   func(s string) string { return strings.TrimSuffix(s, ".") }, // a sentence that goes on
-	"clause": clause,
+	"quoted":  strconv.Quote,
+	"open":    func(s string) string { return strings.TrimSuffix(s, ".") }, // a sentence that goes on
+	"clause":  clause,
+	"article": article,
+}
+
+// article sets an English noun's indefinite article before it.
+func article(s string) string {
+	if s != "" && strings.ContainsRune("aeiou", rune(s[0])) {
+		return "an " + s
+	}
+	return "a " + s
 }
 
 // clause is a sentence that follows a colon or another word.

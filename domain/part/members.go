@@ -3,6 +3,7 @@ package part
 import (
 	"strings"
 
+	"boardlore/domain/message"
 	"boardlore/domain/quantity"
 )
 
@@ -12,9 +13,6 @@ import (
 // by a field of Part, a property of the schema and one row.
 type Member struct {
 	Name    string        // as in documents
-	Words   string        // as people say it
-	Absent  string        // what to say of a part that lacks it beside one that has it
-	Before  string        // stands before its text in a sentence
 	Holds   Holding       // what sort of value
 	Kind    quantity.Kind // of a quantity; see KindOf
 	Choices []string      // all that it may hold; nil where any text will do
@@ -73,13 +71,27 @@ func (m *Member) Printed(p *Part) string {
 	return m.text(p)
 }
 
-// Said is the member as a sentence has it, "" where there is nothing to say.
-func (m *Member) Said(p *Part) string {
+// Said is the member as a sentence has it; nothing where there is nothing to
+// say.
+func (m *Member) Said(p *Part) message.Message {
 	if !m.is(p) {
-		return ""
+		return message.Message{}
 	}
-	return strings.TrimLeft(m.Before+" "+m.Printed(p), " ")
+	printed := message.Text(m.Printed(p))
+	if m.Holds == Choice {
+		printed = message.Word("choice", strings.ReplaceAll(m.Printed(p), " ", "-"))
+	}
+	if key := "told." + m.Name; message.English.Has(key) {
+		return message.Of(key, printed)
+	}
+	return printed
 }
+
+// Say is the member as people say it.
+func (m *Member) Say() message.Message { return message.Word("rated", m.Name) }
+
+// Absent is what to say of a part that lacks it beside one that has it.
+func (m *Member) Absent() message.Message { return message.Word("absent", m.Name) }
 
 // At points to the member in a part, as its Go type.
 func (m *Member) At(p *Part) any { return m.at(p) }
@@ -104,46 +116,46 @@ func (m *Member) KindOf(class Class) (quantity.Kind, bool) {
 // Members are all members of a part but the submitter's own, in the order in
 // which a part is spelled and told.
 var Members = inKeys([]Member{
-	{Name: "class", Words: "class", Holds: Words, Choices: Names(Classes), field: named(func(p *Part) *Class { return &p.Class }), spell: spellClass},
-	{Name: "construction", Words: "construction", Holds: Words,
+	{Name: "class", Holds: Words, Choices: Names(Classes), field: named(func(p *Part) *Class { return &p.Class }), spell: spellClass},
+	{Name: "construction", Holds: Words,
 		field: named(func(p *Part) *Construction { return &p.Construction }), spell: spellConstruction},
-	{Name: "value", Words: "value", Absent: "no value", Holds: Measure, Told: true, field: measured(func(p *Part) *quantity.Quantity { return &p.Value })},
-	{Name: "tolerance", Words: "tolerance", Absent: "no tolerance", Holds: Deviation, Kind: quantity.ToleranceKind, field: tolerance},
-	{Name: "fuse_speed", Words: "fuse speed", Absent: "no fuse speed", Before: "speed", Holds: Words, Choices: []string{"FF", "F", "M", "T", "TT"},
+	{Name: "value", Holds: Measure, Told: true, field: measured(func(p *Part) *quantity.Quantity { return &p.Value })},
+	{Name: "tolerance", Holds: Deviation, Kind: quantity.ToleranceKind, field: tolerance},
+	{Name: "fuse_speed", Holds: Words, Choices: []string{"FF", "F", "M", "T", "TT"},
 		Classes: []Class{Fuse}, field: named(func(p *Part) *string { return &p.FuseSpeed })},
-	{Name: "current", Words: "rated current", Absent: "no rated current", Holds: Measure, Kind: quantity.Current, Rating: true, Told: true,
+	{Name: "current", Holds: Measure, Kind: quantity.Current, Rating: true, Told: true,
 		field: measured(func(p *Part) *quantity.Quantity { return &p.Current }), spell: spellCurrent},
-	{Name: "voltage", Words: "rated voltage", Absent: "no rated voltage", Holds: Measure, Kind: quantity.Voltage, Rating: true, Told: true,
+	{Name: "voltage", Holds: Measure, Kind: quantity.Voltage, Rating: true, Told: true,
 		field: measured(func(p *Part) *quantity.Quantity { return &p.Voltage }), spell: spellVoltage},
-	{Name: "breaking_capacity", Words: "breaking capacity", Absent: "no breaking capacity", Before: "breaking capacity", Holds: Capacity,
+	{Name: "breaking_capacity", Holds: Capacity,
 		Kind: quantity.Current, Classes: []Class{Fuse}, field: breakingCapacity, spell: spellBreaking},
-	{Name: "supply", Words: "supply", Absent: "not stated whether AC or DC", Before: "for", Holds: Words, Choices: Names(Supplies),
+	{Name: "supply", Holds: Words, Choices: Names(Supplies),
 		Classes: []Class{Relay, Lamp, Inductor, Switch, Other}, field: named(func(p *Part) *Supply { return &p.Supply }), say: printedSupply, spell: spellSupply},
-	{Name: "power", Words: "rated power", Absent: "no rated power", Holds: Measure, Kind: quantity.Power, Rating: true,
+	{Name: "power", Holds: Measure, Kind: quantity.Power, Rating: true,
 		field: measured(func(p *Part) *quantity.Quantity { return &p.Power })},
-	{Name: "temperature_max", Words: "upper temperature", Absent: "no upper temperature", Holds: Measure, Kind: quantity.Temperature, Rating: true,
+	{Name: "temperature_max", Holds: Measure, Kind: quantity.Temperature, Rating: true,
 		field: measured(func(p *Part) *quantity.Quantity { return &p.TemperatureMax })},
-	{Name: "endurance", Words: "endurance", Absent: "no endurance", Holds: Measure, Kind: quantity.Duration, Rating: true,
+	{Name: "endurance", Holds: Measure, Kind: quantity.Duration, Rating: true,
 		field: measured(func(p *Part) *quantity.Quantity { return &p.Endurance })},
-	{Name: "esr_max", Words: "ESR at most", Absent: "no limit of ESR", Before: "ESR at most", Holds: Measure, Kind: quantity.Resistance,
+	{Name: "esr_max", Holds: Measure, Kind: quantity.Resistance,
 		field: measured(func(p *Part) *quantity.Quantity { return &p.ESRMax }), spell: after("ESR", func(p *Part) quantity.Quantity { return p.ESRMax })},
-	{Name: "ripple", Words: "rated ripple current", Absent: "no ripple current", Before: "ripple", Holds: Measure, Kind: quantity.Current, Rating: true,
+	{Name: "ripple", Holds: Measure, Kind: quantity.Current, Rating: true,
 		field: measured(func(p *Part) *quantity.Quantity { return &p.Ripple }), spell: after("ripple", func(p *Part) quantity.Quantity { return p.Ripple })},
-	{Name: "load_capacitance", Words: "load capacitance", Absent: "no load capacitance", Before: "load", Holds: Measure, Kind: quantity.Capacitance,
+	{Name: "load_capacitance", Holds: Measure, Kind: quantity.Capacitance,
 		Classes: []Class{Crystal}, field: measured(func(p *Part) *quantity.Quantity { return &p.LoadCapacitance }),
 		spell: after("load", func(p *Part) quantity.Quantity { return p.LoadCapacitance })},
-	{Name: "windings", Words: "windings", Absent: "no windings", Holds: Coils, Classes: []Class{Transformer}, field: windings},
-	{Name: "dielectric", Words: "dielectric", Absent: "no dielectric", Holds: Words, field: named(func(p *Part) *string { return &p.Dielectric }),
+	{Name: "windings", Holds: Coils, Classes: []Class{Transformer}, field: windings},
+	{Name: "dielectric", Holds: Words, field: named(func(p *Part) *string { return &p.Dielectric }),
 		spell: spellDielectric},
-	{Name: "safety_class", Words: "safety class", Absent: "no safety class", Before: "class", Holds: Words,
+	{Name: "safety_class", Holds: Words,
 		field: named(func(p *Part) *string { return &p.SafetyClass }), spell: spellSafety},
-	{Name: "chemistry", Words: "chemistry", Absent: "no chemistry", Holds: Words, Classes: []Class{Cell},
+	{Name: "chemistry", Holds: Words, Classes: []Class{Cell},
 		field: named(func(p *Part) *string { return &p.Chemistry }), spell: spellChemistry},
-	{Name: "polarised", Words: "polarity", Absent: "polarity not stated", Holds: Choice,
+	{Name: "polarised", Holds: Choice,
 		field: chosen(func(p *Part) **bool { return &p.Polarised }, "polarised", "bipolar")},
-	{Name: "rechargeable", Words: "rechargeable", Absent: "not stated whether rechargeable", Holds: Choice, Classes: []Class{Cell},
+	{Name: "rechargeable", Holds: Choice, Classes: []Class{Cell},
 		field: chosen(func(p *Part) **bool { return &p.Rechargeable }, "rechargeable", "primary"), say: chargeable},
-	{Name: "text", Words: "type text", Absent: "no type text", Holds: Words, field: named(func(p *Part) *string { return &p.Text }), spell: spellText},
+	{Name: "text", Holds: Words, field: named(func(p *Part) *string { return &p.Text }), spell: spellText},
 })
 
 // MemberOf finds a member by its name, nil for none.

@@ -1,6 +1,10 @@
 package part
 
-import "strings"
+import (
+	"strings"
+
+	"boardlore/domain/message"
+)
 
 // Class says what sort of part it is.
 type Class string
@@ -31,6 +35,9 @@ const (
 var Classes = []Class{Capacitor, Resistor, Potentiometer, Thermistor, Varistor, Inductor, Transformer, Fuse, Cell, Diode,
 	Transistor, IntegratedCircuit, Crystal, Relay, Switch, Connector, Lamp, Other}
 
+// Say is the class in the reader's language.
+func (c Class) Say() message.Message { return message.Word("class", c) }
+
 // Words is the class as people say it.
 func (c Class) Words() string { return spaced(string(c)) }
 
@@ -53,6 +60,9 @@ const (
 
 // Constructions are all constructions of capacitors.
 var Constructions = []Construction{AluminiumElectrolytic, AluminiumPolymer, Tantalum, TantalumPolymer, Ceramic, Film, Paper, Mica, Supercapacitor}
+
+// Say is the construction in the reader's language.
+func (c Construction) Say() message.Message { return message.Word("construction", c) }
 
 // Words is the construction as people say it.
 func (c Construction) Words() string { return spaced(string(c)) }
@@ -87,6 +97,9 @@ const (
 
 // Circuits are all circuits.
 var Circuits = []Circuit{AcrossMains, MainsToEarth, AcrossIsolation, Primary, Secondary}
+
+// Say is the circuit in the reader's language.
+func (c Circuit) Say() message.Message { return message.Word("circuit", c) }
 
 // Bridges reports whether a part there stands between the mains and what a
 // person can touch.

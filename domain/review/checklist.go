@@ -8,6 +8,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/finding"
 	"boardlore/domain/kit"
+	"boardlore/domain/message"
 )
 
 // Checklist is what a reviewer wants to have looked at before a verdict.
@@ -22,7 +23,7 @@ type Checklist struct {
 // CheckedPosition is a changed position.
 type CheckedPosition struct {
 	Designator string            `json:"designator"`
-	Changes    []string          `json:"changes"`           // sentences of the difference
+	Changes    []message.Message `json:"changes"`           // sentences of the difference
 	Evidence   []int             `json:"evidence"`          // items that name it, from 0
 	Findings   []finding.Finding `json:"findings"`          // rules that it breaks
 	Unusual    string            `json:"unusual,omitempty"` // its value, where that is in no preferred series
@@ -91,7 +92,7 @@ func (s *Subject) changed() []CheckedPosition {
 		if !ok {
 			i = len(out)
 			at[designator] = i
-			out = append(out, CheckedPosition{Designator: designator, Changes: []string{}, Evidence: []int{},
+			out = append(out, CheckedPosition{Designator: designator, Changes: []message.Message{}, Evidence: []int{},
 				Findings: []finding.Finding{}, Elsewhere: []string{}})
 		}
 		return i
@@ -106,7 +107,7 @@ func (s *Subject) changed() []CheckedPosition {
 		if e.Designator == "" {
 			continue
 		}
-		if i := add(e.Designator); e.Sentence != "" {
+		if i := add(e.Designator); !e.Sentence.IsZero() {
 			out[i].Changes = append(out[i].Changes, e.Sentence)
 		}
 	}
