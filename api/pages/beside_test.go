@@ -17,11 +17,13 @@ import (
 	"testing"
 	"time"
 
+	"github.com/jackc/pgx/v5/pgxpool"
 	"github.com/labstack/echo/v4"
 
 	"boardlore/api"
 	"boardlore/api/pages"
 	"boardlore/domain/board/boardtest"
+	"boardlore/store/storetest"
 )
 
 // load sends b.N requests, each with a key of its own, over 32 connections that are kept, by
@@ -182,7 +184,54 @@ func BenchmarkBeside(b *testing.B) {
 		return send("/v1/proposals", `{"board":"bench-small","base_revision":0,"summary":"Sent as `+key+`","map":`+doc+`}`,
 			"Authorization: Bearer "+w.author)
 	}
+	b.Run("submit/peer", func(b *testing.B) { insert(b, []byte(doc)) })
 	b.Run("submit/server", func(b *testing.B) { load(b, at, run28, 201) })
+}
+
+// insert commits rows of these bytes over 32 connections to a database: the
+// peer of a submission.
+func insert(b *testing.B, row []byte) {
+	b.Helper()
+	ctx := context.Background()
+	cfg, err := pgxpool.ParseConfig(storetest.DSN(b, migrate))
+	if err != nil {
+		b.Fatal(err)
+	}
+	cfg.MaxConns = 32
+	db, err := pgxpool.NewWithConfig(ctx, cfg)
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer db.Close()
+	if _, err := db.Exec(ctx, `CREATE TABLE bench (id bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY, body bytea NOT NULL)`); err != nil {
+		b.Fatal(err)
+	}
+	each := max(1, b.N/32)
+	times := make([][]time.Duration, 32)
+	var all sync.WaitGroup
+	b.ResetTimer()
+	for i := range times {
+		all.Go(func() {
+			for range each {
+				began := time.Now()
+				if _, err := db.Exec(ctx, `INSERT INTO bench (body) VALUES ($1)`, row); err != nil {
+					b.Error(err)
+					return
+				}
+				times[i] = append(times[i], time.Since(began))
+			}
+		})
+	}
+	all.Wait()
+	took, flat := b.Elapsed(), slices.Concat(times...)
+	if len(flat) == 0 {
+		return
+	}
+	slices.Sort(flat)
+	b.ReportMetric(float64(len(flat))/took.Seconds(), "req/s")
+	b.ReportMetric(float64(flat[len(flat)*95/100].Microseconds())/1000, "p95-ms")
+	b.ReportMetric(float64(len(row)), "bytes")
+	b.ReportMetric(0, "ns/op")
 }
 
 // kitOf is a kit of 30 lines of text.
