@@ -218,7 +218,9 @@ func (p *behind) afterWithdrawal(t *testing.T) {
 	const current, fixed = "/v1/boards/held-3/map", "/v1/boards/held-3/revisions/2"
 	p.must("GET", fixed, "", "")
 	p.must("POST", fixed+"/withdrawal", p.steward, `{"kind":"dangerous","reason":"Reversed."}`)
-	took := p.until(t, current, func(r *http.Response) bool { return strings.HasSuffix(r.Header.Get("Content-Location"), "/revisions/1") })
+	took := p.until(t, current, func(r *http.Response) bool {
+		return strings.HasSuffix(r.Header.Get("Content-Location"), "/revisions/1")
+	})
 	t.Logf("a withdrawal shows in the current map after %v", took.Round(time.Millisecond))
 	res, _, err := p.ask(t.Context(), "GET", fixed, "", "")
 	if err != nil {
