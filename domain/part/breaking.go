@@ -50,7 +50,7 @@ func (b *Breaking) UnmarshalText(text []byte) (err error) {
 
 // What the letters stand for at 250 V alternating (IEC 60127-2): L at least
 // 35 A, or ten times the rated current where that is more; E 150 A; H 1500 A.
-// Makers' data sheets of 5 × 20 mm fuses print L and H so; E is from memory.
+// Makers' data sheets of 5 × 20 mm fuses print L and H so; E by public tables of fuse markings.
 var (
 	leastLow = ampere(35)
 	enhanced = ampere(150)

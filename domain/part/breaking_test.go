@@ -3,8 +3,8 @@ package part
 import "testing"
 
 // TestBreakingCapacity holds the letters to what makers' data sheets of 5 × 20 mm
-// fuses print at 250 V (Eaton S500: L; Schurter SMD-SPT: H); E is from memory of
-// IEC 60127-2.
+// fuses print at 250 V (Eaton S500: L; Schurter SMD-SPT: H), and E to public tables
+// of fuse markings to IEC 60127.
 func TestBreakingCapacity(t *testing.T) {
 	for _, c := range []struct{ printed, rated, want string }{
 		{"L", "1 A", "35 A"}, {"L", "3.15 A", "35 A"}, {"L", "4 A", "40 A"}, {"L", "6.3 A", "63 A"}, {"L", "10 A", "100 A"},

@@ -94,6 +94,11 @@ func (j *judgement) diode() {
 	}
 	if w&holding != 0 && o&holding != 0 {
 		j.tolerance()
+		if way := oneWay | bothWays; j.w.traits&way != 0 && j.o.traits&way != 0 && (j.w.traits^j.o.traits)&way != 0 {
+			j.hit(diodeWays)
+		} else if j.w.traits&bothWays != 0 && j.o.traits&way == 0 {
+			j.hit(diodeKindUnknown)
+		}
 		return
 	}
 	if (w|o)&^(schottky|bridge) == 0 {

@@ -33,8 +33,8 @@ func (j *judgement) fuse() {
 	if (j.w.traits^j.o.traits)&underUL != 0 {
 		j.hit(fuseStandard)
 	}
-	if (j.w.traits^j.o.traits)&pigtail != 0 {
-		j.hit(fusePigtail)
+	if (j.w.traits^j.o.traits)&pigtail != 0 || j.body.Mount == "through-hole" && j.offeredBody().Mount == "" && j.offeredBody().Length != 0 {
+		j.hit(fusePigtail) // soldered in, and a cartridge that says nothing of leads
 	}
 }
 

@@ -36,8 +36,12 @@ func (j *judgement) typeNumber() {
 			} else {
 				j.hit(typeWrong)
 			}
-		case transistorClass, circuitClass, relayClass, otherClass:
+		case transistorClass, circuitClass, otherClass:
 			j.hit(typeWrong)
+		case relayClass:
+			if form := contactForm(j.w.Text); form < 0 || form != contactForm(j.o.Text) {
+				j.hit(typeWrong)
+			}
 		case connectorClass, switchClass:
 			if otherWays(j.w.Text, j.o.Text) {
 				j.hit(waysDiffer)
@@ -64,7 +68,10 @@ func (j *judgement) toldByKind() bool {
 
 // contactForms are the names for how many circuits a switch has and where it
 // switches them.
-var contactForms = [...]string{"spst", "spdt", "dpst", "dpdt", "3pst", "3pdt", "4pst", "4pdt"}
+var contactForms = [...]string{"spst", "spdt", "dpst", "dpdt", "3pst", "3pdt", "4pst", "4pdt", "spnc"}
+
+// contactWords are the words for where one contact switches, with its form.
+var contactWords = map[string]string{"changeover": "spdt", "make": "spst", "break": "spnc"}
 
 // otherWays reports whether two connectors or switches have another number of
 // ways: texts of figures alone that differ, or two contact forms.
@@ -80,8 +87,12 @@ func contactForm(text string) int {
 		var word [maxWord]byte
 		n, next := foldWord(&word, text, i)
 		i = next
+		form, known := contactWords[string(word[:n])]
+		if !known {
+			form = string(word[:n])
+		}
 		for f, name := range contactForms {
-			if string(word[:n]) == name {
+			if form == name {
 				return f
 			}
 		}

@@ -24,7 +24,7 @@ var fuseAndCellRules = [ruleCount]rule{
 	fuseSizeUnknown:     {"fuse-size-unknown", caution, costCaution, ofSize, "limit.size-fuse-known", practice, "rule.fuse-size-unknown"},
 	fuseSizeUnasked:     {"fuse-size-unknown", note, costNote, ofSize, "limit.size-positions-fuse", practice, "rule.fuse-size-unasked"},
 
-	cellVoltageDiffers:  {"cell-voltage", stop, costStop, ofVoltage, "limit.within-7-0.2", practice, "rule.cell-voltage-differs"},
+	cellVoltageDiffers:  {"cell-voltage", stop, costStop, ofVoltage, "limit.within-7-0.2", "basis.iec-60086-1", "rule.cell-voltage-differs"},
 	cellVoltageNear:     {"cell-voltage-near", note, costNote, ofVoltage, "limit.within-7-cr", practice, "rule.cell-voltage-near"},
 	primaryCharged:      {"primary-where-charged", stop, costStop, ofCharge, "limit.rechargeable-cell-where", "basis.makers-safety-instructions", "rule.primary-charged"},
 	primaryMapped:       {"primary-where-charged", stop, costStop, ofCharge, "limit.rechargeable-cell-where", "basis.makers-safety-instructions", "rule.primary-mapped"},

@@ -261,5 +261,6 @@ const (
 	diodeSpeedUnknown
 	diodeSlow
 	diodeSpeedDiffers
+	diodeWays
 	ruleCount
 )

@@ -40,6 +40,8 @@ const (
 	lightEmitting
 	varicap
 	bridge
+	oneWay // of suppressors: conducts one way at its voltage
+	bothWays
 	aboutLow
 	aboutESR
 	aboutHigh
@@ -90,6 +92,8 @@ var traitStems = func() (by [256][]traitStem) {
 		lightEmitting:  {"led", "leuchtdiode", "light"},
 		varicap:        {"varicap", "varactor", "kapazitätsdiode"},
 		bridge:         {"bridge", "brücke", "bruecke", "pont"},
+		oneWay:         {"unidirectional", "unidirektional", "unidirectionnel", "unidirezionale", "unidireccional"},
+		bothWays:       {"bidirectional", "bidirektional", "bidirectionnel", "bidirezionale", "bidireccional"},
 		aboutLow:       {"low", "niedrig", "faible", "basse"},
 		aboutESR:       {"esr", "z", "impedance", "imp", "impedanz", "impédance"},
 		aboutHigh:      {"high"},
