@@ -89,7 +89,7 @@ func startProxy(c *campaign) string {
 	}
 	run := &program{c: c, path: path, args: []string{"-c", file, "-e", dir + "/errors"}}
 	run.start()
-	c.t.Cleanup(run.kill)
+	c.t.Cleanup(func() { _ = syscall.Kill(-run.cmd.Process.Pid, syscall.SIGKILL); <-run.gone }) // its workers, too
 	for range 100 {
 		if res, err := http.Get("http://" + at + "/healthz"); err == nil {
 			_ = res.Body.Close()
