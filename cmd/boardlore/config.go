@@ -36,6 +36,9 @@ type config struct {
 	logLevel    slog.Level
 	addresses   bool   // callers' addresses stand in the log
 	mirror      string // address of the registry to follow; "" for none
+	server      string // address of the registry to ask; "" where not set
+	token       string // of an account there; "" for nobody's
+	cache       string // folder in which its answers are kept; "" for none
 }
 
 // secure says that the world sees the server by https.

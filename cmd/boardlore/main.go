@@ -14,6 +14,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"boardlore/api/client"
 	"boardlore/domain/fault"
 )
 
@@ -34,7 +35,18 @@ const (
 	exitToCheck  exitCode = 3
 	exitShort    exitCode = 4
 	exitConflict exitCode = 5
+
+	// Of whatever asks a registry.
+	exitAway           = 6 // it can't be reached, and nothing was kept
+	exitStale exitCode = 7 // what was given is a kept copy, older than a day
 )
+
+// exitHelp is what the help of commands that ask a registry ends with.
+const exitHelp = `
+
+It exits 0 where it did what was asked, 1 where that failed or was refused, 2
+where the command is wrong, 6 where the registry can't be reached and nothing
+was kept, 7 where what it gave is a kept copy older than a day.`
 
 // exitCode ends a command whose own output already said what there is to say
 // with a code of its own.
@@ -64,11 +76,14 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		return exitFailed
 	case errors.As(err, &code):
 		return int(code)
+	case client.Unreachable(err):
+		fmt.Fprintf(stderr, "boardlore: the registry can't be reached: %s\n", oneLine(err.Error()))
+		return exitAway
 	case errors.As(err, &usage) || unknownCommand(err):
 		fmt.Fprintf(stderr, "boardlore: %s; see: %s --help\n", oneLine(err.Error()), cmd.CommandPath())
 		return exitUsage
 	}
-	fmt.Fprintf(stderr, "boardlore: %s\n", oneLine(sentence(err)))
+	fmt.Fprintf(stderr, "boardlore: %s\n", plain(err))
 	return exitFailed
 }
 
@@ -87,6 +102,34 @@ func sentence(err error) string {
 	return err.Error()
 }
 
+// plain is an error as it is printed: on one line, but for a registry's refusal
+// with its faults on lines of their own.
+func plain(err error) string {
+	r := client.Refused(err)
+	if r == nil {
+		return oneLine(sentence(err)) + faults(err)
+	}
+	s := r.Error()
+	if r.Code == "outcome-unknown" && r.Key != "" {
+		s += "\nTo send just this again, and have it done once: add --key " + r.Key
+	}
+	return s
+}
+
+// faults are what an error names one by one, each on a line.
+func faults(err error) string {
+	const most = 20
+	f, ok := fault.As(err)
+	if !ok {
+		return ""
+	}
+	var b strings.Builder
+	for i := range f.Findings[:min(len(f.Findings), most)] {
+		fmt.Fprintf(&b, "\n  %s", oneLine(f.Findings[i].Sentence.String()))
+	}
+	return b.String()
+}
+
 func rootCommand() *cobra.Command {
 	root := &cobra.Command{
 		Use:   "boardlore",
@@ -97,17 +140,24 @@ Maps come in as proposals, are reviewed and released as numbered revisions;
 a bought parts kit is reconciled against a map before anything is desoldered.
 
 To see it work:    boardlore demo
-To run a server:   boardlore serve, then boardlore account add NAME --role steward`,
+To run a server:   boardlore serve, then boardlore account add NAME --role steward
+To ask a registry: boardlore fetch BOARD --server URL; also differences, plan,
+                   reconcile, propose, review, watch
+
+Exit codes: 0 done, and of a check an all clear; 1 failed, refused, or a check
+found what must stop the work; 2 the command is wrong; 3 to-check, 4 short, 5
+conflict, of a reconciliation; 6 the registry can't be reached and nothing was
+kept; 7 what was given is a kept copy older than a day.`,
 		Version:       version(),
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		Args:          cobra.NoArgs,
 		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	root.AddCommand(serveCommand(), demoCommand(), migrateCommand(), accountCommand(), eraseCommand(), checkCommand(), importCommand(), reconcileCommand(),
-		backupCommand(), restoreCommand(), exportCommand(), bundleCommand(), verifyCommand(), mirrorCommand(), logCommand(), loadCommand(), checkDataCommand(), explainCommand())
+		backupCommand(), restoreCommand(), exportCommand(), bundleCommand(), verifyCommand(), mirrorCommand(), logCommand(), loadCommand(), checkDataCommand(), explainCommand(),
+		fetchCommand(), differencesCommand(), planCommand(), proposeCommand(), reviewCommand(), watchCommand())
 	return root
 }
 

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"fmt"
 
 	"github.com/go-json-experiment/json"
@@ -18,55 +17,50 @@ import (
 
 func reconcileCommand() *cobra.Command {
 	cmd := &cobra.Command{
-		Use:   "reconcile MAP KIT",
-		Short: "Check a kit against a map, offline",
+		Use:   "reconcile MAP|BOARD KIT",
+		Short: "Check a kit against a board's map",
 		Long: `reconcile checks a kit (JSON, or a list: CSV, tabs, semicolons, or one part a
-line) against a map, alone or in the envelope that a registry gives with
-?envelope=true, before anything is desoldered. Only a kit that is complete
-is an all clear. It exits
+line) against a map, before anything is desoldered. MAP and KIT are files (- for
+standard input); BOARD is the ID of a board of the registry that --server names,
+and a KIT of which there is no file the ID of one that the registry keeps. Where
+the registry can't be reached, copies that were kept are taken, and their age is
+told. Only a kit that is complete is an all clear. It exits
 
   0  complete: every position gets a part that suits, and nothing is doubtful
   3  to-check: every position gets a part, but something has to be checked
   4  short: some position stays empty, whatever is confirmed
   5  conflict: the kit's own labels put a part where it must not stand
-  1  where the map or the kit cannot be read, 2 where the command is wrong.`,
-		Args: exactly(2, "a MAP and a KIT"),
+  7  complete, but against a kept copy older than a day
+  1  where the map or the kit cannot be read, 2 where the command is wrong, 6 where
+     the registry can't be reached and nothing was kept.`,
+		Args:              exactly(2, "a MAP or the ID of a BOARD, and a KIT"),
+		ValidArgsFunction: completeBoards,
 	}
+	addSettings(cmd, registrySettings)
 	f := cmd.Flags()
 	variant := f.String("variant", "", "the variant of the board")
+	revision := f.Int("revision", 0, "of a BOARD: the revision; the current one where it is 0")
 	scope := f.String("scope", "service", "service, all, or designators joined by commas")
 	format := f.String("format", "text", "text, json or csv")
+	asJSON := f.Bool("json", false, "the same as --format json")
 	pairs := f.Bool("pairs", false, "list every allowed pair with its penalty (json)")
+	choices(cmd, "format", "text", "json", "csv")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		m, err := readMapFile(cmd, args[0])
+		if *asJSON {
+			*format = "json"
+		}
+		if err := oneOf("format", *format, "text", "json", "csv"); err != nil {
+			return err
+		}
+		s, err := openMap(cmd, args[0], *revision)
 		if err != nil {
 			return err
 		}
-		k, problems, err := readKitFile(cmd, args[1])
+		k, problems, err := openKit(cmd, args[1], s)
 		if err != nil {
 			return err
 		}
-		build := *variant
-		if build == m.Variant {
-			build = "" // it was made for that one
-		}
-		effective, err := m.Effective(build)
-		if err != nil {
-			return err
-		}
-		whole, err := digest(m)
-		if err != nil {
-			return err
-		}
-		own, err := digest(effective)
-		if err != nil {
-			return err
-		}
-		if build == "" {
-			own = whole
-		}
-		report, err := kit.Reconcile(kit.Request{Map: effective, Kit: k, Variant: cmp.Or(*variant, m.Variant), Digest: own, Scope: kit.ParseScope(*scope), Pairs: *pairs,
-			Others: kit.Builds(kit.Other{Digest: whole, Map: m}), Problems: problems})
+		report, err := reconciled(s, k, problems, *variant, kit.ParseScope(*scope), *pairs)
 		if err != nil {
 			return err
 		}
@@ -77,9 +71,58 @@ is an all clear. It exits
 		if _, err := cmd.OutOrStdout().Write(out); err != nil {
 			return err
 		}
-		return outcomes[report.Outcome]
+		if worst := outcomes[report.Outcome]; worst != nil {
+			return worst
+		}
+		return s.stale
 	}
 	return cmd
+}
+
+// reconciled holds a kit against one build of a map.
+func reconciled(s *source, k *kit.Kit, problems []kit.Problem, variant string, scope kit.Scope, pairs bool) (kit.Report, error) {
+	effective, err := s.build(variant)
+	if err != nil {
+		return kit.Report{}, err
+	}
+	whole, err := digest(s.m)
+	if err != nil {
+		return kit.Report{}, err
+	}
+	own := whole
+	if variant != "" && s.variant == "" {
+		if own, err = digest(effective); err != nil {
+			return kit.Report{}, err
+		}
+	}
+	r := kit.Request{Map: effective, Kit: k, Revision: s.revision, Variant: variant, Digest: own, Scope: scope, Pairs: pairs, Problems: problems}
+	if s.variant != "" {
+		r.Variant = s.variant
+	} else {
+		r.Others = kit.Builds(kit.Other{Digest: whole, Map: s.m, Revision: s.revision})
+	}
+	return kit.Reconcile(r)
+}
+
+// openKit takes a kit by its file or, where there is no such file and the name
+// is an ID, from the registry that keeps it; a copy that is too old counts as
+// the map's does.
+func openKit(cmd *cobra.Command, name string, s *source) (*kit.Kit, []kit.Problem, error) {
+	if !boardID(name) {
+		return readKitFile(cmd, name)
+	}
+	c, err := registry(cmd)
+	if err != nil {
+		return nil, nil, err
+	}
+	a, err := c.Kit(cmd.Context(), name, 0)
+	if err != nil {
+		return nil, nil, err
+	}
+	if stale := tellAge(cmd, c, a.Fresh); stale != nil {
+		s.stale = stale
+	}
+	return a.Value, nil, nil
 }
 
 // outcomes are the exit codes, nil for an all clear.
@@ -96,22 +139,6 @@ func spellReport(r kit.Report, format string) ([]byte, error) {
 		return append(b, '\n'), err
 	}
 	return nil, usageError{fmt.Errorf("--format is one of text, json, csv")}
-}
-
-func readMapFile(cmd *cobra.Command, name string) (*board.Map, error) {
-	data, err := readFile(cmd.InOrStdin(), name)
-	if err != nil {
-		return nil, err
-	}
-	inner, _, prefix := schema.Unwrap(data)
-	m, fs := schema.ReadMap(inner)
-	for i := range fs {
-		fs[i].Pointer = prefix + fs[i].Pointer
-	}
-	if m == nil {
-		return nil, refused(cmd, name, "map", fs)
-	}
-	return m, nil
 }
 
 // readKitFile reads a kit, and what there is to say of the list that it is.
@@ -134,7 +161,7 @@ func digest(m *board.Map) (string, error) {
 
 // refused prints why a document will not do.
 func refused(cmd *cobra.Command, name, what string, fs []finding.Finding) error {
-	if err := printFindings(cmd.ErrOrStderr(), name, what, fs, false); err != nil {
+	if err := printFindings(cmd.ErrOrStderr(), name, what, fs); err != nil {
 		return err
 	}
 	return errFindings
