@@ -119,7 +119,7 @@ func (r *listReader) columns() {
 	}
 	of := make([]list.Heading, len(r.table.Header))
 	for i, h := range r.table.Header {
-		of[i] = heading(h)
+		of[i] = list.PartsRole(h)
 	}
 	r.take(of, exactly)
 	r.take(of, roughly)
@@ -141,7 +141,7 @@ func (r *listReader) columns() {
 	for _, x := range []list.Heading{list.Value, list.Rating, list.Text, list.Package, list.Type} {
 		for i, y := range of {
 			if x == y && (x != list.Type || r.texts == nil) {
-				r.texts = append(r.texts, textColumn{i, unitOf(r.table.Header[i])})
+				r.texts = append(r.texts, textColumn{i, list.UnitOf(r.table.Header[i])})
 			}
 		}
 	}
@@ -177,54 +177,6 @@ func (r *listReader) came(of []list.Heading) {
 
 func exactly(heading string) bool { return list.PartsHeading(list.Fold(heading)) != list.None }
 func roughly(string) bool         { return true }
-
-// heading gives the role of a heading: of the whole, without its unit in
-// brackets, or of its first word that has one. Words of the trade go before
-// all others, since a price per piece is no quantity.
-func heading(h string) list.Heading {
-	if x := list.PartsHeading(list.Fold(h)); x != list.None {
-		return x
-	}
-	if at := strings.IndexAny(h, "([/"); at > 0 {
-		h = h[:at]
-	}
-	first := list.None
-	for _, w := range list.Words(h) {
-		x := list.PartsHeading(w)
-		if x == list.Aside {
-			return list.Aside
-		}
-		if first == list.None {
-			first = x
-		}
-	}
-	return first
-}
-
-// unitOf is the unit that a heading gives its column: in brackets, or the usual
-// one of the rating.
-func unitOf(h string) string {
-	if at := strings.IndexAny(h, "(["); at > 0 {
-		if unit := strings.Trim(h[at:], "()[] "); unit != "s" {
-			return unit
-		}
-		h = h[:at]
-	}
-	unit := ""
-	for _, w := range list.Words(h) {
-		switch {
-		case units[w] != "":
-			return units[w]
-		case unit == "":
-			unit = list.RatingUnit(w)
-		}
-	}
-	return unit
-}
-
-// units that stand in headings, folded.
-var units = map[string]string{"pf": "pF", "nf": "nF", "uf": "µF", "µf": "µF", "μf": "µF", "ohm": "Ω", "ohms": "Ω", "ω": "Ω", "kohm": "kΩ", "kω": "kΩ",
-	"uh": "µH", "µh": "µH", "mh": "mH", "v": "V", "w": "W", "ma": "mA"}
 
 func isAnything(string) bool { return true }
 
@@ -411,10 +363,16 @@ func (r *listReader) row(x *list.Row) bool {
 	return true
 }
 
+// colonRange is what some tables write for C1-C4, and others for C1 and C4.
+var colonRange = regexp.MustCompile(`\b[A-Za-z]{1,4}\d{1,4}:[A-Za-z]{1,4}\d{1,4}\b`)
+
 // label takes the row's designators, from their column or from the text. A list
 // that names more than a board may have is none.
 func (r *listReader) label(x *list.Row, l *Line) bool {
 	labels := cell(x, r.designators)
+	if m := colonRange.FindString(l.Text); m != "" {
+		r.problem(x.Line, m, "kit.colon-between-designators", m)
+	}
 	if labels == "" && l.Text != "" {
 		l.Text, labels = splitLabels(l.Text)
 	}

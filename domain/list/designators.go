@@ -43,10 +43,10 @@ func separator(r rune) bool {
 // What stands between designators, in the languages that lists are read in; common practice.
 const (
 	separators = ",;/&|+、；，"
-	rangeSigns = `-|–|—|‒|−|~|～|〜|…|\.\.+|から`
+	rangeSigns = `-|–|—|‒|−|→|~|～|〜|…|\.\.+|から`
 	rangeWords = `to|bis|through|thru|à|a|al|jusqu'à|jusqu’à|tot|t/m|do|до|по`
 	andSigns   = `と`
-	andWords   = `and|und|et|sowie|y|e|en|i|oraz|и|ja|og|och`
+	andWords   = `and|und|u\.?|et|sowie|y|e|en|i|oraz|и|ja|og|och`
 )
 
 var (
@@ -66,7 +66,7 @@ const (
 // joinRanges writes every range with one hyphen and no blanks, so that blanks
 // separate.
 func joinRanges(text string) string {
-	if !strings.ContainsAny(text, " \t\n\f\r-–—‒−~….～〜かと") {
+	if !strings.ContainsAny(text, " \t\n\f\r-–—‒−→~….～〜かと") {
 		return text
 	}
 	return dashes.ReplaceAllString(ands.ReplaceAllString(text, ","), "-")

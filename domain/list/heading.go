@@ -3,6 +3,9 @@ package list
 import (
 	"strings"
 	"unicode"
+
+	"boardlore/domain/quantity"
+	"boardlore/domain/reading"
 )
 
 // Fold brings a heading into the form in which headings are compared: lower
@@ -22,8 +25,10 @@ var unaccent = strings.NewReplacer("(s)", "s", "ä", "a", "ö", "o", "ü", "u", 
 func Words(s string) []string { return tokens(s) }
 
 func tokens(s string) []string {
-	return strings.FieldsFunc(unaccent.Replace(strings.ToLower(s)), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+	return strings.FieldsFunc(unaccent.Replace(strings.ToLower(s)), apart)
 }
+
+func apart(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }
 
 // isHeading reports whether a cell reads as a heading: each word of it, or all
 // of them together, is one.
@@ -40,10 +45,77 @@ func isHeading(cell string) bool {
 	}
 	for _, t := range ts {
 		if !known(t) && !fillers[t] {
-			return false
+			return bracketed(cell) != quantity.None // U [V]
 		}
 	}
 	return !fillers[ts[0]] || len(ts) > 1
+}
+
+// PartsRole gives the role of a heading of a parts list: of the whole, else, without what stands in brackets, of its first
+// word that has one, else by its unit. Words of the trade go before all others, since a price per piece is no quantity.
+func PartsRole(h string) Heading {
+	if x := PartsHeading(Fold(h)); x != None {
+		return x
+	}
+	name := h
+	if at := strings.IndexAny(h, "([/"); at > 0 {
+		name = h[:at]
+	}
+	first := None
+	for _, w := range Words(name) {
+		x := PartsHeading(w)
+		if x == Aside {
+			return Aside
+		}
+		if first == None {
+			first = x
+		}
+	}
+	if first != None {
+		return first
+	}
+	switch bracketed(h) {
+	case quantity.Farad, quantity.Ohm, quantity.Henry, quantity.Hertz:
+		return Value
+	case quantity.Volt, quantity.Ampere, quantity.Watt, quantity.Percent, quantity.Celsius, quantity.Hour:
+		return Rating
+	}
+	return None
+}
+
+// bracketed is the unit that stands in brackets behind a heading: C [µF], R (kΩ).
+func bracketed(h string) quantity.Unit {
+	if _, unit, ok := inBrackets(h); ok {
+		return reading.UnitOf(unit)
+	}
+	return quantity.None
+}
+
+func inBrackets(h string) (name, inside string, ok bool) {
+	at := strings.IndexAny(h, "([")
+	if at <= 0 {
+		return h, "", false
+	}
+	return h[:at], strings.Trim(h[at:], "()[] "), true
+}
+
+// UnitOf is the unit that a heading gives bare numbers below it: in brackets, among its words, or the usual one of the
+// rating; "" where it gives none.
+func UnitOf(h string) string {
+	name, inside, ok := inBrackets(h)
+	if ok && reading.UnitOf(inside) != quantity.None {
+		return inside
+	}
+	unit := ""
+	for _, w := range strings.FieldsFunc(name, apart) { // as they are: mΩ is not MΩ
+		switch {
+		case (len(w) > 1 || strings.Contains("VWΩ", w)) && reading.UnitOf(w) != quantity.None:
+			return w
+		case unit == "":
+			unit = RatingUnit(Fold(w))
+		}
+	}
+	return unit
 }
 
 // searched is how many rows are looked through for headings: assembly tools

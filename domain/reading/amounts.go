@@ -108,6 +108,9 @@ func (r *reader) spaced(w *written) {
 		return
 	}
 	if r.fill(&s, w, u) {
+		if r.isFigures(k+1) && r.fractionAt(k+2) {
+			s.doubt = "“" + r.source(w.i, k+2) + "” may be one figure or two." // 1 k 5 1/4 W
+		}
 		r.add(s)
 	}
 }
@@ -115,7 +118,7 @@ func (r *reader) spaced(w *written) {
 // numberMayBegin reports whether a number of its own may begin at atom i: not within a type number, nor behind a sign
 // that makes another thing of it.
 func (r *reader) numberMayBegin(i int) bool {
-	if r.only == 0 && r.printCode(i) {
+	if r.only == 0 && r.printCode(i) || r.signedTwice(i) {
 		return false
 	}
 	if !r.glued(i) {

@@ -128,8 +128,8 @@ func (r *reader) sections(w *written, plus int) {
 			own = v
 		}
 		one := span{}
-		if own.unit != u.unit || !r.fill(&one, &numbers[n], own) {
-			return
+		if own.unit != u.unit || !r.fill(&one, &numbers[n], own) || one.q[0].Sign() <= 0 {
+			return // a section of nothing is none: 1+0000 F
 		}
 		parts = append(parts, one.q[0])
 	}

@@ -53,7 +53,7 @@ func (r *reader) counts(i int) {
 	case !ok:
 		r.countBehindX(i)
 		return
-	case r.glued(i):
+	case r.glued(i), r.negative(i), r.signedTwice(i):
 		return
 	}
 	end, word := r.countWord(i + 1)

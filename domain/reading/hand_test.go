@@ -66,3 +66,35 @@ func checkSI(t *testing.T, r Amount) {
 		t.Errorf("%s is %q in the bare unit", r.Canonical(), r.SI())
 	}
 }
+
+// TestTrust holds the reader to texts in which it had better not trust itself, written down by hand before it was asked:
+// a reading that is sure is the one that was wanted, and most are read right or told.
+func TestTrust(t *testing.T) {
+	data, err := os.ReadFile("testdata/trust-texts.tsv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := strings.Split(strings.TrimRight(string(data), "\n"), "\n")
+	right := 0
+	for _, line := range lines {
+		cols := strings.Split(line, "\t")
+		k, err := quantity.ParseKind(cols[0])
+		if err != nil || len(cols) != 4 {
+			t.Fatal(line)
+		}
+		got, err := Quantity(cols[2], k, described(t, cols[1]))
+		fits := err == nil && sorted(withTolerance(got.Amounts)) == sorted(strings.Split(cols[3], " | "))
+		switch {
+		case fits, cols[3] == "" && (err != nil || !got.Sure):
+			right++
+		case err == nil && got.Sure:
+			t.Errorf("sure, and wrong: %s reads %q; want %q", cols[2], withTolerance(got.Amounts), cols[3])
+		default:
+			t.Logf("told, not read: %s reads %q, %v; want %q", cols[2], withTolerance(got.Amounts), err, cols[3])
+		}
+	}
+	t.Logf("of %d texts %d are right", len(lines), right)
+	if right*20 < len(lines)*17 {
+		t.Errorf("of %d texts only %d are right", len(lines), right)
+	}
+}

@@ -89,16 +89,35 @@ func (l *lexer) run() {
 	}
 }
 
-// next gives the rune at hand, full width folded.
+// next gives the rune at hand, full width folded and the digits of every script as figures.
 func (l *lexer) next() (rune, int) {
 	c, size := rune(l.text[l.at]), 1
 	if c >= utf8.RuneSelf {
 		c, size = utf8.DecodeRuneInString(l.text[l.at:])
-		if c >= '！' && c <= '～' {
+		switch {
+		case c >= '！' && c <= '～':
 			c -= '！' - '!'
+		case unicode.Is(unicode.Nd, c):
+			c = digitOf(c)
 		}
 	}
 	return c, size
+}
+
+// digitOf gives the figure that a digit of another script stands for. Unicode has every script's ten in their order, one
+// set behind the other.
+func digitOf(c rune) rune {
+	for _, t := range unicode.Nd.R16 {
+		if c <= rune(t.Hi) {
+			return '0' + (c-rune(t.Lo))%10
+		}
+	}
+	for _, t := range unicode.Nd.R32 {
+		if c <= rune(t.Hi) {
+			return '0' + (c-rune(t.Lo))%10
+		}
+	}
+	return c
 }
 
 // peek gives the rune at a byte of the text, 0 at its end.
@@ -263,10 +282,8 @@ func (l *lexer) number() {
 	for {
 		l.digits()
 		c, size := l.next0()
-		if (c == '.' || c == ',' || c == '\'' || c == '’') && isDigit(l.peek(l.at+size)) {
-			if c == '’' {
-				c = '\''
-			}
+		if p := insideNumber(c); p != 0 && isDigit(l.peek(l.at+size)) {
+			c = p
 			l.put(c, size)
 			continue
 		}
@@ -284,6 +301,20 @@ func (l *lexer) number() {
 		}
 	}
 	l.close(a)
+}
+
+// insideNumber gives a sign that parts figures of one number, 0 for any other. A raised point is the decimal point of
+// British prints.
+func insideNumber(c rune) rune {
+	switch c {
+	case '.', ',', '\'':
+		return c
+	case '·', '٫':
+		return '.'
+	case '٬', '’':
+		return '\''
+	}
+	return 0
 }
 
 // next0 is next, or 0 at the end of the text.

@@ -112,8 +112,18 @@ var lexicon = func() map[string]*entry {
 		if len(cols) != 5 {
 			continue
 		}
+		switch cols[0] {
+		case "apart":
+			for text := range strings.SplitSeq(cols[4], "|") {
+				apart[text] = cols[1]
+			}
+		case "compound":
+			for end := range strings.SplitSeq(cols[4], "|") {
+				compoundEnds = append(compoundEnds, unaccent(end))
+			}
+		}
 		if acts[cols[0]] == noAct {
-			continue // of lists
+			continue // of lists, sets of texts, ends of compounds
 		}
 		r := &row{acts[cols[0]], cols[1], cols[2]}
 		for surface := range strings.SplitSeq(cols[4], "|") {
@@ -129,6 +139,9 @@ var lexicon = func() map[string]*entry {
 	}
 	return m
 }()
+
+// apart has the texts of which a part has one only, with the name of their set.
+var apart = map[string]string{}
 
 func learn(m map[string]*entry, l *lexer, surface string, r *row) {
 	l.reset(surface)

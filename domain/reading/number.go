@@ -19,12 +19,22 @@ func (r *reader) numberAt(i int) (w written, ok bool) {
 		return w, false
 	}
 	w.i, w.j = i, i+1
-	w.neg = r.isSign(i-1, "-") && r.touches(i) && (i == 1 || r.atoms[i-1].gap)
+	w.neg = r.negative(i)
 	if r.ratioAt(i, &w) {
 		return w, true
 	}
 	w.num, ok = readNumeral(r.codeOf(i), r.ctx.Language)
 	return w, ok
+}
+
+// negative reports whether a minus stands before the figures of atom i, free of what is before that.
+func (r *reader) negative(i int) bool {
+	return r.isSign(i-1, "-") && r.touches(i) && (i == 1 || r.atoms[i-1].gap)
+}
+
+// signedTwice reports whether two signs of a number stand before the figures of atom i: --47.
+func (r *reader) signedTwice(i int) bool {
+	return r.isSign(i-1, "-") && r.touches(i) && r.touches(i-1) && r.isSign(i-2, "-")
 }
 
 // ratioAt reads 1/4, 1 1/2 and 1-1/4.
@@ -112,7 +122,7 @@ func (r *reader) groupsAt(i int) (w written, ok bool) {
 	d, ok := figuresOf(text, -1)
 	w = written{i: i, j: j, single: string(r.codeOf(j-1)) != "000"}
 	w.num.alts[0], w.num.n = d, 1
-	w.neg = r.isSign(i-1, "-") && r.touches(i) && (i == 1 || r.atoms[i-1].gap)
+	w.neg = r.negative(i)
 	return w, ok
 }
 

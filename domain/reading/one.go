@@ -288,7 +288,7 @@ func (o *asker) prefix(k, run int) int {
 		o.fail = failCounted
 		return end
 	}
-	neg := o.isSign(k-1, "-") && o.touches(k) && (k == 1 || o.atoms[k-1].gap)
+	neg := o.negative(k)
 	for _, d := range num.alts[:num.n] {
 		if neg {
 			d.coef = -d.coef
@@ -397,7 +397,7 @@ func (o *asker) number(k, run int) {
 		o.puzzle(k, run)
 	default:
 		b := bareNumber{num: num, i: k}
-		b.neg = o.isSign(k-1, "-") && o.touches(k) && (k == 1 || o.atoms[k-1].gap)
+		b.neg = o.negative(k)
 		b.slash = o.isSign(k-1, "/")
 		b.joined = k > 0 && o.atoms[k-1].sort == sign && len(o.bare) > 0 && (o.isSign(k-1, "-") || o.isSign(k-1, "…") || o.isSign(k-1, "~") || o.isSign(k-1, "+") || o.isSign(k-1, "."))
 		o.bare = append(o.bare, b)

@@ -174,6 +174,8 @@ func (p *partReader) amperes(q quantity.Quantity, s *span) bool {
 	case s.label == "" && p.of == capacitorClass:
 		p.tell("A current on a capacitor is read as its ripple current.")
 		return p.rateSpan("ripple", q, s)
+	case p.of == cellClass && s.j == s.i+2 && p.glued(s.i+1) && p.isWord(s.i+1, "a"):
+		p.doubt("%s may be the size of the cell rather than a current.", p.source(s.i, s.j)) // 23A, 27A
 	}
 	return p.rateSpan("current", q, s)
 }

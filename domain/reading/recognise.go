@@ -71,11 +71,11 @@ func (r *reader) spansAt(i int) []span {
 	return r.spans[r.first[i]:r.first[i+1]]
 }
 
-// compoundEnds are the last members of German compounds that say a class or a construction by themselves.
-var compoundEnds = []string{"elko", "kondensator", "kondensatoren", "widerstand", "widerstande", "potentiometer", "poti", "trimmer", "sicherung",
-	"drossel", "spule", "transistor", "diode", "quarz", "relais", "schalter", "akku", "batterie", "zelle", "transformator", "trafo", "lampe"}
+// compoundEnds are the last members of German and Dutch compounds that say a class or a construction by themselves; rows
+// of the lexicon.
+var compoundEnds []string
 
-// compounds cuts a German compound such as Tonfrequenzelko before its last member, so that either half is read or left
+// compounds cuts a compound such as Tonfrequenzelko before its last member, so that either half is read or left
 // over by itself.
 func (r *reader) compounds() {
 	for i := 0; i < len(r.atoms); i++ {

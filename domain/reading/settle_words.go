@@ -55,7 +55,16 @@ func (s *span) text(r *reader) string {
 	return s.row.value
 }
 
+// keepText keeps a trade word, unless the text has said another of those of which a part has one.
 func (p *partReader) keepText(text string, s *span) bool {
+	if set := apart[text]; set != "" {
+		for _, t := range p.texts {
+			if t.text != text && apart[t.text] == set {
+				p.doubt("The text says %s and %s; the first is kept.", t.text, text)
+				return false
+			}
+		}
+	}
 	p.keep(text, s.i, s.j)
 	return true
 }
@@ -66,10 +75,10 @@ func (p *partReader) classWord(s *span) bool {
 	} else if s.holds&p.of == 0 || s.row.also != "trimmer" {
 		return false
 	}
-	if s.row.also != "" {
-		p.keep(s.row.also, s.i, s.j)
+	if s.row.value == "other" && s.row.also != "" {
+		p.doubt("“%s” names what goes with a part, and is none itself.", p.source(s.i, s.j))
 	}
-	return true
+	return s.row.also == "" || p.keepText(s.row.also, s)
 }
 
 func (p *partReader) construct(s *span) bool {

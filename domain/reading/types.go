@@ -218,7 +218,7 @@ func (r *reader) habit(i int, low []byte, s *span) bool {
 		n == 1 && len(low) >= 5 && low[0] == 'l' && low[1] == '7' && (low[2] == '8' || low[2] == '9') && digit(low[3]),
 		len(low) >= 5 && string(low[:2]) == "27" && low[2] == 'c' && digit(low[3]), n == 1 && len(low) >= 3 && string(low) == "z80":
 		s.argues, s.bonus = circuitClass, 20
-	case n > 0 && n < len(low) && (diodeLetters[head] && len(low)-n >= 2 || diodeLetters[string(low[:min(4, len(low))])] || diodeLetters[string(low[:min(5, len(low))])]):
+	case n < len(low) && (diodeLetters[head] && len(low)-n >= 2 || diodeLetters[string(low[:min(4, len(low))])] || diodeLetters[string(low[:min(5, len(low))])]):
 		s.argues, s.bonus, s.sure = diodeClass, 24, true
 		return true
 	case n > 0 && n < len(low) && len(low)-n >= 2 && habits[head] != "":

@@ -156,6 +156,22 @@ func lookUnit(w []byte) (unitWord, bool) {
 	return u, ok
 }
 
+// UnitOf gives the unit that a text names, None where it names none: µF, kOhm, °C.
+func UnitOf(text string) quantity.Unit {
+	if len(text) > 4*maxUnitWord {
+		return quantity.None
+	}
+	r := readers.Get().(*reader)
+	defer readers.Put(r)
+	r.reset(text, quantity.Context{})
+	r.only = 0
+	r.run()
+	if u, end, ok := r.unitAt(0); ok && end == len(r.atoms) {
+		return u.unit
+	}
+	return quantity.None
+}
+
 func lower(dst, w []byte) []byte {
 	for _, c := range w {
 		if c >= 'A' && c <= 'Z' {

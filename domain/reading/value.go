@@ -141,7 +141,7 @@ func (p *partReader) valueAt(i int, kind quantity.Kind) bool {
 	if class, sure := typeClass(low); sure && class != "" || p.ranged(i, j) || p.ctx.Found != "marking" && p.voltsAt(i, j) {
 		return false
 	}
-	if p.isSign(i-1, "-") && p.touches(i) && (i == 1 || p.atoms[i-1].gap) {
+	if p.negative(i) {
 		p.doubt("-%s is no value; a value is not negative.", p.source(i, j))
 		return false
 	}

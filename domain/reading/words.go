@@ -78,8 +78,11 @@ func (r *reader) word(w *row, i, j int) {
 			s.holds |= capacitorClass
 			s.bonus = 22
 		}
-		if w.value == "integrated-circuit" || w.value == "lamp" {
-			s.bonus = 34 // a timer, a controller, a lamp socket
+		switch {
+		case w.value == "integrated-circuit" || w.value == "lamp":
+			s.bonus = 34 // a timer, a controller
+		case w.value == "other" && w.also != "":
+			s.bonus = 120 // a fuse holder is no fuse
 		}
 	case actConstruction:
 		if w.value == "ceramic" {
@@ -125,10 +128,10 @@ func (r *reader) negations() {
 	n := len(r.spans)
 	for k := range n {
 		s := r.spans[k]
-		if s.act != actNot && s.act != actWas && s.act != actLike {
+		if s.act != actNot && s.act != actWas && s.act != actLike && s.act != actAbsent {
 			continue
 		}
-		if s.row.value == "behind" || s.act == actNot && r.closes(s.j) {
+		if s.act == actAbsent || s.row.value == "behind" || s.act == actNot && r.closes(s.j) {
 			r.negateBehind(&s)
 			continue
 		}
@@ -179,6 +182,26 @@ func (r *reader) overFillers(j int) int {
 	return j
 }
 
+// backOverFillers passes back over what may stand between a term and the negation behind it.
+func (r *reader) backOverFillers(i int) int {
+	for steps := 0; steps < 6; steps++ {
+		next := i
+		if r.isSign(i-1, ":") || r.isSign(i-1, "?") || r.isSign(i-1, "=") || r.isSign(i-1, "-") {
+			next = i - 1
+		}
+		for k := max(0, i-2); k < i && next == i; k++ {
+			if slices.ContainsFunc(r.spansAt(k), func(t span) bool { return t.act == actPlain && t.j == i }) {
+				next = k
+			}
+		}
+		if next == i {
+			break
+		}
+		i = next
+	}
+	return i
+}
+
 // turnable reports whether a negation of the span says something: a yes-or-no term, a class of safety, a trade word.
 func turnable(s *span) bool {
 	switch s.act {
@@ -197,12 +220,10 @@ func (r *reader) closes(j int) bool {
 	return j >= len(r.atoms) || r.isSign(j, ")") || r.isSign(j, ";") || (r.isSign(j, ",") || r.isSign(j, ".")) && (j+1 == len(r.atoms) || r.atoms[j+1].gap)
 }
 
-// negateBehind reaches back to what is said before a negation, over the signs of a question: X2: no, bipolar? no.
+// negateBehind reaches back to what is said before a negation, over the signs of a question and words that say nothing:
+// X2: no, bipolar? no, X2 approval missing.
 func (r *reader) negateBehind(s *span) {
-	i := s.i
-	for r.isSign(i-1, ":") || r.isSign(i-1, "?") || r.isSign(i-1, "=") || r.isSign(i-1, "-") {
-		i--
-	}
+	i := r.backOverFillers(s.i)
 	for k := range r.spans {
 		t := r.spans[k]
 		if t.j == i && turnable(&t) {
