@@ -3,10 +3,10 @@ package api
 import (
 	"errors"
 	"net/http"
-	"strings"
 
 	"github.com/labstack/echo/v4"
 
+	"boardlore/domain/fault"
 	"boardlore/domain/finding"
 	"boardlore/domain/message"
 	"boardlore/domain/part"
@@ -67,13 +67,14 @@ func replyPart(c echo.Context, t *part.Text, err error) error {
 
 // unreadable refuses a text in which nothing can be read.
 func unreadable(err error) error {
-	sentence := err.Error()
+	reason := message.Text(err.Error())
 	var re *reading.Refusal
-	if errors.As(err, &re) {
-		sentence = re.Error()
+	if e, ok := fault.As(err); ok {
+		reason = e.Detail
+	} else if errors.As(err, &re) {
+		reason = re.Say()
 	}
-	sentence = strings.TrimSuffix(sentence, ".") + "."
-	p := refused("text-unreadable", message.Text(sentence))
+	p := refused("text-unreadable", message.Of("schema.reason", reason))
 	p.Errors = []ProblemError{{Pointer: "/text", Code: p.Code, Severity: finding.Stop, Detail: p.Detail}}
 	p.cause = err
 	return p
@@ -92,10 +93,10 @@ type quantityReadings struct {
 }
 
 type quantityReading struct {
-	Canonical string   `json:"canonical"`
-	SI        string   `json:"si"` // exact decimal in the base unit
-	Tolerance string   `json:"tolerance,omitzero"`
-	Doubts    []string `json:"doubts,omitzero"`
+	Canonical string            `json:"canonical"`
+	SI        string            `json:"si"` // exact decimal in the base unit
+	Tolerance string            `json:"tolerance,omitzero"`
+	Doubts    []message.Message `json:"doubts,omitzero"`
 }
 
 func (s *server) readQuantity(c echo.Context) error {

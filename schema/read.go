@@ -371,13 +371,13 @@ func (n *normaliser) refuse(code, pointer, found string, sentence message.Messag
 func unreadable(err error) message.Message {
 	var re *reading.Refusal
 	if errors.As(err, &re) {
-		return message.Of("schema.reason", re.Error())
+		return message.Of("schema.reason", re.Say())
 	}
 	return message.Of("schema.reason", err)
 }
 
 // unsure says what a text may be, with the doubts of the reading.
-func unsure(text, canonical string, doubts []string) message.Message {
+func unsure(text, canonical string, doubts []message.Message) message.Message {
 	if len(doubts) == 0 {
 		return message.Of("schema.quantity-unsure", text, canonical)
 	}

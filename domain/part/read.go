@@ -1,6 +1,7 @@
 package part
 
 import (
+	"boardlore/domain/message"
 	"boardlore/domain/quantity"
 	"boardlore/domain/reading"
 )
@@ -17,12 +18,12 @@ type Field struct {
 
 // Reading is one way to read a text.
 type Reading struct {
-	Part      Part     `json:"part"`
-	Body      Body     `json:"body,omitzero"`
-	Quantity  int      `json:"quantity,omitzero"` // how many parts; 0 where the text does not say
-	Canonical string   `json:"canonical"`         // the part on one line, which reads back as the part
-	Fields    []Field  `json:"fields"`            // in the order of the text
-	Doubts    []string `json:"doubts"`            // what to look at before trusting the reading
+	Part      Part              `json:"part"`
+	Body      Body              `json:"body,omitzero"`
+	Quantity  int               `json:"quantity,omitzero"` // how many parts; 0 where the text does not say
+	Canonical string            `json:"canonical"`         // the part on one line, which reads back as the part
+	Fields    []Field           `json:"fields"`            // in the order of the text
+	Doubts    []message.Message `json:"doubts"`            // what to look at before trusting the reading
 }
 
 // Text is what Read makes of a line: every way to read it, and the words that

@@ -1,9 +1,9 @@
 package reading
 
 import (
-	"fmt"
 	"strings"
 
+	"boardlore/domain/message"
 	"boardlore/domain/quantity"
 )
 
@@ -12,7 +12,7 @@ import (
 type Amount struct {
 	Quantity  quantity.Quantity
 	Tolerance quantity.Tolerance
-	Doubts    []string // sentences; what else to look at before trusting it. Not to be changed
+	Doubts    []message.Message // what else to look at before trusting it. Not to be changed
 }
 
 // Canonical returns the canonical spelling of the quantity, or of the tolerance where there is no quantity.
@@ -32,16 +32,19 @@ func (a Amount) SI() string {
 }
 
 // Alternating reports whether all that is told beside the amount is that it is an alternating voltage.
-func (a Amount) Alternating() bool { return len(a.Doubts) == 1 && a.Doubts[0] == doubtAC[0] }
+func (a Amount) Alternating() bool { return len(a.Doubts) == 1 && a.Doubts[0].Key == doubtAC[0].Key }
 
 // Refusal says why a text was refused and what to do about it.
 type Refusal struct {
 	Text   string // the text, as given
-	Reason string // a sentence
+	Reason message.Message
 }
 
-// Error returns the text, shortened, and the reason.
-func (e *Refusal) Error() string { return fmt.Sprintf("%q: %s", clip(e.Text), e.Reason) }
+// Say gives the text, shortened, and the reason.
+func (e *Refusal) Say() message.Message { return message.Of("reading.refused", clip(e.Text), e.Reason) }
+
+// Error says it in English.
+func (e *Refusal) Error() string { return e.Say().String() }
 
 // clip shortens a text for an error message.
 func clip(s string) string {
@@ -52,26 +55,41 @@ func clip(s string) string {
 	return strings.ToValidUTF8(s[:most], "") + "…"
 }
 
-const (
-	failNumber   = "the number has too many figures, or its points and commas do not fit together; write it with one decimal point"
-	failCounted  = "the text counts several parts; give the value of one and the number apart"
-	failRange    = "this is a range, not one value; give the rated value"
-	failChoice   = "the text offers a choice; decide for one value and write it alone"
-	failAbsent   = "the text says that there is no part or no value; leave the member out"
-	failSeveral  = "there are several lengths in it; give one at a time"
-	failOneSided = "a deviation to one side is no tolerance; give both sides, as in -20 %/+80 %"
-	failPower    = "powers of ten are not read; write the value with p, n, µ, k or M before its unit"
-	failInexact  = "this has no exact decimal in "
-	failStray    = "a point or comma stands where it belongs to no number; write the number again"
-	failMany     = "this is too long for one quantity; give the value alone"
-	failParallel = "these are parts in parallel; give the value of each alone"
-	failDoubt    = "a question mark or the like leaves the value in doubt; settle it and write the value alone"
-	failAbout    = "an approximate or bounded value is no rating; write the nominal value"
+// What a text that is refused is told.
+var (
+	failNumber   = message.Of("reading.number")
+	failCounted  = message.Of("reading.counted")
+	failRange    = message.Of("reading.range")
+	failChoice   = message.Of("reading.choice")
+	failAbsent   = message.Of("reading.absent")
+	failSeveral  = message.Of("reading.several-lengths")
+	failOneSided = message.Of("reading.one-sided")
+	failPower    = message.Of("reading.power-of-ten")
+	failStray    = message.Of("reading.stray-point")
+	failMany     = message.Of("reading.too-long")
+	failParallel = message.Of("reading.parallel")
+	failDoubt    = message.Of("reading.question-mark")
+	failAbout    = message.Of("reading.approximate")
 )
 
+// What is told beside an amount.
 var (
-	doubtAC      = []string{"alternating voltage (AC): compare with alternating ratings only"}
-	doubtSection = []string{"one section of a part with several: never add them up"}
-	doubtEnd     = []string{"one end of a range; a rating is its upper end"}
-	doubtPercent = []string{"no unit is written; taken as per cent"}
+	doubtAC      = say("reading.alternating")
+	doubtSection = say("reading.section")
+	doubtEnd     = say("reading.range-end")
+	doubtPercent = say("reading.per-cent")
+	doubtBare    = say("reading.bare-number")
+	doubtField   = say("reading.other-kind")
+	doubtCode    = say("reading.resistor-code")
+	doubtNoUnit  = say("reading.usual-unit")
+	doubtRated   = say("reading.figures-behind")
+	doubtClamp   = say("reading.varistor")
 )
+
+// say is one sentence.
+func say(key string, values ...any) []message.Message {
+	return []message.Message{message.Of(key, values...)}
+}
+
+// kindWord is the name of a kind of quantity.
+func kindWord(k quantity.Kind) message.Message { return message.Word("reading.kind", k.String()) }

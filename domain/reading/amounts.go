@@ -80,7 +80,7 @@ func (r *reader) unitPoint(i int) {
 	d, fits := pointed(r.codeOf(i), r.codeOf(i+2))
 	q, good := d.times(0, u)
 	if ok && fits && good && len(r.codeOf(i+2)) <= 3 {
-		s := span{i: i, j: i + 3, act: actAmount, n: 1, lean: 2, rule: "unit for the point"}
+		s := span{i: i, j: i + 3, act: actAmount, n: 1, lean: 2, rule: "unit point"}
 		s.q[0] = q
 		r.add(s)
 	}
@@ -109,7 +109,7 @@ func (r *reader) spaced(w *written) {
 	}
 	if r.fill(&s, w, u) {
 		if r.isFigures(k+1) && r.fractionAt(k+2) {
-			s.doubt = "“" + r.source(w.i, k+2) + "” may be one figure or two." // 1 k 5 1/4 W
+			s.doubts = say("reading.one-figure-or-two", r.source(w.i, k+2)) // 1 k 5 1/4 W
 		}
 		r.add(s)
 	}
@@ -192,9 +192,9 @@ func (r *reader) amount(w *written, u unitWord, end int) {
 	r.classed(&s)
 	switch {
 	case u.unit == quantity.Farad && s.n == 1 && r.isWord(w.j, "mf"):
-		s.doubt = "MF and mF are read as microfarads, as old parts write them."
+		s.doubts = say("reading.old-microfarads")
 	case u.unit == quantity.Henry && r.printOf(w.j) == "MH":
-		s.doubt = "MH is read as millihenrys."
+		s.doubts = say("reading.millihenrys")
 	case u.unit == quantity.Volt:
 		s.lean++ // 1 V is a voltage rather than 1V, a code
 	}
@@ -220,7 +220,7 @@ func (r *reader) withinRun(s *span) {
 	default:
 		return
 	}
-	s.doubt = "“" + r.source(r.runStart(s.i), s.j) + "” may be one figure or two."
+	s.doubts = say("reading.one-figure-or-two", r.source(r.runStart(s.i), s.j))
 }
 
 // canonical settles a number that reads two ways where it is spelled as quantities are: that says one thing.
@@ -360,7 +360,7 @@ func (r *reader) grouped(w written) {
 		case !in || u.unit == quantity.Volt || u.unit == quantity.Celsius || u.unit == quantity.Ampere || u.unit == quantity.Watt:
 			return
 		default:
-			s.doubt = "The figures parted by a blank are read as one number."
+			s.doubts = say("reading.figures-apart")
 		}
 	}
 	r.add(s)

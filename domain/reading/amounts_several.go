@@ -70,7 +70,7 @@ func (r *reader) pair(w *written, k int) {
 	case quantity.Hour, quantity.Percent, quantity.Millimetre:
 		return
 	}
-	s.act, s.lean, s.rule = actPair, 2, "pair of ratings"
+	s.act, s.lean, s.rule = actPair, 2, "two ratings"
 	r.classed(&s)
 	r.add(s)
 }

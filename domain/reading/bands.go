@@ -49,23 +49,20 @@ func (r *reader) bands(i int) {
 		s.holds, s.argues = inductorClass, inductorClass
 	}
 	if c.value.Unit() == quantity.Ohm && c.value.Compare(mostBands) > 0 {
-		s.doubt = c.value.String() + " is more than banded resistors have; the bands may be read from the wrong end."
+		s.doubts = say("reading.bands-wrong-end", c.value)
 	}
 	if len(all) == 6 {
-		s.doubt = "Of six bands the last, the temperature coefficient, is not kept."
+		s.doubts = say("reading.sixth-band")
 	}
 	r.add(s)
 }
-
-// frenchColours are the words among which "or" is gold; elsewhere it offers a choice.
-var frenchColours = setOfWords("noir marron rouge orange jaune vert bleu violet gris blanc or argent")
 
 // choice reports whether an "or" among the colours from atom i to before j is the English word.
 func (r *reader) choice(i, j int) bool {
 	or, other := false, false
 	for k := i; k < j; k++ {
 		or = or || r.isWord(k, "or")
-		other = other || r.isLetters(k) && !frenchColours[string(r.lowOf(k))]
+		other = other || r.isLetters(k) && !isIn("french colour", r.lowOf(k))
 	}
 	return or && other
 }

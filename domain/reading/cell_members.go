@@ -13,7 +13,7 @@ func (p *partReader) cells() {
 	p.each(func(s *span) bool {
 		if p.of != cellClass || !first {
 			if p.of == cellClass {
-				p.tell("The text names two cells; the first is kept.")
+				p.doubt("reading.two-cells")
 			}
 			return false
 		}
@@ -32,11 +32,11 @@ func (p *partReader) charging() {
 	switch c := p.members["chemistry"]; c {
 	case "Ni-Cd", "Ni-MH", "Pb", "LIR", "VL", "ML", "MS", "MT":
 		if again == "false" {
-			p.doubt("A cell of %s is rechargeable, and the text says that it is not.", c)
+			p.doubt("reading.cell-rechargeable", c)
 		}
 	case "CR", "BR", "ER", "LR", "SR", "PR", "R":
 		if again == "true" {
-			p.doubt("A cell of %s is not rechargeable, and the text says that it is.", c)
+			p.doubt("reading.cell-primary", c)
 		}
 	}
 }
@@ -46,10 +46,10 @@ func (p *partReader) cell(s *span) {
 	if p.members["chemistry"] == "" {
 		p.name("chemistry", c.family.chemistry, s.i, s.j)
 	} else if p.members["chemistry"] != c.family.chemistry {
-		p.doubt("The text says %s, but by its code the cell is %s.", p.members["chemistry"], c.family.chemistry)
+		p.doubt("reading.cell-chemistry", p.members["chemistry"], c.family.chemistry)
 	}
 	if q, _ := quantity.Parse(c.family.volts); !p.volts.IsZero() && (p.volts.CompareScaled(q, 3, 2) > 0 || p.volts.CompareScaled(q, 2, 3) < 0) {
-		p.doubt("By its code the cell gives %s, and the text says %s.", q.String(), p.volts.String())
+		p.doubt("reading.cell-voltage", q, p.volts)
 	}
 	if p.members["voltage"] == "" {
 		volts := c.family.volts
@@ -62,7 +62,7 @@ func (p *partReader) cell(s *span) {
 	if p.members["rechargeable"] == "" {
 		p.flag("rechargeable", strconv.FormatBool(c.family.rechargeable), s.i, s.j)
 	} else if p.members["rechargeable"] != strconv.FormatBool(c.family.rechargeable) {
-		p.doubt("The text says otherwise, but by its code a cell %s is %s.", p.source(s.i, s.j), kindOfCell(c.family.rechargeable))
+		p.doubt(kindOfCell(c.family.rechargeable), p.source(s.i, s.j))
 	}
 	p.cellBody(&c, s)
 	p.keep(upper(s.name), s.i, s.j)
@@ -70,9 +70,9 @@ func (p *partReader) cell(s *span) {
 
 func kindOfCell(rechargeable bool) string {
 	if rechargeable {
-		return "rechargeable"
+		return "reading.cell-is-rechargeable"
 	}
-	return "a primary cell"
+	return "reading.cell-is-primary"
 }
 
 func (p *partReader) cellBody(c *cellCode, s *span) {
@@ -88,6 +88,6 @@ func (p *partReader) cellBody(c *cellCode, s *span) {
 		p.measure(&b.length, "body.length_mm", c.body.height, s.i, s.j)
 	}
 	if c.byRule {
-		p.doubt("The size of %s follows from its figures alone (IEC 60086); some bodies are half a millimetre larger.", p.source(s.i, s.j))
+		p.doubt("reading.cell-size", p.source(s.i, s.j))
 	}
 }

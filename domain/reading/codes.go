@@ -65,7 +65,7 @@ func (r *reader) safetyAt(i, j int, low []byte) {
 	}
 	s := span{i: i, j: j, act: actSafety, name: name, holds: capacitorClass, argues: capacitorClass, bonus: 15, lean: 3}
 	if both := strings.IndexByte(name, '/'); both > 0 && name[0] == name[both+1] {
-		s.doubt = name + " names two classes of one kind; a part has one of them."
+		s.doubts = say("reading.two-safety-classes", name)
 	}
 	r.add(s)
 }
@@ -81,7 +81,7 @@ func (r *reader) dielectricAt(i, j int, low []byte) {
 		s.name = strings.ToUpper(string(low))
 		switch {
 		case class2(low):
-		case class1[string(low)] && !r.isLower(i):
+		case isIn("class 1", low) && !r.isLower(i):
 			s.sure = len(low) == 3 && low[0] != 'n' && low[0] != 'p' && low[0] >= 'a'
 			s.lean = 0
 		default:
@@ -99,17 +99,6 @@ func (r *reader) isLower(i int) bool { c := r.casedOf(i)[0]; return c >= 'a' && 
 // class2 recognises an EIA class 2 code by its three symbols.
 func class2(low []byte) bool {
 	return len(low) == 3 && strings.IndexByte("xyz", low[0]) >= 0 && strings.IndexByte("2456789", low[1]) >= 0 && strings.IndexByte("abcdefprstuv", low[2]) >= 0
-}
-
-// class1 are EIA 198 codes of class 1, slopes and Japanese letters of dielectrics. Sources: makers' tables of codes.
-var class1 = setOfWords("cg c0h c0j c0k ch cj ck m7g p100 p2g n150 r2g n220 s2g s2h n330 t2h n470 u2j n750 p3k n1500 r3l n2200 s3n n3300 sl jb jf x8l 2r1 2c1 2f4 2e6")
-
-func setOfWords(words string) map[string]bool {
-	m := map[string]bool{}
-	for w := range strings.FieldsSeq(words) {
-		m[w] = true
-	}
-	return m
 }
 
 // chipAt notes a chip or case code, to be believed once something else is the value: 1206 may also be one.
@@ -181,7 +170,7 @@ func (r *reader) climateAt(i int) {
 	q, _ := d.times(0, quantity.Celsius)
 	s := span{i: i, j: i + 5, act: actAmount, n: 1, lean: 3, holds: capacitorClass, rule: "climatic category"}
 	s.q[0] = q
-	s.doubt = r.source(i, i+5) + " is read as a climatic category (IEC 60068-1), of which only the upper temperature is kept."
+	s.doubts = say("reading.climatic", r.source(i, i+5))
 	r.add(s)
 }
 

@@ -108,7 +108,7 @@ func (r *reader) countCross(i, n, end int) {
 		from := len(r.spans)
 		r.counted(n, i, end, 1)
 		for k := from; k < len(r.spans) && r.classBefore(i); k++ {
-			r.spans[k].doubt = r.source(i, end) + " is read as the number of parts; it may be the sections of one."
+			r.spans[k].doubts = say("reading.count-or-sections", r.source(i, end))
 		}
 	}
 }
@@ -208,12 +208,12 @@ func (r *reader) countBare(i, n int) {
 	if n > 999 || i+1 >= len(r.atoms) || !r.atoms[i+1].gap || r.isSign(i+1, "/") || !r.partAt(i+1) {
 		return
 	}
-	s := span{i: i, j: i + 1, act: actQuantity, count: n, lean: -2, rule: "count at the head"}
+	s := span{i: i, j: i + 1, act: actQuantity, count: n, lean: -2, rule: "leading count"}
 	if n < 100 && r.isLetters(i+1) && r.valueBehind(i+2) {
 		r.add(s) // 4 Elkos 470 µF: the value stands by itself
 		return
 	}
-	s.doubt = "The " + r.source(i, i+1) + " at the head is read as the number of parts."
+	s.doubts = say("reading.count-at-head", r.source(i, i+1))
 	r.add(s)
 }
 

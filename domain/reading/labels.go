@@ -104,7 +104,7 @@ func (r *reader) labelled(label string, want quantity.Unit, i, k int) {
 	}
 	s := span{i: i, act: actAmount, label: label, lean: 4, rule: "labelled amount"}
 	if label == "surge" && i > 0 && r.isLetters(i-1) && r.besideUnit(i-1) {
-		s.doubt = "“" + r.source(i, k) + "” may belong to the voltage before it or to the one behind."
+		s.doubts = say("reading.surge-of-which", r.source(i, k))
 	}
 	if u, end, ok := r.unitOf(&w); ok {
 		if u.unit != want || !r.fill(&s, &w, u) {

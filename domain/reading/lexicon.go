@@ -76,7 +76,7 @@ var actNames = [...]string{actClass: "class", actElectrolytic: "electrolytic", a
 	actSpeed: "speed", actRechargeable: "rechargeable", actChemistry: "chemistry", actChemLetter: "chemletter", actTaper: "taper", actText: "text",
 	actAbout: "about", actLabel: "label", actFiller: "filler", actNot: "not", actOr: "or", actWas: "was", actLike: "like", actBound: "bound",
 	actCount: "count", actPlain: "plain", actColour: "colour", actAbsent: "absent", actUnit: "unit",
-	actAmount: "amount", actPair: "pair of ratings", actRange: "range", actSections: "sections", actTolerance: "tolerance", actSize: "size",
+	actAmount: "amount", actPair: "two ratings", actRange: "range", actSections: "sections", actTolerance: "tolerance", actSize: "size",
 	actLength: "length", actQuantity: "how many", actName: "designator", actType: "type number", actOrder: "order code", actCell: "cell code",
 	actSafety: "safety class", actDielectric: "dielectric code", actFuse: "fuse rating", actChip: "chip size", actCase: "case code",
 	actLetter: "letter", actCharge: "charge", actQuotedMember: "quoted member", actBands: "colour bands", actNegated: "negated", actPrice: "price", actWindings: "windings",
@@ -112,18 +112,8 @@ var lexicon = func() map[string]*entry {
 		if len(cols) != 5 {
 			continue
 		}
-		switch cols[0] {
-		case "apart":
-			for text := range strings.SplitSeq(cols[4], "|") {
-				apart[text] = cols[1]
-			}
-		case "compound":
-			for end := range strings.SplitSeq(cols[4], "|") {
-				compoundEnds = append(compoundEnds, unaccent(end))
-			}
-		}
 		if acts[cols[0]] == noAct {
-			continue // of lists, sets of texts, ends of compounds
+			continue // of lists, and sets
 		}
 		r := &row{acts[cols[0]], cols[1], cols[2]}
 		for surface := range strings.SplitSeq(cols[4], "|") {
@@ -140,8 +130,31 @@ var lexicon = func() map[string]*entry {
 	return m
 }()
 
-// apart has the texts of which a part has one only, with the name of their set.
-var apart = map[string]string{}
+// sets are rows of the lexicon that are no phrases, by their kind: for each word, what the row says of it.
+//
+//	apart          texts of which a part has one only, with the name of their set
+//	compound       last members of German and Dutch compounds that say something by themselves
+//	french colour  colours among which "or" is gold
+//	letters        beginnings of type numbers, with the class that makers like to name so
+//	class 1        codes of class 1 dielectrics
+var sets = func() map[string]map[string]string {
+	m := map[string]map[string]string{"apart": {}, "compound": {}, "french colour": {}, "letters": {}, "class 1": {}}
+	for line := range strings.Lines(lexiconText) {
+		cols := strings.Split(strings.TrimRight(line, "\n"), "\t")
+		if words := m[cols[0]]; words != nil {
+			for word := range strings.SplitSeq(cols[4], "|") {
+				words[word] = cols[1]
+			}
+		}
+	}
+	return m
+}()
+
+// isIn reports whether a set of the lexicon has a word.
+func isIn(set string, low []byte) bool {
+	_, ok := sets[set][string(low)]
+	return ok
+}
 
 func learn(m map[string]*entry, l *lexer, surface string, r *row) {
 	l.reset(surface)

@@ -1,14 +1,11 @@
 package reading
 
-import "boardlore/domain/quantity"
+import (
+	"boardlore/domain/message"
+	"boardlore/domain/quantity"
+)
 
 // Marking codes: figures with a multiplier figure, letters at the place of the point, tolerance and voltage letters.
-
-var (
-	doubtBare  = []string{"no unit is written; this is what such a number means on such a part"}
-	doubtField = []string{"it may be the value of another kind of part in the wrong place"}
-	doubtCode  = []string{"read as a resistor's marking code"}
-)
 
 // codeFirst reports whether figures with one letter may be a code although the letter is also a unit's.
 func (m *marks) codeFirst(c *chunk) bool {
@@ -105,7 +102,7 @@ func (m *marks) chunk(c *chunk) (ok bool, k rank) {
 	case what == quantity.Inductance:
 		ok, k = m.coilCode(c)
 	}
-	if !ok || m.fail != "" {
+	if !ok || !m.fail.IsZero() {
 		m.cur.n = 0
 	}
 	return ok, k
@@ -193,7 +190,7 @@ func figureCode(t []byte) (decimalNumber, bool) {
 
 // value offers one value that a code gives, with the tolerance of its letter (0 for none). A kind that is not asked
 // for gives its tolerance only.
-func (m *marks) value(d decimalNumber, exp int, k quantity.Kind, letter byte, doubts []string) {
+func (m *marks) value(d decimalNumber, exp int, k quantity.Kind, letter byte, doubts []message.Message) {
 	if m.kind == quantity.ToleranceKind {
 		m.foreign = k.Unit()
 		if q, ok := d.times(exp, k.Unit()); ok && letter != 0 {

@@ -1,6 +1,9 @@
 package reading
 
-import "boardlore/domain/quantity"
+import (
+	"boardlore/domain/message"
+	"boardlore/domain/quantity"
+)
 
 // bareNumber is a number without unit.
 type bareNumber struct {
@@ -11,8 +14,6 @@ type bareNumber struct {
 	joined bool // a sign of a range does
 }
 
-var doubtNoUnit = []string{"no unit is written; it is the usual one of such texts"}
-
 // bare reads the numbers without unit that a text has, when nothing in it has the unit asked for. after is the atom
 // behind the last capacitance of the text, 0 where there is none; alone says that nothing else stands in the text.
 func (m *marks) bare(all []bareNumber, after int, alone bool) {
@@ -21,7 +22,7 @@ func (m *marks) bare(all []bareNumber, after int, alone bool) {
 	}
 	first := &all[0]
 	if first.neg && m.kind != quantity.Temperature && m.kind != quantity.Voltage {
-		m.fail = "a " + m.kind.String() + " is not negative; write the value again"
+		m.fail = message.Of("reading.kind-negative", kindWord(m.kind))
 		return
 	}
 	if len(all) == 2 && all[1].joined {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"strings"
 
+	"boardlore/domain/message"
 	"boardlore/domain/quantity"
 )
 
@@ -158,13 +159,13 @@ type marks struct {
 	class   class
 	cur     amounts
 	foreign quantity.Unit // a unit of another kind was seen
-	fail    string
+	fail    message.Message
 }
 
 // ask prepares for a kind.
 func (m *marks) ask(kind quantity.Kind, c quantity.Context) {
 	m.kind, m.ctx, m.fam, m.class = kind, c, familyOf(c.Construction), classOf(&c)
-	m.cur.n, m.foreign, m.fail = 0, 0, ""
+	m.cur.n, m.foreign, m.fail = 0, 0, message.Message{}
 }
 
 func (m *marks) marking() bool   { return m.ctx.Found == "marking" }
@@ -203,13 +204,13 @@ func (m *marks) suits(k quantity.Kind) bool {
 }
 
 // offer adds an amount to those at hand, if it can be at all.
-func (m *marks) offer(d decimalNumber, exp int, u quantity.Unit, t quantity.Tolerance, doubts []string) {
+func (m *marks) offer(d decimalNumber, exp int, u quantity.Unit, t quantity.Tolerance, doubts []message.Message) {
 	q, ok := d.times(exp, u)
 	switch {
 	case !ok:
-		m.fail = "the number is beyond what any part has; write it again"
+		m.fail = message.Of("reading.beyond")
 	case !possible(q):
-		m.fail = "a " + m.kind.String() + " of " + q.String() + " is none; write the value again"
+		m.fail = message.Of("reading.no-such-amount", kindWord(m.kind), q)
 	default:
 		m.cur.add(Amount{q, t, doubts})
 	}

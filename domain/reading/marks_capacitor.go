@@ -201,8 +201,6 @@ func (m *marks) capUnitless(c *chunk, d decimalNumber) {
 	}
 }
 
-var doubtRated = []string{"the figures behind the letter are taken as the rated voltage"}
-
 // ratedVolts reports whether a whole number of at least two figures is in the row of rated voltages.
 func ratedVolts(d decimalNumber) bool {
 	q, ok := d.times(0, quantity.Volt)

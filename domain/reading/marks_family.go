@@ -1,10 +1,13 @@
 package reading
 
-import "boardlore/domain/quantity"
+import (
+	"boardlore/domain/message"
+	"boardlore/domain/quantity"
+)
 
 // capBare offers what figures without unit mean on the family of capacitor, with a tolerance letter if there is one.
 // It reports whether they were read as a code with a multiplier figure.
-func (m *marks) capBare(num *numeral, letter byte, doubts []string) (coded bool) {
+func (m *marks) capBare(num *numeral, letter byte, doubts []message.Message) (coded bool) {
 	code := num.plain && len(num.text) == 3
 	switch m.fam {
 	case ceramics:
@@ -24,7 +27,7 @@ func (m *marks) capBare(num *numeral, letter byte, doubts []string) (coded bool)
 }
 
 // farads offers every value of a numeral in one power of ten.
-func (m *marks) farads(num *numeral, exp int, letter byte, doubts []string) {
+func (m *marks) farads(num *numeral, exp int, letter byte, doubts []message.Message) {
 	for _, d := range num.alts[:num.n] {
 		m.value(d, exp, quantity.Capacitance, letter, doubts)
 	}
@@ -48,7 +51,7 @@ func ceramicCode(t []byte) decimalNumber {
 	return d
 }
 
-func (m *marks) ceramicBare(num *numeral, letter byte, doubts []string) {
+func (m *marks) ceramicBare(num *numeral, letter byte, doubts []message.Message) {
 	switch t := num.text; {
 	case belowOne(num):
 		m.farads(num, -6, letter, doubts)
@@ -66,7 +69,7 @@ func (m *marks) ceramicBare(num *numeral, letter byte, doubts []string) {
 
 // fourFigures offers a number of four figures as it stands, in the unit given, and as a code in picofarads, whichever
 // of them parts have; both where both are or neither is.
-func (m *marks) fourFigures(num *numeral, exp int, letter byte, doubts []string) {
+func (m *marks) fourFigures(num *numeral, exp int, letter byte, doubts []message.Message) {
 	code, _ := figureCode(num.text)
 	plain := preferred(num.value().coef)
 	coded := inE96(code.coef) && num.text[0] != '0'
@@ -78,7 +81,7 @@ func (m *marks) fourFigures(num *numeral, exp int, letter byte, doubts []string)
 	}
 }
 
-func (m *marks) filmBare(num *numeral, letter byte, doubts []string) {
+func (m *marks) filmBare(num *numeral, letter byte, doubts []message.Message) {
 	switch t := num.text; {
 	case !num.plain:
 		m.farads(num, -6, letter, doubts)
@@ -103,7 +106,7 @@ func (d decimalNumber) top(exp int) int {
 	return n
 }
 
-func (m *marks) tantalumBare(num *numeral, letter byte, doubts []string) (coded bool) {
+func (m *marks) tantalumBare(num *numeral, letter byte, doubts []message.Message) (coded bool) {
 	if num.plain && len(num.text) == 3 {
 		code, _ := figureCode(num.text)
 		if code.coef == 0 || code.top(-12) >= -9 && code.top(-12) <= -2 {
@@ -117,7 +120,7 @@ func (m *marks) tantalumBare(num *numeral, letter byte, doubts []string) (coded 
 
 // canBare reads figures on aluminium parts. Printed figures are microfarads, unless they are no number that such
 // parts have and a code of one that they have. Order codes count in microfarads or, of some makers, in picofarads.
-func (m *marks) canBare(num *numeral, letter byte, doubts []string) (coded bool) {
+func (m *marks) canBare(num *numeral, letter byte, doubts []message.Message) (coded bool) {
 	code, ok := figureCode(num.text)
 	if !ok || len(num.text) != 3 {
 		m.farads(num, -6, letter, doubts)
@@ -148,7 +151,7 @@ func (m *marks) canBare(num *numeral, letter byte, doubts []string) (coded bool)
 }
 
 // superBare reads figures on double-layer parts: farads, or a code in microfarads.
-func (m *marks) superBare(num *numeral, letter byte, doubts []string) {
+func (m *marks) superBare(num *numeral, letter byte, doubts []message.Message) {
 	code, ok := figureCode(num.text)
 	if ok && len(num.text) == 3 && !(preferred(num.value().coef) && num.whole()) {
 		m.value(code, -6, quantity.Capacitance, letter, doubts)
@@ -158,7 +161,7 @@ func (m *marks) superBare(num *numeral, letter byte, doubts []string) {
 }
 
 // anyBare reads figures on a capacitor of unknown sort.
-func (m *marks) anyBare(num *numeral, letter byte, doubts []string) {
+func (m *marks) anyBare(num *numeral, letter byte, doubts []message.Message) {
 	t := num.text
 	switch {
 	case belowOne(num):
@@ -181,7 +184,7 @@ func (m *marks) anyBare(num *numeral, letter byte, doubts []string) {
 }
 
 // anyCode reads three figures on a capacitor of unknown sort.
-func (m *marks) anyCode(num *numeral, letter byte, doubts []string) {
+func (m *marks) anyCode(num *numeral, letter byte, doubts []message.Message) {
 	t := num.text
 	m.value(ceramicCode(t), -12, quantity.Capacitance, letter, doubts)
 	code, _ := figureCode(t)

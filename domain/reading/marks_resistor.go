@@ -1,6 +1,9 @@
 package reading
 
-import "boardlore/domain/quantity"
+import (
+	"boardlore/domain/message"
+	"boardlore/domain/quantity"
+)
 
 // resCode reads a chunk as a resistor's code.
 func (m *marks) resCode(c *chunk) (bool, rank) {
@@ -155,7 +158,7 @@ func resEnd(c *chunk, k int) (letter byte, ok bool) {
 
 // resBare offers what figures without unit mean on a resistor: ohms in a list, a code on the part, and where neither
 // is known those of the two that resistors have.
-func (m *marks) resBare(num *numeral, doubts []string) {
+func (m *marks) resBare(num *numeral, doubts []message.Message) {
 	code, ok := figureCode(num.text)
 	if !num.plain || !ok {
 		m.ohms(num, doubts)
@@ -178,7 +181,7 @@ func (m *marks) resBare(num *numeral, doubts []string) {
 	}
 }
 
-func (m *marks) ohms(num *numeral, doubts []string) {
+func (m *marks) ohms(num *numeral, doubts []message.Message) {
 	for _, d := range num.alts[:num.n] {
 		m.value(d, 0, quantity.Resistance, 0, doubts)
 	}
@@ -230,7 +233,7 @@ func (m *marks) coilTail(c *chunk) (bool, rank) {
 	return false, rankNone
 }
 
-func (m *marks) henries(num *numeral, exp int, letter byte, doubts []string) {
+func (m *marks) henries(num *numeral, exp int, letter byte, doubts []message.Message) {
 	for _, d := range num.alts[:num.n] {
 		m.value(d, exp, quantity.Inductance, letter, doubts)
 	}
@@ -280,7 +283,7 @@ func (m *marks) coilPoint(c *chunk, whole []byte, k int) (bool, rank) {
 
 // coilBare offers what figures without unit mean on an inductor: a code in microhenries, or microhenries or
 // nanohenries as they stand.
-func (m *marks) coilBare(num *numeral, letter byte, doubts []string) {
+func (m *marks) coilBare(num *numeral, letter byte, doubts []message.Message) {
 	code, ok := figureCode(num.text)
 	if !ok || !num.plain {
 		m.henries(num, -6, letter, doubts)

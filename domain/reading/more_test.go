@@ -1,10 +1,12 @@
 package reading
 
 import (
+	"errors"
 	"slices"
 	"strings"
 	"testing"
 
+	"boardlore/domain/message"
 	"boardlore/domain/quantity"
 )
 
@@ -190,4 +192,24 @@ func withTolerance(rs []Amount) (s []string) {
 func sorted(s []string) string {
 	slices.Sort(s)
 	return strings.Join(s, " | ")
+}
+
+// TestSpokenInGerman: what is doubted, and why a text is refused, is said in the reader's language.
+func TestSpokenInGerman(t *testing.T) {
+	german := message.Named("de")
+	x, err := Part("100 µF 16 V or 25 V", quantity.Context{})
+	if err != nil || len(x.Readings[0].Doubts) == 0 {
+		t.Fatal(x, err)
+	}
+	if got := german.Speak(x.Readings[0].Doubts[0]); got != "„or“ lässt die Wahl; eines festlegen." {
+		t.Error(got)
+	}
+	_, err = Quantity("10 k", quantity.Voltage, quantity.Context{})
+	var r *Refusal
+	if !errors.As(err, &r) {
+		t.Fatal(err)
+	}
+	if got := german.Speak(r.Say()); !strings.Contains(got, "es steht kein solcher Wert darin (Spannung)") {
+		t.Error(got)
+	}
 }

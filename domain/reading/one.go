@@ -6,6 +6,7 @@ import (
 	"sync"
 	"unicode/utf8"
 
+	"boardlore/domain/message"
 	"boardlore/domain/quantity"
 )
 
@@ -28,16 +29,16 @@ func Quantity(text string, k quantity.Kind, c quantity.Context) (Quantities, err
 	if a, ok := readCanonical(text, k, c.Language); ok {
 		return Quantities{[]Amount{a}, true}, nil
 	}
-	refuse := func(reason string) (Quantities, error) {
+	refuse := func(reason message.Message) (Quantities, error) {
 		return Quantities{}, &Refusal{Text: text, Reason: reason}
 	}
 	switch {
 	case k.Unit() == quantity.None:
-		return refuse("no kind of quantity was asked for; say which, as in capacitance")
+		return refuse(message.Of("reading.no-kind"))
 	case len(text) > mostQuantity:
 		return refuse(failMany)
 	case !utf8.ValidString(text):
-		return refuse("the text is not valid UTF-8; save it as UTF-8 and send it again")
+		return refuse(message.Of("reading.not-utf8"))
 	}
 	r := readers.Get().(*reader)
 	defer readers.Put(r)
@@ -45,11 +46,11 @@ func Quantity(text string, k quantity.Kind, c quantity.Context) (Quantities, err
 	r.only = k
 	r.run()
 	o := asker{reader: r, kind: k, ctx: c}
-	if o.fail = r.badSign(); o.fail == "" {
+	if o.fail = r.badSign(); o.fail.IsZero() {
 		r.recognise()
 		o.ask(0, len(r.atoms))
 	}
-	if o.fail != "" {
+	if !o.fail.IsZero() {
 		return refuse(o.fail)
 	}
 	q := Quantities{Amounts: slices.Clone(o.all.out[:o.all.n])}
@@ -81,9 +82,9 @@ func readCanonical(text string, k quantity.Kind, language string) (Amount, bool)
 }
 
 // badSign names the first sign that has no place in a quantity.
-func (r *reader) badSign() string {
+func (r *reader) badSign() message.Message {
 	if r.bad != 0 {
-		return fmt.Sprintf("the sign %c (U+%04X) has no place in a quantity; leave it out", r.bad, r.bad)
+		return message.Of("reading.bad-sign", string(r.bad)+fmt.Sprintf(" (U+%04X)", r.bad))
 	}
 	for k := range r.atoms {
 		if r.atoms[k].sort != sign {
@@ -99,10 +100,10 @@ func (r *reader) badSign() string {
 				return failParallel
 			}
 		case "^", "$", "&", "\\", "`", "{", "}", "€", "£", "¥", "#":
-			return "the sign " + c + " has no place in a quantity; leave it out"
+			return message.Of("reading.bad-sign", c)
 		}
 	}
-	return ""
+	return message.Message{}
 }
 
 // asker asks the cover of a text for one kind of quantity.
@@ -121,7 +122,7 @@ type asker struct {
 	bounded bool
 	skipped int  // the atom behind a letter that says nothing of the value
 	odd     bool // something stands in the text that says nothing of the kind, and is not understood either
-	fail    string
+	fail    message.Message
 }
 
 // ask reads atoms i to before j.
@@ -129,16 +130,16 @@ func (o *asker) ask(i, j int) {
 	o.marks.ask(o.kind, o.ctx)
 	o.bare = o.bare[:0]
 	if i == j {
-		o.fail = "there is nothing to read; write number and unit"
+		o.fail = message.Of("reading.nothing-to-read")
 		return
 	}
-	if o.lone(i, j) || o.fail != "" {
+	if o.lone(i, j) || !o.fail.IsZero() {
 		return
 	}
-	for k := i; k < j && o.fail == ""; {
+	for k := i; k < j && o.fail.IsZero(); {
 		k = o.step(k, j)
 	}
-	if o.fail == "" {
+	if o.fail.IsZero() {
 		o.settle(j)
 	}
 }
@@ -171,10 +172,10 @@ func (o *asker) lone(i, j int) bool {
 
 // commit takes the amounts that the codes gave into the result.
 func (o *asker) commit(k rank, cur current) {
-	if o.fail == "" {
+	if o.fail.IsZero() {
 		o.fail = o.marks.fail
 	}
-	o.marks.fail = ""
+	o.marks.fail = message.Message{}
 	if u := o.marks.foreign; u != 0 {
 		o.foreign = u
 	}
@@ -210,7 +211,7 @@ func (o *asker) agree(cur current) {
 		}
 	}
 	if both.n == 0 {
-		o.fail = "there are two different values of " + o.kind.String() + " in it; give one at a time"
+		o.fail = message.Of("reading.two-values", kindWord(o.kind))
 		return
 	}
 	o.all = both
@@ -366,7 +367,7 @@ func (o *asker) leadingLetter(c *chunk) bool {
 // code reads a run as a marking code.
 func (o *asker) code(c *chunk, k, run int) bool {
 	ok, rank := o.marks.chunk(c)
-	if !ok && o.marks.fail == "" {
+	if !ok && o.marks.fail.IsZero() {
 		return false
 	}
 	n := o.marks.cur.n
@@ -443,13 +444,13 @@ func (o *asker) settle(end int) {
 		o.commit(rankBare, unsaid)
 	}
 	switch {
-	case o.fail != "":
+	case !o.fail.IsZero():
 	case o.all.n == 0:
 		o.fail = o.missing()
 	case o.rank == rankLead && len(o.bare) > 0 && (o.kind == quantity.Resistance || o.kind == quantity.Inductance):
-		o.fail = "a letter with figures and a number without unit stand side by side; write the value with its unit"
+		o.fail = message.Of("reading.side-by-side")
 	case o.rank < rankLead && o.unknown != "":
-		o.fail = "the word " + o.unknown + " is not understood, so a number without unit is not trusted; write the unit"
+		o.fail = message.Of("reading.not-trusted", o.unknown)
 	case o.bounded && (o.kind == quantity.Capacitance || o.kind == quantity.Inductance):
 		o.fail = failAbout
 	}
@@ -466,15 +467,15 @@ func (o *asker) onlyNumber(end int) bool {
 	return true
 }
 
-func (o *asker) missing() string {
-	var other string
+func (o *asker) missing() message.Message {
+	what := message.Of("reading.missing", kindWord(o.kind), examples[o.kind])
 	switch {
 	case o.foreign != quantity.None && o.foreign != o.kind.Unit():
-		other = "this holds a value in " + o.foreign.String() + ", but "
+		return message.Of("reading.foreign", o.foreign, what)
 	case o.unknown != "":
-		other = "the word " + o.unknown + " is not understood, and "
+		return message.Of("reading.unknown-word", o.unknown, what)
 	}
-	return other + "there is no " + o.kind.String() + " in it; write number and unit, as in " + examples[o.kind]
+	return what
 }
 
 var examples = [...]string{

@@ -36,7 +36,7 @@ func (o *asker) minds(s *span) bool {
 	case actText, actPlain, actTaper, actMount, actShape, actChemLetter, actSpeed, actFusible:
 		return s.label != "quoted" && !(s.j == s.i+1 && len(o.lowOf(s.i)) < 2)
 	case actQuantity:
-		return s.rule != "count at the head"
+		return s.rule != "leading count"
 	}
 	return true
 }

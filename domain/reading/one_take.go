@@ -1,6 +1,9 @@
 package reading
 
-import "boardlore/domain/quantity"
+import (
+	"boardlore/domain/message"
+	"boardlore/domain/quantity"
+)
 
 // take reads a span.
 func (o *asker) take(s *span) {
@@ -124,9 +127,9 @@ func (o *asker) choiceBefore(k int) bool {
 }
 
 // offerQuantity adds a quantity, if a part can have it.
-func (o *asker) offerQuantity(q quantity.Quantity, doubts []string) {
+func (o *asker) offerQuantity(q quantity.Quantity, doubts []message.Message) {
 	if !possible(q) {
-		o.fail = "a " + o.kind.String() + " of " + q.String() + " is none; write the value again"
+		o.fail = message.Of("reading.no-such-amount", kindWord(o.kind), q)
 		return
 	}
 	o.marks.cur.add(Amount{Quantity: q, Doubts: doubts})
@@ -156,7 +159,7 @@ func (o *asker) pairOf(s *span) {
 		o.fail = failChoice
 		return
 	}
-	var doubts []string
+	var doubts []message.Message
 	if unit == quantity.Celsius {
 		doubts = doubtEnd
 	}
@@ -196,7 +199,7 @@ func (o *asker) toleranceOf(s *span) {
 		o.fail = failOneSided
 		return
 	case "none":
-		o.fail = "this is no tolerance that a part can have; write it as in ±20 %"
+		o.fail = message.Of("reading.no-tolerance")
 		return
 	}
 	o.marks.cur.add(Amount{Tolerance: s.t, Doubts: s.doubts})

@@ -174,7 +174,7 @@ func (r *reader) ordered(o *orderRow, text []byte, m []int, i, j int) {
 		return
 	}
 	if printed := s.name[strings.LastIndexAny(s.name, "0123456789")+1:]; printed != strings.ToUpper(printed) && s.name != strings.ToLower(s.name) {
-		s.doubt = "What “" + printed + "” at the end of the order code means is not known."
+		s.doubts = say("reading.order-end", printed)
 	}
 	r.add(s)
 }

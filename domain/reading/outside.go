@@ -11,7 +11,7 @@ func (p *partReader) chips() {
 func (p *partReader) caseCode(s *span) bool {
 	name := caseLetters[s.name]
 	p.chip(cases[name], s.i, s.j)
-	p.doubt("Case %s is read as EIA %s; some makers use the letters otherwise.", upper(s.name), name)
+	p.doubt("reading.case-letter", upper(s.name), name)
 	return true
 }
 
@@ -39,7 +39,7 @@ func (p *partReader) chipCode(s *span) bool {
 	case s.metric, metric && !inches:
 		body = chips[other]
 	case metric && inches && p.find(actChip) == s:
-		p.doubt("%s is read as the imperial code; as a metric one it means %s.", s.name, other)
+		p.doubt("reading.chip-imperial", s.name, other)
 	}
 	if b := &p.body; b.length != 0 && (b.length != body.length || b.width != body.width) {
 		return false

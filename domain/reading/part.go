@@ -1,12 +1,12 @@
 package reading
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"unicode/utf8"
 
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 	"boardlore/domain/quantity"
 )
 
@@ -28,7 +28,7 @@ type Reading struct {
 	Class  string
 	Fields []Field
 	Text   string // trade words and type numbers that no other member holds
-	Doubts []string
+	Doubts []message.Message
 }
 
 // Text is what Part makes of a line.
@@ -50,7 +50,7 @@ func Explain(text string, c quantity.Context) (Text, error) { return read(text, 
 func read(text string, c quantity.Context, explain bool) (Text, error) {
 	if len(text) > MaxText*utf8.UTFMax || utf8.RuneCountInString(text) > MaxText {
 		return Text{}, fault.New(fault.Invalid, "part-unreadable",
-			fmt.Sprintf("The text is longer than %d characters; write one part, such as: 47 µF 16 V 105 °C.", MaxText))
+			"reading.text-too-long", MaxText)
 	}
 	r := readers.Get().(*reader)
 	defer readers.Put(r)
@@ -84,7 +84,7 @@ type partReader struct {
 	of      classes // 0 where nothing says the class
 	class   string
 	fields  []Field
-	doubts  []string
+	doubts  []message.Message
 	texts   []textPiece
 	values  []Amount // several where the value reads several ways
 	value   [2]int   // the atoms of the value
@@ -138,14 +138,23 @@ func (r *reader) solve() *partReader {
 	return p
 }
 
-func (p *partReader) doubt(format string, a ...any) { p.tell(fmt.Sprintf(format, a...)) }
+func (p *partReader) doubt(key string, values ...any) { p.tell(message.Of(key, values...)) }
 
-// tell adds a sentence to the doubts, once.
-func (p *partReader) tell(s string) {
-	if s != "" && !slices.Contains(p.doubts, s) {
-		p.doubts = append(p.doubts, s)
+// tell adds sentences to the doubts, each once.
+func (p *partReader) tell(all ...message.Message) {
+	for _, m := range all {
+		if !slices.ContainsFunc(p.doubts, m.Equal) {
+			p.doubts = append(p.doubts, m)
+		}
 	}
 }
+
+// memberWord and word are what is said of a member, and of a word of the vocabulary, to people.
+func memberWord(member string) message.Message {
+	return message.Word("reading.member", strings.TrimPrefix(member, "body."))
+}
+
+func word(name string) message.Message { return message.Word("reading.word", name) }
 
 // note records a member that atoms i to before j gave.
 func (p *partReader) note(f Field, i, j int) {
@@ -163,7 +172,7 @@ func (p *partReader) keep(text string, i, j int) {
 // name sets a named member once; a second, different one is left over with a doubt.
 func (p *partReader) name(member, value string, i, j int) bool {
 	if old := p.members[member]; old != "" && old != value {
-		p.doubt("The text gives %s twice: %s and %s; the first is kept.", member, old, value)
+		p.doubt("reading.twice", memberWord(member), old, value)
 		return false
 	}
 	p.members[member] = value
@@ -174,7 +183,7 @@ func (p *partReader) name(member, value string, i, j int) bool {
 // flag sets a yes-or-no member once.
 func (p *partReader) flag(member, value string, i, j int) bool {
 	if old := p.members[member]; old != "" && old != value {
-		p.doubt("The text says both yes and no to %s; the first is kept.", member)
+		p.doubt("reading.yes-and-no", memberWord(member))
 		return false
 	}
 	p.members[member] = value
@@ -187,10 +196,10 @@ func (p *partReader) flag(member, value string, i, j int) bool {
 func (p *partReader) rate(member string, q quantity.Quantity, i, j int) bool {
 	if old := p.members[member]; old != "" && old != q.String() {
 		if p.lowered(member, q) {
-			p.doubt("The text gives %s twice: %s and %s; the lower is kept.", member, old, q.String())
+			p.doubt("reading.twice-lower", memberWord(member), old, q)
 			return false
 		}
-		p.doubt("The text gives %s twice: %s and %s; the first is kept.", member, old, q.String())
+		p.doubt("reading.twice", memberWord(member), old, q)
 		return false
 	}
 	p.members[member] = q.String()
@@ -222,7 +231,7 @@ func (p *partReader) lowered(member string, q quantity.Quantity) bool {
 // tolerance sets the tolerance.
 func (p *partReader) tolerance(t quantity.Tolerance, i, j int) bool {
 	if !p.tol.IsZero() && p.tol != t {
-		p.doubt("The text gives tolerance twice: %s and %s; the first is kept.", p.tol.String(), t.String())
+		p.doubt("reading.tolerance-twice", p.tol, t)
 		return false
 	}
 	p.tol = t
@@ -242,14 +251,14 @@ func (p *partReader) finish() (Text, error) {
 	}
 	base := Reading{Class: p.class, Fields: p.fields, Text: p.joined(), Doubts: p.doubts}
 	if p.about {
-		base.Doubts = append(base.Doubts, "The text itself is not sure of its value.")
+		base.Doubts = append(base.Doubts, message.Of("reading.text-unsure"))
 	}
 	if len(p.values) == 0 {
 		if base.Class == "" {
 			base.Class = "other"
-			base.Doubts = append(base.Doubts, "Nothing in the text says what sort of part this is.")
+			base.Doubts = append(base.Doubts, message.Of("reading.no-class"))
 		} else if p.of.valueKind() != 0 && p.of != crystalClass || p.of == crystalClass {
-			base.Doubts = append(base.Doubts, "No value was found in the text.")
+			base.Doubts = append(base.Doubts, message.Of("reading.no-value"))
 		}
 		out.Readings = []Reading{base}
 	}
@@ -259,7 +268,7 @@ func (p *partReader) finish() (Text, error) {
 	for k := range out.Readings {
 		x := &out.Readings[k]
 		if x.Doubts == nil {
-			x.Doubts = []string{}
+			x.Doubts = []message.Message{}
 		}
 		slices.SortStableFunc(x.Fields, func(a, b Field) int {
 			if d := a.Span[0] - b.Span[0]; d != 0 {
@@ -285,10 +294,10 @@ func (p *partReader) turning() (out []string) {
 
 func (p *partReader) unreadable() error {
 	if strings.TrimSpace(p.text) == "" {
-		return fault.New(fault.Invalid, "part-unreadable", "Nothing stands here; write one part, such as: 47 µF 16 V 105 °C.")
+		return fault.New(fault.Invalid, "part-unreadable", "reading.nothing-here")
 	}
 	return fault.New(fault.Invalid, "part-unreadable",
-		fmt.Sprintf("Nothing in %q reads as a part; write value and ratings with their units, such as: 47 µF 16 V 105 °C, or say the class.", p.text))
+		"reading.nothing-reads", p.text)
 }
 
 // withValue is the reading with one of its values; the class follows from the unit where nothing else said it.
@@ -296,7 +305,7 @@ func (p *partReader) withValue(x Reading, k int) Reading {
 	v := p.values[k]
 	x.Fields, x.Doubts = slices.Clone(x.Fields), slices.Clone(x.Doubts)
 	for _, d := range v.Doubts {
-		if !slices.Contains(x.Doubts, d) {
+		if !slices.ContainsFunc(x.Doubts, d.Equal) {
 			x.Doubts = append(x.Doubts, d)
 		}
 	}
@@ -314,9 +323,9 @@ func (p *partReader) withValue(x Reading, k int) Reading {
 		x.Fields = append(x.Fields, Field{Member: "tolerance", Value: v.Tolerance.String(), Span: span, Tolerance: v.Tolerance})
 	}
 	if x.Class == "capacitor" && boxed(p.built) && v.Quantity.Compare(mostBoxed) > 0 {
-		x.Doubts = append(x.Doubts, fmt.Sprintf("%s is more than a %s capacitor has; microfarads may be meant.", v.Quantity, p.built))
+		x.Doubts = append(x.Doubts, message.Of("reading.too-much-boxed", v.Quantity, word(p.built)))
 	}
-	if s := unusual(x.Class, v.Quantity); s != "" {
+	if s := unusual(x.Class, v.Quantity); !s.IsZero() {
 		x.Doubts = append(x.Doubts, s)
 	}
 	return x
@@ -327,19 +336,15 @@ func (p *partReader) withValue(x Reading, k int) Reading {
 var mostBoxed, _ = quantity.New(5, -3, quantity.Farad)
 
 // unusual doubts a value that no series of preferred numbers has: a misreading is likelier than an odd part.
-func unusual(class string, q quantity.Quantity) string {
+func unusual(class string, q quantity.Quantity) message.Message {
 	if class != "capacitor" && class != "resistor" || q.Sign() <= 0 {
-		return ""
+		return message.Message{}
 	}
 	in, likely := quantity.Preferred(q)
 	if _, old := quantity.OldRating(q); in || old || len(likely) == 0 {
-		return ""
+		return message.Message{}
 	}
-	s := make([]string, len(likely))
-	for i, l := range likely {
-		s[i] = l.String()
-	}
-	return fmt.Sprintf("%s is in no series of preferred numbers (IEC 60063); perhaps %s was meant.", q, strings.Join(s, " or "))
+	return message.Of("reading.unusual", q, message.Or(likely))
 }
 
 func classOfUnit(u quantity.Unit) string {

@@ -24,7 +24,7 @@ func (p *partReader) amounts() {
 		switch s.act {
 		case actRange:
 			p.turned = true
-			p.tell(p.source(s.i, s.j) + " is a range, not one rating.")
+			p.doubt("reading.a-range", p.source(s.i, s.j))
 			return false
 		case actSections:
 			return false
@@ -78,7 +78,7 @@ func (p *partReader) amount(s *span) bool {
 			return false
 		}
 		if q.Compare(leastHot) < 0 {
-			p.doubt("%s is too low for an upper temperature.", q.String())
+			p.doubt("reading.too-cold", q)
 			return false
 		}
 		if p.of&(connectorClass|switchClass) != 0 && s.j == s.i+2 && p.isSign(s.j-1, "°") {
@@ -92,7 +92,7 @@ func (p *partReader) amount(s *span) bool {
 			return false
 		}
 		if s.label == "" {
-			p.tell("A resistance on a capacitor is read as its series resistance.")
+			p.doubt("reading.as-esr")
 		}
 		return p.rateSpan("esr_max", q, s)
 	}
@@ -106,12 +106,9 @@ func (p *partReader) rateSpan(member string, q quantity.Quantity, s *span) bool 
 	if !p.rate(member, q, s.i, s.j) {
 		return false
 	}
-	p.tell(s.doubt)
-	for _, d := range s.doubts {
-		p.tell(d)
-	}
+	p.tell(s.doubts...)
 	if s.act == actPair {
-		p.doubt("The text gives %s and %s; the lower is kept.", s.q[0].String(), s.q[1].String())
+		p.doubt("reading.lower-kept", s.q[0], s.q[1])
 	}
 	return true
 }
@@ -135,7 +132,7 @@ func (p *partReader) likely(s *span) bool {
 	case quantity.Hertz:
 		return p.frequency(s)
 	}
-	p.doubt("%s may be %s or %s; what its sign stands for is not sure.", p.source(s.i, s.j), s.q[0].String(), s.q[1].String())
+	p.doubt("reading.sign-unsure", p.source(s.i, s.j), s.q[0], s.q[1])
 	return false
 }
 
@@ -156,7 +153,7 @@ func (p *partReader) frequency(s *span) bool {
 		return false
 	}
 	if high.Compare(highestCrystal) <= 0 && low != clockCrystal || low == clockTimes1000 {
-		p.doubt("What the sign in %s stands for is not sure; %s is read.", p.source(s.i, s.j), low.String())
+		p.doubt("reading.sign-settled", p.source(s.i, s.j), low)
 	}
 	s.q[0], s.n = low, 1
 	return true
@@ -172,10 +169,10 @@ func (p *partReader) amperes(q quantity.Quantity, s *span) bool {
 	case s.label == "ripple":
 		return p.rateSpan("ripple", q, s)
 	case s.label == "" && p.of == capacitorClass:
-		p.tell("A current on a capacitor is read as its ripple current.")
+		p.doubt("reading.as-ripple")
 		return p.rateSpan("ripple", q, s)
 	case p.of == cellClass && s.j == s.i+2 && p.glued(s.i+1) && p.isWord(s.i+1, "a"):
-		p.doubt("%s may be the size of the cell rather than a current.", p.source(s.i, s.j)) // 23A, 27A
+		p.doubt("reading.cell-or-current", p.source(s.i, s.j)) // 23A, 27A
 	}
 	return p.rateSpan("current", q, s)
 }
@@ -195,7 +192,7 @@ func (p *partReader) voltages() {
 			switch s.act {
 			case actRange:
 				p.turned = true
-				p.tell(p.source(s.i, s.j) + " is a range, not one rating.")
+				p.doubt("reading.a-range", p.source(s.i, s.j))
 				return false
 			case actPair:
 				return p.pairOfVolts(s)
@@ -214,9 +211,6 @@ func (p *partReader) hasCurrent(c current) bool {
 	})
 }
 
-// alternatingDoubt tells that a rating is in alternating volts where ratings are direct ones.
-const alternatingDoubt = "alternating voltage (AC): compare with alternating ratings only"
-
 func (p *partReader) voltage(s *span) bool {
 	if s.n == 2 && !p.likely(s) {
 		return false
@@ -226,7 +220,7 @@ func (p *partReader) voltage(s *span) bool {
 		return false
 	}
 	if p.of == varistorClass && s.label == "" && s.current == unsaid && len(p.values) == 0 {
-		p.valueFrom([]Amount{{Quantity: q, Doubts: varistorDoubts}}, s.i, s.j)
+		p.valueFrom([]Amount{{Quantity: q, Doubts: doubtClamp}}, s.i, s.j)
 		return true
 	}
 	if p.of == relayClass && p.contacts(s) {
@@ -239,10 +233,10 @@ func (p *partReader) voltage(s *span) bool {
 	if p.of&(relayClass|lampClass) != 0 && s.current != unsaid {
 		p.name("supply", map[current]string{alternate: "ac", direct: "dc"}[s.current], s.i, s.j)
 	}
-	p.tell(s.doubt)
+	p.tell(s.doubts...)
 	if s.current == alternate && (p.of == capacitorClass || p.of == 0) && p.members["safety_class"] == "" {
 		p.keep("AC", s.i, s.j)
-		p.tell(alternatingDoubt)
+		p.tell(doubtAC...)
 	}
 	return true
 }
@@ -266,8 +260,6 @@ func (p *partReader) beside(i, j int) bool {
 	return i <= j
 }
 
-var varistorDoubts = []string{"A varistor's voltage may be that at 1 mA or the highest that it works at; this is read as the one at 1 mA"}
-
 // leastMains is the least rating of a safety capacitor, V, and mostSafety the greatest capacitance of one. IEC 60384-14
 // and makers' tables.
 var (
@@ -287,13 +279,13 @@ func (p *partReader) pairOfVolts(s *span) bool {
 		return false
 	}
 	if low.CompareScaled(high, 3, 4) >= 0 && p.of == capacitorClass { // surge is up to a third above the rating
-		p.doubt("%s is read as the rated voltage and %s as its surge voltage, which is no rating.", low.String(), high.String())
+		p.doubt("reading.surge", low, high)
 	} else {
-		p.doubt("The text gives %s and %s; the lower is kept.", low.String(), high.String())
+		p.doubt("reading.lower-kept", low, high)
 	}
 	if s.current == alternate && p.of == capacitorClass && p.members["safety_class"] == "" {
 		p.keep("AC", s.i, s.j)
-		p.tell(alternatingDoubt)
+		p.tell(doubtAC...)
 	}
 	return true
 }
@@ -316,7 +308,7 @@ func (p *partReader) pairOfValue(s *span) bool {
 	}
 	p.valueFrom(found, s.i, s.i+1)
 	p.rate("voltage", s.q[1], s.i+2, s.j)
-	p.doubt("%s is read as a value and its voltage.", p.source(s.i, s.j))
+	p.doubt("reading.value-and-voltage", p.source(s.i, s.j))
 	return true
 }
 
@@ -324,7 +316,7 @@ func (p *partReader) pairOfValue(s *span) bool {
 func (p *partReader) surges() {
 	p.each(func(s *span) bool {
 		if s.label == "surge" {
-			p.tell(s.doubt)
+			p.tell(s.doubts...)
 			p.note(Field{Member: "surge", Value: s.q[0].String()}, s.i, s.j)
 		}
 		return true
@@ -347,7 +339,7 @@ func (p *partReader) timesOrSafety() {
 			return true
 		}
 		if p.volts.IsZero() && !film(p.built) {
-			p.doubt("%s is read as a safety class; it may be a count.", p.source(s.i, s.j))
+			p.doubt("reading.class-or-count", p.source(s.i, s.j))
 		}
 		return p.name("safety_class", s.name, s.i, s.j)
 	}, actSafety)
@@ -371,7 +363,7 @@ func SafetyLike(construction string, polarity bool, volts, value quantity.Quanti
 // tolerance behind the value.
 func (p *partReader) letters() {
 	if p.of == fuseClass && p.ctx.Class == "" && p.find(actClass, actFusible, actSpeed, actFuse, actNegated, actLetter, actOrder) == nil && p.find(actSize) != nil {
-		p.tell("Current and size are those of a fuse; nothing else says so.")
+		p.doubt("reading.fuse-by-size")
 	}
 	p.each(func(s *span) bool {
 		if p.of == fuseClass {
@@ -387,7 +379,7 @@ func (p *partReader) fuseLetter(s *span) bool {
 		p.name("fuse_speed", speed, s.i, s.j)
 		if speed == "F" || speed == "M" {
 			if p.find(actClass, actFusible) == nil && p.ctx.Class == "" && !p.fuseNamed(s) {
-				p.tell("The letter " + s.name + " beside a current is read as the characteristic of a fuse.")
+				p.doubt("reading.fuse-letter", s.name)
 			}
 		}
 		return true
@@ -429,7 +421,7 @@ func (p *partReader) toleranceLetter(s *span) bool {
 			continue
 		}
 		p.tolerance(a.Tolerance, s.i, s.j)
-		p.doubt("The letter %s is read as a tolerance of %s.", s.name, a.Tolerance.String())
+		p.doubt("reading.tolerance-letter", s.name, a.Tolerance)
 		return true
 	}
 	return false

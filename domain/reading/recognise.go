@@ -73,7 +73,13 @@ func (r *reader) spansAt(i int) []span {
 
 // compoundEnds are the last members of German and Dutch compounds that say a class or a construction by themselves; rows
 // of the lexicon.
-var compoundEnds []string
+var compoundEnds = func() (out []string) {
+	for end := range sets["compound"] {
+		out = append(out, unaccent(end))
+	}
+	slices.Sort(out)
+	return out
+}()
 
 // compounds cuts a compound such as Tonfrequenzelko before its last member, so that either half is read or left
 // over by itself.

@@ -72,9 +72,9 @@ func (p *partReader) conflicts() {
 			continue
 		}
 		if p.ctx.Class != "" {
-			p.doubt("The text says %s, but a %s was asked for.", s.row.value, p.class)
+			p.doubt("reading.other-asked", word(s.row.value), word(p.class))
 		} else {
-			p.doubt("The text says %s and %s; the first is kept.", p.class, s.row.value)
+			p.doubt("reading.says-both", word(p.class), word(s.row.value))
 		}
 	}
 }
@@ -117,11 +117,11 @@ func (p *partReader) unclassed() {
 	case volts != nil && amperes == nil && watts == nil && (hours != nil || celsius != nil || size != nil || p.shaped()):
 		p.become(capacitorClass, volts)
 		if !p.faradLetter() {
-			p.tell("Nothing names the class; the ratings are those of a capacitor.")
+			p.doubt("reading.capacitor-by-ratings")
 		}
 	case p.designed != "":
 		p.of, p.class = setOf(p.designed), p.designed
-		p.tell("Only the designator " + p.source(0, p.runEnd(0)) + " says the class.")
+		p.doubt("reading.class-by-designator", p.source(0, p.runEnd(0)))
 	default:
 		return
 	}
@@ -176,13 +176,13 @@ func (p *partReader) turn(s *span) {
 	word := p.source(s.i, s.j)
 	switch s.act {
 	case actNot:
-		p.tell("“" + word + "” may turn round what stands beside it.")
+		p.doubt("reading.turns-round", word)
 	case actOr:
-		p.tell("“" + word + "” offers a choice; decide for one.")
+		p.doubt("reading.offers-choice", word)
 	case actWas:
-		p.tell("“" + word + "” speaks of what was or of another part.")
+		p.doubt("reading.speaks-of-other", word)
 	case actLike:
-		p.tell("“" + word + "” compares with another part.")
+		p.doubt("reading.compares", word)
 	}
 }
 
@@ -194,7 +194,7 @@ func (p *partReader) codes() {
 func (p *partReader) code(s *span) bool {
 	switch s.act {
 	case actSafety:
-		p.tell(s.doubt)
+		p.tell(s.doubts...)
 		return p.maybeTimes(s) || p.name("safety_class", s.name, s.i, s.j)
 	case actDielectric:
 		return (s.sure || p.hasFarads() || p.faradLetter()) && p.name("dielectric", s.name, s.i, s.j)
@@ -221,7 +221,7 @@ func (p *partReader) code(s *span) bool {
 		return p.ordered(s)
 	case actQuantity:
 		if p.count != 0 && p.count != s.count {
-			p.tell("The text gives the number of parts twice.")
+			p.doubt("reading.count-twice")
 			return false
 		}
 		p.counted(s)
@@ -231,7 +231,7 @@ func (p *partReader) code(s *span) bool {
 
 func (p *partReader) counted(s *span) {
 	p.count = s.count
-	p.tell(s.doubt)
+	p.tell(s.doubts...)
 	p.note(Field{Member: "quantity", Value: itoa(s.count), Count: s.count}, s.i, s.j)
 }
 
@@ -249,7 +249,7 @@ func (p *partReader) fuse(s *span) bool {
 		if p.members["current"] == s.q[0].String() && p.members["fuse_speed"] == s.name {
 			return true
 		}
-		p.tell("The text gives the rating of the fuse twice; the first is kept.")
+		p.doubt("reading.fuse-twice")
 		return false
 	}
 	p.name("fuse_speed", s.name, s.i, s.j)
@@ -269,11 +269,11 @@ func (p *partReader) typeNumber(s *span) bool {
 	}
 	if s.argues&p.of != 0 {
 		if p.find(actClass) == nil && p.ctx.Class == "" {
-			p.tell(s.doubt)
+			p.tell(s.doubts...)
 		}
 	}
 	if p.isSign(s.j, "/") && slices.ContainsFunc(p.got, func(k int) bool { return p.spans[k].act == actType && p.spans[k].i == s.j+1 }) {
-		p.tell("“" + p.source(s.i, s.j+2) + "” offers a choice of types; decide for one.")
+		p.doubt("reading.types-choice", p.source(s.i, s.j+2))
 	}
 	p.keep(s.name, s.i, s.j)
 	return true
@@ -282,13 +282,13 @@ func (p *partReader) typeNumber(s *span) bool {
 // ordered takes what an order code or colour bands say. What the text spells out goes before it.
 func (p *partReader) ordered(s *span) bool {
 	c := s.code
-	p.tell(s.doubt)
+	p.tell(s.doubts...)
 	if p.twoOrders(s) {
-		p.tell("The order code is read by the numbering of one series; another series has the same form.")
+		p.doubt("reading.two-numberings")
 	}
 	if !c.value.IsZero() && p.of.valueKind().Unit() == c.value.Unit() {
 		if p.coded && p.values[0].Quantity != c.value {
-			p.doubt("Two codes give %s and %s; the last is kept.", p.values[0].Quantity.String(), c.value.String())
+			p.doubt("reading.two-codes", p.values[0].Quantity, c.value)
 		}
 		p.values = []Amount{{Quantity: c.value}}
 		p.value = [2]int{s.i, s.j}
@@ -324,7 +324,7 @@ func (p *partReader) ordered(s *span) bool {
 	if s.act == actOrder {
 		p.keep(s.name, s.i, s.j)
 		if p.of == varistorClass && c.value.IsZero() {
-			p.tell("A varistor's voltage in its type is the highest alternating one that it works at, not the one at 1 mA.")
+			p.doubt("reading.varistor-type")
 		}
 	}
 	return true
@@ -370,7 +370,7 @@ func (p *partReader) length(s *span) bool {
 
 func (p *partReader) measure(to *float64, member string, mm float64, i, j int) bool {
 	if *to != 0 && *to != mm {
-		p.doubt("The text gives %s twice: %s and %s; the first is kept.", member, millimetres(*to), millimetres(mm))
+		p.doubt("reading.twice", memberWord(member), millimetres(*to), millimetres(mm))
 		return false
 	}
 	*to = mm
@@ -382,7 +382,7 @@ func (p *partReader) measure(to *float64, member string, mm float64, i, j int) b
 func (p *partReader) size(s *span) bool {
 	b := &p.body
 	if b.diameter != 0 || b.length != 0 {
-		p.doubt("The text gives the size twice; %s is not kept.", p.source(s.i, s.j))
+		p.doubt("reading.size-twice", p.source(s.i, s.j))
 		return false
 	}
 	if p.of&(connectorClass|switchClass|relayClass) != 0 && s.n == 2 {
@@ -401,7 +401,7 @@ func (p *partReader) size(s *span) bool {
 	case p.of == capacitorClass && boxed(p.built):
 		mm(&b.length, "body.length_mm", 0)
 		mm(&b.height, "body.height_mm", 1)
-		p.doubt("%s is read as length and height.", p.source(s.i, s.j))
+		p.doubt("reading.length-and-height", p.source(s.i, s.j))
 	case p.of == cellClass || p.of == capacitorClass || p.of == 0:
 		if p.of != cellClass {
 			p.shape("can", s.i, s.j)
@@ -430,10 +430,7 @@ func (p *partReader) tolerances() {
 			p.turned = true
 			return false
 		}
-		p.tell(s.doubt)
-		for _, d := range s.doubts {
-			p.tell(d)
-		}
+		p.tell(s.doubts...)
 		return p.tolerance(s.t, s.i, s.j)
 	}, actTolerance)
 }

@@ -57,10 +57,10 @@ func (s *span) text(r *reader) string {
 
 // keepText keeps a trade word, unless the text has said another of those of which a part has one.
 func (p *partReader) keepText(text string, s *span) bool {
-	if set := apart[text]; set != "" {
+	if set := sets["apart"][text]; set != "" {
 		for _, t := range p.texts {
-			if t.text != text && apart[t.text] == set {
-				p.doubt("The text says %s and %s; the first is kept.", t.text, text)
+			if t.text != text && sets["apart"][t.text] == set {
+				p.doubt("reading.says-both", t.text, text)
 				return false
 			}
 		}
@@ -76,7 +76,7 @@ func (p *partReader) classWord(s *span) bool {
 		return false
 	}
 	if s.row.value == "other" && s.row.also != "" {
-		p.doubt("“%s” names what goes with a part, and is none itself.", p.source(s.i, s.j))
+		p.doubt("reading.accessory", p.source(s.i, s.j))
 	}
 	return s.row.also == "" || p.keepText(s.row.also, s)
 }
@@ -93,7 +93,7 @@ func (p *partReader) construct(s *span) bool {
 	case s.act == actConstruction && c == "film" && p.built == "paper", s.act == actConstruction && c == "ceramic" && p.built == "supercapacitor":
 		c = p.built
 	default:
-		p.doubt("The text says %s and %s; the first is kept.", p.built, c)
+		p.doubt("reading.says-both", word(p.built), word(c))
 		return false
 	}
 	p.built = c
@@ -109,7 +109,7 @@ func (p *partReader) construct(s *span) bool {
 
 func (p *partReader) film(s *span) bool {
 	if d := p.members["dielectric"]; d != "" && d != s.row.value || p.built != "" && p.built != s.row.also {
-		p.doubt("The text says %s and %s; the first is kept.", p.built+d, s.row.value)
+		p.doubt("reading.says-both", word(cmpOr(d, p.built)), word(s.row.value))
 		return false
 	}
 	p.members["dielectric"] = s.row.value
@@ -162,9 +162,9 @@ func (p *partReader) shape(shape string, i, j int) {
 // negated takes a term that the text denies: a yes-or-no member is turned round, a class of safety or a trade word left
 // away. What a denied speed, chemistry or construction leaves open is doubted.
 func (p *partReader) negated(s *span) bool {
-	if s.doubt != "" {
+	if len(s.doubts) > 0 {
 		p.turned = true
-		p.tell(s.doubt)
+		p.tell(s.doubts...)
 		p.note(Field{Member: "not", Value: cmpOr(s.name, s.row.value)}, s.i, s.j)
 		return true
 	}
@@ -201,7 +201,7 @@ func (p *partReader) negated(s *span) bool {
 		}
 	}
 	p.turned = true
-	p.tell("“" + p.source(s.i, s.j) + "” says what the part is not, and leaves open what it is.")
+	p.doubt("reading.leaves-open", p.source(s.i, s.j))
 	p.note(Field{Member: "not", Value: s.row.value}, s.i, s.j)
 	return true
 }

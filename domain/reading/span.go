@@ -3,6 +3,7 @@ package reading
 import (
 	"slices"
 
+	"boardlore/domain/message"
 	"boardlore/domain/quantity"
 )
 
@@ -103,8 +104,7 @@ type span struct {
 	name    string // what a code says
 	sure    bool
 	metric  bool
-	doubt   string
-	doubts  []string
+	doubts  []message.Message   // not to be changed
 	parts   []quantity.Quantity // sections
 	code    *coded              // what an order code or a cell's code says
 	exact   bool                // the unit is written out, and means one thing

@@ -189,7 +189,7 @@ func (r *reader) percent(i int) {
 		}
 	}
 	if w.num.n > 1 {
-		s.doubt = "What the sign in the percentage stands for is not sure."
+		s.doubts = say("reading.percentage-sign")
 	}
 	r.add(s)
 }
@@ -237,7 +237,7 @@ func (r *reader) heatRanges(i int) {
 	}
 	s := span{i: i, j: k, act: actAmount, n: 2, lean: 3, label: "heat range"}
 	s.q = [2]quantity.Quantity{down, up}
-	s.doubt = "Of the range " + r.source(i, k) + " only the upper end is kept."
+	s.doubts = say("reading.upper-end", r.source(i, k))
 	r.add(s)
 }
 

@@ -80,25 +80,11 @@ func registered(low []byte) (class string, sure bool) {
 	return "", false
 }
 
-// habits are letters with which makers like to begin the type numbers of a
-// class. Common practice and no more, so the class is doubted.
-var habits = func() map[string]string {
-	m := map[string]string{}
-	for class, letters := range map[string]string{
-		"integrated-circuit": "lm ne tl cd sn mc tda ua µa ca lf opa icl icm tba tca tea uln hef saa max xr upc lt op rc njm la an hd mb stk ad se",
-		"transistor":         "tip mj mje mpsa irf irfz ztx bux",
-	} {
-		for l := range strings.FieldsSeq(letters) {
-			m[l] = class
-		}
-	}
-	return m
-}()
+// habits are letters with which makers like to begin the type numbers of a class; rows of the lexicon. Common practice and
+// no more, so that a class but diode is doubted.
+var habits = sets["letters"]
 
-// bridges and other makers' letters of diodes, which no register assigned. Common practice.
-var diodeLetters = setOfWords("uf fr her mur rgp ses sf ug es rs sb sr mbr sbyv kbpc kbu kbl gbu gbj kbj kbp db rb b40c b80c b125c b250c b380c p6ke p4ke smbj smaj 1.5ke zpd zpy zpu zd oa tvs bridge fes rhrp stth eg ss rl sk")
-
-// circuitLetters and transistorLetters are more habits, told with a doubt.
+// russian are the letters of Soviet type numbers.
 var russian = []struct {
 	letters, class string
 }{{"кт", "transistor"}, {"гт", "transistor"}, {"мп", "transistor"}, {"кп", "transistor"}, {"кд", "diode"}, {"кц", "diode"}, {"кс", "diode"}, {"гд", "diode"},
@@ -181,10 +167,10 @@ func (r *reader) shortType(i, j int, s *span) bool {
 		return false
 	case len(low) >= 4 && strings.IndexByte("abcd", low[0]) >= 0 && j >= i+2 && r.isFigures(i+1) && len(r.lowOf(i+1)) >= 3 && len(r.lowOf(i+1)) <= 4 && r.printOf(i)[0] < 'a' && len(r.printOf(i)) == 1:
 		s.argues, s.bonus = transistorClass, 12
-		s.doubt = "By its form " + s.name + " is taken for a Japanese transistor without its 2S."
+		s.doubts = say("reading.japanese", s.name)
 	case j == i+1 && len(low) == 4 && (strings.HasPrefix(low, "40") || strings.HasPrefix(low, "45")) && r.isFigures(i):
 		s.argues, s.bonus = circuitClass, 12
-		s.doubt = "By its figures " + s.name + " is taken for a circuit of the 4000 series."
+		s.doubts = say("reading.series-4000", s.name)
 	default:
 		return false
 	}
@@ -218,7 +204,7 @@ func (r *reader) habit(i int, low []byte, s *span) bool {
 		n == 1 && len(low) >= 5 && low[0] == 'l' && low[1] == '7' && (low[2] == '8' || low[2] == '9') && digit(low[3]),
 		len(low) >= 5 && string(low[:2]) == "27" && low[2] == 'c' && digit(low[3]), n == 1 && len(low) >= 3 && string(low) == "z80":
 		s.argues, s.bonus = circuitClass, 20
-	case n < len(low) && (diodeLetters[head] && len(low)-n >= 2 || diodeLetters[string(low[:min(4, len(low))])] || diodeLetters[string(low[:min(5, len(low))])]):
+	case n < len(low) && (habits[head] == "diode" && len(low)-n >= 2 || habits[string(low[:min(4, len(low))])] == "diode" || habits[string(low[:min(5, len(low))])] == "diode"):
 		s.argues, s.bonus, s.sure = diodeClass, 24, true
 		return true
 	case n > 0 && n < len(low) && len(low)-n >= 2 && habits[head] != "":
@@ -226,11 +212,11 @@ func (r *reader) habit(i int, low []byte, s *span) bool {
 	default:
 		return r.shaped(low, s)
 	}
-	words := "an integrated circuit"
+	key := "reading.circuit-by-letters"
 	if s.argues == transistorClass {
-		words = "a transistor"
+		key = "reading.transistor-by-letters"
 	}
-	s.doubt, s.label = "By its letters "+r.source(i, s.j)+" is taken for "+words+".", "habit"
+	s.doubts, s.label = say(key, r.source(i, s.j)), "habit"
 	return true
 }
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"boardlore/domain/message"
 	"boardlore/domain/quantity"
 )
 
@@ -35,7 +36,7 @@ func (p *partReader) besideCode(kind quantity.Kind) {
 	for _, k := range p.got {
 		s := &p.spans[k]
 		if s.act == actAmount && s.q[0].Unit() != quantity.Volt && p.isValue(s, kind) && !slices.Contains(s.q[:s.n], p.values[0].Quantity) {
-			p.doubt("The text says %s and its code %s; the code's is kept.", p.source(s.i, s.j), p.values[0].Quantity.String())
+			p.doubt("reading.beside-code", p.source(s.i, s.j), p.values[0].Quantity)
 		}
 	}
 }
@@ -72,25 +73,22 @@ func (p *partReader) writtenValue(kind quantity.Kind) bool {
 		several++
 		for _, q := range s.q[:s.n] {
 			if q.Sign() < 0 || q.Sign() == 0 && q.Unit() != quantity.Ohm {
-				p.doubt("A %s of %s is none.", kind.String(), q.String())
+				p.doubt("reading.no-such-value", kindWord(kind), q)
 				return false
 			}
 			a := Amount{Quantity: q, Doubts: s.doubts}
-			if s.doubt != "" {
-				a.Doubts = append(slices.Clone(a.Doubts), s.doubt)
-			}
 			if s.act == actPair {
-				a.Doubts = append(slices.Clone(a.Doubts), "The text gives two figures with a stroke between; which of them is meant is not sure.")
+				a.Doubts = append(slices.Clone(a.Doubts), message.Of("reading.stroke"))
 			}
 			if s.act == actSections {
-				a.Doubts = []string{"This is " + doubtSection[0] + "."}
+				a.Doubts = doubtSection
 			}
 			add(a, s.i, s.j)
 		}
 		return true
 	}, actAmount, actPair, actSections)
 	if len(found) > 1 && several > 1 {
-		p.doubt("The text gives several values of %s.", kind.String())
+		p.doubt("reading.several-values", kindWord(kind))
 	}
 	p.values = found
 	return len(found) > 0
@@ -142,7 +140,7 @@ func (p *partReader) valueAt(i int, kind quantity.Kind) bool {
 		return false
 	}
 	if p.negative(i) {
-		p.doubt("-%s is no value; a value is not negative.", p.source(i, j))
+		p.doubt("reading.negative", p.source(i, j))
 		return false
 	}
 	if found, ok := p.lettered(i, j, kind); ok {
@@ -176,7 +174,7 @@ func (p *partReader) valueAt(i int, kind quantity.Kind) bool {
 // kilo doubts 10k beside a voltage alone: kilopicofarads, as lists of the continent write them, or a resistance.
 func (p *partReader) kilo(a Amount, i, j int) {
 	if a.Quantity.Unit() == quantity.Farad && strings.Contains(p.source(i, j), "k") && !p.volts.IsZero() && p.ctx.Class == "" && !p.ctx.Continental && (p.of == 0 || p.voltsOnly()) {
-		p.doubt("%s may be kilopicofarads or a resistance; nothing but the voltage speaks for a capacitor.", p.source(i, j))
+		p.doubt("reading.kilo", p.source(i, j))
 	}
 }
 
@@ -323,7 +321,7 @@ func (p *partReader) voltsAfter(j int, bare bool) {
 	if !ok || q.Sign() <= 0 {
 		return
 	}
-	p.doubt("%s behind the value is read as its voltage.", p.source(k, k+1))
+	p.doubt("reading.voltage-behind", p.source(k, k+1))
 	p.rate("voltage", q, k, k+1)
 }
 
@@ -337,15 +335,13 @@ func (p *partReader) impliedVoltage(i, j int) {
 	o := asker{reader: p.reader, kind: quantity.Voltage, ctx: c}
 	o.ask(i, j)
 	switch {
-	case o.fail != "":
+	case !o.fail.IsZero():
 	case o.all.n == 1:
 		a := o.all.out[0]
 		p.rate("voltage", a.Quantity, i, j)
-		for _, d := range a.Doubts {
-			p.tell(d)
-		}
+		p.tell(a.Doubts...)
 	case o.all.n > 1:
-		p.doubt("The voltage in %s may be %s or %s, depending on the make: look at the size.", p.source(i, j),
+		p.doubt("reading.voltage-by-make", p.source(i, j),
 			o.all.out[0].Quantity.String(), o.all.out[1].Quantity.String())
 	}
 }
@@ -394,7 +390,7 @@ func (p *partReader) asKind(i, j int, kind quantity.Kind) []Amount {
 
 func (p *partReader) askFor(i, j int, kind quantity.Kind, c quantity.Context) []Amount {
 	o := asker{reader: p.reader, kind: kind, ctx: c}
-	if o.ask(i, j); o.fail != "" {
+	if o.ask(i, j); !o.fail.IsZero() {
 		return nil
 	}
 	return slices.Clone(o.all.out[:o.all.n])
@@ -428,7 +424,7 @@ func (p *partReader) clamping(found []Amount, i, j int) []Amount {
 	if !ok || q.Sign() <= 0 || q.Compare(mostClamping) > 0 {
 		return nil
 	}
-	return []Amount{{Quantity: q, Doubts: varistorDoubts}}
+	return []Amount{{Quantity: q, Doubts: doubtClamp}}
 }
 
 // The least resistance and the greatest inductance that a letter alone is believed to say.

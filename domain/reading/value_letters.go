@@ -52,7 +52,7 @@ func (p *partReader) farads(i, j int, l letterPoint, exp int) ([]Amount, bool) {
 		q, ok := quantity.New(l.coef, l.exp+exp, quantity.Farad)
 		return []Amount{{Quantity: q}}, ok
 	}
-	p.doubt("%s is read as %s and %s, being no preferred number.", p.source(i, j), q.String(), volts.String())
+	p.doubt("reading.read-as-both", p.source(i, j), q, volts)
 	p.rate("voltage", volts, i, j)
 	return []Amount{{Quantity: q}}, true
 }
@@ -77,7 +77,7 @@ func (p *partReader) plausible(all []Amount, i, j int) []Amount {
 		return all
 	}
 	if want == quantity.Ohm {
-		p.doubt("%s is read as a resistance; without its unit it may also be another value.", p.source(i, j))
+		p.doubt("reading.resistance-unsaid", p.source(i, j))
 	}
 	return only
 }

@@ -31,7 +31,7 @@ func (p *partReader) windings() {
 		s.label = "winding"
 	}
 	if len(bare) > 0 && !plainSides(bare) {
-		p.tell("Voltages without the name of their winding are read as primary where they are those of the mains, else as secondary.")
+		p.doubt("reading.windings")
 	}
 }
 

@@ -236,7 +236,7 @@ func (r *reader) negateBehind(s *span) {
 func (r *reader) negated(term, by *span, i, j int) {
 	s := *term
 	if by.act != actNot {
-		s.doubt = "“" + r.source(i, j) + "” speaks of another part, or of what was."
+		s.doubts = say("reading.another-part", r.source(i, j))
 	}
 	s.i, s.j, s.act = i, j, actNegated
 	s.argues, s.bonus, s.rule = 0, 0, "negation"
