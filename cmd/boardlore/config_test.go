@@ -2,7 +2,10 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"net/netip"
+	"net/url"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -81,6 +84,35 @@ func TestWrongSettings(t *testing.T) {
 		s := stderr.String()
 		if code != exitUsage || !strings.Contains(s, "--"+c.flag) || !strings.Contains(s, c.want) || strings.Contains(s, "secret") || strings.Count(s, "\n") != 1 {
 			t.Errorf("--%s %s: exit %d, %s", c.flag, c.value, code, s)
+		}
+	}
+}
+
+// TestPasswordIsNotPrinted: no command that can't reach its database prints its
+// password, whatever is in it, in any spelling, and wherever it comes from.
+func TestPasswordIsNotPrinted(t *testing.T) {
+	const nobody = "127.0.0.1:1" // where nothing listens
+	commands := [][]string{{"migrate"}, {"account", "list"}, {"check-data"}, {"export", "--out", "-"},
+		{"backup", filepath.Join(t.TempDir(), "x.backup")}, {"erase", "account", "ada", "--reason", "r"}, {"serve", "--listen", "127.0.0.1:0"}}
+	for _, secret := range []string{"zq/w", "zq#w", "zq?w", "zq%w", "zq%2Fw", "zq w", `zq"w'`, "zq@w:1", "zq\\w", "zq[w", "zq\nw", "zqßw"} {
+		asked := url.Values{"password": {secret}}
+		for way, address := range map[string]string{
+			"in the address":              (&url.URL{Scheme: "postgres", User: url.UserPassword("ada", secret), Host: nobody, Path: "/x"}).String(),
+			"in the address, as it is":    "postgres://ada:" + secret + "@" + nobody + "/x",
+			"as a parameter":              "postgres://ada@" + nobody + "/x?" + asked.Encode(),
+			"as a parameter, as it is":    "postgres://ada@" + nobody + "/x?password=" + secret,
+			"in words of another library": "host=127.0.0.1 port=1 user=ada password=" + secret,
+			"in the environment":          "postgres://ada@" + nobody + "/x",
+		} {
+			t.Setenv("PGPASSWORD", map[bool]string{true: secret}[way == "in the environment"])
+			for _, args := range commands {
+				ctx, cancel := context.WithTimeout(t.Context(), 50*time.Millisecond) // serve would wait for the database
+				got := command(ctx, append(slices.Clone(args), "--database-url", address)...)
+				cancel()
+				if got.code == exitOK || strings.Contains(got.stdout+got.stderr, "zq") {
+					t.Errorf("%s, %q: %v: exit %d, %s%s", way, secret, args, got.code, got.stdout, got.stderr)
+				}
+			}
 		}
 	}
 }

@@ -111,20 +111,36 @@ func tool(ctx context.Context, name string, server int, address string, args ...
 	if err != nil {
 		return nil, err
 	}
-	u, err := url.Parse(address)
+	bare, password, err := apart(address)
 	if err != nil {
-		return nil, errors.New("the database's address can't be read")
+		return nil, err
 	}
-	password, has := u.User.Password()
-	if has {
-		u.User = url.User(u.User.Username())
-	}
-	cmd := exec.CommandContext(ctx, path, append(args, "--dbname="+u.String())...)
+	cmd := exec.CommandContext(ctx, path, append(args, "--dbname="+bare)...)
 	cmd.Env = append(os.Environ(), "LC_ALL=C")
-	if has {
+	if password != "" {
 		cmd.Env = append(cmd.Env, "PGPASSWORD="+password)
 	}
 	return cmd, nil
+}
+
+// apart takes the password out of an address: it may stand after the name or, and
+// then that one counts, among the parameters.
+func apart(address string) (bare, password string, err error) {
+	u, err := url.Parse(address)
+	if err != nil {
+		return "", "", errors.New("the database's address can't be read")
+	}
+	var has bool
+	if password, has = u.User.Password(); has {
+		u.User = url.User(u.User.Username())
+	}
+	q := u.Query()
+	if q.Has("password") {
+		password = q.Get("password")
+		q.Del("password")
+		u.RawQuery = q.Encode()
+	}
+	return u.String(), password, nil
 }
 
 // run runs a client program; what it says goes into the error.
