@@ -32,9 +32,13 @@ const (
 // the server do goes with its length.
 const unit = 32 << 10
 
+// firstRoom is how much room a body has before any of it has come.
+const firstRoom = 64 << 10
+
 // Body reads a request's body of at most so many bytes, all of it, before
-// anything is done about it: a slow sender holds room, of which each caller has
-// a share, and no core. Its length is charged to the caller.
+// anything is done about it: a slow sender holds no core, and of the room, of
+// which each caller has a share, about as much as has come. Its length is charged
+// to the caller.
 func (g *Gate) Body(c echo.Context, a store.Actor, b Budget, most int64) error {
 	if err := limitBody(c, most); err != nil {
 		return err
@@ -47,14 +51,8 @@ func (g *Gate) Body(c echo.Context, a store.Actor, b Budget, most int64) error {
 	if r.ContentLength > 0 {
 		length = r.ContentLength
 	}
-	if err := g.hold(c, a, length); err != nil {
-		return err
-	}
 	var data bytes.Buffer
-	if r.ContentLength > 0 {
-		data.Grow(int(length) + bytes.MinRead)
-	}
-	if _, err := data.ReadFrom(r.Body); err != nil {
+	if _, err := data.ReadFrom(&arriving{from: r.Body, length: length, room: g.room(c, a)}); err != nil {
 		return bodyError(err)
 	}
 	r.Body = &heldBody{bytes.NewReader(data.Bytes()), data.Bytes()}
@@ -62,6 +60,28 @@ func (g *Gate) Body(c echo.Context, a store.Actor, b Budget, most int64) error {
 		return g.charge(c, a, b, n)
 	}
 	return nil
+}
+
+// arriving is a body that takes room as it comes, twice as much each time: who says
+// that much will come, and sends nothing, keeps nobody out.
+type arriving struct {
+	from            io.Reader
+	length, arrived int64
+	room            *room
+}
+
+func (b *arriving) Read(p []byte) (int, error) {
+	if b.room.held < b.length {
+		if b.arrived == b.room.held {
+			if err := b.room.reach(min(b.length, max(firstRoom, 2*b.arrived))); err != nil {
+				return 0, err
+			}
+		}
+		p = p[:min(int64(len(p)), b.room.held-b.arrived)]
+	}
+	n, err := b.from.Read(p)
+	b.arrived += int64(n)
+	return n, err
 }
 
 // heldBody is a body that has been read.
@@ -114,11 +134,15 @@ func readBody(c echo.Context, media ...string) ([]byte, string, error) {
 }
 
 func bodyError(err error) error {
+	var p *Problem
+	if errors.As(err, &p) {
+		return p // there was no room for it
+	}
 	var large *http.MaxBytesError
 	if errors.As(err, &large) {
 		return bodyTooLarge(large.Limit)
 	}
-	p := refuse("malformed", "api.body-broke-off-not")
+	p = refuse("malformed", "api.body-broke-off-not")
 	p.cause = err
 	return p
 }

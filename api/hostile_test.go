@@ -171,6 +171,33 @@ func TestSlowReaders(t *testing.T) {
 	}
 }
 
+// TestSlowSenders: whoever says that much will come, and sends next to nothing,
+// keeps nobody out, not even from the same address; and all of the room is there
+// again when they have gone.
+func TestSlowSenders(t *testing.T) {
+	f := serve(t)
+	conns := make([]net.Conn, 200)
+	for i := range conns {
+		c, err := (&net.Dialer{}).DialContext(t.Context(), "tcp", f.Listener.Addr().String())
+		if err != nil {
+			t.Fatal(err)
+		}
+		conns[i] = c
+		if _, err := fmt.Fprintf(c, "POST /v1/maps/check HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\n"+
+			"Content-Length: %d\r\n\r\n{", MostBody); err != nil {
+			t.Fatal(err)
+		}
+	}
+	text := `{"text":"47u 16V` + strings.Repeat(" ", 200<<10) + `"}`
+	for range 20 {
+		f.ask(t, "", "POST", "/v1/parts/read", text)
+		f.ask(t, "", "POST", "/v1/parts/read", `{"text":"47u 16V"}`).want(t, 200, "")
+	}
+	for _, c := range conns {
+		_ = c.Close()
+	}
+}
+
 // TestLeaving: what whoever asked has left ends soon: it is a second's work at
 // most, which takes longer on a machine that does much else.
 func TestLeaving(t *testing.T) {

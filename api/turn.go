@@ -69,7 +69,7 @@ func (t *turns) waits() (n int) {
 	return n
 }
 
-// hold takes room for bytes that the caller is about to send; false where there
+// hold takes room for bytes that the caller sends; false where there
 // is none left for this caller or at all.
 func (t *turns) hold(caller string, bytes int64) bool {
 	t.mu.Lock()
@@ -230,18 +230,30 @@ func (g *Gate) Labour(c echo.Context, a store.Actor) error {
 	return g.Turn(c, a)
 }
 
-// hold takes room for a body that the caller is about to send.
-func (g *Gate) hold(c echo.Context, a store.Actor, bytes int64) error {
-	caller := callerOf(c, a)
-	if !g.turns.hold(caller, bytes) {
+// room is what a request's body takes of it until the request has been answered.
+type room struct {
+	of     *turns
+	caller string
+	held   int64
+}
+
+func (g *Gate) room(c echo.Context, a store.Actor) *room {
+	r := &room{of: g.turns, caller: callerOf(c, a)}
+	leaving(c, func() {
+		r.of.mu.Lock()
+		defer r.of.mu.Unlock()
+		r.of.give(r.caller, r.held)
+		r.of.next()
+	})
+	return r
+}
+
+// reach has the room be as large as so many bytes, or turns the request away.
+func (r *room) reach(bytes int64) error {
+	if !r.of.hold(r.caller, bytes-r.held) {
 		return Busy()
 	}
-	leaving(c, func() {
-		g.turns.mu.Lock()
-		defer g.turns.mu.Unlock()
-		g.turns.give(caller, bytes)
-		g.turns.next()
-	})
+	r.held = bytes
 	return nil
 }
 

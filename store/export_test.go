@@ -48,3 +48,9 @@ func Became(ctx context.Context, s *Store, further int64, kept bool) (string, er
 	w.xact = strconv.FormatInt(n+further, 10)
 	return s.became(ctx, w), err
 }
+
+// CameToNothing is how an act is refused whose commit was broken off by err.
+func CameToNothing(err error) error { return cameToNothing(err) }
+
+// ErrUnconfirmed is a commit that no standby confirmed.
+var ErrUnconfirmed = errUnconfirmed

@@ -133,7 +133,7 @@ func (s *Store) resolve(ctx context.Context, w *witness, cause error) error {
 		case committed:
 			return nil
 		case aborted:
-			return undone(cause)
+			return cameToNothing(cause)
 		}
 		select {
 		case <-ctx.Done():
@@ -141,6 +141,15 @@ func (s *Store) resolve(ctx context.Context, w *witness, cause error) error {
 		case <-time.After(100 * time.Millisecond):
 		}
 	}
+}
+
+// cameToNothing is the refusal of an act whose commit came to nothing: whatever broke it off,
+// it was no defect of ours.
+func cameToNothing(cause error) error {
+	if _, ok := fault.As(refusal(cause)); !ok {
+		cause = unavailable(cause)
+	}
+	return undone(cause)
 }
 
 // What became of a transaction.

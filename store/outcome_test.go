@@ -3,6 +3,7 @@ package store_test
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"net"
@@ -262,5 +263,23 @@ func TestReadiness(t *testing.T) {
 	}
 	if _, err := s.AddAccount(t.Context(), "wren", review.Contributor); err == nil || !strings.Contains(err.Error(), "newer version") {
 		t.Errorf("an act on a database that is ahead: %v", err)
+	}
+}
+
+// TestCameToNothing: whatever broke a commit off that was not done, it is no
+// defect of the server's.
+func TestCameToNothing(t *testing.T) {
+	t.Parallel()
+	for err, code := range map[error]string{
+		store.ErrUnconfirmed:            "database-unavailable",
+		errors.New("something unknown"): "database-unavailable",
+		io.ErrUnexpectedEOF:             "database-unavailable",
+		context.DeadlineExceeded:        "deadline-cut",
+	} {
+		got := store.CameToNothing(err)
+		refused(t, got, fault.Unavailable, code)
+		if f, _ := fault.As(got); !strings.Contains(f.Detail.String(), "Nothing was changed.") {
+			t.Errorf("%v: says %q", err, f.Detail)
+		}
 	}
 }

@@ -113,8 +113,9 @@ func (c *campaign) act(e *entry, address, path, body, key string) (verdict, int6
 		return tellsUnknown, 0
 	}
 	var p struct {
-		Code string
-		ID   int64
+		Code    string
+		ID      int64
+		Request string `json:"request_id"`
 	}
 	_ = json.Unmarshal(text, &p)
 	c.mu.Lock()
@@ -129,6 +130,11 @@ func (c *campaign) act(e *entry, address, path, body, key string) (verdict, int6
 		return tellsRefused, 0
 	}
 	c.t.Errorf("%s: %d %s", path, res.StatusCode, bytes.TrimSpace(text))
+	for _, v := range c.servers {
+		if v.address == address {
+			c.t.Log(v.said.last(p.Request))
+		}
+	}
 	return tellsRefused, 0
 }
 

@@ -3,7 +3,6 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"flag"
 	mathrand "math/rand/v2"
@@ -131,7 +130,7 @@ type server1 struct {
 	address string
 	args    []string
 	cmd     *exec.Cmd
-	said    *bytes.Buffer // read after gone
+	said    *words
 	gone    chan struct{} // closed when it has ended
 }
 
@@ -152,7 +151,7 @@ func freeAddress(t *testing.T) string {
 func (v *server1) start() {
 	cmd := exec.Command(v.c.bin, append([]string{"serve", "--listen", v.address, "--metrics-listen", "off", "--log-level", "error",
 		"--limits", "off", "--grace", "2s"}, v.args...)...)
-	said, gone := new(bytes.Buffer), make(chan struct{})
+	said, gone := new(words), make(chan struct{})
 	cmd.Stderr = said
 	if err := cmd.Start(); err != nil {
 		v.c.t.Fatal(err)
@@ -202,7 +201,28 @@ func (v *server1) ready() {
 	v.c.t.Fatalf("not ready again in three minutes (%s); it said: %s", said, v.lastWords())
 }
 
-func (v *server1) lastWords() string {
-	lines := strings.Split(strings.TrimSpace(v.said.String()), "\n")
-	return lines[len(lines)-1]
+func (v *server1) lastWords() string { return v.said.last("") }
+
+// words are what a program says, as it says it.
+type words struct {
+	mu   sync.Mutex
+	text strings.Builder
+}
+
+func (w *words) Write(p []byte) (int, error) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.text.Write(p)
+}
+
+// last is the last line that has something in it.
+func (w *words) last(something string) (line string) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	for l := range strings.Lines(w.text.String()) {
+		if strings.Contains(l, something) {
+			line = strings.TrimSpace(l)
+		}
+	}
+	return line
 }
