@@ -21,7 +21,8 @@ var manyDigits = regexp.MustCompile(`[0-9.]{16,}|[eE][-+]?[0-9]{2,}`)
 // (RFC 8785, which knows doubles alone) would give back as others: nobody can
 // say what they mean, so they are refused rather than rounded.
 func inexact(data []byte) (fs []finding.Finding) {
-	if !manyDigits.Match(data) {
+	own := bytes.Contains(data, []byte(`"x-`)) || bytes.Contains(data, []byte(`\u`)) // or a name that is written with escapes
+	if !own || !manyDigits.Match(data) {
 		return nil
 	}
 	d := jsontext.NewDecoder(bytes.NewReader(data))
