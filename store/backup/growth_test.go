@@ -53,7 +53,10 @@ func BenchmarkGrowth(b *testing.B) {
 		read func() error
 	}{
 		{"current map", func() error { _, err := fresh.Revision(ctx, name(rng.IntN(boards)), 0, ""); return err }},
-		{"search", func() error { _, err := fresh.Boards(ctx, store.BoardFilter{Query: "main " + strconv.Itoa(rng.IntN(boards))}); return err }},
+		{"search", func() error {
+			_, err := fresh.Boards(ctx, store.BoardFilter{Query: "main " + strconv.Itoa(rng.IntN(boards))})
+			return err
+		}},
 		{"part of a marking", func() error {
 			_, err := fresh.Boards(ctx, store.BoardFilter{Markings: []string{fmt.Sprintf("%06d", rng.IntN(boards))}})
 			return err
