@@ -27,8 +27,8 @@ import (
 // A scene whose programs this machine lacks (pgbouncer; patroni and etcd; the right
 // to mount) is skipped, and says so.
 var (
-	faults = flag.Int("faults", 20, "how many faults to make in all scenes together")
-	seed   = flag.Uint64("seed", 1, "of the order and the times of the faults")
+	howMany = flag.Int("faults", 20, "how many faults to make in all scenes together")
+	seed    = flag.Uint64("seed", 1, "of the order and the times of the faults")
 )
 
 // scene is an arrangement of servers and database, with the faults that it knows.
@@ -54,7 +54,7 @@ func TestFaults(t *testing.T) {
 	for i, s := range []*scene{privateScene(), lineScene(), poolerScene(), diskScene(), standbyScene()} {
 		t.Run(s.name, func(t *testing.T) {
 			c := &campaign{t: t, bin: bin, rng: mathrand.New(mathrand.NewPCG(*seed, uint64(i))), codes: map[string]int{}}
-			c.run(s, max(1, *faults*s.share/100))
+			c.run(s, max(1, *howMany*s.share/100))
 		})
 	}
 }
