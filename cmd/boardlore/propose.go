@@ -128,7 +128,7 @@ func tellReceipt(cmd *cobra.Command, c *client.Client, r *client.Receipt) error 
 	fmt.Fprintf(w, "board\t%s\n", r.Board)
 	fmt.Fprintf(w, "state\t%s\n", r.State)
 	fmt.Fprintf(w, "digest\t%s\n", r.Digest)
-	if r.Standing.Missing != "" {
+	if !r.Standing.Missing.IsZero() {
 		fmt.Fprintf(w, "missing\t%s\n", r.Standing.Missing)
 	}
 	if err := w.Flush(); err != nil {

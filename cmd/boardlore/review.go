@@ -212,7 +212,7 @@ func printReviews(cmd *cobra.Command, p *client.ProposalDetail) {
 			fmt.Fprintf(out, "    %s answers: %s\n", a.By, a.Text)
 		}
 	}
-	if p.Standing.Missing != "" {
+	if !p.Standing.Missing.IsZero() {
 		fmt.Fprintf(out, "\nA release needs: %s\n", p.Standing.Missing)
 	}
 }

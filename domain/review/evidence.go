@@ -61,10 +61,10 @@ func ReadEvidence(raw jsontext.Value) ([]Evidence, []finding.Finding) {
 	}
 	var items []jsontext.Value
 	if err := json.Unmarshal(raw, &items); err != nil {
-		return nil, refusal("/evidence", "Evidence is a list: give an array whose items are each a text, or an object with text, designators, measured and photographs.")
+		return nil, refusal("/evidence", "evidence-list")
 	}
 	if len(items) > MaxEvidence {
-		return nil, refusal("/evidence", fmt.Sprintf("At most %d items of evidence go with one proposal; here are %d.", MaxEvidence, len(items)))
+		return nil, refusal("/evidence", "evidence-most", MaxEvidence, len(items))
 	}
 	var out []Evidence
 	var fs []finding.Finding
@@ -83,12 +83,12 @@ func readItem(raw jsontext.Value, at string) (Evidence, []finding.Finding) {
 	var e Evidence
 	if raw.Kind() == '"' {
 		if err := json.Unmarshal(raw, &e.Text); err != nil {
-			return e, refusal(at, "This text can't be read: "+err.Error()+".")
+			return e, refusal(at, "text-unread", err)
 		}
 		return e, e.check(at)
 	}
 	if err := json.Unmarshal(raw, &e, json.RejectUnknownMembers(true)); err != nil {
-		return e, refusal(at, "An item of evidence is a text, or an object with text, designators (list of texts), measured (object of texts), photographs (list of texts) or photograph (a text) and nothing else.")
+		return e, refusal(at, "evidence-item")
 	}
 	return e, e.checkOne(at)
 }
@@ -99,7 +99,7 @@ func (e *Evidence) checkOne(at string) []finding.Finding {
 		return e.check(at)
 	}
 	if !IsSHA256(e.Photograph) {
-		return append(e.check(at), refusal(at+"/photograph", unnamed)...)
+		return append(e.check(at), refusal(at+"/photograph", "photograph-name")...)
 	}
 	if !slices.Contains(e.Photographs, e.Photograph) {
 		e.Photographs = append(e.Photographs, e.Photograph)
@@ -107,24 +107,21 @@ func (e *Evidence) checkOne(at string) []finding.Finding {
 	return e.check(at)
 }
 
-// unnamed says how a photograph is named.
-const unnamed = "A photograph is named by its SHA-256, 64 lower-case hexadecimal digits: upload it first and copy the name from the answer."
-
 // check holds one item to its limits and spells its quantities canonically.
 func (e *Evidence) check(at string) []finding.Finding {
 	fs := text(e.Text, at+"/text", 1, MaxText)
 	if len(e.Designators) > MaxDesignators {
-		fs = append(fs, refusal(at+"/designators", fmt.Sprintf("Name at most %d designators in one item.", MaxDesignators))...)
+		fs = append(fs, refusal(at+"/designators", "designators-most", MaxDesignators)...)
 	}
 	for i, d := range e.Designators {
 		fs = append(fs, text(d, fmt.Sprintf("%s/designators/%d", at, i), 1, 64)...)
 	}
 	if len(e.Photographs) > MaxPhotographs {
-		fs = append(fs, refusal(at+"/photographs", fmt.Sprintf("Name at most %d photographs in one item.", MaxPhotographs))...)
+		fs = append(fs, refusal(at+"/photographs", "photographs-most", MaxPhotographs)...)
 	}
 	for i, p := range e.Photographs {
 		if !IsSHA256(p) {
-			fs = append(fs, refusal(fmt.Sprintf("%s/photographs/%d", at, i), unnamed)...)
+			fs = append(fs, refusal(fmt.Sprintf("%s/photographs/%d", at, i), "photograph-name")...)
 		}
 	}
 	return append(fs, e.measure(at+"/measured")...)
@@ -138,7 +135,7 @@ func (e *Evidence) measure(at string) []finding.Finding {
 		kind, known := measures[name]
 		switch {
 		case !known:
-			fs = append(fs, refusal(p, fmt.Sprintf("Nothing is measured under the name %q: use one of %s.", clip(name), List(slices.Sorted(maps.Keys(measures)))))...)
+			fs = append(fs, refusal(p, "no-measure", clip(name), message.Or(slices.Sorted(maps.Keys(measures))))...)
 		case kind == 0:
 			fs = append(fs, text(e.Measured[name], p, 1, 200)...)
 		default:
@@ -154,14 +151,14 @@ func (e *Evidence) canonical(name string, kind quantity.Kind, at string) []findi
 	read, err := reading.Quantity(s, kind, quantity.Context{Found: "list"})
 	readings := read.Amounts
 	if err != nil {
-		return refusal(at, strings.TrimSuffix(err.Error(), ".")+".")
+		return []finding.Finding{stop(at, unread(err))}
 	}
 	spelt := make([]string, len(readings))
 	for i, r := range readings {
 		spelt[i] = r.Canonical()
 	}
 	if len(spelt) != 1 {
-		return refusal(at, fmt.Sprintf("%q reads in %d ways: write %s.", clip(s), len(spelt), strings.Join(spelt, " or ")))
+		return refusal(at, "ambiguous", clip(s), len(spelt), message.Or(spelt))
 	}
 	e.Measured[name] = spelt[0]
 	return nil
@@ -182,20 +179,20 @@ func CheckReview(verdict, summary string, remarks []Remark, known func(designato
 	case Endorse:
 	case Query, Object:
 		if strings.TrimSpace(summary) == "" && len(remarks) == 0 {
-			fs = append(fs, refusal("/summary", "Say in the summary, or in a remark, what the author should answer or change.")...)
+			fs = append(fs, refusal("/summary", "say-what")...)
 		}
 	default:
-		fs = append(fs, refusal("/verdict", fmt.Sprintf("%q is no verdict: use endorse, query or object.", clip(verdict)))...)
+		fs = append(fs, refusal("/verdict", "no-verdict", clip(verdict))...)
 	}
 	fs = append(fs, text(summary, "/summary", 0, MaxSummary)...)
 	if len(remarks) > MaxRemarks {
-		return append(fs, refusal("/remarks", fmt.Sprintf("At most %d remarks go with one review.", MaxRemarks))...)
+		return append(fs, refusal("/remarks", "remarks-most", MaxRemarks)...)
 	}
 	for i, r := range remarks {
 		at := fmt.Sprintf("/remarks/%d", i)
 		fs = append(fs, text(r.Text, at+"/text", 1, MaxText)...)
 		if r.Designator != "" && !known(r.Designator) {
-			fs = append(fs, refusal(at+"/designator", fmt.Sprintf("Neither the proposed map nor its base has a position %q: correct the designator, or leave it out for a remark on the whole.", clip(r.Designator)))...)
+			fs = append(fs, refusal(at+"/designator", "remark-nowhere", clip(r.Designator))...)
 		}
 	}
 	return fs
@@ -207,7 +204,7 @@ func CheckText(s, at string) []finding.Finding { return text(s, at, 1, MaxText) 
 // CheckDecline holds the reason of a decline to what the author is owed.
 func CheckDecline(s string) []finding.Finding {
 	if strings.TrimSpace(s) == "" {
-		return refusal("/reason", "Say why it is declined: the author has to know.")
+		return refusal("/reason", "why-declined")
 	}
 	return CheckReason(s)
 }
@@ -216,7 +213,7 @@ func CheckDecline(s string) []finding.Finding {
 // reviewer and the author are owed.
 func CheckAside(s string) []finding.Finding {
 	if strings.TrimSpace(s) == "" {
-		return refusal("/reason", "Say why the objection is set aside: whoever looks at this later has to know.")
+		return refusal("/reason", "why-aside")
 	}
 	return CheckReason(s)
 }
@@ -230,16 +227,16 @@ const MaxSeen = 5000
 // CheckSeen holds what a verdict rests on to the positions that there are.
 func CheckSeen(seen []Seen, known func(designator string) bool) []finding.Finding {
 	if len(seen) > MaxSeen {
-		return refusal("/seen", fmt.Sprintf("At most %d positions go with one review.", MaxSeen))
+		return refusal("/seen", "seen-most", MaxSeen)
 	}
 	var fs []finding.Finding
 	for i, s := range seen {
 		at := fmt.Sprintf("/seen/%d", i)
 		if !known(s.Designator) {
-			fs = append(fs, refusal(at+"/designator", fmt.Sprintf("Neither the proposed map nor its base has a position %q.", clip(s.Designator)))...)
+			fs = append(fs, refusal(at+"/designator", "seen-nowhere", clip(s.Designator))...)
 		}
 		if !slices.Contains(seenOn, s.On) {
-			fs = append(fs, refusal(at+"/on", fmt.Sprintf("%q is nothing that a position is seen on: use board, photograph or document.", clip(s.On)))...)
+			fs = append(fs, refusal(at+"/on", "seen-on-nothing", clip(s.On))...)
 		}
 	}
 	return fs
@@ -257,13 +254,13 @@ func text(s, at string, least, most int) []finding.Finding {
 	n := utf8.RuneCountInString(s)
 	switch {
 	case !utf8.ValidString(s):
-		return refusal(at, "This text is not UTF-8.")
+		return refusal(at, "text-not-utf-8")
 	case strings.ContainsFunc(s, control):
-		return refusal(at, "This text holds control characters: take them out.")
+		return refusal(at, "text-control")
 	case n < least || least > 0 && strings.TrimSpace(s) == "":
-		return refusal(at, "This text is empty: say something here.")
+		return refusal(at, "text-empty")
 	case n > most:
-		return refusal(at, fmt.Sprintf("This text has %d characters; at most %d are taken.", n, most))
+		return refusal(at, "text-long", n, most)
 	}
 	return nil
 }
@@ -272,8 +269,21 @@ func control(r rune) bool {
 	return r < ' ' && r != '\n' && r != '\r' && r != '\t' || r == 0x7f
 }
 
-func refusal(at, sentence string) []finding.Finding {
-	return []finding.Finding{{Code: "request-invalid", Severity: finding.Stop, Pointer: at, Sentence: message.Text(sentence)}}
+// refusal is a finding that stops a request, with its sentence by key.
+func refusal(at, key string, values ...any) []finding.Finding {
+	return []finding.Finding{stop(at, message.Of("review."+key, values...))}
+}
+
+func stop(at string, says message.Message) finding.Finding {
+	return finding.Finding{Code: "request-invalid", Severity: finding.Stop, Pointer: at, Sentence: says}
+}
+
+// unread says why a quantity could not be read.
+func unread(err error) message.Message {
+	if s, ok := err.(message.Sayer); ok {
+		return s.Say()
+	}
+	return message.Text(strings.TrimSuffix(err.Error(), ".") + ".")
 }
 
 // pointer escapes one step of a JSON Pointer (RFC 6901).

@@ -136,8 +136,8 @@ func (p proposal) sound() string {
 		return fmt.Sprintf("standing %+v, want %d endorsements and %d objections", s, endorsed, objected)
 	case !slices.Equal(lapsed, told):
 		return fmt.Sprintf("lapsed %v, want %v", told, lapsed)
-	case len(lapsed) > 0 && endorsed < least && !strings.Contains(s.Missing, "no longer counts"):
-		return "an endorsement lapsed and nothing says so: " + s.Missing
+	case len(lapsed) > 0 && endorsed < least && !strings.Contains(s.Missing.String(), "no longer counts"):
+		return "an endorsement lapsed and nothing says so: " + s.Missing.String()
 	case s.Ready != (endorsed >= least && objected == 0):
 		return fmt.Sprintf("ready is %v with %d of %d endorsements and %d objections", s.Ready, endorsed, least, objected)
 	case p.state == review.Released && !s.Ready:

@@ -26,6 +26,7 @@ import (
 	"fmt"
 
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 )
 
 // Role is what an account may do. Each role may do all that the one before may.
@@ -92,8 +93,8 @@ const (
 	Release  Act = "release"
 	Decline  Act = "decline"
 	Withdraw Act = "withdraw"
-	Overrule Act = "set aside an objection"
-	Answer   Act = "answer a review" // say something to it, in its thread
+	Overrule Act = "set-aside"
+	Answer   Act = "answer" // say something to it, in its thread
 )
 
 // Acts are all the acts.
@@ -111,21 +112,19 @@ const (
 
 // rule is one line of the table of acts.
 type rule struct {
-	least Role   // the role that the account needs
-	whose whose  // whether the author or just not the author may
-	doing string // the act in a sentence: "to … a proposal"
-	other string // what the one who may not can do instead
+	least Role  // the role that the account needs
+	whose whose // whether the author or just not the author may
 }
 
 var rules = map[Act]rule{
-	Submit:   {least: Contributor, whose: anyone, doing: "submit"},
-	Amend:    {least: Contributor, whose: theAuthor, doing: "amend", other: "give a verdict with remarks, or submit a proposal of your own"},
-	Examine:  {least: Reviewer, whose: notAuthor, doing: "review", other: "another reviewer has to look at it"},
-	Release:  {least: Reviewer, whose: anyone, doing: "release"},
-	Decline:  {least: Reviewer, whose: notAuthor, doing: "decline", other: "withdraw it instead"},
-	Overrule: {least: Steward, whose: notAuthor, doing: "set aside an objection to", other: "another steward has to"},
-	Answer:   {least: Contributor, whose: parties, doing: "answer a review of", other: "raise a doubt about the board, or submit a proposal of your own"},
-	Withdraw: {least: Contributor, whose: theAuthor, doing: "withdraw", other: "a reviewer may decline it instead"},
+	Submit:   {Contributor, anyone},
+	Amend:    {Contributor, theAuthor},
+	Examine:  {Reviewer, notAuthor},
+	Release:  {Reviewer, anyone},
+	Decline:  {Reviewer, notAuthor},
+	Overrule: {Steward, notAuthor},
+	Answer:   {Contributor, parties},
+	Withdraw: {Contributor, theAuthor},
 }
 
 // Allowed says whether an account of this role may do the act to a proposal in
@@ -137,7 +136,7 @@ var rules = map[Act]rule{
 func Allowed(a Act, r Role, author bool, s State) error {
 	ru, ok := rules[a]
 	if !ok {
-		return fault.New(fault.Malformed, "act-unknown", fmt.Sprintf("%q is no act on a proposal.", a))
+		return fault.New(fault.Malformed, "act-unknown", "review.no-act", a)
 	}
 	if err := ru.permits(a, r, author); err != nil {
 		return err
@@ -147,22 +146,16 @@ func Allowed(a Act, r Role, author bool, s State) error {
 
 // permits judges who acts.
 func (ru rule) permits(a Act, r Role, author bool) error {
+	doing := message.Word("review.doing", a)
 	switch {
 	case r.rank() == 0:
-		return fault.New(fault.Unauthenticated, "token-needed",
-			fmt.Sprintf("To %s a proposal, sign in with the token of an account whose role is %s or above.", ru.doing, ru.least))
+		return fault.New(fault.Unauthenticated, "token-needed", "review.token-needed", doing, ru.least)
 	case !r.AtLeast(ru.least):
-		return fault.New(fault.NotAllowed, "role-needed",
-			fmt.Sprintf("To %s a proposal needs the role %s; this account is a %s: ask a steward for the role.", ru.doing, ru.least, r))
+		return fault.New(fault.NotAllowed, "role-needed", "review.role-needed", doing, ru.least, r)
 	case ru.whose == notAuthor && author:
-		return fault.New(fault.NotAllowed, "own-proposal",
-			fmt.Sprintf("An author can't %s their own proposal: %s.", ru.doing, ru.other))
-	case ru.whose == parties && !author && !r.AtLeast(Reviewer):
-		return fault.New(fault.NotAllowed, "not-the-author",
-			fmt.Sprintf("Only its author and reviewers may %s a proposal: %s.", ru.doing, ru.other))
-	case ru.whose == theAuthor && !author:
-		return fault.New(fault.NotAllowed, "not-the-author",
-			fmt.Sprintf("Only its author may %s a proposal: %s.", ru.doing, ru.other))
+		return &fault.Error{Kind: fault.NotAllowed, Code: "own-proposal", Detail: message.Word("review.own", a)}
+	case ru.whose == parties && !author && !r.AtLeast(Reviewer), ru.whose == theAuthor && !author:
+		return &fault.Error{Kind: fault.NotAllowed, Code: "not-the-author", Detail: message.Word("review.not-the-author", a)}
 	}
 	return nil
 }
@@ -173,12 +166,11 @@ func fits(a Act, s State) error {
 	case a == Submit && s == "":
 		return nil
 	case a == Submit:
-		return fault.New(fault.Conflict, "proposal-exists", "This proposal is submitted already: amend its map, or submit a new proposal.")
+		return fault.New(fault.Conflict, "proposal-exists", "review.submitted-already")
 	case s == "":
-		return fault.New(fault.NotFound, "proposal-unknown", "There is no such proposal.")
+		return fault.New(fault.NotFound, "proposal-unknown", "review.no-proposal")
 	case !s.Open():
-		return fault.New(fault.Conflict, "proposal-closed",
-			fmt.Sprintf("The proposal is %s, and that is final: submit a new proposal for a further change.", s))
+		return fault.New(fault.Conflict, "proposal-closed", "review.closed", message.Word("page.state", s))
 	}
 	return nil
 }

@@ -1,11 +1,11 @@
 package review
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 )
 
 // The verdicts of a review.
@@ -82,7 +82,8 @@ type Standing struct {
 	SuspendedBy  []string `json:"suspended_by"` // endorsed it, and are no reviewers any more
 	OutdatedBy   []string `json:"outdated_by"`  // endorsed it before the revision that a hazardous merge follows
 	Ready        bool     `json:"ready"`        // nothing is missing
-	Missing      string   `json:"missing"`      // what is missing, "" when ready
+	// What is missing in words, "" when ready.
+	Missing message.Message `json:"missing"`
 }
 
 // Mark sets Standing and Lapsed of each review of one proposal. The reviews
@@ -134,7 +135,7 @@ func Stand(reviews []Review, version int, hazardous bool) Standing {
 	}
 	s.Endorsements = len(s.EndorsedBy)
 	s.Missing = s.missing()
-	s.Ready = s.Missing == ""
+	s.Ready = s.Missing.IsZero()
 	return s
 }
 
@@ -149,42 +150,39 @@ func off(marked []Review, i int) bool {
 }
 
 // missing says in one sentence what a release still needs.
-func (s Standing) missing() string {
-	var says []string
-	if n := len(s.ObjectedBy); n > 0 {
-		stands := "the objection of %s stands: it has to be met, and replaced by a newer verdict of the same reviewer"
-		if n > 1 {
-			stands = "the objections of %s stand: each has to be met, and replaced by a newer verdict of the same reviewer"
-		}
-		says = append(says, fmt.Sprintf(stands, List(s.ObjectedBy)))
+func (s Standing) missing() message.Message {
+	var says []message.Message
+	switch len(s.ObjectedBy) {
+	case 0:
+	case 1:
+		says = append(says, message.Of("standing.objection", s.ObjectedBy[0]))
+	default:
+		says = append(says, message.Of("standing.objections", message.All(s.ObjectedBy)))
 	}
 	if s.Endorsements < s.Needed {
 		says = append(says, s.short())
 	}
-	return strings.Join(says, "; ")
+	return message.Semicolons(says).Say()
 }
 
 // short says how many endorsements are missing and why.
-func (s Standing) short() string {
-	var b strings.Builder
+func (s Standing) short() message.Message {
+	short := message.Of("standing.one-more")
 	switch {
 	case s.Needed-s.Endorsements > 1:
-		b.WriteString("needs two endorsements: the difference is hazardous, so two reviewers other than the author have to endorse it")
+		short = message.Of("standing.two")
 	case s.Hazardous:
-		fmt.Fprintf(&b, "needs one more endorsement: the difference is hazardous, and so far only %s has endorsed it", List(s.EndorsedBy))
-	default:
-		b.WriteString("needs one more endorsement: a reviewer other than the author has to endorse it")
+		short = message.Of("standing.second", message.All(s.EndorsedBy))
 	}
-	if len(s.LapsedBy) > 0 {
-		fmt.Fprintf(&b, " (the map was amended after %s endorsed it, so that no longer counts)", List(s.LapsedBy))
+	for _, gone := range []struct {
+		by  []string
+		why string
+	}{{s.LapsedBy, "standing.lapsed"}, {s.SuspendedBy, "standing.suspended"}, {s.OutdatedBy, "standing.outdated"}} {
+		if len(gone.by) > 0 {
+			short = message.Of("text.brackets", short, message.Of(gone.why, message.All(gone.by)))
+		}
 	}
-	if len(s.SuspendedBy) > 0 {
-		fmt.Fprintf(&b, " (%s endorsed it and is no reviewer any more, so that no longer counts)", List(s.SuspendedBy))
-	}
-	if len(s.OutdatedBy) > 0 {
-		fmt.Fprintf(&b, " (%s endorsed it before another revision was released; together with that the change is hazardous, so it has to be endorsed anew)", List(s.OutdatedBy))
-	}
-	return b.String()
+	return short
 }
 
 // deskDays is how many days a hazardous proposal has to stand on the desk before a
@@ -213,7 +211,7 @@ func (s Standing) Releasable() error {
 	if len(s.ObjectedBy) > 0 {
 		code = "objection-standing"
 	}
-	e := fault.New(fault.Conflict, code, "The proposal can't be released yet: "+s.Missing+".")
+	e := fault.New(fault.Conflict, code, "standing.not-yet", s.Missing)
 	e.Data = s
 	return e
 }

@@ -56,7 +56,7 @@ func TestStanding(t *testing.T) {
 			if (tt.code == "") != (err == nil) || err != nil && (f.Code != tt.code || f.Kind != fault.Conflict) {
 				t.Errorf("releasable: %v, want %q", err, tt.code)
 			}
-			if s.Ready != (tt.code == "") || s.Ready != (s.Missing == "") || !strings.Contains(s.Missing, tt.says) {
+			if s.Ready != (tt.code == "") || s.Ready != s.Missing.IsZero() || !strings.Contains(s.Missing.String(), tt.says) {
 				t.Errorf("standing %+v", s)
 			}
 			if err != nil {
