@@ -3,7 +3,6 @@ package schema
 import (
 	"bytes"
 	"math/big"
-	"regexp"
 	"strconv"
 	"strings"
 
@@ -14,15 +13,40 @@ import (
 )
 
 // manyDigits finds what could be a number of more digits than a double holds:
-// fifteen always come back as they were (IEEE 754, DBL_DIG).
-var manyDigits = regexp.MustCompile(`[0-9.]{16,}|[eE][-+]?[0-9]{2,}`)
+// sixteen digits and points in a row, since fifteen always come back as they
+// were (IEEE 754, DBL_DIG), or an exponent of two digits. A regular expression
+// that says the same took half of the time in which a map is read.
+func manyDigits(data []byte) bool {
+	row := 0
+	for i, c := range data {
+		switch {
+		case digit(c) || c == '.':
+			if row++; row > 15 {
+				return true
+			}
+			continue
+		case c == 'e' || c == 'E':
+			rest := data[i+1:]
+			if len(rest) > 0 && (rest[0] == '-' || rest[0] == '+') {
+				rest = rest[1:]
+			}
+			if len(rest) > 1 && digit(rest[0]) && digit(rest[1]) {
+				return true
+			}
+		}
+		row = 0
+	}
+	return false
+}
+
+func digit(c byte) bool { return c >= '0' && c <= '9' }
 
 // inexact finds the numbers in a submitter's own members that the stored form
 // (RFC 8785, which knows doubles alone) would give back as others: nobody can
 // say what they mean, so they are refused rather than rounded.
 func inexact(data []byte) (fs []finding.Finding) {
 	own := bytes.Contains(data, []byte(`"x-`)) || bytes.Contains(data, []byte(`\u`)) // or a name that is written with escapes
-	if !own || !manyDigits.Match(data) {
+	if !own || !manyDigits(data) {
 		return nil
 	}
 	d := jsontext.NewDecoder(bytes.NewReader(data))

@@ -15,7 +15,10 @@ import (
 // library's validator keeps the path of every value for what it may have to
 // say, which costs more than all the rest of reading a map; nearly every
 // document has nothing wrong with it. A rule only answers whether a tree is
-// valid. Whatever it does not pass, the library judges, and says why.
+// valid. Whatever it does not pass, the library judges, and says why. A map of
+// 60 positions is read in a quarter of the time that it takes with the library
+// alone (BenchmarkReadMap60), without which a registry of some size is loaded in
+// hours; TestQuickAgrees and FuzzQuickAgrees hold the two to one verdict.
 type rule struct {
 	kinds      kinds
 	whole      bool            // of numbers: without a fraction

@@ -112,3 +112,27 @@ func FuzzQuickAgrees(f *testing.F) {
 		}
 	})
 }
+
+// BenchmarkReadMap60 reads a map as a load does, with the quick rules and by
+// the library alone: what the rules are kept for.
+func BenchmarkReadMap60(b *testing.B) {
+	data, err := boardtest.Big(60).Canonical()
+	if err != nil {
+		b.Fatal(err)
+	}
+	with := documents["map"]
+	without := with
+	without.quick = nil
+	defer func() { documents["map"] = with }()
+	for name, d := range map[string]document{"rules": with, "library": without} {
+		b.Run(name, func(b *testing.B) {
+			documents["map"] = d
+			for b.Loop() {
+				if m, fs := ReadMap(data); m == nil {
+					b.Fatal(codesAt(fs))
+				}
+			}
+			b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "maps/s")
+		})
+	}
+}

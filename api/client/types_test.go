@@ -44,7 +44,7 @@ var untyped = map[string]string{
 	"common": "holds what others refer to", "part": "part.Part, through maps and kits", "draft": "any object", "map-answer": "a map or an envelope",
 	"account-role": "arguments of SetRole", "doubt-answer": "arguments of AnswerDoubt", "move": "arguments of MoveBoard",
 	"part-text": "arguments of ReadPart", "quantity-text": "arguments of ReadQuantity", "reconciliation-request": "made of Reconciling",
-	"review-answer": "arguments of AnswerReview", "sign-up-choice": "arguments of SetSignUp",
+	"quantities": "texts, in canonical spelling", "review-answer": "arguments of AnswerReview", "sign-up-choice": "arguments of SetSignUp",
 }
 
 // apart are members that a type leaves out, and why.
