@@ -116,14 +116,8 @@ func (p *plan) barred() []Caution {
 	return out
 }
 
-// enumerate names a few positions one by one, and many as ranges.
-func enumerate(at []string) string {
-	const few = 12
-	if len(at) > few {
-		return list.Ranges(at)
-	}
-	return strings.Join(at, ", ")
-}
+// enumerate names positions, three or more in a row as a range.
+func enumerate(at []string) string { return list.Ranges(at) }
 
 func sentence(s string) string {
 	if strings.HasSuffix(s, ".") || strings.HasSuffix(s, "!") {
@@ -263,7 +257,7 @@ func isLithium(p *part.Part) bool {
 		return false
 	}
 	switch c := strings.ToUpper(p.Chemistry); c {
-	case "CR", "BR", "ER", "VL", "ML", "MS", "LIR", "MT", "TC":
+	case "CR", "BR", "ER", "FR", "GR", "VL", "ML", "MS", "LIR", "MT", "TC", "ICR", "IFR", "INR", "IMR", "LFP":
 		return true
 	default:
 		return strings.HasPrefix(c, "LI")

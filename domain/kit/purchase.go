@@ -112,33 +112,22 @@ func lighter(a, b part.Weight) bool {
 // first; each reports whether there was anything to change.
 var edits = []func(*part.Offer, *part.Place) bool{
 	voltageUp(1), voltageUp(2), voltageUp(3), voltageUp(5), voltageUp(8), hotter(105), hotter(125), longer(2000), longer(5000), longer(10000),
-	powerUp(2), powerUp(5), powerUp(10), classed14("X2", "film"), classed14("Y2", ""), classed14("X1", "film"), classed14("Y1", ""), lower(2), lower(3), lower(5),
+	powerUp(1), powerUp(2), powerUp(3), powerUp(4), classed14("X2", "film"), classed14("Y2", ""), classed14("X1", "film"), classed14("Y1", ""), lower(2), lower(3), lower(5),
 }
 
-// rated is the row of rated voltages that parts are sold at, in tenths of a volt
-// (makers' tables).
-var rated = []int64{63, 100, 160, 250, 350, 500, 630, 800, 1000, 1600, 2000, 2500, 3500, 4000, 4500, 5000, 6300, 8000, 10000, 12500, 16000, 20000}
-
-// voltageUp takes a rating some steps up the row.
+// voltageUp takes a rating some steps up the row at which such parts are sold.
 func voltageUp(steps int) func(*part.Offer, *part.Place) bool {
 	return func(o *part.Offer, at *part.Place) bool {
-		above := o.Voltage
-		if above.IsZero() {
-			above = at.WorkingVoltage
+		from := o.Voltage
+		if from.IsZero() {
+			from = at.WorkingVoltage
 		}
-		if above.IsZero() {
+		v, ok := above(soldVoltages(&o.Part), from, steps)
+		if from.IsZero() || !ok {
 			return false
 		}
-		n := 0
-		for _, tenths := range rated {
-			if v, ok := quantity.New(tenths, -1, quantity.Volt); ok && v.Compare(above) > 0 {
-				if n++; n == steps {
-					o.Voltage = v
-					return true
-				}
-			}
-		}
-		return false
+		o.Voltage = v
+		return true
 	}
 }
 
@@ -161,13 +150,14 @@ func raise(q *quantity.Quantity, least int64, u quantity.Unit) bool {
 	return true
 }
 
-func powerUp(times int64) func(*part.Offer, *part.Place) bool {
+// powerUp takes a power some steps up the row of resistors.
+func powerUp(steps int) func(*part.Offer, *part.Place) bool {
 	return func(o *part.Offer, _ *part.Place) bool {
-		more, ok := o.Power.MulRatio(times, 1)
+		v, ok := above(soldPower, o.Power, steps)
 		if o.Power.IsZero() || !ok {
 			return false
 		}
-		o.Power = more
+		o.Power = v
 		return true
 	}
 }

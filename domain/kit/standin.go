@@ -30,11 +30,25 @@ type variation struct {
 // practice). What they are worth at a place is the rules' to say.
 var variations = []variation{
 	{"", "kit.next-higher-voltage", func(o *part.Offer) bool {
-		return !isExact(o.Class) && !o.Voltage.IsZero() && voltageUp(1)(o, &part.Place{})
+		v, ok := above(soldVoltages(&o.Part), o.Voltage, 1)
+		return limits(o.Class) && ok && change(&o.Voltage, v)
 	}},
-	{"", "kit.lower-voltage", func(o *part.Offer) bool { return scale(&o.Voltage, 1, 2) }},
-	{"", "kit.twice-power", func(o *part.Offer) bool { return scale(&o.Power, 2, 1) }},
-	{"", "kit.half-power", func(o *part.Offer) bool { return scale(&o.Power, 1, 2) }},
+	{"", "kit.lower-voltage", func(o *part.Offer) bool {
+		v, ok := below(soldVoltages(&o.Part), o.Voltage)
+		return limits(o.Class) && ok && change(&o.Voltage, v)
+	}},
+	{"resistor", "kit.more-power", func(o *part.Offer) bool {
+		v, ok := above(soldPower, o.Power, 1)
+		return ok && change(&o.Power, v)
+	}},
+	{"resistor", "kit.less-power", func(o *part.Offer) bool {
+		v, ok := below(soldPower, o.Power)
+		return ok && change(&o.Power, v)
+	}},
+	{"capacitor", "kit.modern-value", func(o *part.Offer) bool {
+		modern, old := quantity.OldRating(o.Value)
+		return old && len(modern) > 0 && change(&o.Value, modern[0])
+	}},
 	{"capacitor", "kit.105-for-85", func(o *part.Offer) bool { return !o.TemperatureMax.IsZero() && hotter(105)(o, nil) }},
 	{"capacitor", "kit.85-degrees", cooler},
 	{"capacitor", "kit.bipolar-electrolytic", func(o *part.Offer) bool {
@@ -47,9 +61,9 @@ var variations = []variation{
 	{"capacitor", "kit.a-tantalum", built("tantalum", "", true)},
 	{"capacitor", "kit.film-capacitor", built("film", "", false)},
 	{"capacitor", "kit.ceramic-x7r", built("ceramic", "X7R", false)},
-	{"capacitor", "kit.half-much-again", func(o *part.Offer) bool { return scale(&o.Value, 3, 2) }},
-	{"capacitor", "kit.twice-much", func(o *part.Offer) bool { return scale(&o.Value, 2, 1) }},
-	{"capacitor", "kit.half-much", func(o *part.Offer) bool { return scale(&o.Value, 1, 2) }},
+	{"capacitor", "kit.next-value", scaled(3, 2, quantity.E6)},
+	{"capacitor", "kit.twice-much", scaled(2, 1, quantity.E6)},
+	{"capacitor", "kit.half-much", scaled(1, 2, quantity.E6)},
 	{"capacitor", "kit.one-without-safety-class", func(o *part.Offer) bool {
 		was := o.SafetyClass
 		o.SafetyClass = ""
@@ -57,28 +71,59 @@ var variations = []variation{
 	}},
 	{"capacitor", "kit.class-y2", func(o *part.Offer) bool { return o.SafetyClass == "X2" && safety(o, "Y2") }},
 	{"capacitor", "kit.class-x2", func(o *part.Offer) bool { return o.SafetyClass == "Y2" && safety(o, "X2") }},
-	{"resistor", "kit.double-resistance", func(o *part.Offer) bool { return scale(&o.Value, 2, 1) }},
-	{"fuse", "kit.larger-current", func(o *part.Offer) bool { return scale(&o.Current, 8, 5) }},
-	{"fuse", "kit.smaller-current", func(o *part.Offer) bool { return scale(&o.Current, 5, 8) }},
+	{"resistor", "kit.double-resistance", scaled(2, 1, quantity.E12)},
+	{"fuse", "kit.larger-current", func(o *part.Offer) bool {
+		v, ok := above(soldCurrent, o.Current, 1)
+		return ok && change(&o.Current, v)
+	}},
+	{"fuse", "kit.smaller-current", func(o *part.Offer) bool {
+		v, ok := below(soldCurrent, o.Current)
+		return ok && change(&o.Current, v)
+	}},
 	{"fuse", "kit.quick-one", speed("F")},
 	{"fuse", "kit.slow-one", speed("T")},
 	{"cell", "kit.lithium-cell-may-not", cellOf("CR", "3 V", false)},
 	{"cell", "kit.ni-mh", func(o *part.Offer) bool { return o.Chemistry == "Ni-Cd" && chemistry(o, "Ni-MH") }},
 	{"cell", "kit.rechargeable-lithium-cell-lir", cellOf("LIR", "3.6 V", true)},
-	{"cell", "kit.alkaline-cell", cellOf("LR", "", false)},
+	{"cell", "kit.alkaline-cell", alkaline},
 }
 
-func isExact(class part.Class) bool {
-	return class == "cell" || class == "fuse" || class == "lamp" || class == "relay"
+// limits reports whether the voltage of a class is a limit, of which more is no
+// fault. Of diodes it is where they are no Zener diodes, which the rules tell.
+func limits(class part.Class) bool {
+	return class == part.Capacitor || class == part.Diode || class == part.Fuse
 }
 
-func scale(q *quantity.Quantity, num, den int64) bool {
-	v, ok := q.MulRatio(num, den)
-	if q.IsZero() || !ok {
+// change sets a rating that the part has, and reports whether it is another.
+func change(q *quantity.Quantity, to quantity.Quantity) bool {
+	if q.IsZero() || *q == to {
 		return false
 	}
-	*q = v
+	*q = to
 	return true
+}
+
+// scaled is about so much more or less, as the nearest value of a series.
+func scaled(num, den int64, s quantity.Series) func(*part.Offer) bool {
+	return func(o *part.Offer) bool {
+		v, ok := o.Value.MulRatio(num, den)
+		if o.Value.IsZero() || !ok {
+			return false
+		}
+		near, ok := quantity.Nearest(v, s)
+		return ok && change(&o.Value, near)
+	}
+}
+
+// alkaline is as many alkaline cells of 1.5 V as come near the voltage.
+func alkaline(o *part.Offer) bool {
+	const cell = 15 // tenths of a volt
+	cells := int64(o.Voltage.Float()*10/cell + 0.5)
+	v, ok := quantity.New(max(cells, 1)*cell, -1, quantity.Volt)
+	if !ok || o.Voltage.IsZero() {
+		return false
+	}
+	return cellOf("LR", v.String(), false)(o)
 }
 
 func cooler(o *part.Offer) bool {
@@ -141,17 +186,36 @@ func cellOf(letters, volts string, rechargeable bool) func(*part.Offer) bool {
 	}
 }
 
-// standIns are the variations of a part that may stand in for it, those that a
-// person would have to check among them with the reason, and those that may not.
-func (p *plan) standIns(g int32, wanted *part.Offer) (may, mayNot []StandIn) {
-	judge := p.judge(g)
+// varied is a part that people think of, with what it is called.
+type varied struct {
+	key   string
+	offer part.Offer
+}
+
+// vary lists the variations of a part that can be bought: of a published value, at
+// a voltage at which such parts are sold.
+func vary(wanted *part.Offer) []varied {
+	var out []varied
 	for _, v := range variations {
 		o := *wanted
 		if v.class != "" && v.class != o.Class || !v.edit(&o) {
 			continue
 		}
-		s := StandIn{Text: message.Of("kit.stand-in", message.Of(v.key), brief(&o.Part))}
-		c := part.NewCandidate(&o)
+		if o.Class == part.Capacitor && !fitted(&o) || !valued(&o.Part) || !soldAs(&o.Part) {
+			continue
+		}
+		out = append(out, varied{v.key, o})
+	}
+	return out
+}
+
+// standIns are the variations of a part that may stand in for it, those that a
+// person would have to check among them with the reason, and those that may not.
+func (p *plan) standIns(g int32, wanted *part.Offer) (may, mayNot []StandIn) {
+	judge := p.judge(g)
+	for _, v := range vary(wanted) {
+		s := StandIn{Text: message.Of("kit.stand-in", message.Of(v.key), brief(&v.offer.Part))}
+		c := part.NewCandidate(&v.offer)
 		fs := judge.Suit(&c)
 		worst := finding.Worst(fs)
 		if worst == finding.Stop || worst == finding.Caution {

@@ -152,7 +152,7 @@ func (g *Judge) excuse() {
 func (g *Judge) Cost(c *Candidate) (penalty int, fits bool) {
 	j := judgement{Judge: g, w: &g.wanted, o: c, p: g.place, quick: true}
 	j.run()
-	if j.stopped() {
+	if j.dead {
 		return 0, false
 	}
 	penalty = int(j.extra)

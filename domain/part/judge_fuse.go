@@ -33,10 +33,16 @@ func (j *judgement) fuse() {
 	if (j.w.traits^j.o.traits)&underUL != 0 {
 		j.hit(fuseStandard)
 	}
-	if (j.w.traits^j.o.traits)&pigtail != 0 || j.body.Mount == "through-hole" && j.offeredBody().Mount == "" && j.offeredBody().Length != 0 {
-		j.hit(fusePigtail) // soldered in, and a cartridge that says nothing of leads
+	want, have := &j.body, j.offeredBody()
+	if (j.w.traits^j.o.traits)&pigtail != 0 || want.soldered() && have.clipped() || want.clipped() && have.soldered() {
+		j.hit(fusePigtail)
 	}
 }
+
+// soldered reports whether a fuse's body has leads, clipped whether it is a
+// cartridge that says nothing of leads.
+func (b *Body) soldered() bool { return b.Mount == "through-hole" }
+func (b *Body) clipped() bool  { return b.Mount == "" && b.Length != 0 }
 
 // melts reports whether a fuse opens at a temperature: it is called thermal, or
 // has a temperature and no characteristic.

@@ -105,24 +105,19 @@ type judgement struct {
 	w, o  *Candidate
 	p     *Place
 	quick bool // enough is known at the first stop
-	fired ruleSet
+	dead  bool // a rule that fired forbids the part
 	extra int32
-}
-
-// stopped reports whether a rule forbids the part.
-func (j *judgement) stopped() bool {
-	for i := range j.fired {
-		if j.fired[i]&stops[i] != 0 {
-			return true
-		}
-	}
-	return false
+	fired ruleSet
 }
 
 // over reports whether the judging need not go on.
-func (j *judgement) over() bool { return j.quick && j.stopped() }
+func (j *judgement) over() bool { return j.quick && j.dead }
 
-func (j *judgement) hit(id ruleID) { j.fired[id/64] |= 1 << (id % 64) }
+func (j *judgement) hit(id ruleID) {
+	bit := uint64(1) << (id % 64)
+	j.fired[id/64] |= bit
+	j.dead = j.dead || stops[id/64]&bit != 0
+}
 
 // better adds the small cost of a rating above the one asked for.
 func (j *judgement) better(steps int32) { j.extra += steps * costBetter }

@@ -96,6 +96,9 @@ func (q Quantity) Compare(o Quantity) int {
 		}
 		return 1
 	}
+	if q.exp == o.exp {
+		return cmp.Compare(q.coef, o.coef)
+	}
 	return compareProducts(q.coef, 1, int(q.exp), o.coef, 1, int(o.exp))
 }
 
