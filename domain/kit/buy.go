@@ -163,7 +163,7 @@ func (t *teller) onBoard(o *part.Part) bool {
 // gap is the empty positions that want the same value.
 type gap struct {
 	wanted    *part.Part // of the first of them
-	brief     string
+	brief     message.Message
 	value     quantity.Quantity
 	count     int
 	positions []string

@@ -220,13 +220,13 @@ func (l *line) doubt(text *part.Text) {
 		l.tell(finding.Caution, "line-ambiguous", "kit.line-ambiguous", l.Line.Line, l.Text, len(ways), l.say)
 	case len(x.Doubts) > 0:
 		l.tell(finding.Caution, "line-doubtful", "kit.line-doubtful",
-			l.Line.Line, l.Text, x.Canonical, message.Words(x.Doubts))
+			l.Line.Line, l.Text, x.Part.Said(), message.Words(x.Doubts))
 	case len(l.left) > 0:
 		l.tell(finding.Caution, "line-unsure", "kit.line-unsure",
-			l.Line.Line, l.Text, x.Canonical, spell(l.left))
+			l.Line.Line, l.Text, x.Part.Said(), spell(l.left))
 	default:
 		l.tell(finding.Caution, "line-unsure", "kit.line-unsure-line",
-			l.Line.Line, l.Text, x.Canonical)
+			l.Line.Line, l.Text, x.Part.Said())
 	}
 }
 

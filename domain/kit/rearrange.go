@@ -156,9 +156,9 @@ func (p *plan) swapped(i int, now []int) bool {
 	return false
 }
 
-func (p *plan) designator(i int) string { return p.m.Positions[p.spots[i]].Designator }
-func (p *plan) line(l int) int          { return p.lines[l].Line.Line }
-func (p *plan) brief(l int) string      { return brief(&p.lines[l].offer.Part) }
+func (p *plan) designator(i int) string     { return p.m.Positions[p.spots[i]].Designator }
+func (p *plan) line(l int) int              { return p.lines[l].Line.Line }
+func (p *plan) brief(l int) message.Message { return brief(&p.lines[l].offer.Part) }
 
 // number is the number of a line, nil for none.
 func (p *plan) number(l int) *int {
@@ -170,21 +170,21 @@ func (p *plan) number(l int) *int {
 }
 
 // brief names a part in a few words, for sentences.
-func brief(x *part.Part) string {
-	var words []string
+func brief(x *part.Part) message.Message {
+	var words []message.Message
 	for _, s := range []string{x.Value.String(), x.Voltage.String(), x.Current.String(), x.Power.String(), x.SafetyClass} {
 		if s != "" {
-			words = append(words, s)
+			words = append(words, message.Text(s))
 		}
 	}
 	if x.Polarised != nil && !*x.Polarised && strings.Contains(string(x.Construction), "electrolytic") {
-		words = append(words, "bipolar")
+		words = append(words, message.Word("polarity", "bipolar"))
 	}
 	if x.Value.IsZero() && x.Text != "" {
-		words = append(words, x.Text)
+		words = append(words, message.Text(x.Text))
 	}
 	if len(words) == 0 {
-		return x.Class.Words()
+		return message.Word("class", x.Class)
 	}
-	return strings.Join(words, " ")
+	return message.Words(words).Say()
 }

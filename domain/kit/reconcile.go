@@ -242,7 +242,7 @@ func (t *teller) wrongLabel(v verdict) Flag {
 	if f.Expected == f.Found { // they differ in their outsides
 		f.Expected, f.Found = "", ""
 	}
-	holds := message.Text(brief(offered))
+	holds := brief(offered)
 	if !t.lines[l].sure {
 		holds = message.Of("kit.which-may-be", holds)
 	}

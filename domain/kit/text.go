@@ -118,13 +118,21 @@ func (r *Report) Heads() []Flag {
 		if beside != nil {
 			all := slices.Concat([]string{f.Designator}, also, beside)
 			slices.SortFunc(all, board.CompareDesignators)
-			f.Sentence = message.Of("kit.positions-such", len(all), list.Ranges(all), strings.ReplaceAll(f.Code, "-", " "), f.Sentence)
+			f.Sentence = message.Of("kit.positions-such", len(all), list.Ranges(all), codeWords(f.Code), f.Sentence)
 			also = nil
 		}
 		f.Sentence = f.Sentence.And(so(also))
 		out = append(out, f)
 	}
 	return out
+}
+
+// codeWords is what a code says in a few words.
+func codeWords(code string) message.Message {
+	if words := message.Word("code", code); words.Key != "" {
+		return words
+	}
+	return message.Text(strings.ReplaceAll(code, "-", " "))
 }
 
 // like reports whether two flags say the same of two positions.
@@ -219,12 +227,12 @@ func (w *writer) positions(r Report) {
 	parts := map[int]string{}
 	for _, l := range r.Lines {
 		if l.Read != nil {
-			parts[l.Line] = brief(l.Read)
+			parts[l.Line] = w.in.Speak(brief(l.Read))
 		}
 	}
 	rows := [][]string{w.headings("", "positions", "wanted", "line", "part", "fit")}
 	for _, p := range r.Runs() {
-		row := []string{signs[p.Fit], list.Ranges(p.Designators), brief(&p.Wanted), "-", "-", w.in.Say("kit.fit." + p.Fit)}
+		row := []string{signs[p.Fit], list.Ranges(p.Designators), w.in.Speak(brief(&p.Wanted)), "-", "-", w.in.Say("kit.fit." + p.Fit)}
 		if p.Line != nil {
 			if row[3], row[4] = strconv.Itoa(*p.Line), parts[*p.Line]; row[4] == row[2] && signs[p.Fit] == "" {
 				row[4] = w.in.Say("kit.the-same")
@@ -242,7 +250,7 @@ func (w *writer) lines(ls []LineReport) {
 		read := w.in.Say("kit.not-read", l.Text)
 		switch {
 		case l.Read != nil && l.Sure:
-			read = l.Read.String()
+			read = w.in.Speak(l.Read.Said())
 		case l.unsure():
 			read = w.in.Say("kit.not-sure", l.Text)
 		}
@@ -258,7 +266,7 @@ func (w *writer) buy(ps []Purchase) {
 	}
 	w.title("kit.to-buy")
 	for _, p := range ps {
-		w.item(fmt.Sprintf("  %3d x ", p.Quantity), w.in.Say("kit.buy-for", p.Part.String(), list.Ranges(p.For), message.Semicolons(p.Asks)))
+		w.item(fmt.Sprintf("  %3d x ", p.Quantity), w.in.Say("kit.buy-for", p.Part.Said(), list.Ranges(p.For), message.Semicolons(p.Asks)))
 		for _, o := range p.Open {
 			w.item("        ? ", w.in.Speak(o))
 		}

@@ -3,6 +3,7 @@ package part
 import (
 	"strings"
 
+	"boardlore/domain/message"
 	"boardlore/domain/quantity"
 	"boardlore/domain/reading"
 )
@@ -28,6 +29,30 @@ func (p *Part) appendTo(b []byte) []byte {
 		}
 	}
 	return b
+}
+
+// Said is the part on one line as people of each language read it: as String, with
+// the words of closed sets in their language.
+func (p *Part) Said() message.Message {
+	var words []message.Message
+	for i := range Members {
+		switch m := &Members[i]; {
+		case !m.is(p):
+		case m.Name == "class":
+			words = append(words, message.Word("class", p.Class))
+		case m.Name == "construction" && p.Class == Capacitor:
+			words = append(words, message.Word("construction", p.Construction))
+		case m.Name == "polarised":
+			words = append(words, message.Word("polarity", m.text(p)))
+		case m.Name == "rechargeable":
+			words = append(words, message.Word("charge", m.text(p)))
+		case m.spell != nil:
+			words = append(words, message.Text(string(m.spell(nil, p))))
+		default:
+			words = append(words, message.Text(m.text(p)))
+		}
+	}
+	return message.Words(words).Say()
 }
 
 func spellClass(b []byte, p *Part) []byte { return appendWords(b, string(p.Class)) }
