@@ -2,7 +2,6 @@ package api
 
 import (
 	"encoding/xml"
-	"fmt"
 	"net/http"
 	"slices"
 	"strconv"
@@ -11,6 +10,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"boardlore/domain/message"
 	"boardlore/store"
 )
 
@@ -22,18 +22,18 @@ type eventsAnswer struct {
 }
 
 type eventAnswer struct {
-	ID         int64     `json:"id"` // 1, 2, 3 … in the order in which the acts took effect
-	At         time.Time `json:"at"`
-	Who        string    `json:"who"`
-	What       string    `json:"what"`
-	Sentence   string    `json:"sentence"`
-	Board      string    `json:"board,omitzero"`
-	Proposal   int64     `json:"proposal,omitzero"`
-	Version    int       `json:"version,omitzero"`
-	Revision   int       `json:"revision,omitzero"`
-	Kit        string    `json:"kit,omitzero"`
-	Photograph string    `json:"photograph,omitzero"`
-	Links      links     `json:"links,omitzero"`
+	ID         int64           `json:"id"` // 1, 2, 3 … in the order in which the acts took effect
+	At         time.Time       `json:"at"`
+	Who        string          `json:"who"`
+	What       string          `json:"what"`
+	Sentence   message.Message `json:"sentence"`
+	Board      string          `json:"board,omitzero"`
+	Proposal   int64           `json:"proposal,omitzero"`
+	Version    int             `json:"version,omitzero"`
+	Revision   int             `json:"revision,omitzero"`
+	Kit        string          `json:"kit,omitzero"`
+	Photograph string          `json:"photograph,omitzero"`
+	Links      links           `json:"links,omitzero"`
 }
 
 func eventOf(e *store.Event) eventAnswer {
@@ -122,7 +122,7 @@ type atomText struct {
 }
 
 func (s *server) feed(c echo.Context) error {
-	return s.writeFeed(c, "", "Board maps: what happens", at("events"))
+	return s.writeFeed(c, "", message.Of("feed.all"), at("events"))
 }
 
 func (s *server) boardFeed(c echo.Context) error {
@@ -131,11 +131,11 @@ func (s *server) boardFeed(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	return s.writeFeed(c, id, fmt.Sprintf("%s (%s): what happens to its map", name, id), at("boards", id, "events"))
+	return s.writeFeed(c, id, message.Of("feed.board", name, id), at("boards", id, "events"))
 }
 
-func (s *server) writeFeed(c echo.Context, name, title, list string) error {
-	ctx := c.Request().Context()
+func (s *server) writeFeed(c echo.Context, name string, title message.Message, list string) error {
+	ctx, in := c.Request().Context(), tongue(c)
 	found, err := s.store.Events(ctx, store.EventFilter{Board: name, Things: true, Newest: true, What: present(c.QueryParams()["what"]),
 		Page: store.Page{After: c.QueryParam("cursor"), Limit: feedEntries}})
 	if err != nil {
@@ -146,7 +146,7 @@ func (s *server) writeFeed(c echo.Context, name, title, list string) error {
 		return err
 	}
 	authority := strings.ReplaceAll(log.First, "/", "-")
-	f := atomFeed{ID: tagURI(authority, epoch, strings.TrimPrefix(list, Prefix+"/")), Title: title, Updated: epoch.Format(timeForm)}
+	f := atomFeed{ID: tagURI(authority, epoch, strings.TrimPrefix(list, Prefix+"/")), Title: in.Speak(title), Updated: epoch.Format(timeForm)}
 	base := s.base(c)
 	f.Links = append(pagesOf(c, base, nextLink(c, found.Next)), atomLink{"alternate", "application/json", base + list})
 	for i := range found.Items {
@@ -154,7 +154,7 @@ func (s *server) writeFeed(c echo.Context, name, title, list string) error {
 		if i == 0 {
 			f.Updated = e.At.Format(timeForm)
 		}
-		f.Entries = append(f.Entries, entryOf(e, base, authority))
+		f.Entries = append(f.Entries, entryOf(in, e, base, authority))
 	}
 	body, err := xml.MarshalIndent(&f, "", " ")
 	if err != nil {
@@ -189,8 +189,8 @@ func tagURI(authority string, at time.Time, what string) string {
 	return "tag:" + authority + ".invalid," + at.Format(time.DateOnly) + ":" + what
 }
 
-func entryOf(e *store.Event, base, authority string) atomEntry {
-	a := eventOf(e)
+func entryOf(in *message.Language, e *store.Event, base, authority string) atomEntry {
+	a, sentence := eventOf(e), in.Speak(e.Sentence)
 	href := base + at("events")
 	for _, rel := range []string{"revision", "proposal", "kit", "photograph", "board"} {
 		if to := a.Links[rel]; to != "" {
@@ -198,8 +198,8 @@ func entryOf(e *store.Event, base, authority string) atomEntry {
 			break
 		}
 	}
-	return atomEntry{ID: tagURI(authority, e.At, "events/"+itoa(e.ID)), Title: e.Sentence, Updated: e.At.Format(timeForm), Author: e.Who,
-		Links: []atomLink{{"alternate", "", href}}, Content: atomText{"text", e.Sentence}}
+	return atomEntry{ID: tagURI(authority, e.At, "events/"+itoa(e.ID)), Title: sentence, Updated: e.At.Format(timeForm), Author: e.Who,
+		Links: []atomLink{{"alternate", "", href}}, Content: atomText{"text", sentence}}
 }
 
 // base is the server's address as the world sees it.

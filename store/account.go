@@ -85,7 +85,7 @@ func (s *Store) Authenticate(ctx context.Context, token string) (Actor, error) {
 
 func invalidToken() error {
 	return fault.New(fault.Unauthenticated, "token-invalid",
-		"This token is not valid (any more): ask the operator for a new one, or leave it out to read only.")
+		"store.account-token-invalid")
 }
 
 // AddAccount makes an account and its first token, which is shown here and
@@ -95,7 +95,7 @@ func (s *Store) AddAccount(ctx context.Context, name string, role review.Role) (
 		return "", err
 	}
 	if _, err := review.ParseRole(string(role)); err != nil {
-		return "", &fault.Error{Kind: fault.Invalid, Code: "account-invalid", Detail: message.Text("A role is contributor, reviewer or steward."), Err: err}
+		return "", &fault.Error{Kind: fault.Invalid, Code: "account-invalid", Detail: message.Of("store.role-invalid"), Err: err}
 	}
 	token, hash := newToken()
 	err := s.write(ctx, func(tx pgx.Tx) error {
@@ -107,7 +107,7 @@ func (s *Store) AddAccount(ctx context.Context, name string, role review.Role) (
 		if _, err := tx.Exec(ctx, `INSERT INTO tokens (hash, account) VALUES ($1, $2)`, hash, id); err != nil {
 			return err
 		}
-		_, err = record(ctx, tx, event{what: "account-added", account: id, sentence: fmt.Sprintf("{account} joined as %s.", role)})
+		_, err = record(ctx, tx, event{what: "account-added", account: id, sentence: message.Of("event.account-joined", "{account}", role)})
 		return err
 	})
 	if err != nil {
@@ -119,7 +119,7 @@ func (s *Store) AddAccount(ctx context.Context, name string, role review.Role) (
 func checkName(name string) error {
 	if n := utf8.RuneCountInString(name); n < 1 || n > 64 || strings.TrimSpace(name) != name || !utf8.ValidString(name) ||
 		strings.ContainsFunc(name, func(r rune) bool { return r < ' ' || r == 0x7f }) {
-		return fault.New(fault.Invalid, "account-invalid", "An account's name has 1 to 64 characters, none of them a control character, and no space at either end.")
+		return fault.New(fault.Invalid, "account-invalid", "store.account-name")
 	}
 	return nil
 }
@@ -146,7 +146,7 @@ func (s *Store) NewToken(ctx context.Context, name string) (string, error) {
 			return err
 		}
 		if disabled {
-			return fault.New(fault.Conflict, "account-disabled", fmt.Sprintf("The account %q is disabled; add another account.", name))
+			return fault.New(fault.Conflict, "account-disabled", "store.account-disabled", name)
 		}
 		if err := signOutEverywhere(ctx, tx, id); err != nil {
 			return err
@@ -154,7 +154,7 @@ func (s *Store) NewToken(ctx context.Context, name string) (string, error) {
 		if _, err := tx.Exec(ctx, `INSERT INTO tokens (hash, account) VALUES ($1, $2)`, hash, id); err != nil {
 			return err
 		}
-		return s.accountChanged(ctx, tx, event{what: "token-made", account: id, sentence: "{account} was given a new token."})
+		return s.accountChanged(ctx, tx, event{what: "token-made", account: id, sentence: message.Of("event.token-given", "{account}")})
 	})
 	if err != nil {
 		return "", fmt.Errorf("new token for %q: %w", name, err)
@@ -166,7 +166,7 @@ func (s *Store) NewToken(ctx context.Context, name string) (string, error) {
 func lockAccount(ctx context.Context, tx pgx.Tx, name string) (id int64, disabled bool, err error) {
 	err = tx.QueryRow(ctx, `SELECT id, disabled_at IS NOT NULL FROM accounts WHERE name = $1 FOR NO KEY UPDATE`, name).Scan(&id, &disabled)
 	if noRows(err) {
-		err = missing("account-unknown", "There is no account %q: see boardlore account list for their names.", name)
+		err = missing("account-unknown", "store.account-unknown", name)
 	}
 	return id, disabled, err
 }

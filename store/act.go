@@ -10,6 +10,7 @@ import (
 
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 	"boardlore/domain/review"
 )
 
@@ -123,7 +124,7 @@ func claim(ctx context.Context, tx pgx.Tx, a Actor, o Once) (*Receipt, error) {
 		return nil, nil
 	}
 	if len(o.Key) > maxKey {
-		return nil, fault.New(fault.Malformed, "idempotency-key-long", fmt.Sprintf("An Idempotency-Key has at most %d characters.", maxKey))
+		return nil, fault.New(fault.Malformed, "idempotency-key-long", "store.key-long", maxKey)
 	}
 	tag, err := tx.Exec(ctx, `INSERT INTO idempotency (account, key, body) VALUES ($1, $2, $3)
 		ON CONFLICT ON CONSTRAINT idempotency_pkey DO NOTHING`, a.ID, o.Key, o.BodySHA256[:])
@@ -138,7 +139,7 @@ func claim(ctx context.Context, tx pgx.Tx, a Actor, o Once) (*Receipt, error) {
 	}
 	if [32]byte(body) != o.BodySHA256 {
 		return nil, fault.New(fault.Invalid, "idempotency-key-reused",
-			"This Idempotency-Key came before with another request: use a new key for a new request.")
+			"store.key-reused")
 	}
 	r := new(Receipt)
 	if err := json.Unmarshal([]byte(first), r); err != nil {
@@ -153,7 +154,7 @@ func answer(ctx context.Context, tx pgx.Tx, a Actor, o Once, r Receipt) error {
 	if o.Key == "" || a.ID == 0 {
 		return nil
 	}
-	b, err := json.Marshal(r)
+	b, err := json.Marshal(r, message.Stored)
 	if err != nil {
 		return fmt.Errorf("answer to keep: %w", err)
 	}

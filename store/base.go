@@ -50,13 +50,13 @@ func (s *Store) BaseOf(ctx context.Context, boardID string, e schema.Envelope, d
 func (s *Store) settle(ctx context.Context, in *Submission, e schema.Envelope, digest string) ([]finding.Finding, error) {
 	switch {
 	case in.Base < Unsaid:
-		return []finding.Finding{invalid("/base_revision", "A base revision is 0 for a new board, or the number of a released revision.")}, nil
+		return []finding.Finding{invalid("/base_revision", "store.base-number")}, nil
 	case in.Base == Unsaid:
 		n, err := s.BaseOf(ctx, in.Board, e, digest)
 		in.Base = n
 		return nil, err
 	case e.Revision > 0 && in.Base != e.Revision:
-		return []finding.Finding{invalid("/base_revision", "The request says that the map was made from revision %d and its envelope says %d: make them the same, or leave this out.", in.Base, e.Revision)}, nil
+		return []finding.Finding{invalid("/base_revision", "store.base-contradicts", in.Base, e.Revision)}, nil
 	}
 	return nil, nil
 }

@@ -7,6 +7,7 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 	"boardlore/domain/review"
 )
 
@@ -32,7 +33,7 @@ func (s *Store) onAccount(ctx context.Context, who Actor, account int64, why, do
 		err := a.tx.QueryRow(ctx, `SELECT name, role, disabled_at IS NOT NULL FROM accounts WHERE id = $1 FOR NO KEY UPDATE`, account).
 			Scan(&t.name, &t.role, &t.disabled)
 		if noRows(err) {
-			return Receipt{}, event{}, missing("account-unknown", "There is no account %d: GET /v1/accounts lists them.", account)
+			return Receipt{}, event{}, missing("account-unknown", "store.account-number-unknown", account)
 		}
 		if err != nil {
 			return Receipt{}, event{}, err
@@ -65,14 +66,14 @@ func guardStewards(ctx context.Context, tx pgx.Tx, t *target) error {
 	if err != nil || len(left) > 1 {
 		return err
 	}
-	return fault.New(fault.Conflict, "last-steward", fmt.Sprintf("The account %q is the last steward: make another account a steward first.", t.name))
+	return fault.New(fault.Conflict, "last-steward", "store.last-steward", t.name)
 }
 
 // AccountNumber finds an account by its name. NotFound account-unknown.
 func (s *Store) AccountNumber(ctx context.Context, name string) (id int64, err error) {
 	err = s.db.QueryRow(ctx, `SELECT id FROM accounts WHERE name = $1`, name).Scan(&id)
 	if noRows(err) {
-		return 0, missing("account-unknown", "There is no account %q: see boardlore account list for their names.", name)
+		return 0, missing("account-unknown", "store.account-unknown", name)
 	}
 	return id, fail(err, "account %q", name)
 }
@@ -81,7 +82,7 @@ func (s *Store) AccountNumber(ctx context.Context, name string) (id int64, err e
 // suspended and its verdicts count no more. Disabling twice is fine. NotFound
 // account-unknown; Conflict last-steward; NotAllowed role-needed.
 func (s *Store) Disable(ctx context.Context, who Actor, account int64, why string) (Receipt, error) {
-	return s.onAccount(ctx, who, account, why, "disable an account", func(a *act, t *target) (event, error) {
+	return s.onAccount(ctx, who, account, why, "doing.disable-account", func(a *act, t *target) (event, error) {
 		if t.disabled {
 			return event{}, nil
 		}
@@ -92,22 +93,22 @@ func (s *Store) Disable(ctx context.Context, who Actor, account int64, why strin
 			return event{}, err
 		}
 		_, err := a.tx.Exec(ctx, `UPDATE accounts SET disabled_at = $2 WHERE id = $1`, t.id, a.at)
-		return event{what: "account-disabled", sentence: "The account of {account} was disabled."}, err
+		return event{what: "account-disabled", sentence: message.Of("event.account-disabled", "{account}")}, err
 	})
 }
 
 // Enable undoes Disable: the account may sign in, its open proposals are on the
 // desk and its verdicts count again.
 func (s *Store) Enable(ctx context.Context, who Actor, account int64, why string) (Receipt, error) {
-	return s.onAccount(ctx, who, account, why, "enable an account", func(a *act, t *target) (event, error) {
+	return s.onAccount(ctx, who, account, why, "doing.enable-account", func(a *act, t *target) (event, error) {
 		if !t.disabled {
 			return event{}, nil
 		}
 		if t.name == fmt.Sprintf("erased %d", t.id) {
-			return event{}, fault.New(fault.Conflict, "already-erased", "The name of this account was erased, and that is final: add another account.")
+			return event{}, fault.New(fault.Conflict, "already-erased", "store.account-erased")
 		}
 		_, err := a.tx.Exec(ctx, `UPDATE accounts SET disabled_at = NULL WHERE id = $1`, t.id)
-		return event{what: "account-enabled", sentence: "The account of {account} was enabled again."}, err
+		return event{what: "account-enabled", sentence: message.Of("event.account-enabled", "{account}")}, err
 	})
 }
 
@@ -116,11 +117,11 @@ func (s *Store) Enable(ctx context.Context, who Actor, account int64, why string
 // account-invalid; NotAllowed role-needed.
 func (s *Store) SetRole(ctx context.Context, who Actor, account int64, role review.Role, why string) (Receipt, error) {
 	if r, err := review.ParseRole(string(role)); err != nil || r == review.Anonymous {
-		return Receipt{}, fault.New(fault.Invalid, "account-invalid", "A role is contributor, reviewer or steward.")
+		return Receipt{}, fault.New(fault.Invalid, "account-invalid", "store.role-invalid")
 	}
-	return s.onAccount(ctx, who, account, why, "change a role", func(a *act, t *target) (event, error) {
+	return s.onAccount(ctx, who, account, why, "doing.change-role", func(a *act, t *target) (event, error) {
 		if t.disabled {
-			return event{}, fault.New(fault.Conflict, "account-disabled", fmt.Sprintf("The account %q is disabled; enable it first.", t.name))
+			return event{}, fault.New(fault.Conflict, "account-disabled", "store.account-disabled-enable", t.name)
 		}
 		if t.role == role {
 			return event{}, nil
@@ -131,6 +132,6 @@ func (s *Store) SetRole(ctx context.Context, who Actor, account int64, role revi
 			}
 		}
 		_, err := a.tx.Exec(ctx, `UPDATE accounts SET role = $2 WHERE id = $1`, t.id, role)
-		return event{what: "role-changed", sentence: fmt.Sprintf("{account} is a %s from now on.", role)}, err
+		return event{what: "role-changed", sentence: message.Of("event.role-changed", "{account}", role)}, err
 	})
 }

@@ -108,7 +108,7 @@ func TestActs(t *testing.T) {
 		t.Fatalf("%d acts, %v", len(acts.Items), err)
 	}
 	withdrawn, role, disabled := acts.Items[0], acts.Items[1], acts.Items[2]
-	if disabled.Who != "stew" || disabled.Account != "abe" || disabled.Why != "Floods the desk." || disabled.Sentence != "The account of abe was disabled." {
+	if disabled.Who != "stew" || disabled.Account != "abe" || disabled.Why != "Floods the desk." || disabled.Sentence.String() != "The account of abe was disabled." {
 		t.Errorf("disabled: %+v", disabled)
 	}
 	if role.Who != "" || role.Account != "rita" || role.Why != "elected" || withdrawn.Why == "" {
@@ -122,7 +122,7 @@ func TestActs(t *testing.T) {
 		if e.ID != int64(i+1) {
 			t.Fatalf("event %d is number %d: a hole", i+1, e.ID)
 		}
-		if strings.Contains(e.Sentence, "{") || e.Why != "" || e.Account != "" || strings.Contains(e.Sentence, "abe") {
+		if strings.Contains(e.Sentence.String(), "{") || e.Why != "" || e.Account != "" || strings.Contains(e.Sentence.String(), "abe") {
 			t.Errorf("public: %+v", e)
 		}
 	}
@@ -138,7 +138,7 @@ func TestActs(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, e := range d.events(t) {
-		if strings.Contains(e.Sentence+e.Who+e.Account, "ann") || strings.Contains(e.Why, "Floods") {
+		if strings.Contains(e.Sentence.String()+e.Who+e.Account, "ann") || strings.Contains(e.Why, "Floods") {
 			t.Errorf("still there: %+v", e)
 		}
 	}

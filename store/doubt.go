@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"fmt"
 	"slices"
 	"strconv"
 	"time"
@@ -49,7 +48,7 @@ const mostDoubts = 20
 // doubt-invalid or idempotency-key-reused; Conflict doubt-quota.
 func (s *Store) Raise(ctx context.Context, who Actor, in DoubtOf) (Receipt, error) {
 	if who.Role == review.Anonymous {
-		return Receipt{}, fault.New(fault.Unauthenticated, "token-needed", "To raise a doubt, sign in with the token of an account.")
+		return Receipt{}, fault.New(fault.Unauthenticated, "token-needed", "store.doubt-token")
 	}
 	rev, err := s.Revision(ctx, in.Board, in.Revision, "")
 	if err != nil {
@@ -67,26 +66,26 @@ func (s *Store) Raise(ctx context.Context, who Actor, in DoubtOf) (Receipt, erro
 			VALUES ($1, $2, nullif($3, ''), $4, $5, $6, $7) RETURNING id`,
 			rev.Board, rev.Number, in.Designator, in.Text, append([]string{}, in.Photographs...), a.actor.ID, a.at).Scan(&id)
 		return Receipt{Board: rev.Board, Revision: rev.Number, Doubt: id}, event{what: "doubt-raised", board: rev.Board, revision: rev.Number,
-			sentence: fmt.Sprintf("{who} raised doubt %d about revision %d of %s%s.", id, rev.Number, rev.Board, about(in.Designator))}, err
+			sentence: message.Of("event.doubt-raised", "{who}", id, rev.Number, rev.Board, about(in.Designator))}, err
 	})
 	return r, fail(err, "raise a doubt about %s", in.Board)
 }
 
-func about(designator string) string {
+func about(designator string) message.Message {
 	if designator == "" {
-		return ""
+		return message.Message{}
 	}
-	return ", " + designator
+	return message.Of("event.about", designator)
 }
 
 // checkDoubt holds a doubt to its limits and its account to the quota.
 func (s *Store) checkDoubt(ctx context.Context, a *act, in DoubtOf, known func(string) bool) error {
 	fs := review.CheckText(in.Text, "/text")
 	if in.Designator != "" && !known(in.Designator) {
-		fs = append(fs, invalid("/designator", "The revision has no position %q: copy it from the map, or leave it out for a doubt about the whole.", in.Designator))
+		fs = append(fs, invalid("/designator", "store.doubt-position", in.Designator))
 	}
 	if len(in.Photographs) > review.MaxPhotographs {
-		fs = append(fs, invalid("/photographs", "Name at most %d photographs with one doubt.", review.MaxPhotographs))
+		fs = append(fs, invalid("/photographs", "store.doubt-photographs", review.MaxPhotographs))
 	} else {
 		for i, sum := range in.Photographs {
 			there := review.IsSHA256(sum)
@@ -97,7 +96,7 @@ func (s *Store) checkDoubt(ctx context.Context, a *act, in DoubtOf, known func(s
 				}
 			}
 			if !there {
-				fs = append(fs, invalid("/photographs/"+strconv.Itoa(i), "There is no photograph %q: upload it first, and copy its name from the answer.", sum))
+				fs = append(fs, invalid("/photographs/"+strconv.Itoa(i), "store.photograph-unknown-quoted", sum))
 			}
 		}
 	}
@@ -110,7 +109,7 @@ func (s *Store) checkDoubt(ctx context.Context, a *act, in DoubtOf, known func(s
 		return err
 	}
 	if open >= mostDoubts {
-		return fault.New(fault.Conflict, "doubt-quota", fmt.Sprintf("This account has %d doubts open, and no more are taken: wait for answers, or answer those of your own that are settled.", open))
+		return fault.New(fault.Conflict, "doubt-quota", "store.doubt-quota", open)
 	}
 	return nil
 }
@@ -119,7 +118,7 @@ func doubtful(fs []finding.Finding) error {
 	if len(fs) == 0 {
 		return nil
 	}
-	return &fault.Error{Kind: fault.Invalid, Code: "doubt-invalid", Findings: fs, Detail: message.Text("It was refused, and nothing of it was stored: correct what the errors name.")}
+	return &fault.Error{Kind: fault.Invalid, Code: "doubt-invalid", Findings: fs, Detail: message.Of("store.doubt-refused")}
 }
 
 // DoubtAnswer is what ends a doubt.
@@ -138,7 +137,7 @@ type DoubtAnswer struct {
 // doubt-answered.
 func (s *Store) AnswerDoubt(ctx context.Context, who Actor, in DoubtAnswer) (Receipt, error) {
 	if who.Role == review.Anonymous {
-		return Receipt{}, fault.New(fault.Unauthenticated, "token-needed", "To answer a doubt, sign in with the token of an account.")
+		return Receipt{}, fault.New(fault.Unauthenticated, "token-needed", "store.doubt-answer-token")
 	}
 	r, err := s.perform(ctx, who, in.Once, func(a *act) (Receipt, event, error) {
 		var author int64
@@ -146,13 +145,13 @@ func (s *Store) AnswerDoubt(ctx context.Context, who Actor, in DoubtAnswer) (Rec
 		err := a.tx.QueryRow(ctx, `SELECT author, answer IS NOT NULL FROM doubts WHERE id = $1 AND board = $2 FOR NO KEY UPDATE`, in.Doubt, in.Board).Scan(&author, &answered)
 		switch {
 		case noRows(err):
-			return Receipt{}, event{}, missing("doubt-unknown", "Board %s has no doubt %d: look for it in the list of its doubts.", in.Board, in.Doubt)
+			return Receipt{}, event{}, missing("doubt-unknown", "store.doubt-unknown", in.Board, in.Doubt)
 		case err != nil:
 			return Receipt{}, event{}, err
 		case author != a.actor.ID && !a.actor.Role.AtLeast(review.Reviewer):
-			return Receipt{}, event{}, fault.New(fault.NotAllowed, "role-needed", "A doubt is answered by a reviewer, or by whoever raised it.")
+			return Receipt{}, event{}, fault.New(fault.NotAllowed, "role-needed", "store.doubt-role")
 		case answered:
-			return Receipt{}, event{}, fault.New(fault.Conflict, "doubt-answered", fmt.Sprintf("Doubt %d is answered already: raise another one for what is still wrong.", in.Doubt))
+			return Receipt{}, event{}, fault.New(fault.Conflict, "doubt-answered", "store.doubt-answered", in.Doubt)
 		}
 		return s.answerDoubt(ctx, a, in)
 	})
@@ -167,7 +166,7 @@ func (s *Store) answerDoubt(ctx context.Context, a *act, in DoubtAnswer) (Receip
 			return Receipt{}, event{}, err
 		}
 		if !there {
-			fs = append(fs, invalid("/proposal", "There is no proposal %d for board %s.", in.Proposal, in.Board))
+			fs = append(fs, invalid("/proposal", "store.doubt-proposal", in.Proposal, in.Board))
 		}
 	}
 	if err := doubtful(fs); err != nil {
@@ -179,7 +178,7 @@ func (s *Store) answerDoubt(ctx context.Context, a *act, in DoubtAnswer) (Receip
 	_, err := a.tx.Exec(ctx, `UPDATE doubts SET answer = $2, proposal = nullif($3::bigint, 0), answered_by = $4, answered_at = $5 WHERE id = $1`,
 		in.Doubt, in.Text, in.Proposal, a.actor.ID, a.at)
 	return Receipt{Board: in.Board, Doubt: in.Doubt, Proposal: in.Proposal}, event{what: "doubt-answered", board: in.Board, proposal: in.Proposal,
-		sentence: fmt.Sprintf("{who} answered doubt %d about %s.", in.Doubt, in.Board)}, err
+		sentence: message.Of("event.doubt-answered", "{who}", in.Doubt, in.Board)}, err
 }
 
 const doubtColumns = `SELECT d.id, d.board, d.revision, coalesce(d.designator, ''), d.body, d.photographs, a.name, d.at,
@@ -237,11 +236,11 @@ func (s *Store) OpenDoubt(ctx context.Context, boardID string, id int64) (*Doubt
 	d, err := pgx.CollectExactlyOneRow(rows, scanDoubt)
 	switch {
 	case noRows(err):
-		return nil, missing("doubt-unknown", "Board %s has no doubt %d: look for it in the list of its doubts.", boardID, id)
+		return nil, missing("doubt-unknown", "store.doubt-unknown", boardID, id)
 	case err != nil:
 		return nil, fail(err, "doubt %d", id)
 	case d.AnsweredAt != nil:
-		return nil, fault.New(fault.Conflict, "doubt-answered", fmt.Sprintf("Doubt %d is answered already: raise another one for what is still wrong.", id))
+		return nil, fault.New(fault.Conflict, "doubt-answered", "store.doubt-answered", id)
 	}
 	return &d, nil
 }

@@ -69,7 +69,7 @@ func (s *Store) PutDraft(ctx context.Context, who Actor, in DraftPut) (d *Draft,
 // that two acts at once don't both fit into what is left.
 func (s *Store) draftAct(ctx context.Context, who Actor, do func(*act) error) error {
 	if who.Role == review.Anonymous {
-		return fault.New(fault.Unauthenticated, "token-needed", "To keep drafts, sign in with the token of an account.")
+		return fault.New(fault.Unauthenticated, "token-needed", "store.draft-token")
 	}
 	return s.write(ctx, func(tx pgx.Tx) error {
 		a := &act{tx: tx}
@@ -87,7 +87,7 @@ func (s *Store) draftAct(ctx context.Context, who Actor, do func(*act) error) er
 func readDraft(in DraftPut) (*Draft, error) {
 	if len(in.Document) > board.MaxBytes {
 		return nil, fault.New(fault.TooLarge, "document-too-large",
-			fmt.Sprintf("This draft has %d bytes, and at most %d are taken.", len(in.Document), board.MaxBytes))
+			"store.draft-large", len(in.Document), board.MaxBytes)
 	}
 	var named struct {
 		Board any `json:"board"`
@@ -95,7 +95,7 @@ func readDraft(in DraftPut) (*Draft, error) {
 	}
 	doc := jsontext.Value(in.Document)
 	if !doc.IsValid() || doc.Kind() != '{' || json.Unmarshal(doc, &named) != nil {
-		return nil, fault.New(fault.Malformed, "json-malformed", "A draft is one JSON object in UTF-8 with unique member names.")
+		return nil, fault.New(fault.Malformed, "json-malformed", "store.draft-form")
 	}
 	return &Draft{ID: in.Draft, Digest: board.Digest(doc), Title: draftTitle(named.Name, named.Board), Bytes: len(doc), Document: doc}, nil
 }
@@ -144,12 +144,12 @@ func putDraft(ctx context.Context, a *act, in DraftPut, d *Draft) (created bool,
 func admitDraft(in DraftPut, digest string, created bool) error {
 	switch {
 	case created && in.IfMatch != "":
-		return fault.New(fault.Stale, "draft-changed", fmt.Sprintf("There is no draft %q to follow: leave If-Match out to save a new one.", in.Draft))
+		return fault.New(fault.Stale, "draft-changed", "store.draft-to-follow", in.Draft)
 	case !created && in.IfNoneMatch:
-		return fault.New(fault.Stale, "draft-changed", fmt.Sprintf("You have a draft %q already: take another ID, or follow it without If-None-Match.", in.Draft))
+		return fault.New(fault.Stale, "draft-changed", "store.draft-exists", in.Draft)
 	case !created && in.IfMatch != "" && in.IfMatch != "*" && in.IfMatch != digest:
 		return fault.New(fault.Stale, "draft-changed",
-			fmt.Sprintf("Draft %q was saved elsewhere since it was opened here, perhaps in another window: open it again, and bring your changes into it. Both versions are kept.", in.Draft))
+			"store.draft-saved-elsewhere", in.Draft)
 	}
 	return nil
 }
@@ -162,8 +162,7 @@ func draftQuota(ctx context.Context, a *act, created bool, size int) error {
 	if err != nil || (!created || count < maxDrafts) && bytes+size <= maxDraftBytes {
 		return err
 	}
-	return fault.New(fault.Conflict, "draft-quota", fmt.Sprintf("Your account keeps %d drafts (%d MiB) of at most %d (%d MiB): delete those that you have submitted or given up.",
-		count, bytes>>20, maxDrafts, maxDraftBytes>>20))
+	return fault.New(fault.Conflict, "draft-quota", "store.draft-quota", count, bytes>>20, maxDrafts, maxDraftBytes>>20)
 }
 
 func addDraftVersion(ctx context.Context, a *act, number int64, d *Draft) error {
@@ -206,7 +205,7 @@ func (s *Store) draft(ctx context.Context, where string, args ...any) (*Draft, e
 	err := s.db.QueryRow(ctx, `SELECT `+draftColumns+`, v.document FROM drafts d JOIN draft_versions v ON v.draft = d.number WHERE `+where, args...).
 		Scan(append(d.columns(), &d.Document)...)
 	if noRows(err) {
-		return nil, missing("draft-unknown", "There is no such draft, or not in this version: GET /v1/drafts lists yours. A link ends when its owner takes it back.")
+		return nil, missing("draft-unknown", "store.draft-none")
 	}
 	if err != nil {
 		return nil, fail(err, "draft")
@@ -227,7 +226,7 @@ func (s *Store) Drafts(ctx context.Context, who Actor) ([]Draft, error) {
 func (s *Store) DraftVersions(ctx context.Context, who Actor, id string) ([]Draft, error) {
 	out, err := s.draftList(ctx, `d.owner = $1 AND d.id = $2`, who.ID, id)
 	if err == nil && len(out) == 0 {
-		return nil, missing("draft-unknown", "You have no draft %q: GET /v1/drafts lists yours.", id)
+		return nil, missing("draft-unknown", "store.draft-unknown", id)
 	}
 	return out, err
 }
@@ -269,7 +268,7 @@ func (s *Store) oneDraft(ctx context.Context, who Actor, id, sql string, args ..
 	return s.draftAct(ctx, who, func(a *act) error {
 		tag, err := a.tx.Exec(ctx, sql, append([]any{a.actor.ID, id}, args...)...)
 		if err == nil && tag.RowsAffected() == 0 {
-			return missing("draft-unknown", "You have no draft %q: GET /v1/drafts lists yours.", id)
+			return missing("draft-unknown", "store.draft-unknown", id)
 		}
 		return err
 	})

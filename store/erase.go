@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 )
 
 // What the law demands to be gone is emptied, never deleted: the events that
@@ -15,10 +16,10 @@ import (
 // The account is disabled if it was not. NotFound account-unknown; Conflict
 // last-steward or already-erased; NotAllowed role-needed.
 func (s *Store) EraseName(ctx context.Context, who Actor, account int64, why string) (Receipt, error) {
-	return s.onAccount(ctx, who, account, why, "erase a name", func(a *act, t *target) (event, error) {
+	return s.onAccount(ctx, who, account, why, "doing.erase-name", func(a *act, t *target) (event, error) {
 		name := fmt.Sprintf("erased %d", t.id)
 		if t.name == name {
-			return event{}, fault.New(fault.Conflict, "already-erased", "This name was erased already; nothing is left to do.")
+			return event{}, fault.New(fault.Conflict, "already-erased", "store.name-erased")
 		}
 		if err := guardStewards(ctx, a.tx, t); err != nil {
 			return event{}, err
@@ -31,7 +32,7 @@ func (s *Store) EraseName(ctx context.Context, who Actor, account int64, why str
 			return event{}, err
 		}
 		_, err := a.tx.Exec(ctx, `UPDATE accounts SET name = $2, disabled_at = coalesce(disabled_at, $3) WHERE id = $1`, t.id, name, a.at)
-		return event{what: "name-erased", sentence: "The name of an account was erased: {account}."}, err
+		return event{what: "name-erased", sentence: message.Of("event.name-erased", "{account}")}, err
 	})
 }
 
@@ -39,7 +40,7 @@ func (s *Store) EraseName(ctx context.Context, who Actor, account int64, why str
 // Refusals as WithdrawPhotograph; Conflict already-erased.
 func (s *Store) ErasePhotograph(ctx context.Context, who Actor, sum, why string) (Receipt, error) {
 	r, err := s.perform(ctx, who, Once{}, func(a *act) (Receipt, event, error) {
-		if err := a.steward("erase a photograph"); err != nil {
+		if err := a.steward("doing.erase-photograph"); err != nil {
 			return Receipt{}, event{}, err
 		}
 		w := Withdrawal{Kind: illegal, Reason: why}
@@ -56,12 +57,12 @@ func (s *Store) ErasePhotograph(ctx context.Context, who Actor, sum, why string)
 		err = a.tx.QueryRow(ctx, `UPDATE photographs SET data = '', erased_at = $2 WHERE sha256 = decode($1, 'hex') AND erased_at IS NULL RETURNING sha256`,
 			sum, a.at).Scan(&e.photograph)
 		if noRows(err) {
-			return Receipt{}, event{}, fault.New(fault.Conflict, "already-erased", "This photograph was erased already; nothing is left to do.")
+			return Receipt{}, event{}, fault.New(fault.Conflict, "already-erased", "store.photograph-erased")
 		}
 		if _, err := a.tx.Exec(ctx, `DELETE FROM flattened WHERE photograph = $1`, e.photograph); err != nil {
 			return Receipt{}, event{}, err
 		}
-		e.what, e.sentence, e.why = "photograph-erased", "The bytes of a photograph were erased, as the law demands.", why
+		e.what, e.sentence, e.why = "photograph-erased", message.Of("event.photograph-erased"), why
 		return r, e, err
 	})
 	return r, fail(err, "erase photograph %s", sum)
@@ -70,7 +71,7 @@ func (s *Store) ErasePhotograph(ctx context.Context, who Actor, sum, why string)
 // EraseReason empties the reason of an act. NotFound event-unknown.
 func (s *Store) EraseReason(ctx context.Context, who Actor, number int64) (Receipt, error) {
 	r, err := s.perform(ctx, who, Once{}, func(a *act) (Receipt, event, error) {
-		if err := a.steward("erase a reason"); err != nil {
+		if err := a.steward("doing.erase-reason"); err != nil {
 			return Receipt{}, event{}, err
 		}
 		if err := a.now(ctx); err != nil {
@@ -81,10 +82,10 @@ func (s *Store) EraseReason(ctx context.Context, who Actor, number int64) (Recei
 			return Receipt{}, event{}, err
 		}
 		if tag.RowsAffected() == 0 {
-			return Receipt{}, event{}, missing("event-unknown", "No act %d has a reason: copy its number from the list of acts.", number)
+			return Receipt{}, event{}, missing("event-unknown", "store.reason-none", number)
 		}
 		_, err = a.tx.Exec(ctx, `UPDATE withdrawals w SET reason = '' FROM events e WHERE e.id = $1 AND w.at = e.at`, number)
-		return Receipt{}, event{what: "reason-erased", sentence: fmt.Sprintf("The reason of event %d was erased.", number)}, err
+		return Receipt{}, event{what: "reason-erased", sentence: message.Of("event.reason-erased", number)}, err
 	})
 	s.cache.forget("")
 	return r, fail(err, "erase the reason of event %d", number)

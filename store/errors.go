@@ -31,15 +31,15 @@ var ErrDamaged = errors.New("the stored document does not match its digest: rest
 // constraints says what the database's refusal by a named constraint means.
 // Each is also looked for beforehand; what comes here lost a race.
 var constraints = map[string]fault.Error{
-	"accounts_name_key":      {Kind: fault.Conflict, Code: "account-exists", Detail: message.Text("There is an account of this name already: take another name, or make it a new token.")},
-	"accounts_name_check":    {Kind: fault.Invalid, Code: "account-invalid", Detail: message.Text("An account's name has 1 to 64 characters and no space at either end.")},
-	"accounts_role_check":    {Kind: fault.Invalid, Code: "account-invalid", Detail: message.Text("A role is contributor, reviewer or steward.")},
-	"boards_id_check":        {Kind: fault.Invalid, Code: "submission-invalid", Detail: message.Text("A board's ID is made of lower-case letters and digits in words joined by single hyphens, at most 64 characters.")},
-	"drafts_id_check":        {Kind: fault.Invalid, Code: "draft-refused", Detail: message.Text("A draft's ID is made of lower-case letters and digits in words joined by single hyphens, at most 64 characters.")},
-	"kits_id_check":          {Kind: fault.Invalid, Code: "kit-refused", Detail: message.Text("A kit's ID is made of lower-case letters and digits in words joined by single hyphens, at most 64 characters.")},
-	"revisions_proposal_key": {Kind: fault.Conflict, Code: "proposal-closed", Detail: message.Text("The proposal is released, and that is final: submit a new proposal for a further change.")},
-	"revisions_pkey":         {Kind: fault.Unavailable, Code: "try-again", Detail: message.Text("Another release came first; try again.")},
-	"revisions_no_gap":       {Kind: fault.Unavailable, Code: "try-again", Detail: message.Text("Another release came first; try again.")},
+	"accounts_name_key":      {Kind: fault.Conflict, Code: "account-exists", Detail: message.Of("store.account-exists")},
+	"accounts_name_check":    {Kind: fault.Invalid, Code: "account-invalid", Detail: message.Of("store.account-name-short")},
+	"accounts_role_check":    {Kind: fault.Invalid, Code: "account-invalid", Detail: message.Of("store.role-invalid")},
+	"boards_id_check":        {Kind: fault.Invalid, Code: "submission-invalid", Detail: message.Of("store.board-id")},
+	"drafts_id_check":        {Kind: fault.Invalid, Code: "draft-refused", Detail: message.Of("store.draft-id")},
+	"kits_id_check":          {Kind: fault.Invalid, Code: "kit-refused", Detail: message.Of("store.kit-id")},
+	"revisions_proposal_key": {Kind: fault.Conflict, Code: "proposal-closed", Detail: message.Of("store.proposal-final")},
+	"revisions_pkey":         {Kind: fault.Unavailable, Code: "try-again", Detail: message.Of("store.release-first")},
+	"revisions_no_gap":       {Kind: fault.Unavailable, Code: "try-again", Detail: message.Of("store.release-first")},
 }
 
 // refusal turns an error of the database into a fault, by code and constraint
@@ -53,7 +53,7 @@ func refusal(err error) error {
 		return err
 	}
 	if errors.Is(err, context.DeadlineExceeded) {
-		return machine("deadline-cut", "This took longer than it may and was cut off; try again in a moment.", err)
+		return machine("deadline-cut", "store.deadline", err)
 	}
 	var pe *pgconn.PgError
 	if errors.As(err, &pe) {
@@ -73,11 +73,11 @@ func refusal(err error) error {
 func spoken(pe *pgconn.PgError, err error) error {
 	switch pe.Code {
 	case diskFull:
-		return machine("disk-full", "The database's disk is full: it takes nothing in until there is room.", err)
+		return machine("disk-full", "store.disk-full", err)
 	case readOnly:
-		return machine("database-read-only", "The database can only be read now: ask again in a moment, or tell the steward.", err)
+		return machine("database-read-only", "store.read-only-ask", err)
 	case canceled:
-		return machine("deadline-cut", "This took longer than it may and was cut off; try again in a moment.", err)
+		return machine("deadline-cut", "store.deadline", err)
 	case serialization, deadlock, tooManyConns:
 		return unavailable(err)
 	}
@@ -90,11 +90,11 @@ func spoken(pe *pgconn.PgError, err error) error {
 }
 
 func unavailable(err error) error {
-	return machine("database-unavailable", "The database could not take this now; try again in a moment.", err)
+	return machine("database-unavailable", "store.unavailable", err)
 }
 
-func machine(code, detail string, err error) error {
-	return &fault.Error{Kind: fault.Unavailable, Code: code, Err: err, Detail: message.Text(detail)}
+func machine(code, key string, err error) error {
+	return &fault.Error{Kind: fault.Unavailable, Code: code, Err: err, Detail: message.Of(key)}
 }
 
 // fail names what was attempted, and turns the database's own refusals into faults.
@@ -105,6 +105,6 @@ func fail(err error, format string, args ...any) error {
 	return fmt.Errorf(format+": %w", append(args, refusal(err))...)
 }
 
-func missing(code, format string, args ...any) error {
-	return fault.New(fault.NotFound, code, fmt.Sprintf(format, args...))
+func missing(code, key string, values ...any) error {
+	return fault.New(fault.NotFound, code, key, values...)
 }

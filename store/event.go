@@ -1,14 +1,16 @@
 package store
 
 import (
-	"cmp"
 	"context"
+	"fmt"
 	"slices"
 	"strconv"
-	"strings"
 	"time"
 
+	"github.com/go-json-experiment/json"
 	"github.com/jackc/pgx/v5"
+
+	"boardlore/domain/message"
 )
 
 // Event is one act as the log has it.
@@ -22,10 +24,10 @@ type Event struct {
 	Version    int // of the proposal's map, or of the kit
 	Revision   int
 	Kit        string
-	Account    string // whom an account event is about
-	Photograph string // SHA-256
-	Sentence   string // the act in plain words
-	Why        string // the reason that a steward gave; by Acts only
+	Account    string          // whom an account event is about
+	Photograph string          // SHA-256
+	Sentence   message.Message // the act, in the reader's language
+	Why        string          // the reason that a steward gave; by Acts only
 }
 
 // EventKinds is what an event may say that happened.
@@ -67,8 +69,8 @@ type event struct {
 	kit        string
 	account    int64
 	photograph []byte
-	sentence   string // with places for whatever somebody wrote or is called, see Event.fill
-	why        string // the reason, kept beside the event
+	sentence   message.Message // with places for whatever somebody wrote or is called, see Event.fill
+	why        string          // the reason, kept beside the event
 }
 
 // source is what the places of an event's sentence are filled in from.
@@ -77,22 +79,26 @@ type source struct{ Author, Summary, Reason, Review, Title string }
 // fill puts names and texts into the places of the sentence. An event is for
 // ever and a name or a text may have to go, so none is part of it.
 func (e *Event) fill(s source) {
-	e.Sentence = strings.NewReplacer("{who}", cmp.Or(e.Who, "The operator"), "{account}", e.Account, "{author}", s.Author,
-		"{summary}", says(s.Summary), "{reason}", says(s.Reason), "{review}", says(s.Review), "{title}", says(s.Title)).Replace(e.Sentence)
+	who := message.Of("event.operator")
+	if e.Who != "" {
+		who = message.Text(e.Who)
+	}
+	e.Sentence = e.Sentence.Filled(map[string]message.Message{"{who}": who, "{account}": message.Text(e.Account), "{author}": message.Text(s.Author),
+		"{summary}": ended(s.Summary), "{reason}": ended(s.Reason), "{review}": ended(s.Review), "{title}": ended(s.Title)})
 }
 
-// says ends a sentence with a text, or without one.
-func says(text string) string {
+// ended ends a sentence with a text, or without one.
+func ended(text string) message.Message {
 	if text == "" {
-		return "."
+		return message.Of("event.end")
 	}
-	return ": " + text
+	return message.Of("event.end-with", text)
 }
 
 // veil leaves of an event about an account that it happened, so that the
 // numbers of a public log have no hole.
 func (e *Event) veil() {
-	e.Who, e.Account, e.Sentence = "", "", "Something about an account was changed; stewards see what."
+	e.Who, e.Account, e.Sentence = "", "", message.Of("event.veiled")
 }
 
 // eventLock is the advisory lock under which events are numbered; the number
@@ -125,13 +131,17 @@ func insertEvent(ctx context.Context, tx pgx.Tx, e event) (int64, error) {
 			return 0, err
 		}
 	}
+	said, err := json.Marshal(e.sentence, message.Stored)
+	if err != nil {
+		return 0, err
+	}
 	var id int64
-	err := tx.QueryRow(ctx, `
-		INSERT INTO events (id, at, who, what, board, proposal, version, revision, kit, account, photograph, sentence)
+	err = tx.QueryRow(ctx, `
+		INSERT INTO events (id, at, who, what, board, proposal, version, revision, kit, account, photograph, sentence, said)
 		VALUES ((SELECT coalesce(max(id), 0) + 1 FROM events), $1, nullif($2::bigint, 0), $3, nullif($4, ''), nullif($5::bigint, 0),
-		        nullif($6::int, 0), nullif($7::int, 0), nullif($8, ''), nullif($9::bigint, 0), $10, $11)
-		RETURNING id, pg_notify($12, $13)`,
-		e.at, e.who, e.what, e.board, e.proposal, e.version, e.revision, e.kit, e.account, e.photograph, e.sentence,
+		        nullif($6::int, 0), nullif($7::int, 0), nullif($8, ''), nullif($9::bigint, 0), $10, $11, $12::jsonb)
+		RETURNING id, pg_notify($13, $14)`,
+		e.at, e.who, e.what, e.board, e.proposal, e.version, e.revision, e.kit, e.account, e.photograph, e.sentence.String(), string(said),
 		channel, noticeEvent+e.board).Scan(&id, nil)
 	if err == nil && e.why != "" {
 		_, err = tx.Exec(ctx, `INSERT INTO event_reasons (event, reason) VALUES ($1, $2)`, id, e.why)
@@ -159,7 +169,7 @@ func (s *Store) Events(ctx context.Context, f EventFilter) (EventList, error) {
 		sql += ` AND e.id > $4::bigint ORDER BY e.id LIMIT $5)`
 	}
 	// The row behind them is where the log ended when they were read, in the same look at it.
-	sql += ` UNION ALL SELECT coalesce(max(id), 0), now(), '', '', '', 0, 0, 0, '', '', '', '', '', '', '', '', '', '' FROM events`
+	sql += ` UNION ALL SELECT coalesce(max(id), 0), now(), '', '', '', 0, 0, 0, '', '', '', '""', '', '', '', '', '', '' FROM events`
 	rows, err := s.replica.Query(ctx, sql, f.Board, f.Proposal, f.Acts, after, limit+1, f.Things, f.What, f.After)
 	if err != nil {
 		return EventList{}, fail(err, "read events")
@@ -179,7 +189,7 @@ func (s *Store) Events(ctx context.Context, f EventFilter) (EventList, error) {
 
 const eventColumns = `
 	SELECT e.id, e.at, coalesce(w.name, ''), e.what, coalesce(e.board, ''), coalesce(e.proposal, 0), coalesce(e.version, 0),
-	       coalesce(e.revision, 0), coalesce(e.kit, ''), coalesce(a.name, ''), coalesce(encode(e.photograph, 'hex'), ''), e.sentence,
+	       coalesce(e.revision, 0), coalesce(e.kit, ''), coalesce(a.name, ''), coalesce(encode(e.photograph, 'hex'), ''), coalesce(e.said::text, to_json(e.sentence)::text),
 	       coalesce(y.reason, ''), coalesce(o.name, ''), coalesce(p.summary, ''), coalesce(p.reason, ''),
 	       coalesce((SELECT r.summary FROM reviews r WHERE e.what = 'reviewed' AND r.proposal = e.proposal AND r.at = e.at LIMIT 1), ''),
 	       coalesce((SELECT v.title FROM kit_versions v WHERE v.kit = e.kit AND v.version = e.version), '')
@@ -189,8 +199,15 @@ const eventColumns = `
 func scanEvent(row pgx.CollectableRow, f EventFilter) (Event, error) {
 	var e Event
 	var s source
+	var said string
 	err := row.Scan(&e.ID, &e.At, &e.Who, &e.What, &e.Board, &e.Proposal, &e.Version, &e.Revision, &e.Kit, &e.Account, &e.Photograph,
-		&e.Sentence, &e.Why, &s.Author, &s.Summary, &s.Reason, &s.Review, &s.Title)
+		&said, &e.Why, &s.Author, &s.Summary, &s.Reason, &s.Review, &s.Title)
+	if err != nil {
+		return e, err
+	}
+	if err := json.Unmarshal([]byte(said), &e.Sentence); err != nil {
+		return e, fmt.Errorf("sentence of event %d: %w", e.ID, err)
+	}
 	e.fill(s)
 	if !f.Acts {
 		e.Why = ""
@@ -198,7 +215,7 @@ func scanEvent(row pgx.CollectableRow, f EventFilter) (Event, error) {
 	if e.Account != "" && !f.Accounts && !f.Acts {
 		e.veil()
 	}
-	return e, err
+	return e, nil
 }
 
 // LastEvents tells, for each of some proposals, the number of the newest event

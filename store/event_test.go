@@ -147,7 +147,7 @@ func TestEveryActIsOneEvent(t *testing.T) {
 			t.Fatalf("act %d (%s) is %d events", i, a.what, len(now)-len(seen))
 		}
 		e, before := now[len(now)-1], seen[len(seen)-1]
-		if e.What != a.what || e.Who != a.who || e.ID != before.ID+1 || e.At.Before(before.At) || e.Sentence == "" {
+		if e.What != a.what || e.Who != a.who || e.ID != before.ID+1 || e.At.Before(before.At) || !strings.HasPrefix(e.Sentence.Key, "event.") || strings.ContainsAny(e.Sentence.String(), "{}") {
 			t.Errorf("act %d, %s by %q: event %+v after %+v", i, a.what, a.who, e, before)
 		}
 		did[a.what], seen = true, now
@@ -156,6 +156,20 @@ func TestEveryActIsOneEvent(t *testing.T) {
 		elsewhere := slices.Contains([]string{"token-ended", "invitation-made", "invitation-ended", "sign-up-changed", "account-joined", "passkey-made", "passkey-ended", "objection-set-aside", "review-answered"}, what) || strings.HasPrefix(what, "doubt-")
 		if !did[what] && !elsewhere && !strings.HasPrefix(what, "record-") { // held by tests of their own
 			t.Errorf("no act here is a %q", what)
+		}
+	}
+}
+
+// TestEventsOfBefore: events that were stored in English alone say what they
+// said.
+func TestEventsOfBefore(t *testing.T) {
+	d := newDesk(t)
+	d.released(t, 0, newMap("tarn-a"))
+	want := d.events(t)
+	raw(t, d.dsn, `ALTER TABLE events DISABLE TRIGGER USER; UPDATE events SET said = NULL; ALTER TABLE events ENABLE TRIGGER USER`)
+	for i, e := range d.events(t) {
+		if e.Sentence.String() != want[i].Sentence.String() {
+			t.Errorf("%q, want %q", e.Sentence, want[i].Sentence)
 		}
 	}
 }

@@ -63,7 +63,7 @@ func ReadLine(line []byte) (x Exported, server string, err error) {
 	err = json.Unmarshal(line, &l)
 	if err != nil || l.Board == "" || l.Revision < 1 || len(l.Digest) != 64 || l.Act == "" {
 		return x, "", &fault.Error{Kind: fault.Invalid, Code: "load-refused", Err: err,
-			Detail: message.Text(fmt.Sprintf("This is no line of an export: %q.", clipped(line)))}
+			Detail: message.Of("store.not-an-export", clipped(line))}
 	}
 	x = Exported{Index: l.Index, Act: l.Act, Board: l.Board, Revision: l.Revision, Digest: l.Digest, Kind: l.Kind, Moved: l.Moved, Map: l.Map}
 	for _, at := range []*time.Time{l.At, l.ReleasedAt} {

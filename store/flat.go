@@ -35,7 +35,7 @@ const flatTime = 30 * time.Second
 // or Unlawful where it was withdrawn; Invalid points-open where its points leave
 // open how the board lies in it.
 func (s *Store) FlatPhotograph(ctx context.Context, r *Revision, side board.Side) (*Flat, error) {
-	err := missing("photograph-unknown", "Revision %d of %s names no photograph of its %s side.", r.Number, r.Board, side)
+	err := missing("photograph-unknown", "store.no-photograph-of-side", r.Number, r.Board, side)
 	for i, p := range r.Map.Photographs {
 		if p.Side != side {
 			continue
@@ -78,8 +78,7 @@ func (s *Store) flat(ctx context.Context, frame *board.Frame, p *board.Photograp
 }
 
 func openFlat(err error, i int) error {
-	return fault.New(fault.Invalid, "points-open", fmt.Sprintf(
-		"Photograph %d of the map cannot be laid flat: %v. Its points have to be mended in the map.", i+1, err))
+	return fault.New(fault.Invalid, "points-open", "store.photograph-not-flat", i+1, err)
 }
 
 // laidBy names a way of laying a photograph flat.

@@ -135,7 +135,7 @@ func TestSmallRegistry(t *testing.T) {
 		t.Fatal(err)
 	}
 	log, err := d.Events(ctx, store.EventFilter{Board: "tarn-a", Newest: true, Page: store.Page{Limit: 1}})
-	if err != nil || len(log.Items) != 1 || log.Items[0].ID != out.Event || !strings.Contains(log.Items[0].Sentence, "endorsed once") {
+	if err != nil || len(log.Items) != 1 || log.Items[0].ID != out.Event || !strings.Contains(log.Items[0].Sentence.String(), "endorsed once") {
 		t.Errorf("%+v, %v", log.Items, err)
 	}
 }

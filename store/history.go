@@ -13,6 +13,7 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"boardlore/domain/board"
+	"boardlore/domain/message"
 	"boardlore/domain/review"
 )
 
@@ -45,7 +46,7 @@ func insertChanges(ctx context.Context, a *act, p *Proposal, f *forwarded) error
 	}
 	parts := map[string][]positionChange{}
 	for _, c := range f.fromCurrent.Changes {
-		b, err := json.Marshal(c)
+		b, err := json.Marshal(c, message.Stored)
 		if err != nil {
 			return err
 		}
@@ -128,7 +129,7 @@ func (s *Store) PositionHistory(ctx context.Context, boardID, designator string)
 		out = append([]Change{{Revision: slices.Min(line), Designator: name}}, out...)
 	}
 	if len(out) == 0 {
-		return nil, missing("designator-unknown", "Board %s has no position %q and had none: copy the designator from its map.", boardID, designator)
+		return nil, missing("designator-unknown", "store.position-unknown", boardID, designator)
 	}
 	return out, s.explain(ctx, boardID, out)
 }

@@ -2,12 +2,12 @@ package store
 
 import (
 	"context"
-	"fmt"
 	"time"
 
 	"github.com/jackc/pgx/v5"
 
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 	"boardlore/domain/review"
 )
 
@@ -38,7 +38,7 @@ const (
 func (s *Store) Invite(ctx context.Context, who Actor, role review.Role, uses int, lasts time.Duration, why string) (Invitation, string, error) {
 	if role != review.Contributor && role != review.Reviewer || uses < 1 || uses > maxUses || lasts < time.Minute || lasts > maxInvitationTime {
 		return Invitation{}, "", fault.New(fault.Invalid, "invitation-refused",
-			fmt.Sprintf("An invitation makes contributors or reviewers, has 1 to %d uses, and lasts for at most %d days.", maxUses, maxInvitationTime/(24*time.Hour)))
+			"store.invitation-form", maxUses, maxInvitationTime/(24*time.Hour))
 	}
 	return s.invite(ctx, who, Invitation{Role: role, Uses: uses}, 0, lasts, why)
 }
@@ -53,7 +53,7 @@ func (s *Store) SignInLink(ctx context.Context, who Actor, account int64, why st
 func (s *Store) invite(ctx context.Context, who Actor, in Invitation, account int64, lasts time.Duration, why string) (Invitation, string, error) {
 	secret, hash := newToken()
 	_, err := s.perform(ctx, who, Once{}, func(a *act) (Receipt, event, error) {
-		if err := a.steward("make an invitation"); err != nil {
+		if err := a.steward("doing.make-invitation"); err != nil {
 			return Receipt{}, event{}, err
 		}
 		if err := checkReason(why); err != nil {
@@ -66,7 +66,7 @@ func (s *Store) invite(ctx context.Context, who Actor, in Invitation, account in
 		if account > 0 {
 			err := a.tx.QueryRow(ctx, `SELECT name FROM accounts WHERE id = $1 AND disabled_at IS NULL`, account).Scan(&in.Account)
 			if noRows(err) {
-				return Receipt{}, event{}, missing("account-unknown", "There is no account %d that could sign in.", account)
+				return Receipt{}, event{}, missing("account-unknown", "store.account-sign-in-unknown", account)
 			}
 			if err != nil {
 				return Receipt{}, event{}, err
@@ -75,9 +75,9 @@ func (s *Store) invite(ctx context.Context, who Actor, in Invitation, account in
 		err := a.tx.QueryRow(ctx, `INSERT INTO invitations (hash, role, account, uses, made_by, made_at, expires_at)
 			VALUES ($1, $2, nullif($3::bigint, 0), $4, nullif($5::bigint, 0), $6, $7) RETURNING id`,
 			hash, in.Role, account, in.Uses, a.actor.ID, a.at, in.ExpiresAt).Scan(&in.ID)
-		sentence := fmt.Sprintf("{who} made invitation %d for %d to join as %s.", in.ID, in.Uses, in.Role)
+		sentence := message.Of("event.invitation-made", "{who}", in.ID, in.Uses, in.Role)
 		if account > 0 {
-			sentence = "{who} made a link by which {account} signs in once."
+			sentence = message.Of("event.sign-in-link-made", "{who}", "{account}")
 		}
 		return Receipt{}, event{what: "invitation-made", account: account, why: why, sentence: sentence}, err
 	})
@@ -99,7 +99,7 @@ func (s *Store) Invitations(ctx context.Context) ([]Invitation, error) {
 // EndInvitation makes a link work no more. NotFound invitation-unknown.
 func (s *Store) EndInvitation(ctx context.Context, who Actor, id int64) error {
 	_, err := s.perform(ctx, who, Once{}, func(a *act) (Receipt, event, error) {
-		if err := a.steward("end an invitation"); err != nil {
+		if err := a.steward("doing.end-invitation"); err != nil {
 			return Receipt{}, event{}, err
 		}
 		if err := a.now(ctx); err != nil {
@@ -107,9 +107,9 @@ func (s *Store) EndInvitation(ctx context.Context, who Actor, id int64) error {
 		}
 		tag, err := a.tx.Exec(ctx, `UPDATE invitations SET uses = 0 WHERE id = $1 AND uses > 0`, id)
 		if err == nil && tag.RowsAffected() == 0 {
-			err = missing("invitation-unknown", "There is no invitation %d that still works.", id)
+			err = missing("invitation-unknown", "store.invitation-unknown", id)
 		}
-		return Receipt{}, event{what: "invitation-ended", sentence: fmt.Sprintf("{who} ended invitation %d.", id)}, err
+		return Receipt{}, event{what: "invitation-ended", sentence: message.Of("event.invitation-ended", "{who}", id)}, err
 	})
 	return fail(err, "end invitation %d", id)
 }
@@ -127,7 +127,7 @@ func (s *Store) Invited(ctx context.Context, secret string) (Invitation, error) 
 }
 
 func noInvitation() error {
-	return missing("invitation-unknown", "This link does not work (any more): it was used, ended, or its time is over. Ask for another one.")
+	return missing("invitation-unknown", "store.link-dead")
 }
 
 // signUp is the name of the choice that opens the registry to whoever comes.
@@ -143,7 +143,7 @@ func (s *Store) SignUpOpen(ctx context.Context) (open bool, err error) {
 func (s *Store) SetSignUp(ctx context.Context, who Actor, open bool, why string) (Receipt, error) {
 	value := map[bool]string{true: "open", false: "by invitation"}[open]
 	r, err := s.perform(ctx, who, Once{}, func(a *act) (Receipt, event, error) {
-		if err := a.steward("choose who may join"); err != nil {
+		if err := a.steward("doing.choose-joining"); err != nil {
 			return Receipt{}, event{}, err
 		}
 		if err := checkReason(why); err != nil {
@@ -156,7 +156,7 @@ func (s *Store) SetSignUp(ctx context.Context, who Actor, open bool, why string)
 		if err != nil || tag.RowsAffected() == 0 {
 			return Receipt{}, event{}, err
 		}
-		return Receipt{}, event{what: "sign-up-changed", why: why, sentence: fmt.Sprintf("{who} chose: people join %s.", map[bool]string{true: "without an invitation", false: "by invitation"}[open])}, nil
+		return Receipt{}, event{what: "sign-up-changed", why: why, sentence: message.Of("event.sign-up-changed", "{who}", message.Of(map[bool]string{true: "event.without-invitation", false: "event.on-invitation"}[open]))}, nil
 	})
 	return r, fail(err, "sign-up")
 }
@@ -190,7 +190,7 @@ func (s *Store) join(ctx context.Context, secret, name string, accepted bool, al
 		return Actor{}, err
 	}
 	if !accepted {
-		return Actor{}, fault.New(fault.Invalid, "terms-not-accepted", "Contributions are published under the licence named on the page: accept the terms to join.")
+		return Actor{}, fault.New(fault.Invalid, "terms-not-accepted", "store.terms")
 	}
 	var who Actor
 	err := s.write(ctx, func(tx pgx.Tx) error {
@@ -210,17 +210,17 @@ func (s *Store) join(ctx context.Context, secret, name string, accepted bool, al
 		if err := also(tx, who); err != nil {
 			return err
 		}
-		_, err = record(ctx, tx, event{at: a.at, who: who.ID, account: who.ID, what: "account-joined", sentence: fmt.Sprintf("{account} joined as %s, %s.", role, how(invitation))})
+		_, err = record(ctx, tx, event{at: a.at, who: who.ID, account: who.ID, what: "account-joined", sentence: message.Of("event.account-joined-how", "{account}", role, how(invitation))})
 		return err
 	})
 	return who, fail(err, "join")
 }
 
-func how(invitation int64) string {
+func how(invitation int64) message.Message {
 	if invitation == 0 {
-		return "without an invitation"
+		return message.Of("event.without-invitation")
 	}
-	return fmt.Sprintf("by invitation %d", invitation)
+	return message.Of("event.by-invitation", invitation)
 }
 
 // takeInvitation uses a link up by one, or sees whether none is needed.
@@ -241,9 +241,9 @@ func takeInvitation(ctx context.Context, tx pgx.Tx, secret string) (role review.
 	case err != nil:
 		return "", 0, err
 	case !open:
-		return "", 0, fault.New(fault.NotAllowed, "sign-up-closed", "People join this registry by invitation: ask a steward for a link.")
+		return "", 0, fault.New(fault.NotAllowed, "sign-up-closed", "store.sign-up-closed")
 	case lately >= maxJoined:
-		return "", 0, fault.New(fault.Conflict, "sign-up-quota", "As many people joined today as may without an invitation: come back tomorrow, or ask a steward for a link.")
+		return "", 0, fault.New(fault.Conflict, "sign-up-quota", "store.sign-up-quota")
 	}
 	return review.Contributor, 0, nil
 }

@@ -14,6 +14,7 @@ import (
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
 	"boardlore/domain/kit"
+	"boardlore/domain/message"
 	"boardlore/domain/review"
 	"boardlore/schema"
 )
@@ -56,7 +57,7 @@ type KitFilter struct {
 // Stale kit-changed.
 func (s *Store) PutKit(ctx context.Context, who Actor, in KitPut) (k *Kit, created bool, err error) {
 	if who.Role == review.Anonymous {
-		return nil, false, fault.New(fault.Unauthenticated, "token-needed", "To keep a kit, sign in with the token of an account.")
+		return nil, false, fault.New(fault.Unauthenticated, "token-needed", "store.kit-token")
 	}
 	if err := s.Room(ctx, len(in.Document)); err != nil {
 		return nil, false, err
@@ -86,7 +87,7 @@ func (s *Store) PutKit(ctx context.Context, who Actor, in KitPut) (k *Kit, creat
 func readKit(in KitPut) (*Kit, error) {
 	if len(in.Document) > board.MaxBytes {
 		return nil, fault.New(fault.TooLarge, "document-too-large",
-			fmt.Sprintf("This kit has %d bytes, and at most %d are taken: make two kits of it.", len(in.Document), board.MaxBytes))
+			"store.kit-large", len(in.Document), board.MaxBytes)
 	}
 	doc, fs := schema.ReadKit(in.Document)
 	if doc != nil && doc.ID == "" {
@@ -97,10 +98,10 @@ func readKit(in KitPut) (*Kit, error) {
 		doc, fs = named, append(fs, more...)
 	}
 	if doc != nil && doc.ID != in.Kit {
-		fs = append(fs, invalid("/kit", "The address is of kit %q and the document of %q: make them the same.", in.Kit, doc.ID))
+		fs = append(fs, invalid("/kit", "store.kit-address", in.Kit, doc.ID))
 	}
 	if finding.Worst(fs) == finding.Stop || doc == nil {
-		return nil, refusedDocument(fs, "kit-refused", "The kit was refused, and nothing of it was stored: correct what the errors name.")
+		return nil, refusedDocument(fs, "kit-refused", "store.kit-refused")
 	}
 	b, err := json.Marshal(doc)
 	if err != nil {
@@ -163,15 +164,15 @@ func putKit(ctx context.Context, a *act, in KitPut, k *Kit) (created bool, err e
 func admit(a *act, in KitPut, k *Kit, owner int64, digest string, created bool) error {
 	switch {
 	case created && in.IfMatch != "":
-		return fault.New(fault.Stale, "kit-changed", fmt.Sprintf("There is no kit %q to replace: leave If-Match out to keep a new one.", k.ID))
+		return fault.New(fault.Stale, "kit-changed", "store.kit-to-replace", k.ID)
 	case created:
 		return nil
 	case a.actor.ID != owner && !a.actor.Role.AtLeast(review.Reviewer):
-		return fault.New(fault.NotAllowed, "kit-not-yours", fmt.Sprintf("Kit %q is kept by %s: take another ID for yours.", k.ID, k.Owner))
+		return fault.New(fault.NotAllowed, "kit-not-yours", "store.kit-of-another", k.ID, k.Owner)
 	case in.IfNoneMatch:
-		return fault.New(fault.Stale, "kit-changed", fmt.Sprintf("There is a kit %q already: take another ID, or replace it without If-None-Match.", k.ID))
+		return fault.New(fault.Stale, "kit-changed", "store.kit-exists", k.ID)
 	case in.IfMatch != "" && in.IfMatch != "*" && in.IfMatch != digest:
-		return fault.New(fault.Stale, "kit-changed", fmt.Sprintf("Kit %q was changed since it was fetched: fetch it again, then repeat.", k.ID))
+		return fault.New(fault.Stale, "kit-changed", "store.kit-changed", k.ID)
 	}
 	return nil
 }
@@ -193,7 +194,7 @@ func addVersion(ctx context.Context, a *act, k *Kit) error {
 		return err
 	}
 	_, err = record(ctx, a.tx, event{at: a.at, who: a.actor.ID, what: "kit-kept", kit: k.ID, version: k.Version,
-		sentence: fmt.Sprintf("{who} kept version %d of kit %s{title}", k.Version, k.ID)})
+		sentence: message.Of("event.kit-kept", "{who}", k.Version, k.ID, "{title}")})
 	return err
 }
 
@@ -229,7 +230,7 @@ func (s *Store) Kit(ctx context.Context, id string, version int) (*Kit, error) {
 	err := s.db.QueryRow(ctx, `SELECT `+kitColumns+`, v.document FROM `+kitTables+`
 		WHERE v.kit = $1 AND v.version = CASE WHEN $2 = 0 THEN k.version ELSE $2 END`, id, version).Scan(append(k.columns(), &k.Canonical)...)
 	if noRows(err) {
-		return nil, missing("kit-unknown", "There is no kit %q with such a version: leave the version out for its newest, or look at its versions.", id)
+		return nil, missing("kit-unknown", "store.kit-version-unknown", id)
 	}
 	if err != nil {
 		return nil, fail(err, "kit %s", id)
@@ -286,7 +287,7 @@ func (s *Store) KitVersions(ctx context.Context, id string, p Page) (List[Kit], 
 		return List[Kit]{}, fail(err, "versions of kit %s", id)
 	}
 	if len(out) == 0 && p.After == "" {
-		return List[Kit]{}, missing("kit-unknown", "There is no kit %q: look for it in the list of kits.", id)
+		return List[Kit]{}, missing("kit-unknown", "store.kit-unknown", id)
 	}
 	return page(out, p.limit(), func(k *Kit) string { return strconv.Itoa(k.Version) }), nil
 }

@@ -13,6 +13,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 	"boardlore/domain/review"
 	"boardlore/domain/transparency"
 )
@@ -115,8 +116,7 @@ func (l *Loader) read() error {
 				return fmt.Errorf("revision %d of %s: %w", x.Revision, x.Board, err)
 			}
 			if doc.digest != x.Digest || doc.m.Board != x.Board {
-				return fault.New(fault.Invalid, "load-refused", fmt.Sprintf(
-					"Revision %d of %s is not the map that its digest names: it was altered on the way. Fetch it again.", x.Revision, x.Board))
+				return fault.New(fault.Invalid, "load-refused", "store.load-altered", x.Revision, x.Board)
 			}
 			l.ready[i] = doc
 			return nil
@@ -239,8 +239,7 @@ func (l *Loader) release(ctx context.Context, a *act, x *Exported, doc *document
 		if here == x.Digest {
 			return false, nil
 		}
-		return false, fault.New(fault.Conflict, "load-forked", fmt.Sprintf(
-			"Revision %d of %s is another map here: the two registries have gone different ways. Load into one that has not, or leave the board out.", x.Revision, x.Board))
+		return false, fault.New(fault.Conflict, "load-forked", "store.load-forked", x.Revision, x.Board)
 	}
 	if !noRows(err) {
 		return false, err
@@ -264,7 +263,7 @@ func (l *Loader) release(ctx context.Context, a *act, x *Exported, doc *document
 		return false, err
 	}
 	_, err = insertEvent(ctx, a.tx, event{at: x.At, who: l.account, what: "released", board: x.Board, proposal: p.ID, version: 1, revision: x.Revision,
-		sentence: fmt.Sprintf("Revision %d of %s was brought from another registry.", x.Revision, x.Board)})
+		sentence: message.Of("event.loaded", x.Revision, x.Board)})
 	return true, err
 }
 
@@ -312,6 +311,6 @@ func (l *Loader) withdraw(ctx context.Context, a *act, x *Exported) (bool, error
 		return false, err
 	}
 	_, err = insertEvent(ctx, a.tx, event{at: x.At, who: l.account, what: "revision-withdrawn", board: x.Board, revision: x.Revision,
-		sentence: fmt.Sprintf("Revision %d of %s was withdrawn, as another registry did.", x.Revision, x.Board)})
+		sentence: message.Of("event.loaded-withdrawn", x.Revision, x.Board)})
 	return true, err
 }

@@ -267,7 +267,7 @@ func (s *Store) Checkpoint(ctx context.Context) (signed []byte, size int64, err 
 	if l.signer == nil {
 		m, err := s.Mirror(ctx)
 		if err == nil && (m == nil || m.Size == 0) {
-			err = missing("tile-unknown", "This mirror has not proved anything yet: ask again in a moment.")
+			err = missing("tile-unknown", "store.mirror-unproved")
 		}
 		if err != nil {
 			return nil, 0, err
@@ -316,7 +316,7 @@ func (s *Store) Tile(ctx context.Context, t tlog.Tile) ([]byte, error) {
 		return nil, err
 	}
 	if !transparency.Holds(t, n) {
-		return nil, missing("tile-unknown", "The log has %d entries, and no such tile of them: read the checkpoint for its size.", n)
+		return nil, missing("tile-unknown", "store.log-no-tile", n)
 	}
 	if t.L >= 0 {
 		data, err := tlog.ReadTileData(t, hashesOf(ctx, s.db))
@@ -346,7 +346,7 @@ func (s *Store) Proof(ctx context.Context, board string, revision int) (transpar
 		WHERE r.board = $1 AND r.number = $2 AND l.act = $3 AND (l.board = $1 OR l.board IN (SELECT id FROM boards WHERE moved_to = $1))
 		ORDER BY l.index LIMIT 1`, board, revision, transparency.Release).Scan(&p.Index)
 	if noRows(err) {
-		return p, missing("revision-unknown", "The log has no release of revision %d of board %q.", revision, board)
+		return p, missing("revision-unknown", "store.log-no-release", revision, board)
 	}
 	if err != nil {
 		return p, fail(err, "proof of revision %d of %s", revision, board)
@@ -356,7 +356,7 @@ func (s *Store) Proof(ctx context.Context, board string, revision int) (transpar
 		return p, err
 	}
 	if size <= p.Index && l.signer == nil {
-		return p, missing("revision-unknown", "The release of revision %d of %q is not proved here yet: ask again in a moment.", revision, board)
+		return p, missing("revision-unknown", "store.log-unproved", revision, board)
 	}
 	if size <= p.Index { // the entry came meanwhile
 		size = p.Index + 1

@@ -13,6 +13,7 @@ import (
 	"golang.org/x/mod/sumdb/tlog"
 
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 	"boardlore/domain/photograph"
 	"boardlore/domain/transparency"
 )
@@ -216,10 +217,10 @@ func (l *Loader) placeholder(ctx context.Context, a *act, x *Exported) (int64, e
 	for what, act := range inLog {
 		if act == x.Act {
 			return insertEvent(ctx, a.tx, event{at: x.At, who: l.account, what: what, board: x.Board, revision: x.Revision,
-				sentence: fmt.Sprintf("Another registry has this act on revision %d of %s, of which nothing is kept here.", x.Revision, x.Board)})
+				sentence: message.Of("event.mirrored", x.Revision, x.Board)})
 		}
 	}
-	return 0, fault.New(fault.Invalid, "load-refused", fmt.Sprintf("The log has an act %q, which this version does not know: bring the mirror up to date.", x.Act))
+	return 0, fault.New(fault.Invalid, "load-refused", "store.mirror-unknown-act", x.Act)
 }
 
 // Promote makes a mirror a registry of its own. Its log goes on from what was

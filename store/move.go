@@ -26,7 +26,7 @@ var slug = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
 // proposals-open where two boards are made one; Invalid move-invalid.
 func (s *Store) Move(ctx context.Context, who Actor, from, to, why string, once Once) (Receipt, error) {
 	r, err := s.perform(ctx, who, once, func(a *act) (Receipt, event, error) {
-		if err := a.steward("move a board"); err != nil {
+		if err := a.steward("doing.move-board"); err != nil {
 			return Receipt{}, event{}, err
 		}
 		if err := checkReason(why); err != nil {
@@ -34,7 +34,7 @@ func (s *Store) Move(ctx context.Context, who Actor, from, to, why string, once 
 		}
 		if len(to) > 64 || !slug.MatchString(to) || to == from {
 			return Receipt{}, event{}, fault.New(fault.Invalid, "move-invalid",
-				"The new ID is made of lower-case letters and digits in words joined by single hyphens, at most 64 characters, and is another than the old one.")
+				"store.move-id")
 		}
 		return s.move(ctx, a, from, to, why)
 	})
@@ -53,9 +53,9 @@ func (s *Store) move(ctx context.Context, a *act, from, to, why string) (Receipt
 	if err := a.now(ctx); err != nil {
 		return Receipt{}, event{}, err
 	}
-	sentence := "Board %s is %s from now on."
+	sentence := "event.board-moved"
 	if merged {
-		sentence = "Boards %s and %s are one from now on, under the second ID."
+		sentence = "event.boards-joined"
 		if err := noneOpen(ctx, a.tx, from); err != nil {
 			return Receipt{}, event{}, err
 		}
@@ -78,7 +78,7 @@ func (s *Store) move(ctx context.Context, a *act, from, to, why string) (Receipt
 		return Receipt{}, event{}, err
 	}
 	_, err = a.tx.Exec(ctx, `SELECT pg_notify($1, $2)`, channel, noticeMoves)
-	return Receipt{Board: to, Current: current}, event{what: "board-moved", board: to, revision: current, why: why, sentence: fmt.Sprintf(sentence, from, to)}, err
+	return Receipt{Board: to, Current: current}, event{what: "board-moved", board: to, revision: current, why: why, sentence: message.Of(sentence, from, to)}, err
 }
 
 // lockMove locks both boards, makes the new one's row where there is none, and
@@ -109,7 +109,7 @@ func lockMove(ctx context.Context, a *act, from, to string) (merged bool, err er
 		}
 	}
 	if last == 0 {
-		return false, missing("board-unknown", "There is no board %q with a released revision: search for it under /v1/boards.", from)
+		return false, missing("board-unknown", "store.board-unreleased", from)
 	}
 	n, err := lastRevision(ctx, a.tx, to)
 	return n > 0, err
@@ -117,7 +117,7 @@ func lockMove(ctx context.Context, a *act, from, to string) (merged bool, err er
 
 func boardMoved(id, to string) error {
 	return &fault.Error{Kind: fault.Conflict, Code: "board-moved", Data: map[string]string{"board": to},
-		Detail: message.Text(fmt.Sprintf("The board %s is %s now: use that ID.", id, to))}
+		Detail: message.Of("store.board-moved", id, to)}
 }
 
 // noneOpen refuses to make a board one with another while proposals for it are
@@ -131,8 +131,7 @@ func noneOpen(ctx context.Context, q querier, id string) error {
 	if err != nil || len(open) == 0 {
 		return err
 	}
-	return fault.New(fault.Conflict, "proposals-open", fmt.Sprintf(
-		"Proposals %s for %s are open, and rest on revisions that the other board does not have: decline them or have them withdrawn first.", review.List(open), id))
+	return fault.New(fault.Conflict, "proposals-open", "store.proposals-open", review.List(open), id)
 }
 
 // takeAlong files all that refers to a board under its new ID. Every table that

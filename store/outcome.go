@@ -209,7 +209,7 @@ func (w *witness) ask(ctx context.Context, tx pgx.Tx) (string, error) {
 
 func unknown(err error) error {
 	return &fault.Error{Kind: fault.Unavailable, Code: "outcome-unknown", Err: err,
-		Detail: message.Text("The database went away while this was being committed, so that it may be done or not. Send it again with the same Idempotency-Key, which does it once however often it comes; without a key, look first whether it is done.")}
+		Detail: message.Of("store.outcome-unknown")}
 }
 
 // unshown is the refusal of an act that is done, where its answer could not be read.
@@ -219,7 +219,7 @@ func unshown(err error) error {
 		return err
 	}
 	return &fault.Error{Kind: fault.Unavailable, Code: "outcome-unknown", Err: err,
-		Detail: message.Text("This is done, and the database went away before it could be read for the answer. Send it again with the same Idempotency-Key, which gives the answer.")}
+		Detail: message.Of("store.outcome-done")}
 }
 
 // undone is the refusal of an act that certainly changed nothing, which its
@@ -231,7 +231,7 @@ func undone(err error) error {
 		return err
 	}
 	told := *f
-	told.Detail = told.Detail.And(message.Text("Nothing was changed."))
+	told.Detail = told.Detail.And(message.Of("store.nothing-changed"))
 	return &told
 }
 

@@ -61,7 +61,7 @@ func (p Page) number(from int64) (int64, error) {
 }
 
 func badCursor() error {
-	return fault.New(fault.Malformed, "cursor-malformed", "This page marker is not one that a list gave: start again at the first page.")
+	return fault.New(fault.Malformed, "cursor-malformed", "store.page-marker")
 }
 
 // page cuts what was read with one item more than the limit.

@@ -2,13 +2,13 @@ package store
 
 import (
 	"context"
-	"fmt"
 	"time"
 
 	"github.com/go-json-experiment/json/jsontext"
 	"github.com/jackc/pgx/v5"
 
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 )
 
 // Passkey is a public key by which an account signs in. What Credential holds
@@ -45,7 +45,7 @@ func (s *Store) EndCeremony(ctx context.Context, secret string) (jsontext.Value,
 	var data string
 	err := s.db.QueryRow(ctx, `DELETE FROM ceremonies WHERE hash = $1 AND expires_at > now() RETURNING data::text`, hashToken(secret)).Scan(&data)
 	if noRows(err) {
-		return nil, missing("ceremony-unknown", "This took too long, or was done already: begin again.")
+		return nil, missing("ceremony-unknown", "store.passkey-late")
 	}
 	return jsontext.Value(data), fail(err, "end a ceremony")
 }
@@ -69,16 +69,16 @@ func (s *Store) Passkeys(ctx context.Context, account int64) ([]Passkey, error) 
 
 // AddPasskey gives the account another way to sign in. Conflict passkey-quota.
 func (s *Store) AddPasskey(ctx context.Context, who Actor, id []byte, credential jsontext.Value) error {
-	if err := who.whole("add a passkey"); err != nil {
+	if err := who.whole("doing.add-passkey"); err != nil {
 		return err
 	}
-	return s.own(ctx, who, event{what: "passkey-made", sentence: "{account} made a passkey."}, func(a *act) error {
+	return s.own(ctx, who, event{what: "passkey-made", sentence: message.Of("event.passkey-made", "{account}")}, func(a *act) error {
 		var have int
 		if err := a.tx.QueryRow(ctx, `SELECT count(*) FROM passkeys WHERE account = $1`, a.actor.ID).Scan(&have); err != nil {
 			return err
 		}
 		if have >= maxPasskeys {
-			return fault.New(fault.Conflict, "passkey-quota", fmt.Sprintf("An account has at most %d passkeys: remove one that is not used any more.", maxPasskeys))
+			return fault.New(fault.Conflict, "passkey-quota", "store.passkey-quota", maxPasskeys)
 		}
 		_, err := a.tx.Exec(ctx, `INSERT INTO passkeys (id, account, credential) VALUES ($1, $2, $3::jsonb)`, id, a.actor.ID, string(credential))
 		return err
@@ -87,13 +87,13 @@ func (s *Store) AddPasskey(ctx context.Context, who Actor, id []byte, credential
 
 // EndPasskey removes one of the account's own passkeys. NotFound passkey-unknown.
 func (s *Store) EndPasskey(ctx context.Context, who Actor, id []byte) error {
-	if err := who.whole("remove a passkey"); err != nil {
+	if err := who.whole("doing.remove-passkey"); err != nil {
 		return err
 	}
-	return s.own(ctx, who, event{what: "passkey-ended", sentence: "{account} removed a passkey."}, func(a *act) error {
+	return s.own(ctx, who, event{what: "passkey-ended", sentence: message.Of("event.passkey-ended", "{account}")}, func(a *act) error {
 		tag, err := a.tx.Exec(ctx, `DELETE FROM passkeys WHERE account = $1 AND id = $2`, a.actor.ID, id)
 		if err == nil && tag.RowsAffected() == 0 {
-			return missing("passkey-unknown", "Your account has no such passkey (any more).")
+			return missing("passkey-unknown", "store.passkey-unknown")
 		}
 		return err
 	})
@@ -107,7 +107,7 @@ func (s *Store) UsePasskey(ctx context.Context, id []byte, credential jsontext.V
 	err := s.db.QueryRow(ctx, `UPDATE passkeys p SET used_at = now(), credential = $2::jsonb FROM accounts a
 		WHERE p.id = $1 AND a.id = p.account AND a.disabled_at IS NULL RETURNING a.id, a.name, a.role`, id, string(credential)).Scan(&who.ID, &who.Name, &who.Role)
 	if noRows(err) {
-		return Actor{}, fault.New(fault.Unauthenticated, "passkey-refused", "This passkey is nobody's here (any more), or its account is disabled.")
+		return Actor{}, fault.New(fault.Unauthenticated, "passkey-refused", "store.passkey-nobody")
 	}
 	return who, fail(err, "sign in by a passkey")
 }

@@ -14,6 +14,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 	"boardlore/domain/photograph"
 	"boardlore/domain/review"
 )
@@ -49,7 +50,7 @@ const maxProposalPhotographs = 60
 // Invalid photograph-unreadable; Conflict photograph-quota.
 func (s *Store) PutPhotograph(ctx context.Context, who Actor, data []byte) (p *Photograph, created bool, err error) {
 	if who.Role == review.Anonymous {
-		return nil, false, fault.New(fault.Unauthenticated, "token-needed", "To upload a photograph, sign in with the token of an account.")
+		return nil, false, fault.New(fault.Unauthenticated, "token-needed", "store.photograph-token")
 	}
 	if err := s.Room(ctx, len(data)); err != nil {
 		return nil, false, err
@@ -120,9 +121,7 @@ func checkQuota(ctx context.Context, a *act, size int) error {
 	if err != nil || count < maxUnnamed && bytes+size <= maxUnnamedBytes {
 		return err
 	}
-	return fault.New(fault.Conflict, "photograph-quota", fmt.Sprintf(
-		"Your account holds %d photographs (%d MiB) that no proposal names, of at most %d (%d MiB): submit the proposal that they are evidence for, then go on. Those that stay unnamed are cleared after %d days.",
-		count, bytes>>20, maxUnnamed, maxUnnamedBytes>>20, unnamedDays))
+	return fault.New(fault.Conflict, "photograph-quota", "store.photograph-quota", count, bytes>>20, maxUnnamed, maxUnnamedBytes>>20, unnamedDays)
 }
 
 // namePhotograph marks a photograph as evidence and tells whether it is there.
@@ -145,7 +144,7 @@ func namePhotographs(ctx context.Context, a *act, m *board.Map, base *Revision, 
 			continue
 		}
 		fs = append(fs, invalid(fmt.Sprintf("%s/photographs/%d/sha256", pointer, i),
-			"There is no photograph %s: upload it first, and copy its name from the answer.", p.SHA256))
+			"store.photograph-unknown", p.SHA256))
 	}
 	return submissionFault(fs)
 }
@@ -155,7 +154,7 @@ func pictureFault(err error) error {
 	if errors.Is(err, photograph.ErrLarge) {
 		kind, code = fault.TooLarge, "photograph-too-large"
 	}
-	return fault.New(kind, code, fmt.Sprintf("The photograph was refused: %v. Send a JPEG, PNG or WebP picture of at most %d MiB.", err, photograph.MaxBytes>>20))
+	return fault.New(kind, code, "store.photograph-refused", err, photograph.MaxBytes>>20)
 }
 
 // keepPicture writes a picture with its event where it is new.
@@ -179,15 +178,15 @@ func keepPicture(ctx context.Context, a *act, sum [32]byte, pic photograph.Pictu
 		return false, err
 	}
 	_, err = record(ctx, a.tx, event{at: a.at, who: a.actor.ID, what: "photograph-kept", photograph: sum[:],
-		sentence: fmt.Sprintf("{who} kept a photograph, %d × %d pixels.", pic.Width, pic.Height)})
+		sentence: message.Of("event.photograph-kept", "{who}", pic.Width, pic.Height)})
 	return true, err
 }
 
 func noPhotograph(sum string) error {
 	if !review.IsSHA256(sum) {
-		return missing("photograph-unknown", "A photograph is named by its SHA-256, 64 lower-case hexadecimal digits: copy the name from the answer to its upload.")
+		return missing("photograph-unknown", "store.photograph-name")
 	}
-	return missing("photograph-unknown", "There is no photograph %s: bring it (again); one that no proposal names is cleared after %d days.", sum, unnamedDays)
+	return missing("photograph-unknown", "store.photograph-gone", sum, unnamedDays)
 }
 
 // Photograph gets a kept picture. NotFound photograph-unknown; Gone or Unlawful

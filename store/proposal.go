@@ -149,7 +149,7 @@ func (s *Store) proposal(ctx context.Context, q querier, id int64) (*Proposal, e
 	}
 	p, err := pgx.CollectExactlyOneRow(rows, scanProposal)
 	if noRows(err) {
-		return nil, missing("proposal-unknown", "There is no proposal %d: look for it in the list of proposals.", id)
+		return nil, missing("proposal-unknown", "store.proposal-unknown", id)
 	}
 	if err != nil {
 		return nil, fail(err, "proposal %d", id)
@@ -246,7 +246,7 @@ func (s *Store) ProposalMap(ctx context.Context, id int64, version int) (*Versio
 		WHERE proposal = $1 AND ($2 = 0 OR version = $2) ORDER BY version DESC LIMIT 1`, id, version).
 		Scan(&v.Version, &v.Digest, &v.Canonical, &v.At)
 	if noRows(err) {
-		return nil, missing("proposal-unknown", "There is no proposal %d with such a map: leave the version out for its newest.", id)
+		return nil, missing("proposal-unknown", "store.proposal-version-unknown", id)
 	}
 	if err != nil {
 		return nil, fail(err, "map of proposal %d", id)
@@ -278,11 +278,11 @@ func judge(what review.Act, a *act, p *Proposal, ifMatch string) error {
 	}
 	if p.Suspended {
 		return fault.New(fault.Conflict, "proposal-suspended",
-			fmt.Sprintf("The account of the author of proposal %d is disabled, and the proposal waits with it: a steward can enable it again.", p.ID))
+			"store.author-disabled", p.ID)
 	}
 	if ifMatch != "" && ifMatch != "*" && ifMatch != p.Digest {
 		return fault.New(fault.Stale, "proposal-changed",
-			fmt.Sprintf("The map of proposal %d was amended since it was fetched, its version is %d now: fetch it again, then repeat.", p.ID, p.Version))
+			"store.proposal-amended", p.ID, p.Version)
 	}
 	return nil
 }
@@ -291,7 +291,7 @@ func judge(what review.Act, a *act, p *Proposal, ifMatch string) error {
 func wasRead(ifMatch string) error {
 	if ifMatch == "" || ifMatch == "*" {
 		return fault.New(fault.Unconditional, "if-match-needed",
-			"Say with If-Match which map you have read: its digest in quotation marks, as the proposal and its ETag give it.")
+			"store.if-match-read")
 	}
 	return nil
 }

@@ -2,9 +2,9 @@ package store
 
 import (
 	"context"
-	"fmt"
 
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 )
 
 // Quotas of an account: enough for who contributes a whole shelf, too little to
@@ -31,9 +31,9 @@ func checkProposalQuota(ctx context.Context, a *act, size int) error {
 	case err != nil:
 		return err
 	case bytes+size > maxDailyMaps:
-		return fault.New(fault.Conflict, "proposal-quota", fmt.Sprintf("Your account submitted %d MiB of maps in a day, of at most %d: go on tomorrow.", bytes>>20, maxDailyMaps>>20))
+		return fault.New(fault.Conflict, "proposal-quota", "store.quota-maps", bytes>>20, maxDailyMaps>>20)
 	case open >= maxOpen:
-		return fault.New(fault.Conflict, "proposal-quota", fmt.Sprintf("Your account has %d open proposals, of at most %d: withdraw some, or wait for reviews.", open, maxOpen))
+		return fault.New(fault.Conflict, "proposal-quota", "store.quota-open", open, maxOpen)
 	}
 	return nil
 }
@@ -63,5 +63,5 @@ func daily(ctx context.Context, a *act, size, most int, code, what, sql string) 
 	if err := a.tx.QueryRow(ctx, sql, a.actor.ID).Scan(&bytes); err != nil || bytes+size <= most {
 		return err
 	}
-	return fault.New(fault.Conflict, code, fmt.Sprintf("Your account kept %d MiB of %s in a day, of at most %d: go on tomorrow.", bytes>>20, what, most>>20))
+	return fault.New(fault.Conflict, code, "store.quota-daily", bytes>>20, message.Word("quota", what), most>>20)
 }

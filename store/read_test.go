@@ -353,7 +353,7 @@ func TestEvents(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, e := range l.Items {
-			if e.At.IsZero() || e.Sentence == "" {
+			if e.At.IsZero() || e.Sentence.IsZero() {
 				t.Errorf("%+v", e)
 			}
 			out = append(out, e.Who+" "+e.What)

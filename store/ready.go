@@ -64,7 +64,7 @@ func (s *Store) look(ctx context.Context) error {
 			Scan(&mayWrite, nil)
 	})
 	if err == nil && !mayWrite {
-		return machine("database-read-only", "The database can only be read now.", nil)
+		return machine("database-read-only", "store.read-only", nil)
 	}
 	switch err = refusal(err); {
 	case err == nil:
@@ -116,9 +116,9 @@ type databaseSize struct {
 func diskFault(err error) error {
 	if err != nil {
 		return &fault.Error{Kind: fault.Unavailable, Code: "database-unavailable", Err: err,
-			Detail: message.Text("The data folder can't be reached: see whether its disk is still there.")}
+			Detail: message.Of("store.folder-gone")}
 	}
-	return fault.New(fault.Unavailable, "disk-full", "The disk is nearly full: make room, then try again.")
+	return fault.New(fault.Unavailable, "disk-full", "store.disk-nearly-full")
 }
 
 // Figures is what an operator watches that the database has to be asked for.
@@ -166,7 +166,7 @@ func (s *Store) writable() error {
 
 func aheadFault() error {
 	return fault.New(fault.Unavailable, "database-ahead",
-		"A newer version of the server has taken the database over, so that this one only reads: ask again, and the newer one answers.")
+		"store.database-ahead")
 }
 
 // compareNow compares the database's version with this program's.

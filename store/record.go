@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -15,6 +14,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/fault"
 	"boardlore/domain/finding"
+	"boardlore/domain/message"
 	serviced "boardlore/domain/record"
 	"boardlore/domain/review"
 	"boardlore/schema"
@@ -54,10 +54,10 @@ type RecordFilter struct {
 // with every fault, or idempotency-key-reused.
 func (s *Store) KeepRecord(ctx context.Context, who Actor, boardID string, doc []byte, today time.Time, once Once) (*Record, error) {
 	if who.Role == review.Anonymous {
-		return nil, fault.New(fault.Unauthenticated, "token-needed", "To file a record, sign in with the token of an account; without one, keep it as a file.")
+		return nil, fault.New(fault.Unauthenticated, "token-needed", "store.record-token")
 	}
 	if len(doc) > serviced.MaxBytes {
-		return nil, fault.New(fault.TooLarge, "document-too-large", fmt.Sprintf("This record has %d bytes, and at most %d are taken: shorten its notes.", len(doc), serviced.MaxBytes))
+		return nil, fault.New(fault.TooLarge, "document-too-large", "store.record-large", len(doc), serviced.MaxBytes)
 	}
 	if err := s.Room(ctx, len(doc)); err != nil {
 		return nil, err
@@ -93,11 +93,11 @@ func (s *Store) keepRecord(ctx context.Context, a *act, boardID string, doc []by
 		return Receipt{}, event{}, err
 	}
 	return Receipt{Record: id, Board: boardID, Revision: r.Revision},
-		event{what: "record-kept", board: boardID, sentence: fmt.Sprintf("Record %d of a unit of board %s was filed.", id, boardID)}, nil
+		event{what: "record-kept", board: boardID, sentence: message.Of("event.record-kept", id, boardID)}, nil
 }
 
 func refusedRecord(fs []finding.Finding) error {
-	return refusedDocument(fs, "record-refused", "The record was refused, and nothing of it was stored: correct what the errors name.")
+	return refusedDocument(fs, "record-refused", "store.record-refused")
 }
 
 // recordFacts gathers what a record is judged by: the map that it names, or
@@ -299,7 +299,7 @@ func (s *Store) record(ctx context.Context, q querier, id int64) (*Record, error
 	var document []byte
 	err := q.QueryRow(ctx, `SELECT `+recordColumns+`, r.document FROM `+recordTables+` WHERE r.id = $1`, id).Scan(append(r.columns(), &document)...)
 	if noRows(err) {
-		return nil, missing("record-unknown", "There is no record %d: look for it in the list of the board's records.", id)
+		return nil, missing("record-unknown", "store.record-unknown", id)
 	}
 	if err != nil {
 		return nil, fail(err, "record %d", id)
@@ -323,7 +323,7 @@ func (s *Store) KeptRecord(ctx context.Context, id int64) (*Record, error) {
 	if err != nil {
 		return nil, fail(err, "record %d", id)
 	}
-	return nil, gone(w, fmt.Sprintf("Record %d", id), "It counts nowhere; the board's other records stand.",
+	return nil, gone(w, message.Of("store.record-named", id), message.Of("store.record-counts-nowhere"),
 		Withdrawn{Board: r.Board, Links: map[string]string{"records": "/v1/boards/" + r.Board + "/records"}})
 }
 
@@ -390,7 +390,7 @@ func (s *Store) WithdrawRecord(ctx context.Context, who Actor, id int64, w Withd
 			return Receipt{}, event{}, err
 		}
 		if a.actor.ID != r.AuthorID && !a.actor.Role.AtLeast(review.Steward) {
-			return Receipt{}, event{}, fault.New(fault.NotAllowed, "record-not-yours", "Only the author of a record, or a steward, may withdraw it.")
+			return Receipt{}, event{}, fault.New(fault.NotAllowed, "record-not-yours", "store.record-owner")
 		}
 		if err := w.check(); err != nil {
 			return Receipt{}, event{}, err
@@ -413,12 +413,12 @@ func withdrawRecord(ctx context.Context, a *act, r *Record, w Withdrawal) (Recei
 		return Receipt{}, event{}, err
 	}
 	if tag.RowsAffected() == 0 {
-		return Receipt{}, event{}, fault.New(fault.Conflict, "already-withdrawn", fmt.Sprintf("Record %d is withdrawn already.", r.ID))
+		return Receipt{}, event{}, fault.New(fault.Conflict, "already-withdrawn", "store.record-withdrawn", r.ID)
 	}
 	var unit int64
 	if err := a.tx.QueryRow(ctx, `SELECT unit FROM records WHERE id = $1`, r.ID).Scan(&unit); err != nil {
 		return Receipt{}, event{}, err
 	}
 	return Receipt{Record: r.ID, Board: r.Board}, event{what: "record-withdrawn", board: r.Board,
-		sentence: fmt.Sprintf("Record %d of a unit of board %s was withdrawn as %s.", r.ID, r.Board, w.Kind)}, latest(ctx, a.tx, r.Board, unit)
+		sentence: message.Of("event.record-withdrawn", r.ID, r.Board, message.Word("withdrawn-as", w.Kind))}, latest(ctx, a.tx, r.Board, unit)
 }

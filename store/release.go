@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"fmt"
 	"time"
 
 	"boardlore/domain/board"
@@ -214,7 +213,7 @@ func (s *Store) release(ctx context.Context, a *act, p *Proposal) (Receipt, even
 	if err := f.refusal(p); err != nil {
 		return Receipt{}, event{}, err
 	}
-	excuse := ""
+	var excuse message.Message
 	if err := st.Releasable(); err != nil {
 		if excuse, err = s.excuse(ctx, a, p, st, err); err != nil {
 			return Receipt{}, event{}, err
@@ -237,7 +236,7 @@ func (s *Store) release(ctx context.Context, a *act, p *Proposal) (Receipt, even
 	if f.current != nil {
 		if doc.digest == f.current.Digest {
 			return Receipt{}, event{}, fault.New(fault.Conflict, "release-empty",
-				fmt.Sprintf("Revision %d of %s says all that this proposal says: withdraw or decline it.", f.current.Number, p.Board))
+				"store.release-empty", f.current.Number, p.Board)
 		}
 	}
 	p.State, p.ClosedBy, p.Hazards = review.Next(review.Release), a.actor.Name, f.hazards
@@ -250,38 +249,37 @@ func (s *Store) release(ctx context.Context, a *act, p *Proposal) (Receipt, even
 	return Receipt{Proposal: p.ID, Board: p.Board, State: p.State, Version: p.Version, Digest: doc.digest, Revision: p.Revision,
 			CarriedForward: f.carried(), Standing: st},
 		event{what: "released", board: p.Board, proposal: p.ID, version: p.Version, revision: p.Revision,
-			sentence: fmt.Sprintf("{who} released proposal %d of {author} as revision %d of %s%s{summary}", p.ID, p.Revision, p.Board, excuse)}, nil
+			sentence: message.Of("event.released", "{who}", p.ID, "{author}", p.Revision, p.Board, excuse, "{summary}")}, nil
 }
 
 // excuse lets a steward of a small registry release what has stood on the desk
 // for a week, and gives the words for its event; else the refusal stands.
-func (s *Store) excuse(ctx context.Context, a *act, p *Proposal, st review.Standing, refusal error) (string, error) {
+func (s *Store) excuse(ctx context.Context, a *act, p *Proposal, st review.Standing, refusal error) (message.Message, error) {
 	var reviewers int
 	var since time.Time
 	err := a.tx.QueryRow(ctx, `
 		SELECT (SELECT count(*) FROM accounts WHERE role IN ('reviewer', 'steward') AND disabled_at IS NULL AND id <> $1),
 		       (SELECT at FROM proposal_maps WHERE proposal = $2 AND version = $3)`, p.AuthorID, p.ID, p.Version).Scan(&reviewers, &since)
 	if err != nil {
-		return "", err
+		return message.Message{}, err
 	}
 	if !st.Excused(a.actor.Role, reviewers, a.at.Sub(since).Hours()/24) {
-		return "", refusal
+		return message.Message{}, refusal
 	}
-	return ", hazardous and endorsed once: it stood on the desk for seven days, and there are fewer than two reviewers beside its author", nil
+	return message.Of("event.excuse"), nil
 }
 
 // refusal says why the proposal can't be brought onto the current revision; nil where it can.
 func (f *forwarded) refusal(p *Proposal) error {
 	if f.taken {
 		return fault.New(fault.Conflict, "board-exists",
-			fmt.Sprintf("Board %s was new when this was submitted and has revision %d by now: withdraw this, and submit the change against that.", p.Board, f.current.Number))
+			"store.board-exists-meanwhile", p.Board, f.current.Number)
 	}
 	if len(f.conflicts) == 0 {
 		return nil
 	}
 	return &fault.Error{Kind: fault.Conflict, Code: "carry-forward-conflict", Data: f.conflicts,
-		Detail: message.Text(fmt.Sprintf("Since revision %d, on which proposal %d rests, the same was changed otherwise in %d places, and revision %d is current: the author has to submit a new proposal against it. Nothing was changed.",
-			f.base.Number, p.ID, len(f.conflicts), f.current.Number))}
+		Detail: message.Of("store.carry-conflict", f.base.Number, p.ID, len(f.conflicts), f.current.Number)}
 }
 
 // document is what will be released. A map that was carried forward is checked
@@ -297,8 +295,7 @@ func (f *forwarded) document(p *Proposal) (document, error) {
 	m, fs := schema.ReadMap(c)
 	if m == nil {
 		return document{}, &fault.Error{Kind: fault.Conflict, Code: "carry-forward-unsound", Findings: fs,
-			Detail: message.Text(fmt.Sprintf("Carried forward onto revision %d of %s, the map does not pass the checks: the author has to submit a new proposal against that revision. Nothing was changed.",
-				f.current.Number, p.Board))}
+			Detail: message.Of("store.carry-unsound", f.current.Number, p.Board)}
 	}
 	return document{m: m, canonical: c, digest: board.Digest(c)}, nil
 }

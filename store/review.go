@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"fmt"
 	"slices"
 
 	"github.com/go-json-experiment/json"
@@ -60,7 +59,7 @@ func (s *Store) review(ctx context.Context, a *act, p *Proposal, in Verdict) (Re
 	known := knows(p.Map, before)
 	if fs := append(review.CheckReview(in.Verdict, in.Summary, in.Remarks, known), review.CheckSeen(in.Seen, known)...); len(fs) > 0 {
 		return Receipt{}, event{}, &fault.Error{Kind: fault.Invalid, Code: "review-invalid", Findings: fs,
-			Detail: message.Text("The review was refused, and nothing of it was stored: correct what the errors name.")}
+			Detail: message.Of("store.review-refused")}
 	}
 	r := review.Review{Reviewer: a.actor.Name, Verdict: in.Verdict, Summary: in.Summary, Remarks: in.Remarks, Seen: in.Seen, Version: p.Version, At: stamp(a.at)}
 	if err := insertReview(ctx, a, p, &r); err != nil {
@@ -90,9 +89,8 @@ func insertReview(ctx context.Context, a *act, p *Proposal, r *review.Review) er
 		p.ID, p.Version, a.actor.ID, r.Verdict, r.Summary, string(remarks), a.at, string(seen)).Scan(&r.ID)
 }
 
-func reviewed(p *Proposal, r review.Review) string {
-	did := map[string]string{review.Endorse: "endorsed", review.Query: "queried", review.Object: "objected to"}[r.Verdict]
-	return fmt.Sprintf("{who} %s proposal %d for %s{review}", did, p.ID, p.Board)
+func reviewed(p *Proposal, r review.Review) message.Message {
+	return message.Of("event.reviewed", "{who}", message.Word("event.verdict", r.Verdict), p.ID, p.Board, "{review}")
 }
 
 // Decision closes a proposal.
@@ -150,7 +148,7 @@ func checkReason(reason string) error { return reasoned(review.CheckReason(reaso
 // reasoned refuses a decision whose reason has findings.
 func reasoned(fs []finding.Finding) error {
 	if len(fs) > 0 {
-		return &fault.Error{Kind: fault.Invalid, Code: "decision-invalid", Findings: fs, Detail: message.Text("The reason was refused: correct what the errors name.")}
+		return &fault.Error{Kind: fault.Invalid, Code: "decision-invalid", Findings: fs, Detail: message.Of("store.reason-refused")}
 	}
 	return nil
 }
@@ -159,7 +157,7 @@ func reasoned(fs []finding.Finding) error {
 func closeProposal(ctx context.Context, a *act, p *Proposal) error {
 	var hazards *string
 	if p.Hazards != nil {
-		b, err := json.Marshal(p.Hazards)
+		b, err := json.Marshal(p.Hazards, message.Stored)
 		if err != nil {
 			return err
 		}
@@ -171,9 +169,8 @@ func closeProposal(ctx context.Context, a *act, p *Proposal) error {
 	return err
 }
 
-func closed(p *Proposal) string {
-	did := map[review.State]string{review.Declined: "declined", review.Withdrawn: "withdrew"}[p.State]
-	return fmt.Sprintf("{who} %s proposal %d for %s{reason}", did, p.ID, p.Board)
+func closed(p *Proposal) message.Message {
+	return message.Of("event.closed", "{who}", message.Word("event.closing", p.State), p.ID, p.Board, "{reason}")
 }
 
 // SettingAside ends an objection.
@@ -211,12 +208,12 @@ func (s *Store) SetAside(ctx context.Context, who Actor, in SettingAside) (Recei
 func (s *Store) setAside(ctx context.Context, a *act, p *Proposal, in SettingAside) (Receipt, event, error) {
 	i := slices.IndexFunc(p.Reviews, func(r review.Review) bool { return r.ID == in.Review })
 	if i < 0 {
-		return Receipt{}, event{}, missing("review-unknown", "Proposal %d has no review %d.", p.ID, in.Review)
+		return Receipt{}, event{}, missing("review-unknown", "store.review-unknown", p.ID, in.Review)
 	}
 	r := &p.Reviews[i]
 	if r.Verdict != review.Object || !r.Standing {
 		return Receipt{}, event{}, fault.New(fault.Conflict, "no-objection",
-			fmt.Sprintf("Review %d is no objection that stands, so there is nothing to set aside.", r.ID))
+			"store.review-no-objection", r.ID)
 	}
 	_, err := a.tx.Exec(ctx, `INSERT INTO objections_set_aside (review, who, reason, at) VALUES ($1, $2, $3, $4)`, r.ID, a.actor.ID, in.Reason, a.at)
 	if err != nil {
@@ -231,7 +228,7 @@ func (s *Store) setAside(ctx context.Context, a *act, p *Proposal, in SettingAsi
 	out, err := s.receipt(ctx, a, p, nil)
 	out.Review = r.ID
 	return out, event{what: "objection-set-aside", board: p.Board, proposal: p.ID, version: p.Version,
-		sentence: fmt.Sprintf("{who} set aside an objection to proposal %d for %s.", p.ID, p.Board), why: in.Reason}, err
+		sentence: message.Of("event.objection-set-aside", "{who}", p.ID, p.Board), why: in.Reason}, err
 }
 
 // Answering is what the author or a reviewer says to a review.
@@ -265,15 +262,15 @@ func (s *Store) Answer(ctx context.Context, who Actor, in Answering) (Receipt, e
 func (s *Store) answer(ctx context.Context, a *act, p *Proposal, in Answering) (Receipt, event, error) {
 	i := slices.IndexFunc(p.Reviews, func(r review.Review) bool { return r.ID == in.Review })
 	if i < 0 {
-		return Receipt{}, event{}, missing("review-unknown", "Proposal %d has no review %d.", p.ID, in.Review)
+		return Receipt{}, event{}, missing("review-unknown", "store.review-unknown", p.ID, in.Review)
 	}
 	if fs := review.CheckText(in.Text, "/text"); len(fs) > 0 {
 		return Receipt{}, event{}, &fault.Error{Kind: fault.Invalid, Code: "review-invalid", Findings: fs,
-			Detail: message.Text("The answer was refused: correct what the errors name.")}
+			Detail: message.Of("store.answer-refused")}
 	}
 	if len(p.Reviews[i].Answers) >= review.MaxAnswers {
 		return Receipt{}, event{}, fault.New(fault.Conflict, "thread-full",
-			fmt.Sprintf("Review %d has %d answers, and no more are taken: amend the proposal, or give another verdict.", in.Review, review.MaxAnswers))
+			"store.answer-quota", in.Review, review.MaxAnswers)
 	}
 	if _, err := a.tx.Exec(ctx, `INSERT INTO review_answers (review, author, body, at) VALUES ($1, $2, $3, $4)`, in.Review, a.actor.ID, in.Text, a.at); err != nil {
 		return Receipt{}, event{}, err
@@ -284,5 +281,5 @@ func (s *Store) answer(ctx context.Context, a *act, p *Proposal, in Answering) (
 	out, err := s.receipt(ctx, a, p, nil)
 	out.Review = in.Review
 	return out, event{what: "review-answered", board: p.Board, proposal: p.ID, version: p.Version,
-		sentence: fmt.Sprintf("{who} answered a review of proposal %d for %s.", p.ID, p.Board)}, err
+		sentence: message.Of("event.review-answered", "{who}", p.ID, p.Board)}, err
 }

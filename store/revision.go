@@ -89,7 +89,7 @@ func (s *Store) Before(ctx context.Context, boardID string, number int) (n int, 
 func (s *Store) RevisionOf(ctx context.Context, digest string) (*Revision, error) {
 	var id string
 	var n int
-	err := missing("map-unknown", "No released map has the digest %q: it has 64 lower-case hexadecimal digits, as the ETag of a map gives it.", digest)
+	err := missing("map-unknown", "store.digest-unknown", digest)
 	if !review.IsSHA256(digest) {
 		return nil, err
 	}
@@ -218,11 +218,11 @@ func noRevision(ctx context.Context, q querier, k cacheKey) error {
 	}
 	switch {
 	case noRows(err) || err == nil && current == 0:
-		return missing("board-unknown", "There is no board %q with a released revision: search for it under /v1/boards, or submit its first map.", k.board)
+		return missing("board-unknown", "store.board-unreleased-submit", k.board)
 	case err != nil:
 		return fail(err, "revision %d of %s", k.number, k.board)
 	}
-	return missing("revision-unknown", "Board %s has no revision %d; its revisions are 1 to %d.", k.board, k.number, current)
+	return missing("revision-unknown", "store.revision-unknown", k.board, k.number, current)
 }
 
 // noBoard says that a board has nothing released, and what waits for it; or
@@ -240,14 +240,14 @@ func (s *Store) noBoard(ctx context.Context, id string) error {
 		return fail(err, "proposals for %s", id)
 	}
 	if len(open) == 0 {
-		return missing("board-unknown", "There is no board %q: search for it under /v1/boards, or submit its first map.", id)
+		return missing("board-unknown", "store.board-unknown", id)
 	}
 	names := make([]string, len(open))
 	for i, p := range open {
 		names[i] = strconv.FormatInt(p, 10)
 	}
 	e := fault.New(fault.NotFound, "board-unknown",
-		fmt.Sprintf("Board %q has no released revision yet; waiting for review: proposal %s.", id, review.List(names)))
+		"store.board-waiting", id, review.List(names))
 	e.Data = open
 	return e
 }

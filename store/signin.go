@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"fmt"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -10,6 +9,7 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 	"boardlore/domain/review"
 )
 
@@ -36,9 +36,9 @@ func within(r review.Role, scope string) review.Role {
 func (a Actor) whole(doing string) error {
 	switch {
 	case a.ID == 0:
-		return fault.New(fault.Unauthenticated, "token-needed", fmt.Sprintf("To %s, sign in.", doing))
+		return fault.New(fault.Unauthenticated, "token-needed", "store.sign-in-to", message.Of(doing))
 	case a.Scope != "" && a.Scope != ScopeAll:
-		return fault.New(fault.NotAllowed, "scope-needed", fmt.Sprintf("To %s needs a token of the scope all; this one has the scope %s.", doing, a.Scope))
+		return fault.New(fault.NotAllowed, "scope-needed", "store.scope-all-needed", message.Of(doing), a.Scope)
 	}
 	return nil
 }
@@ -77,7 +77,7 @@ func (s *Store) Tokens(ctx context.Context, who Actor) ([]Token, error) {
 // Refusals: Unauthenticated token-needed; NotAllowed scope-needed; Invalid
 // token-refused; Conflict token-quota.
 func (s *Store) MakeToken(ctx context.Context, who Actor, name, scope string, lasts time.Duration) (t Token, secret string, err error) {
-	if err := who.whole("make a token"); err != nil {
+	if err := who.whole("doing.make-token"); err != nil {
 		return Token{}, "", err
 	}
 	if err := checkToken(name, scope, lasts); err != nil {
@@ -85,7 +85,7 @@ func (s *Store) MakeToken(ctx context.Context, who Actor, name, scope string, la
 	}
 	secret, hash := newToken()
 	t = Token{Name: name, Scope: scope}
-	err = s.own(ctx, who, event{what: "token-made", sentence: "{account} made a token."}, func(a *act) error {
+	err = s.own(ctx, who, event{what: "token-made", sentence: message.Of("event.token-made", "{account}")}, func(a *act) error {
 		if _, err := a.tx.Exec(ctx, `DELETE FROM tokens WHERE account = $1 AND expires_at <= now()`, a.actor.ID); err != nil {
 			return err
 		}
@@ -94,7 +94,7 @@ func (s *Store) MakeToken(ctx context.Context, who Actor, name, scope string, la
 			return err
 		}
 		if have >= maxTokens {
-			return fault.New(fault.Conflict, "token-quota", fmt.Sprintf("An account has at most %d tokens: revoke one that is not used any more.", maxTokens))
+			return fault.New(fault.Conflict, "token-quota", "store.token-quota", maxTokens)
 		}
 		if lasts > 0 {
 			t.ExpiresAt = a.at.Add(lasts)
@@ -109,24 +109,24 @@ func (s *Store) MakeToken(ctx context.Context, who Actor, name, scope string, la
 func checkToken(name, scope string, lasts time.Duration) error {
 	switch {
 	case scope != ScopeRead && scope != ScopeContribute && scope != ScopeReview && scope != ScopeAll:
-		return fault.New(fault.Invalid, "token-refused", "The scope of a token is read, contribute, review or all.")
+		return fault.New(fault.Invalid, "token-refused", "store.token-scope")
 	case lasts < 0 || lasts > maxTokenTime:
-		return fault.New(fault.Invalid, "token-refused", "A token lasts for a day to ten years, or for ever.")
+		return fault.New(fault.Invalid, "token-refused", "store.token-time")
 	case strings.TrimSpace(name) == "" || utf8.RuneCountInString(name) > 64 || !utf8.ValidString(name) || strings.ContainsFunc(name, func(r rune) bool { return r < ' ' || r == 0x7f }):
-		return fault.New(fault.Invalid, "token-refused", "Name the token after the tool that it is for, in 1 to 64 characters.")
+		return fault.New(fault.Invalid, "token-refused", "store.token-name")
 	}
 	return nil
 }
 
 // EndToken revokes one of the account's own tokens. NotFound token-unknown.
 func (s *Store) EndToken(ctx context.Context, who Actor, id int64) error {
-	if err := who.whole("revoke a token"); err != nil {
+	if err := who.whole("doing.revoke-token"); err != nil {
 		return err
 	}
-	return s.own(ctx, who, event{what: "token-ended", sentence: "{account} revoked a token."}, func(a *act) error {
+	return s.own(ctx, who, event{what: "token-ended", sentence: message.Of("event.token-ended", "{account}")}, func(a *act) error {
 		tag, err := a.tx.Exec(ctx, `DELETE FROM tokens WHERE account = $1 AND id = $2`, a.actor.ID, id)
 		if err == nil && tag.RowsAffected() == 0 {
-			return missing("token-unknown", "Your account has no token %d (any more).", id)
+			return missing("token-unknown", "store.token-unknown", id)
 		}
 		return err
 	})
@@ -174,7 +174,7 @@ type Session struct {
 // NewSession signs a browser in and returns its secret, which works for 30 days
 // or until it is ended.
 func (s *Store) NewSession(ctx context.Context, who Actor, browser string) (string, error) {
-	if err := who.whole("sign in with a browser"); err != nil {
+	if err := who.whole("doing.sign-in-browser"); err != nil {
 		return "", err
 	}
 	secret, hash := newToken()
@@ -210,7 +210,7 @@ func (s *Store) AuthenticateSession(ctx context.Context, secret string) (Actor, 
 	err := s.db.QueryRow(ctx, `SELECT a.id, a.name, a.role, s.seen_at < now() - interval '1 hour' FROM sessions s JOIN accounts a ON a.id = s.account
 		WHERE s.hash = $1 AND s.expires_at > now() AND a.disabled_at IS NULL`, hash).Scan(&a.ID, &a.Name, &a.Role, &stale)
 	if noRows(err) {
-		return Actor{}, fault.New(fault.Unauthenticated, "session-ended", "This browser is not signed in (any more): sign in again.")
+		return Actor{}, fault.New(fault.Unauthenticated, "session-ended", "store.browser-unknown")
 	}
 	if err != nil {
 		return Actor{}, fail(err, "authenticate")
@@ -236,13 +236,13 @@ func (s *Store) Sessions(ctx context.Context, who Actor, secret string) ([]Sessi
 
 // EndSession signs one of the account's browsers out. NotFound session-unknown.
 func (s *Store) EndSession(ctx context.Context, who Actor, id int64) error {
-	if err := who.whole("end a session"); err != nil {
+	if err := who.whole("doing.end-session"); err != nil {
 		return err
 	}
 	return s.own(ctx, who, event{}, func(a *act) error {
 		tag, err := a.tx.Exec(ctx, `DELETE FROM sessions WHERE account = $1 AND id = $2`, a.actor.ID, id)
 		if err == nil && tag.RowsAffected() == 0 {
-			return missing("session-unknown", "Your account has no session %d (any more).", id)
+			return missing("session-unknown", "store.session-unknown", id)
 		}
 		return err
 	})

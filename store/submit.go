@@ -38,9 +38,9 @@ func OfVariant(m *board.Map) error {
 	if m.Variant == "" {
 		at, which = "/of", "one variant"
 	}
-	return &fault.Error{Kind: fault.Invalid, Code: "map-refused", Detail: message.Text("The map was refused, and nothing of it was stored: correct what the errors name."),
+	return &fault.Error{Kind: fault.Invalid, Code: "map-refused", Detail: message.Text("store.map-refused"),
 		Findings: []finding.Finding{{Code: "map-of-variant", Severity: finding.Stop, Pointer: at,
-			Sentence: message.Text(fmt.Sprintf("This map was made for %s and lacks the other builds: fetch the map without variant, make the change there (or in its variants), and submit that.", which))}}}
+			Sentence: message.Of("store.map-of-variant", which)}}}
 }
 
 // Submit makes a proposal.
@@ -70,7 +70,7 @@ func (s *Store) Submit(ctx context.Context, who Actor, in Submission) (Receipt, 
 		in.Board = doc.m.Board
 	}
 	if in.Board != doc.m.Board {
-		fs = append(fs, invalid("/board", "The request is for board %q and its map for %q: make them the same.", in.Board, doc.m.Board))
+		fs = append(fs, invalid("/board", "store.board-of-map", in.Board, doc.m.Board))
 	}
 	told, err := s.settle(ctx, &in, doc.envelope, came)
 	if err != nil {
@@ -97,7 +97,7 @@ type document struct {
 func readMap(raw []byte) (document, error) {
 	if len(raw) > board.MaxBytes {
 		return document{}, fault.New(fault.TooLarge, "document-too-large",
-			fmt.Sprintf("This map has %d bytes, and at most %d are taken: leave out what is not needed for servicing.", len(raw), board.MaxBytes))
+			"store.map-large", len(raw), board.MaxBytes)
 	}
 	inner, envelope, prefix := schema.Unwrap(raw)
 	m, fs := schema.ReadMap(inner)
@@ -105,7 +105,7 @@ func readMap(raw []byte) (document, error) {
 		fs[i].Pointer = prefix + fs[i].Pointer
 	}
 	if m == nil {
-		return document{}, refusedDocument(fs, "map-refused", "The map was refused, and nothing of it was stored: correct what the errors name.")
+		return document{}, refusedDocument(fs, "map-refused", "store.map-refused")
 	}
 	if err := OfVariant(m); err != nil {
 		return document{}, err
@@ -119,10 +119,10 @@ func readMap(raw []byte) (document, error) {
 
 // refusedDocument is schema.Refusal in the store's words: what is no JSON at all
 // stays Malformed json-malformed, the rest is Invalid under code.
-func refusedDocument(fs []finding.Finding, code, detail string) error {
+func refusedDocument(fs []finding.Finding, code, key string) error {
 	err := schema.Refusal(fs)
 	if f, ok := fault.As(err); ok && f.Kind == fault.Invalid {
-		f.Code, f.Detail = code, message.Text(detail)
+		f.Code, f.Detail = code, message.Of(key)
 	}
 	return err
 }
@@ -163,7 +163,7 @@ func (s *Store) submit(ctx context.Context, a *act, in Submission, doc document,
 	}
 	r, err := s.receipt(ctx, a, p, doc.findings)
 	return r, event{what: "submitted", board: p.Board, proposal: p.ID, version: 1,
-		sentence: fmt.Sprintf("{who} submitted proposal %d for %s{summary}", p.ID, p.Board)}, err
+		sentence: message.Of("event.submitted", "{who}", p.ID, p.Board, "{summary}")}, err
 }
 
 // alike finds an open submission of the same account that says the same: a
@@ -214,15 +214,15 @@ func (s *Store) base(ctx context.Context, a *act, id string, n int) (*Revision, 
 	err := a.tx.QueryRow(ctx, `SELECT current FROM boards WHERE id = $1`, id).Scan(&current)
 	switch {
 	case noRows(err):
-		return nil, missing("board-unknown", "There is no board %q with a released revision: submit its first map with base_revision 0.", id)
+		return nil, missing("board-unknown", "store.base-first", id)
 	case err != nil:
 		return nil, err
 	case n == Unsaid && current > 0:
 		return nil, submissionFault([]finding.Finding{invalid("/base_revision",
-			"Board %s has released revisions, of which %d is current: say which one this map was made from, so that it does not undo what came after.", id, current)})
+			"store.base-unsaid", id, current)})
 	case n <= 0 && current > 0:
 		return nil, fault.New(fault.Conflict, "board-exists",
-			fmt.Sprintf("Board %s has a released map already: fetch revision %d, make the change there, and submit it with base_revision %d.", id, current, current))
+			"store.board-exists", id, current, current)
 	case n <= 0:
 		return nil, nil
 	}
@@ -231,7 +231,7 @@ func (s *Store) base(ctx context.Context, a *act, id string, n int) (*Revision, 
 	switch {
 	case f != nil && f.Code == "revision-unknown":
 		return nil, fault.New(fault.Conflict, "base-ahead",
-			fmt.Sprintf("Board %s has no revision %d: fetch its current map, make the change there, and name its revision as base_revision.", id, n))
+			"store.base-ahead", id, n)
 	case err != nil:
 		return nil, err
 	case base.Withdrawn != nil:
@@ -241,11 +241,11 @@ func (s *Store) base(ctx context.Context, a *act, id string, n int) (*Revision, 
 }
 
 func baseWithdrawn(id string, n, current int) error {
-	wayOn := "submit the map as that of a new board, with base_revision 0"
+	wayOn := message.Of("store.base-withdrawn-new")
 	if current > 0 {
-		wayOn = fmt.Sprintf("fetch revision %d, make the change there, and name it as base_revision", current)
+		wayOn = message.Of("store.base-withdrawn-fetch", current)
 	}
-	return fault.New(fault.Conflict, "base-withdrawn", fmt.Sprintf("Revision %d of %s was withdrawn: %s.", n, id, wayOn))
+	return fault.New(fault.Conflict, "base-withdrawn", "store.base-withdrawn", n, id, wayOn)
 }
 
 // differs refuses a proposal that proposes nothing.
@@ -254,7 +254,7 @@ func differs(p *Proposal, base *Revision) error {
 		return nil
 	}
 	return fault.New(fault.Invalid, "no-difference",
-		fmt.Sprintf("This map says just what revision %d of %s says: there is nothing to propose. Make the change in the map, then submit it.", base.Number, base.Board))
+		"store.no-difference", base.Number, base.Board)
 }
 
 // checkEvidence looks for the positions and photographs that evidence names,
@@ -271,7 +271,7 @@ func (s *Store) checkEvidence(ctx context.Context, a *act, evidence []review.Evi
 		photographs += len(e.Photographs)
 		for j, d := range e.Designators {
 			if !known(d) {
-				fs = append(fs, invalid(fmt.Sprintf("/evidence/%d/designators/%d", i, j), "Neither the map nor its base has a position %q.", d))
+				fs = append(fs, invalid(fmt.Sprintf("/evidence/%d/designators/%d", i, j), "store.evidence-position", d))
 			}
 		}
 		for j, sum := range e.Photographs {
@@ -280,18 +280,18 @@ func (s *Store) checkEvidence(ctx context.Context, a *act, evidence []review.Evi
 				return err
 			}
 			if !there {
-				fs = append(fs, invalid(fmt.Sprintf("/evidence/%d/photographs/%d", i, j), "There is no photograph %s: upload it first, and copy its name from the answer.", sum))
+				fs = append(fs, invalid(fmt.Sprintf("/evidence/%d/photographs/%d", i, j), "store.photograph-unknown", sum))
 			}
 		}
 	}
 	if photographs > maxProposalPhotographs {
-		fs = append(fs, invalid("/evidence", "The evidence names %d photographs: name at most %d, those that show what changed.", photographs, maxProposalPhotographs))
+		fs = append(fs, invalid("/evidence", "store.evidence-photographs", photographs, maxProposalPhotographs))
 	}
 	return submissionFault(fs)
 }
 
-func invalid(pointer, format string, args ...any) finding.Finding {
-	return finding.Finding{Code: "request-invalid", Severity: finding.Stop, Pointer: pointer, Sentence: message.Text(fmt.Sprintf(format, args...))}
+func invalid(pointer, key string, values ...any) finding.Finding {
+	return finding.Finding{Code: "request-invalid", Severity: finding.Stop, Pointer: pointer, Sentence: message.Of(key, values...)}
 }
 
 func submissionFault(fs []finding.Finding) error {
@@ -299,7 +299,7 @@ func submissionFault(fs []finding.Finding) error {
 		return nil
 	}
 	return &fault.Error{Kind: fault.Invalid, Code: "submission-invalid", Findings: fs,
-		Detail: message.Text("The submission was refused, and nothing of it was stored: correct what the errors name.")}
+		Detail: message.Of("store.submission-refused")}
 }
 
 func insertProposal(ctx context.Context, a *act, p *Proposal) error {
@@ -370,7 +370,7 @@ func (s *Store) Amend(ctx context.Context, who Actor, in Amendment) (Receipt, er
 		}
 		if in.IfMatch == "" {
 			return Receipt{}, event{}, fault.New(fault.Unconditional, "if-match-needed",
-				"Say with If-Match which map you amend: its ETag from when it was fetched.")
+				"store.if-match-amend")
 		}
 		if refused != nil {
 			return Receipt{}, event{}, refused
@@ -388,11 +388,11 @@ func (s *Store) amend(ctx context.Context, a *act, p *Proposal, doc document, in
 	}
 	if n := doc.envelope.Revision; n > 0 && n != p.Base {
 		return Receipt{}, event{}, submissionFault([]finding.Finding{invalid("/revision",
-			"The proposal rests on revision %d, and this map was made from %d: amend the map of the proposal, or submit a new one.", p.Base, n)})
+			"store.amend-base", p.Base, n)})
 	}
 	if doc.m.Board != p.Board {
 		return Receipt{}, event{}, submissionFault([]finding.Finding{invalid("/board",
-			"The proposal is for board %q and this map for %q: submit a new proposal for another board.", p.Board, doc.m.Board)})
+			"store.amend-board", p.Board, doc.m.Board)})
 	}
 	retold, err := s.retell(ctx, a, p, doc, in)
 	if err != nil {
@@ -475,15 +475,15 @@ func (s *Store) sameMap(ctx context.Context, a *act, p *Proposal, doc document, 
 	r, err := s.receipt(ctx, a, p, doc.findings)
 	if retold {
 		return r, event{what: "amended", board: p.Board, proposal: p.ID, version: p.Version,
-			sentence: fmt.Sprintf("{who} amended the summary or the evidence of proposal %d for %s.", p.ID, p.Board)}, err
+			sentence: message.Of("event.amended-summary", "{who}", p.ID, p.Board)}, err
 	}
 	r.Findings = append(r.Findings, finding.Finding{Code: "amended-nothing", Severity: finding.Note,
-		Sentence: message.Text("The map is just what the proposal holds already, so nothing was changed.")})
+		Sentence: message.Of("store.amended-nothing")})
 	return r, event{}, err
 }
 
-func amended(p *Proposal) string {
-	return fmt.Sprintf("{who} amended the map of proposal %d for %s; its version is %d now.", p.ID, p.Board, p.Version)
+func amended(p *Proposal) message.Message {
+	return message.Of("event.amended", "{who}", p.ID, p.Board, p.Version)
 }
 
 func updateMap(ctx context.Context, a *act, p *Proposal) error {

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -28,7 +27,7 @@ func (s *Store) Suspects(ctx context.Context, text, boardID string) ([]serviced.
 	q, ok := serviced.Ask(text)
 	if !ok {
 		return nil, fault.New(fault.Malformed, "question-empty",
-			fmt.Sprintf("Say what is noticed in one to %d words, such as no clock, hum, or smell of fish.", serviced.MaxWords))
+			"store.symptom-words", serviced.MaxWords)
 	}
 	if boardID != "" {
 		if _, err := s.Revision(ctx, boardID, 0, ""); err != nil {

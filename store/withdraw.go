@@ -31,17 +31,17 @@ const illegal = "illegal"
 func (w *Withdrawal) check() error {
 	var fs []finding.Finding
 	if !slices.Contains(withdrawalKinds, w.Kind) {
-		fs = append(fs, invalid("/kind", "A withdrawal is dangerous, illegal or mistaken: say which."))
+		fs = append(fs, invalid("/kind", "store.withdrawal-kind"))
 	}
 	if strings.TrimSpace(w.Reason) == "" {
-		fs = append(fs, invalid("/reason", "Readers are told the reason: say in a sentence what is wrong."))
+		fs = append(fs, invalid("/reason", "store.withdrawal-reason"))
 	}
 	fs = append(fs, review.CheckReason(w.Reason)...)
 	if len(fs) == 0 {
 		return nil
 	}
 	return &fault.Error{Kind: fault.Invalid, Code: "withdrawal-invalid", Findings: fs,
-		Detail: message.Text("The withdrawal was refused, and nothing was changed: correct what the errors name.")}
+		Detail: message.Of("store.withdrawal-refused")}
 }
 
 // Withdrawn is what a refusal tells of something that is out of use, and where
@@ -59,17 +59,17 @@ type Withdrawn struct {
 
 // gone is the refusal of something that is out of use: what is its name in a
 // sentence, wayOn a sentence that says what to use instead.
-func gone(w Withdrawal, what, wayOn string, data Withdrawn) error {
+func gone(w Withdrawal, what, wayOn message.Message, data Withdrawn) error {
 	kind, how := fault.Gone, w.Kind
 	if w.Kind == illegal {
 		kind, how = fault.Unlawful, "unlawful"
 	}
 	data.Kind, data.Reason, data.At = w.Kind, w.Reason, w.At
-	detail := fmt.Sprintf("%s was withdrawn as %s on %s", what, how, w.At.UTC().Format(time.DateOnly))
+	detail := message.Of("store.gone", what, message.Word("withdrawn-as", how), w.At.UTC().Format(time.DateOnly))
 	if w.Reason != "" {
-		detail += ": " + strings.TrimRight(strings.TrimSpace(w.Reason), ".")
+		detail = message.Of("store.gone-because", detail, strings.TrimRight(strings.TrimSpace(w.Reason), "."))
 	}
-	return &fault.Error{Kind: kind, Detail: message.Text(detail + ". " + wayOn), Data: data}
+	return &fault.Error{Kind: kind, Detail: detail.And(wayOn), Data: data}
 }
 
 // goneRevision refuses a revision that is out of use; current is the one to use
@@ -77,13 +77,13 @@ func gone(w Withdrawal, what, wayOn string, data Withdrawn) error {
 func goneRevision(w Withdrawal, board string, number, current int) error {
 	under := "/v1/boards/" + board
 	data := Withdrawn{Board: board, Revision: number, Current: current, Links: map[string]string{"revisions": under + "/revisions"}}
-	wayOn := "No revision of this board is in use now: do not work by a copy of it, and propose a corrected map."
+	wayOn := message.Of("store.none-in-use")
 	if current > 0 {
-		wayOn = fmt.Sprintf("Use revision %d, which is current.", current)
+		wayOn = message.Of("store.use-current", current)
 		data.Links["map"] = under + "/map"
 		data.Links["revision"] = fmt.Sprintf("%s/revisions/%d", under, current)
 	}
-	return gone(w, fmt.Sprintf("Revision %d of %s", number, board), wayOn, data)
+	return gone(w, message.Of("store.revision-named", number, board), wayOn, data)
 }
 
 // WithdrawRevision takes a released revision out of use; the newest one that
@@ -95,7 +95,7 @@ func goneRevision(w Withdrawal, board string, number, current int) error {
 // withdrawal-invalid or idempotency-key-reused.
 func (s *Store) WithdrawRevision(ctx context.Context, who Actor, boardID string, number int, w Withdrawal, once Once) (Receipt, error) {
 	r, err := s.perform(ctx, who, once, func(a *act) (Receipt, event, error) {
-		if err := a.steward("withdraw a revision"); err != nil {
+		if err := a.steward("doing.withdraw-revision"); err != nil {
 			return Receipt{}, event{}, err
 		}
 		if err := w.check(); err != nil {
@@ -121,7 +121,7 @@ func (s *Store) withdrawRevision(ctx context.Context, a *act, boardID string, nu
 	if err != nil {
 		return Receipt{}, event{}, err
 	}
-	if err := again(r.Withdrawn, w, fmt.Sprintf("Revision %d of %s", number, boardID)); err != nil {
+	if err := again(r.Withdrawn, w, message.Of("store.revision-named", number, boardID)); err != nil {
 		return Receipt{}, event{}, err
 	}
 	if _, err := a.tx.Exec(ctx, `INSERT INTO withdrawals (board, revision, kind, reason, by, at) VALUES ($1, $2, $3, $4, nullif($5::bigint, 0), $6)`,
@@ -137,23 +137,23 @@ func (s *Store) withdrawRevision(ctx context.Context, a *act, boardID string, nu
 	}
 	return Receipt{Board: boardID, Revision: number, Digest: r.Digest, Current: current},
 		event{what: "revision-withdrawn", why: w.Reason, board: boardID, revision: number,
-			sentence: fmt.Sprintf("Revision %d of %s was withdrawn as %s.%s", number, boardID, w.Kind, instead(current))}, nil
+			sentence: message.Of("event.revision-withdrawn", number, boardID, message.Word("withdrawn-as", w.Kind), instead(current))}, nil
 }
 
-func instead(current int) string {
+func instead(current int) message.Message {
 	if current == 0 {
-		return " No revision of it is in use now."
+		return message.Of("event.none-in-use")
 	}
-	return fmt.Sprintf(" Revision %d is current.", current)
+	return message.Of("event.is-current", current)
 }
 
 // again refuses a withdrawal of what is withdrawn already, but for one that
 // the law demands of what was withdrawn for another reason.
-func again(before *Withdrawal, now Withdrawal, what string) error {
+func again(before *Withdrawal, now Withdrawal, what message.Message) error {
 	if before == nil || now.Kind == illegal && before.Kind != illegal {
 		return nil
 	}
-	return fault.New(fault.Conflict, "already-withdrawn", fmt.Sprintf("%s was withdrawn on %s; nothing is left to do.", what, before.At.UTC().Format(time.DateOnly)))
+	return fault.New(fault.Conflict, "already-withdrawn", "store.already-withdrawn", what, before.At.UTC().Format(time.DateOnly))
 }
 
 // fallBack makes the newest revision that is not withdrawn the board's current
@@ -193,9 +193,9 @@ func (a *act) steward(doing string) error {
 	case a.actor.operator || a.actor.Role.AtLeast(review.Steward):
 		return nil
 	case a.actor.ID == 0:
-		return fault.New(fault.Unauthenticated, "token-needed", fmt.Sprintf("To %s, sign in with the token of a steward.", doing))
+		return fault.New(fault.Unauthenticated, "token-needed", "store.steward-token", message.Of(doing))
 	}
-	return fault.New(fault.NotAllowed, "role-needed", fmt.Sprintf("To %s needs the role steward; this account is a %s: tell a steward what is wrong.", doing, a.actor.Role))
+	return fault.New(fault.NotAllowed, "role-needed", "store.steward-needed", message.Of(doing), a.actor.Role)
 }
 
 // lastRevision is the newest number that a board ever released, withdrawn or not.
@@ -243,7 +243,7 @@ func proposalInUse(ctx context.Context, q querier, id int64, lawful bool) error 
 // Refusals: as WithdrawRevision, with NotFound photograph-unknown.
 func (s *Store) WithdrawPhotograph(ctx context.Context, who Actor, sum string, w Withdrawal, once Once) (Receipt, error) {
 	r, err := s.perform(ctx, who, once, func(a *act) (Receipt, event, error) {
-		if err := a.steward("withdraw a photograph"); err != nil {
+		if err := a.steward("doing.withdraw-photograph"); err != nil {
 			return Receipt{}, event{}, err
 		}
 		if err := w.check(); err != nil {
@@ -273,14 +273,14 @@ func withdrawPhotograph(ctx context.Context, a *act, sum string, w Withdrawal) (
 	if err != nil {
 		return Receipt{}, event{}, err
 	}
-	if err := again(before, w, "The photograph"); err != nil {
+	if err := again(before, w, message.Of("store.the-photograph")); err != nil {
 		return Receipt{}, event{}, err
 	}
 	var bytes []byte
 	err = a.tx.QueryRow(ctx, `INSERT INTO withdrawals (photograph, kind, reason, by, at) VALUES (decode($1, 'hex'), $2, $3, nullif($4::bigint, 0), $5) RETURNING photograph`,
 		sum, w.Kind, w.Reason, a.actor.ID, a.at).Scan(&bytes)
 	return Receipt{Photograph: sum}, event{what: "photograph-withdrawn", why: w.Reason, photograph: bytes,
-		sentence: fmt.Sprintf("A photograph was withdrawn as %s.", w.Kind)}, err
+		sentence: message.Of("event.photograph-withdrawn", message.Word("withdrawn-as", w.Kind))}, err
 }
 
 // photographWithdrawal is how a photograph was taken out of use; nil where it was not.
@@ -295,7 +295,7 @@ func photographWithdrawal(ctx context.Context, q querier, sum string) (*Withdraw
 }
 
 func gonePhotograph(w Withdrawal, sum string) error {
-	return gone(w, "This photograph", "Drop copies of it; the map that it was taken for tells without it.", Withdrawn{Photograph: sum})
+	return gone(w, message.Of("store.this-photograph"), message.Of("store.drop-copies"), Withdrawn{Photograph: sum})
 }
 
 // withdrawalsOf reads how revisions of a board were taken out of use, by number.

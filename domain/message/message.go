@@ -79,16 +79,6 @@ func (m Message) MarshalJSONTo(enc *jsontext.Encoder) error {
 	return enc.WriteToken(jsontext.String(m.String()))
 }
 
-// UnmarshalJSONFrom takes what was spoken for a text.
-func (m *Message) UnmarshalJSONFrom(dec *jsontext.Decoder) error {
-	var s string
-	if err := json.UnmarshalDecode(dec, &s); err != nil {
-		return err
-	}
-	*m = Text(s)
-	return nil
-}
-
 // Marshalers has every message within an answer spoken in a language.
 func Marshalers(l *Language) *json.Marshalers {
 	return json.MarshalToFunc(func(enc *jsontext.Encoder, m Message) error {
