@@ -31,7 +31,8 @@ func TestFigures(t *testing.T) {
 		}
 	}
 	sometimes := map[string]bool{"boardlore_replica_follows": true, "boardlore_replica_behind_seconds": true, // with a replica
-		"boardlore_disk_free_bytes": true, "boardlore_disk_bytes": true} // with a private database
+		"boardlore_disk_free_bytes": true, "boardlore_disk_bytes": true, // with a private database
+		"boardlore_mirror_alarm": true, "boardlore_mirror_checked_seconds": true} // of a mirror
 	name := regexp.MustCompile(`\b(boardlore|process)_[a-z_]+`)
 	for _, file := range []string{"../deploy/alerts.yml", "../deploy/dashboard.json"} {
 		b, err := os.ReadFile(file)

@@ -77,8 +77,11 @@ var (
 	descBehind  = prometheus.NewDesc("boardlore_replica_behind_seconds", "How far the replica is behind, at most.", nil, nil)
 	descFree    = prometheus.NewDesc("boardlore_disk_free_bytes", "Room left where the private database lies.", nil, nil)
 	descDisk    = prometheus.NewDesc("boardlore_disk_bytes", "All room where the private database lies.", nil, nil)
+	descMirror  = prometheus.NewDesc("boardlore_mirror_entries", "Of a mirror: entries of the other registry's log that are proved here.", nil, nil)
+	descChecked = prometheus.NewDesc("boardlore_mirror_checked_seconds", "Of a mirror: how long ago it was held to the other's log.", nil, nil)
+	descAlarm   = prometheus.NewDesc("boardlore_mirror_alarm", "Of a mirror: 1 where the other showed a log that does not go on from the one before, and it follows no more.", nil, nil)
 	storeFields = []*prometheus.Desc{descHits, descMisses, descBytes, descConns, descIdle, descWaits, descWaiting, descUp, descReady, descSize,
-		descOpen, descOldest, descEvents, descFollows, descBehind, descFree, descDisk}
+		descOpen, descOldest, descEvents, descFollows, descBehind, descFree, descDisk, descMirror, descChecked, descAlarm}
 )
 
 func (m storeMetrics) Describe(ch chan<- *prometheus.Desc) {
@@ -104,6 +107,13 @@ func (m storeMetrics) Collect(ch chan<- prometheus.Metric) {
 	if st.Disk.Total > 0 {
 		gauge(descFree, float64(st.Disk.Free))
 		gauge(descDisk, float64(st.Disk.Total))
+	}
+	if f, err := m.st.Mirror(context.Background()); err == nil && f != nil && !f.Promoted {
+		gauge(descMirror, float64(f.Size))
+		gauge(descAlarm, one(f.Alarm != ""))
+		if !f.CheckedAt.IsZero() {
+			gauge(descChecked, time.Since(f.CheckedAt).Seconds())
+		}
 	}
 	gauge(descReady, one(m.st.Ready(context.Background()) == nil))
 	f, err := m.st.Figures(context.Background())

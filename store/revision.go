@@ -13,6 +13,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/fault"
 	"boardlore/domain/review"
+	"boardlore/domain/transparency"
 )
 
 // Revision is a released map with how it came about. It is shared with the
@@ -210,6 +211,9 @@ func (r *Revision) effective(variant string) (*Revision, error) {
 
 // noRevision says what there is instead.
 func noRevision(ctx context.Context, q querier, k cacheKey) error {
+	if err := withdrawnBefore(ctx, q, k); err != nil {
+		return err
+	}
 	var current int
 	err := q.QueryRow(ctx, `SELECT current FROM boards WHERE id = $1`, k.board).Scan(&current)
 	switch {
@@ -223,6 +227,28 @@ func noRevision(ctx context.Context, q querier, k cacheKey) error {
 		return fail(err, "revision %d of %s", k.number, k.board)
 	}
 	return missing("revision-unknown", "store.revision-unknown", k.board, k.number, current)
+}
+
+// withdrawnBefore refuses a revision of which a mirror has the withdrawal in its
+// log and never had the map, nil for any other.
+func withdrawnBefore(ctx context.Context, q querier, k cacheKey) error {
+	var entry []byte
+	var w Withdrawal
+	var current int
+	err := q.QueryRow(ctx, `SELECT l.entry, e.at, b.current FROM log_entries l JOIN events e ON e.id = l.event JOIN boards b ON b.id = l.board
+		WHERE l.board = $1 AND l.number = $2 AND l.act = $3 ORDER BY l.index DESC LIMIT 1`, k.board, k.number, transparency.Withdrawal).Scan(&entry, &w.At, &current)
+	if noRows(err) {
+		return nil
+	}
+	if err != nil {
+		return fail(err, "withdrawal of revision %d of %s", k.number, k.board)
+	}
+	e, err := transparency.ReadEntry(entry)
+	if err != nil {
+		return fail(err, "withdrawal of revision %d of %s", k.number, k.board)
+	}
+	w.Kind = e.Kind
+	return goneRevision(w, k.board, k.number, current)
 }
 
 // noBoard says that a board has nothing released, and what waits for it; or

@@ -36,6 +36,7 @@ type registry struct {
 	*store.Store
 	dsn     string
 	url     string
+	figures http.Handler
 	load    *store.Loader
 	steward store.Actor
 }
@@ -48,13 +49,14 @@ func open(t *testing.T, mirrorOf string) *registry {
 		t.Fatal(err)
 	}
 	t.Cleanup(s.Close)
-	h, err := api.New(api.Config{Store: s, Mirror: mirrorOf})
+	var figures http.Handler
+	h, err := api.New(api.Config{Store: s, Mirror: mirrorOf, Figures: func(h http.Handler) { figures = h }})
 	if err != nil {
 		t.Fatal(err)
 	}
 	server := httptest.NewServer(h)
 	t.Cleanup(server.Close)
-	return &registry{Store: s, dsn: dsn, url: server.URL}
+	return &registry{Store: s, dsn: dsn, url: server.URL, figures: figures}
 }
 
 // own opens a registry that releases.
@@ -195,6 +197,19 @@ func TestFollows(t *testing.T) {
 	step(t, g)
 	if _, lb := get(t, late.url+"/log/checkpoint"); !strings.Contains(lb, id.Origin+"\n7\n") {
 		t.Errorf("a late mirror: %s", lb)
+	}
+	if status, body := get(t, late.url+"/v1/boards/fen-a/revisions/3"); status != http.StatusGone || !strings.Contains(body, "withdrawn as dangerous") || !strings.Contains(body, "revision 4") {
+		t.Errorf("the withdrawn revision, which the late mirror never had, answers %d: %s", status, body)
+	}
+	w := httptest.NewRecorder()
+	late.figures.ServeHTTP(w, httptest.NewRequestWithContext(t.Context(), "GET", "/metrics", nil))
+	for _, want := range []string{"boardlore_mirror_entries 7\n", "boardlore_mirror_alarm 0\n", "boardlore_mirror_checked_seconds "} {
+		if !strings.Contains(w.Body.String(), want) {
+			t.Errorf("no %q in the figures of a mirror", want)
+		}
+	}
+	if status, _ := get(t, late.url+"/v1/boards/fen-a/revisions/9"); status != http.StatusNotFound {
+		t.Errorf("a revision that never was answers %d", status)
 	}
 	for _, s := range []*store.Store{m.Store, late.Store} {
 		if c, err := s.CheckData(t.Context(), func(string) {}); err != nil || len(c.Faults) > 0 {
