@@ -67,6 +67,8 @@ type server struct {
 	closing   <-chan struct{}
 	errorPage func(echo.Context, Problem) error
 	openapi   []byte
+
+	referencePage []byte
 }
 
 // New makes the handler of a whole server, with its middleware.
@@ -96,6 +98,9 @@ func assemble(cfg Config) (*server, *echo.Echo, error) {
 	}
 	var err error
 	if s.openapi, err = openAPI(cfg.Version); err != nil {
+		return nil, nil, err
+	}
+	if s.referencePage, err = makeReference(s.openapi); err != nil {
 		return nil, nil, err
 	}
 	e := echo.New()

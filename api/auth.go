@@ -21,6 +21,7 @@ func actor(c echo.Context) store.Actor {
 func (s *server) guard(r *route) echo.HandlerFunc {
 	d := describe[r.key()]
 	return func(c echo.Context) error {
+		d.ends.tell(c.Response().Header())
 		a, err := s.identify(c)
 		if err != nil {
 			return err

@@ -28,6 +28,7 @@ type described struct {
 	match    string   // what an If-Match names, where the route heeds it
 	waits    bool     // heeds Prefer: wait
 	once     bool     // takes Idempotency-Key
+	ends     *ending  // that it is to go; nil while it is not
 	problems []string // refusals of its own; those that any route of its kind has are in refusals
 }
 
@@ -43,6 +44,7 @@ const (
 var describe = map[string]described{
 	"GET /v1":               {about: "what is here", schema: "index"},
 	"GET /v1/openapi.json":  {about: "this API as OpenAPI 3.1"},
+	"GET /v1/reference":     {about: "this API as a page, with what may change in it", gives: "text/html"},
 	"GET /v1/schemas":       {about: "names of the JSON Schema documents", schema: "schema-list"},
 	"GET /v1/schemas/:name": {about: "one JSON Schema document", gives: "application/schema+json", problems: []string{"schema-unknown"}},
 

@@ -34,7 +34,7 @@ func (s *server) index(c echo.Context) error {
 		About:   message.Of("api.registry-board-maps-where"),
 		Version: s.version,
 		Links: links{"self": Prefix, "boards": at("boards"), "proposals": at("proposals"), "kits": at("kits"), "events": at("events"),
-			"feed": at("events.atom"), "schemas": at("schemas"), "openapi": at("openapi.json"), "problems": "/problems"},
+			"feed": at("events.atom"), "schemas": at("schemas"), "openapi": at("openapi.json"), "reference": at("reference"), "problems": "/problems"},
 	}
 	if err := s.whoseLog(c, &a); err != nil {
 		return err

@@ -117,6 +117,9 @@ func operation(r *route, d described) object {
 		"tags":        []string{tag(r.path)},
 		"responses":   responses(r, d),
 	}
+	if d.ends != nil {
+		op["deprecated"] = true
+	}
 	if ps := parameters(r, d); len(ps) > 0 {
 		op["parameters"] = ps
 	}

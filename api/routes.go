@@ -43,6 +43,7 @@ func routes() []route {
 	return slices.Concat(stewardRoutes(), accountRoutes(), []route{
 		{get, "/v1", anyone, Reads, noBody, (*server).index},
 		{get, "/v1/openapi.json", anyone, Reads, noBody, (*server).description},
+		{get, "/v1/reference", anyone, Reads, noBody, (*server).reference},
 		{get, "/v1/schemas", anyone, Reads, noBody, (*server).schemas},
 		{get, "/v1/schemas/:name", anyone, Reads, noBody, (*server).schema},
 

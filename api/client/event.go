@@ -113,6 +113,11 @@ func (c *Client) Description(ctx context.Context) (Answer[jsontext.Value], error
 	return fetch[jsontext.Value](ctx, c, at("openapi.json"), nil)
 }
 
+// Reference is the description as a page (HTML), with what may change.
+func (c *Client) Reference(ctx context.Context) (Answer[[]byte], error) {
+	return c.bytes(ctx, at("reference"), "text/html", nil)
+}
+
 // Schemas lists the JSON Schema documents.
 func (c *Client) Schemas(ctx context.Context) (Answer[SchemaList], error) {
 	return fetch[SchemaList](ctx, c, at("schemas"), nil)

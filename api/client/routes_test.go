@@ -54,6 +54,7 @@ func readRoutes(t *testing.T, r *registry) {
 	page := client.Page{Limit: 2}
 	r.got(c.Index(ctx))(t, "Index")
 	r.got(c.Description(ctx))(t, "Description")
+	r.got(c.Reference(ctx))(t, "Reference")
 	r.got(c.Schemas(ctx))(t, "Schemas")
 	r.got(c.Schema(ctx, "map"))(t, "Schema")
 	r.got(c.Problems(ctx))(t, "Problems")
