@@ -55,14 +55,30 @@ func Refusal(fs []finding.Finding) error {
 	return &fault.Error{Kind: kind, Code: code, Detail: detail, Findings: fs}
 }
 
+// Bounded refuses, TooLarge document-too-large, what is too much to be looked into
+// at all: more than limit bytes, or more values and names than a document has.
+func Bounded(data []byte, limit int) error {
+	if fs := outOfBounds(data, limit); fs != nil {
+		return &fault.Error{Kind: fault.TooLarge, Code: "document-too-large", Detail: fs[0].Sentence, Findings: fs}
+	}
+	return nil
+}
+
+func outOfBounds(data []byte, limit int) []finding.Finding {
+	if len(data) > limit {
+		return stop("document-too-large", "", message.Of("schema.document-too-large", len(data), limit))
+	}
+	if n := values(data); n > maxValues {
+		return stop("document-too-large", "", message.Of("schema.document-too-large-document", n, maxValues))
+	}
+	return nil
+}
+
 // parse reads strict JSON (RFC 8259 with I-JSON's UTF-8 and unique names) of
 // at most limit bytes into maps, slices, strings, float64s and bools.
 func parse(data []byte, limit int) (tree any, fs []finding.Finding) {
-	if len(data) > limit {
-		return nil, stop("document-too-large", "", message.Of("schema.document-too-large", len(data), limit))
-	}
-	if n := values(data); n > maxValues {
-		return nil, stop("document-too-large", "", message.Of("schema.document-too-large-document", n, maxValues))
+	if fs := outOfBounds(data, limit); fs != nil {
+		return nil, fs
 	}
 	if err := json.Unmarshal(data, &tree); err != nil {
 		return nil, []finding.Finding{syntaxFinding(data, err)}

@@ -34,10 +34,14 @@ func (d *draft) setMany(which, path, typed string) message.Message {
 	if m == nil {
 		return t("bulk.nomember")
 	}
+	f, ok := filterOf(which)
+	if !ok {
+		return t("bulk.long", mostWords)
+	}
 	n := 0
 	for i := range d.positions() {
 		o := object(d.positions(), i)
-		if o != nil && filtered(o, which) {
+		if o != nil && f.takes(o) {
 			m.set(o, typed)
 			n++
 		}
@@ -45,29 +49,53 @@ func (d *draft) setMany(which, path, typed string) message.Message {
 	return t("bulk.done", m.Label(), n)
 }
 
-// filtered reports whether a position is meant by a filter: designators and
-// ranges, or words that all stand somewhere in it.
-func filtered(o map[string]any, which string) bool {
-	which = strings.TrimSpace(which)
-	if which == "" {
+// filter says which positions are meant: designators and ranges, or words that all
+// stand somewhere in one.
+type filter struct {
+	names map[string]bool
+	words []string
+}
+
+const mostWords = 20 // of a filter: each is looked for in all that each position says
+
+// filterOf reads a filter, once for all positions; false where it has more words
+// than anybody would look for.
+func filterOf(which string) (f filter, ok bool) {
+	names, err := list.Designators(which)
+	if err == nil && len(names) > 0 {
+		f.names = set(names)
+	}
+	for w := range strings.FieldsSeq(which) {
+		if len(f.words) == mostWords {
+			f.words = nil
+			return f, f.names != nil
+		}
+		f.words = append(f.words, strings.ToLower(w))
+	}
+	return f, true
+}
+
+func (f *filter) takes(o map[string]any) bool {
+	if f.names[textAt(o, "designator")] {
 		return true
 	}
-	if names, err := list.Designators(which); err == nil && len(names) > 0 {
-		if slices.Contains(names, textAt(o, "designator")) {
-			return true
-		}
+	if len(f.words) == 0 {
+		return f.names == nil
 	}
 	var all strings.Builder
 	for i := range draftMembers()[ofPosition] {
 		m := &draftMembers()[ofPosition][i]
 		all.WriteString(strings.ToLower(m.text(o)) + "\n")
 	}
-	for w := range strings.FieldsSeq(strings.ToLower(which)) {
-		if !strings.Contains(all.String(), w) {
-			return false
-		}
+	return !slices.ContainsFunc(f.words, func(w string) bool { return !strings.Contains(all.String(), w) })
+}
+
+func set(names []string) map[string]bool {
+	out := make(map[string]bool, len(names))
+	for _, n := range names {
+		out[n] = true
 	}
-	return true
+	return out
 }
 
 // paste takes a table as a spreadsheet gives it: the first row names members,
@@ -89,13 +117,13 @@ func (d *draft) paste(text string) message.Message {
 		return t("paste.nokey")
 	}
 	var said []message.Message
-	taken := 0
+	taken, at := 0, d.index()
 	for _, r := range rows.Rows {
 		if key >= len(r.Cells) || r.Cells[key] == "" {
 			said = append(said, t("paste.unnamed", r.Line, clipped(strings.Join(r.Cells, " "))))
 			continue
 		}
-		o := d.named(r.Cells[key])
+		o := d.named(at, r.Cells[key])
 		for i, cell := range r.Cells {
 			switch {
 			case i == key || cell == "":
@@ -130,16 +158,27 @@ func labelled(m *draftMember, heading string) bool {
 	return slices.ContainsFunc(message.Languages, func(l *message.Language) bool { return heading == strings.ToLower(l.Speak(m.Label())) })
 }
 
-// named is the position of a designator, made where there is none yet.
-func (d *draft) named(designator string) map[string]any {
+// index finds positions by their designators; of two of one name, the first.
+func (d *draft) index() map[string]map[string]any {
+	at := make(map[string]map[string]any, len(d.positions()))
 	for i := range d.positions() {
-		if o := object(d.positions(), i); o != nil && textAt(o, "designator") == designator {
-			return o
+		o := object(d.positions(), i)
+		if name := textAt(o, "designator"); o != nil && at[name] == nil {
+			at[name] = o
 		}
+	}
+	return at
+}
+
+// named is the position of a designator, made where there is none yet.
+func (d *draft) named(at map[string]map[string]any, designator string) map[string]any {
+	if o := at[designator]; o != nil {
+		return o
 	}
 	d.add()
 	o := object(d.positions(), len(d.positions())-1)
 	o["designator"] = designator
+	at[designator] = o
 	return o
 }
 

@@ -264,8 +264,8 @@ func (p *Pages) edit(c echo.Context, v *visit) error {
 	e.Proposal, _ = strconv.ParseInt(c.FormValue("proposal"), 10, 64)
 	e.Doubt, _ = strconv.ParseInt(c.FormValue("doubt"), 10, 64)
 	d, err := readDraft([]byte(e.Map))
-	if err != nil {
-		return p.start(c, v, http.StatusUnprocessableEntity, startView{Refusal: t("contribute.notjson")})
+	if f, ok := fault.As(err); ok {
+		return p.start(c, v, http.StatusUnprocessableEntity, startView{Refusal: f.Detail})
 	}
 	e.readTold(c)
 	e.readHad(c)
@@ -279,9 +279,11 @@ func (p *Pages) edit(c echo.Context, v *visit) error {
 	}
 	act := c.FormValue("act")
 	e.press(d, act)
-	if e.Map, err = d.document(); err != nil {
-		return err
+	written, err := d.document()
+	if err != nil {
+		return p.refuseDraft(c, v, e, err)
 	}
+	e.Map = written
 	if err := p.bringPhotos(c, v, e); err != nil {
 		return p.refuseDraft(c, v, e, err)
 	}

@@ -1,7 +1,9 @@
 package pages_test
 
 import (
+	"bytes"
 	"context"
+	"mime/multipart"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -155,6 +157,12 @@ func (w *wideSite) request(tb testing.TB, page string) *http.Request {
 	if d.form == nil {
 		return httptest.NewRequestWithContext(tb.Context(), method, path, nil)
 	}
+	return w.sent(tb, path, d.form)
+}
+
+// sent is a form from a visitor without an account.
+func (w *wideSite) sent(tb testing.TB, path string, fields url.Values) *http.Request {
+	tb.Helper()
 	first := httptest.NewRecorder()
 	w.handler.ServeHTTP(first, httptest.NewRequestWithContext(tb.Context(), "GET", "/sign-in", nil))
 	key := keyField.FindStringSubmatch(first.Body.String())
@@ -162,11 +170,27 @@ func (w *wideSite) request(tb testing.TB, page string) *http.Request {
 		tb.Fatal("the page has no form")
 	}
 	form := url.Values{"form_key": key[1:]}
-	for name, values := range d.form {
+	for name, values := range fields {
 		form[name] = values
 	}
-	r := httptest.NewRequestWithContext(tb.Context(), method, path, strings.NewReader(form.Encode()))
-	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	body, media := strings.NewReader(form.Encode()), "application/x-www-form-urlencoded"
+	if body.Len() > api.MostBody { // in parts nothing is escaped
+		var parts bytes.Buffer
+		m := multipart.NewWriter(&parts)
+		for name, values := range form {
+			for _, v := range values {
+				if err := m.WriteField(name, v); err != nil {
+					tb.Fatal(err)
+				}
+			}
+		}
+		if err := m.Close(); err != nil {
+			tb.Fatal(err)
+		}
+		body, media = strings.NewReader(parts.String()), m.FormDataContentType()
+	}
+	r := httptest.NewRequestWithContext(tb.Context(), http.MethodPost, path, body)
+	r.Header.Set("Content-Type", media)
 	for _, c := range first.Result().Cookies() {
 		r.AddCookie(c)
 	}

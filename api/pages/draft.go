@@ -13,6 +13,7 @@ import (
 	"boardlore/domain/fault"
 	"boardlore/domain/message"
 	"boardlore/domain/part"
+	"boardlore/schema"
 )
 
 // draft is a map document as a tree, so that what the page does not edit stays
@@ -20,9 +21,15 @@ import (
 type draft struct{ tree map[string]any }
 
 func readDraft(data []byte) (*draft, error) {
+	if err := schema.Bounded(data, board.MaxBytes); err != nil {
+		return nil, err
+	}
 	d := &draft{}
 	if err := json.Unmarshal(data, &d.tree); err != nil || d.tree == nil {
 		return nil, fault.New(fault.Malformed, "json-malformed", "page.contribute.notjson")
+	}
+	if n := len(d.positions()); n > board.MaxPositions {
+		return nil, fault.New(fault.TooLarge, "document-too-large", "page.draft.positions", n, board.MaxPositions)
 	}
 	return d, nil
 }
@@ -192,6 +199,9 @@ func (d *draft) addItem(list string) {
 
 // document writes the tree in its canonical form.
 func (d *draft) document() (string, error) {
+	if left := room(d.tree, board.MaxBytes); left < 0 {
+		return "", fault.New(fault.TooLarge, "document-too-large", "page.draft.long", board.MaxBytes>>20)
+	}
 	b, err := json.Marshal(d.tree)
 	if err != nil {
 		return "", err
@@ -201,6 +211,26 @@ func (d *draft) document() (string, error) {
 		return "", err
 	}
 	return string(v), nil
+}
+
+// room is what a document's names and texts leave of so many bytes; less than 0
+// where they are more. One field of a form may have been set at many places.
+func room(v any, left int) int {
+	switch v := v.(type) {
+	case string:
+		return left - len(v)
+	case []any:
+		for i := 0; i < len(v) && left >= 0; i++ {
+			left = room(v[i], left)
+		}
+	case map[string]any:
+		for k, x := range v {
+			if left = room(x, left-len(k)); left < 0 {
+				break
+			}
+		}
+	}
+	return left
 }
 
 // drawable is a map that shows what the document's places are, even where its

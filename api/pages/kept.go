@@ -331,9 +331,16 @@ var forPositions = regexp.MustCompile(`^([A-Za-z0-9_.,;–\- ]{1,300}):\s*(.+)$`
 // it is for, and one of each photograph.
 func (e *draftView) evidence() (jsontext.Value, error) {
 	items := append([]review.Evidence{}, e.Had...)
+	var known map[string]bool
+	if d, err := readDraft([]byte(e.Map)); err == nil {
+		known = set(d.designators())
+	}
 	for line := range strings.Lines(e.Evidence) {
+		if len(items) > review.MaxEvidence {
+			known = nil // it is refused for their number
+		}
 		if line = strings.TrimSpace(line); line != "" {
-			items = append(items, e.item(line))
+			items = append(items, item(line, known))
 		}
 	}
 	for _, ph := range e.Photos {
@@ -343,11 +350,11 @@ func (e *draftView) evidence() (jsontext.Value, error) {
 	return json.Marshal(items)
 }
 
-func (e *draftView) item(line string) review.Evidence {
+// item is one line's, which begins with positions that are known, or with none.
+func item(line string, known map[string]bool) review.Evidence {
 	if w := forPositions.FindStringSubmatch(line); w != nil {
-		d, err := readDraft([]byte(e.Map))
 		names, _ := list.Designators(w[1])
-		if err == nil && len(names) > 0 && !slices.ContainsFunc(names, func(n string) bool { return !slices.Contains(d.designators(), n) }) {
+		if len(names) > 0 && !slices.ContainsFunc(names, func(n string) bool { return !known[n] }) {
 			return review.Evidence{Text: w[2], Designators: names}
 		}
 	}

@@ -157,8 +157,12 @@ func readPhoto(c echo.Context) (*photoView, placement.PhotographRequest, []messa
 	return f, in, faults
 }
 
-// mostLines bounds what one side's lists have.
-const mostLines = 5000
+// mostLines bounds what one side's lists have, mostTold how much is said of them:
+// the rest is said when that is mended.
+const (
+	mostLines = 5000
+	mostTold  = 100
+)
 
 func (s *photoSide) read() (placement.Marked, []message.Message) {
 	m := placement.Marked{SHA256: s.SHA256, Side: s.Side, Width: cmp.Or(s.Wide, photograph.MaxSide), Height: cmp.Or(s.High, photograph.MaxSide), Marks: []placement.Mark{}}
@@ -166,6 +170,9 @@ func (s *photoSide) read() (placement.Marked, []message.Message) {
 	each := func(text string, what message.Message, read func(line string) bool) {
 		n := 0
 		for line := range strings.Lines(text) {
+			if len(faults) > mostTold {
+				break
+			}
 			if n++; strings.TrimSpace(line) != "" && (n > mostLines || !read(strings.TrimSpace(line))) {
 				faults = append(faults, t("photo.line", t("side."+string(s.Side)), what, n, clipped(line)))
 			}

@@ -55,14 +55,14 @@ func (d *draft) renamed(before []string, told []string) (said []message.Message)
 
 // forget takes the references to positions away that are there no more.
 func (d *draft) forget(gone []string) (said []message.Message) {
-	still := d.designators()
-	gone = slices.DeleteFunc(gone, func(n string) bool { return n == "" || slices.Contains(still, n) })
+	still := set(d.designators())
+	gone = slices.DeleteFunc(gone, func(n string) bool { return n == "" || still[n] })
 	if len(gone) == 0 {
 		return nil
 	}
-	places := 0
+	places, away := 0, set(gone)
 	d.references(func(name string) (string, bool) {
-		if slices.Contains(gone, name) {
+		if away[name] {
 			places++
 			return "", false
 		}

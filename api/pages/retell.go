@@ -48,11 +48,15 @@ func (e *draftView) HadJSON() string {
 
 // readHad takes the items that are kept as they are from form to form.
 func (e *draftView) readHad(c echo.Context) {
-	var had []review.Evidence
-	if json.Unmarshal([]byte(c.FormValue("had")), &had) != nil {
+	in := jsontext.NewDecoder(strings.NewReader(c.FormValue("had")))
+	if t, err := in.ReadToken(); err != nil || t.Kind() != '[' {
 		return // the page's own; what is not read is carried no more
 	}
-	for i, it := range had {
+	for i := 0; i < review.MaxEvidence && in.PeekKind() == '{'; i++ {
+		var it review.Evidence
+		if json.UnmarshalDecode(in, &it) != nil {
+			return
+		}
 		if c.FormValue("had.gone."+strconv.Itoa(i)) == "" {
 			e.Had = append(e.Had, it)
 		}

@@ -74,20 +74,25 @@ func (p pair) standby() *node { return p.other(p.primary()) }
 
 // await waits until one is the primary and the other confirms its commits, as the
 // manager and the primary both say, and goes on doing so: each of them says so for
-// a moment of a standby that has gone. A standby that went another way than the
-// primary and does not come back by itself is made anew, as its operator would.
+// a moment of a standby that has gone. What does not come back by itself is helped
+// as its operator would: managers that hold an old view of things are started again,
+// and a standby that went another way than the primary is made anew.
 func (p pair) await() {
 	sound := 0
-	for began, again := time.Now(), false; time.Since(began) < 3*time.Minute; {
+	help := []func(){
+		func() { p[0].again(); p[1].again() },
+		func() { p.standby().makeAnew() },
+	}
+	for began := time.Now(); time.Since(began) < 4*time.Minute; {
 		if sound++; !p.whole() {
 			sound = 0
 		}
 		if sound == 20 {
 			return
 		}
-		if !again && time.Since(began) > time.Minute {
-			again = true
-			p.standby().makeAnew()
+		if helped := 2 - len(help); len(help) > 0 && time.Since(began) > time.Duration(helped+1)*40*time.Second {
+			help[0]()
+			help = help[1:]
 		}
 		time.Sleep(100 * time.Millisecond)
 	}
@@ -267,6 +272,13 @@ func (n *node) giveWay() {
 	if res.StatusCode != http.StatusOK {
 		n.c.t.Fatalf("switchover: %s: %s", res.Status, n.lastLines())
 	}
+}
+
+// again starts the manager again, beside its database.
+func (n *node) again() {
+	n.c.t.Logf("the manager of %s is started again", n.name)
+	n.program.kill()
+	n.start()
 }
 
 // makeAnew has the manager copy the database from the primary.
