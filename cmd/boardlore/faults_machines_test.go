@@ -64,8 +64,10 @@ func unprivileged(t *testing.T) *syscall.Credential {
 
 // ownFolder makes a folder of the unprivileged account, with a short name, since
 // sockets lie in it.
-func ownFolder(t *testing.T) string {
-	dir, err := os.MkdirTemp("", "bf")
+func ownFolder(t *testing.T) string { return ownFolderIn(t, "") }
+
+func ownFolderIn(t *testing.T, in string) string {
+	dir, err := os.MkdirTemp(in, "bf")
 	if err != nil {
 		t.Fatal(err)
 	}
