@@ -147,7 +147,7 @@ func (s *server) sendReport(c echo.Context, form string, rev *store.Revision, r 
 
 // printed is a revision as it is printed.
 func (s *server) printed(c echo.Context, rev *store.Revision) (*paper.Board, error) {
-	b := &paper.Board{Map: rev.Map, Revision: rev.Number, Digest: rev.Digest, ReleasedAt: rev.ReleasedAt}
+	b := &paper.Board{Map: rev.Map, Revision: rev.Number, Digest: rev.Digest, ReleasedAt: rev.ReleasedAt, In: tongue(c)}
 	if rev.Variant == "" {
 		return b, nil
 	}

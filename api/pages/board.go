@@ -264,9 +264,9 @@ func (p *Pages) board(c echo.Context, v *visit) error {
 func inline(svg []byte) template.HTML { return template.HTML(svg) }
 
 // paper is the board as it is printed.
-func (b *boardPage) paper() *paper.Board {
+func (b *boardPage) paper(in *message.Language) *paper.Board {
 	return &paper.Board{Map: b.Map, Build: b.Build, Revision: b.Revision.Number, Digest: b.Revision.Digest, ReleasedAt: b.Revision.ReleasedAt,
-		Seen: b.SeenFirst()}
+		Seen: b.SeenFirst(), In: in}
 }
 
 // sheet is the board sheet as a PDF.
@@ -275,7 +275,7 @@ func (p *Pages) sheet(c echo.Context, _ *visit) error {
 	if err != nil {
 		return err
 	}
-	sheet := b.paper()
+	sheet := b.paper(languageOf(c))
 	sheet.Address = p.here(c) + "/b/" + b.Board.ID
 	pdf, err := paper.Sheet(sheet)
 	if err != nil {

@@ -29,7 +29,7 @@ func (p *Pages) functions(in *message.Language) template.FuncMap {
 		"day":     func(moment string) string { return moment[:min(len(time.DateOnly), len(moment))] },
 		"moment":  func(x time.Time) string { return x.UTC().Format("2006-01-02 15:04 UTC") },
 		"short":   short,
-		"join":    func(xs []string) string { return strings.Join(xs, ", ") },
+		"join":    commas,
 		"spans":   list.Ranges,
 		"path":    url.PathEscape,
 		"number":  number,
@@ -60,6 +60,17 @@ func (p *Pages) functions(in *message.Language) template.FuncMap {
 		"readings": func(j *jobView, stage string, cs []bench.Check) readingSteps { return readingSteps{j, stage, cs} },
 		"checks":   func(title string, ks []board.Measurement) checkTable { return checkTable{title, ks} },
 	}
+}
+
+// commas sets texts or messages one after the other.
+func commas(xs any) any {
+	switch xs := xs.(type) {
+	case []string:
+		return strings.Join(xs, ", ")
+	case []message.Message:
+		return message.Commas(xs).Say()
+	}
+	return xs
 }
 
 func (p *Pages) staticPath(name string) string {

@@ -47,7 +47,7 @@ type jobView struct {
 
 // jobStage is a stage with what the page says of each position.
 type jobStage struct {
-	Title, Reason string
+	Title, Reason message.Message
 	Steps         []jobStep
 }
 
@@ -299,7 +299,7 @@ func (p *Pages) jobSheet(c echo.Context, _ *visit) error {
 	if err != nil {
 		return err
 	}
-	pdf, err := paper.Job(j.paper(), j.Plan)
+	pdf, err := paper.Job(j.paper(languageOf(c)), j.Plan)
 	if err != nil {
 		return err
 	}

@@ -228,7 +228,7 @@ func (p *Pages) kitReport(c echo.Context, _ *visit) error {
 	if k.Report == nil {
 		return fault.New(fault.Invalid, "kit-refused", "page.kit.empty")
 	}
-	b, err := paper.Report(k.paper(), k.Report)
+	b, err := paper.Report(k.paper(languageOf(c)), k.Report)
 	if err != nil {
 		return err
 	}

@@ -29,6 +29,7 @@ type Board struct {
 	ReleasedAt time.Time
 	Seen       []message.Message // what serviced units showed, a sentence each
 	Address    string            // short, of the board's page, for a label; "" for none
+	In         *message.Language // of the paper
 }
 
 // Paper is A4 upright; lengths here are millimetres, sizes of letters points.
@@ -45,18 +46,20 @@ const (
 // document is pages that all bear what they were made from.
 type document struct {
 	*fpdf.Fpdf
+	in   *message.Language
 	foot string
 	size float64 // of running text, points
 }
 
 // newDocument begins a document, dated like the revision.
 func newDocument(b *Board, title string, size float64) *document {
-	d := &document{Fpdf: fpdf.New("P", "mm", "A4", ""), size: size, foot: fmt.Sprintf("%s · %s · %s · digest %s", b.Map.Board, b.revision(), b.build(), b.Digest)}
+	d := &document{Fpdf: fpdf.New("P", "mm", "A4", ""), size: size, in: b.In}
+	d.foot = d.say("paper.foot", b.Map.Board, b.revision(), b.build(), b.Digest)
 	d.SetCatalogSort(true)
 	d.SetCreationDate(b.ReleasedAt)
 	d.SetModificationDate(b.ReleasedAt)
 	d.SetTitle(title, true)
-	d.SetLang("en")
+	d.SetLang(b.In.Tag)
 	d.AddUTF8FontFromBytes("go", "", goregular.TTF)
 	d.AddUTF8FontFromBytes("go", "B", gobold.TTF)
 	d.AddUTF8FontFromBytes("go", "I", goitalic.TTF)
@@ -68,18 +71,21 @@ func newDocument(b *Board, title string, size float64) *document {
 	return d
 }
 
-func (b *Board) revision() string {
+// say speaks in the paper's language.
+func (d *document) say(key string, values ...any) string { return d.in.Say(key, values...) }
+
+func (b *Board) revision() message.Message {
 	if b.Revision == 0 {
-		return "not released"
+		return message.Of("paper.not-released")
 	}
-	return fmt.Sprintf("revision %d", b.Revision)
+	return message.Of("paper.revision", b.Revision)
 }
 
-func (b *Board) build() string {
+func (b *Board) build() message.Message {
 	if b.Build == nil {
-		return "base map"
+		return message.Of("paper.base-map")
 	}
-	return b.Build.Variant
+	return message.Text(b.Build.Variant)
 }
 
 func (d *document) footer() {
@@ -90,7 +96,7 @@ func (d *document) footer() {
 	d.SetTextColor(40, 40, 40)
 	d.SetFont("go", "", 7)
 	d.CellFormat(textWide-24, 5, d.foot, "", 0, "L", false, 0, "")
-	d.CellFormat(24, 5, fmt.Sprintf("page %d of {pages}", d.PageNo()), "", 0, "R", false, 0, "")
+	d.CellFormat(24, 5, d.say("paper.page", d.PageNo(), "{pages}"), "", 0, "R", false, 0, "")
 }
 
 // bytes ends the document.
@@ -129,15 +135,15 @@ func (d *document) head(b *Board, what string) {
 	d.style("", d.size)
 	line := m.Equipment.Kind
 	for i, x := range m.Markings {
-		line += map[bool]string{true: " · marked ", false: ", "}[i == 0] + x
+		line += map[bool]string{true: " · " + d.say("paper.marked") + " ", false: ", "}[i == 0] + x
 	}
 	d.text("", strings.TrimPrefix(line, " · "))
-	what += " · " + b.revision()
+	what += " · " + d.in.Speak(b.revision())
 	if !b.ReleasedAt.IsZero() {
 		what += ", " + b.ReleasedAt.UTC().Format(time.DateOnly)
 	}
 	if b.Build != nil {
-		what += " · " + b.Build.Title + ", told by: " + b.Build.IdentifiedBy
+		what += " · " + d.say("paper.told-by", b.Build.Title, b.Build.IdentifiedBy)
 	}
 	d.text("", what)
 }
@@ -213,7 +219,7 @@ func (d *document) beside(items []item) bool {
 // column of a table.
 type column struct {
 	wide  float64
-	title string // "": boxes to tick
+	title string // key of its heading; "": boxes to tick
 	style string
 }
 
@@ -264,7 +270,11 @@ func (d *document) tableHead(cols []column) {
 	d.room(4 * d.line())
 	d.style("B", d.size-1.5)
 	for _, c := range cols {
-		d.CellFormat(c.wide, d.line(), c.title, "B", 0, "L", false, 0, "")
+		title := ""
+		if c.title != "" {
+			title = d.say(c.title)
+		}
+		d.CellFormat(c.wide, d.line(), title, "B", 0, "L", false, 0, "")
 	}
 	d.Ln(d.line() + 0.2)
 }

@@ -1,27 +1,27 @@
 package paper
 
 import (
-	"fmt"
 	"strconv"
 	"strings"
 
 	"boardlore/domain/bench"
 	"boardlore/domain/board"
 	"boardlore/domain/drawing"
+	"boardlore/domain/message"
 )
 
 // Job is the job sheet of one unit: the plan with boxes to tick and fields for
 // what was found and measured, for whoever works without a screen.
 func Job(b *Board, p *bench.Plan) ([]byte, error) {
-	d := newDocument(b, b.Map.Name+", job sheet", 9)
-	d.head(b, "Job sheet")
-	d.field("Unit", 60)
-	d.field("Date", 40)
-	d.field("Symptoms", 62)
+	d := newDocument(b, b.In.Say("paper.job-title", b.Map.Name), 9)
+	d.head(b, d.say("paper.job"))
+	d.field(d.say("paper.unit"), 60)
+	d.field(d.say("paper.date"), 40)
+	d.field(d.say("paper.symptoms"), 62)
 	d.Ln(2.2 * d.line())
 	d.cautions(p.Cautions, 1)
 	d.safe(p)
-	d.readings("Measure before the work", p.ChecksBefore)
+	d.readings(d.say("paper.measure-before-the-work"), p.ChecksBefore)
 	at := make(map[string]*board.Position, len(b.Map.Positions))
 	for i := range b.Map.Positions {
 		at[b.Map.Positions[i].Designator] = &b.Map.Positions[i]
@@ -32,14 +32,14 @@ func Job(b *Board, p *bench.Plan) ([]byte, error) {
 	for i := len(p.Stages) - 1; i >= 0; i-- {
 		d.fitting(&p.Stages[i], at)
 	}
-	d.readings("Power up", p.PowerUp)
-	d.readings("Measure after power-up", p.ChecksAfter)
+	d.readings(d.say("paper.power-up"), p.PowerUp)
+	d.readings(d.say("paper.measure-after-power-up"), p.ChecksAfter)
 	for _, s := range b.scenes(nil) {
 		d.draw(d.fair(), s)
 	}
-	d.heading("Outcome and notes")
+	d.heading(d.say("paper.outcome-and-notes"))
 	d.row([]column{{6, "", ""}, {40, "-", ""}, {6, "", ""}, {40, "-", ""}, {6, "", ""}, {40, "-", ""}, {6, "", ""}, {44, "-", ""}},
-		[]string{"", "working", "", "partly", "", "not working", "", "not tested"})
+		[]string{"", d.say("paper.working"), "", d.say("paper.partly"), "", d.say("paper.not-working"), "", d.say("paper.not-tested")})
 	for range 6 {
 		d.SetY(d.GetY() + 1.4*d.line())
 		d.rule()
@@ -59,21 +59,21 @@ func (d *document) field(name string, wide float64) {
 // blank is a line to write a reading on.
 const blank = "______________"
 
-var safeColumns = []column{{6, "", ""}, {24, "Position", "B"}, {112, "What to do", ""}, {46, "Reading", ""}}
+var safeColumns = []column{{6, "", ""}, {24, "paper.col.position", "B"}, {112, "paper.col.what-to-do", ""}, {46, "paper.col.reading", ""}}
 
 func (d *document) safe(p *bench.Plan) {
 	if len(p.MakeSafe) == 0 {
 		return
 	}
-	d.heading("Make safe, before touching anything")
+	d.heading(d.say("paper.make-safe-before-touching-anything"))
 	d.tableHead(safeColumns)
 	for _, c := range p.MakeSafe {
 		d.row(safeColumns, []string{"", strings.Join(c.Positions, ", "),
-			fmt.Sprintf("%v at %v, %.3g J. %s", c.Capacitance, c.Voltage, c.Energy, c.Text), blank + " V"})
+			d.say("paper.charge", c.Capacitance, c.Voltage, strconv.FormatFloat(c.Energy, 'g', 3, 64), c.Text), blank + " V"})
 	}
 }
 
-var readingColumns = []column{{6, "", ""}, {86, "What", ""}, {50, "Right is", ""}, {46, "Reading", ""}}
+var readingColumns = []column{{6, "", ""}, {86, "paper.col.what", ""}, {50, "paper.col.right-is", ""}, {46, "paper.col.reading", ""}}
 
 func (d *document) readings(title string, cs []bench.Check) {
 	if len(cs) == 0 {
@@ -82,39 +82,40 @@ func (d *document) readings(title string, cs []bench.Check) {
 	d.heading(title)
 	d.tableHead(readingColumns)
 	for _, c := range cs {
-		what, reading := c.Title+". "+c.Text, ""
+		what, reading := d.say("paper.step", c.Title, c.Text), ""
 		if c.Measure != "" {
-			what, reading = c.Title+": "+c.Measure+", "+strings.Join(c.Between, " to ")+". "+c.Note, blank
+			what, reading = d.say("paper.reading-of", c.Title, message.Word("measure", c.Measure),
+				message.Through(c.Between), c.Note), blank
 		}
-		d.row(readingColumns, []string{"", strings.TrimSpace(what), c.Right, reading})
+		d.row(readingColumns, []string{"", strings.TrimSpace(what), d.in.Speak(c.Right), reading})
 	}
 }
 
-var removalColumns = []column{{6, "", ""}, {17, "Position", "B"}, {50, "Part", ""}, {72, "How", ""}, {43, "Found, measured", ""}}
+var removalColumns = []column{{6, "", ""}, {17, "paper.col.position", "B"}, {50, "paper.col.part", ""}, {72, "paper.col.how", ""}, {43, "paper.col.found-measured", ""}}
 
 func (d *document) removal(s *bench.Stage, at map[string]*board.Position) {
-	d.heading("Take out: " + strings.ToLower(s.Title[:1]) + s.Title[1:])
-	d.text("", s.Reason)
+	d.heading(d.say("paper.take-out", s.Title))
+	d.text("", d.in.Speak(s.Reason))
 	d.tableHead(removalColumns)
 	for _, r := range s.Removal {
 		how := r.Method.Method
 		if len(r.Avoid) > 0 {
-			how += " Not: " + strings.Join(r.Avoid, "; ") + "."
+			how = how.And(message.Of("paper.not", message.Semicolons(r.Avoid)))
 		}
-		d.row(removalColumns, []string{"", r.Designator, drawing.PartText(&at[r.Designator].Part), how, blank})
+		d.row(removalColumns, []string{"", r.Designator, drawing.PartText(&at[r.Designator].Part), d.in.Speak(how), blank})
 	}
 }
 
-var fittingColumns = []column{{6, "", ""}, {17, "Position", "B"}, {82, "Fit", ""}, {40, "Negative lead", ""}, {43, "Fitted", ""}}
+var fittingColumns = []column{{6, "", ""}, {17, "paper.col.position", "B"}, {82, "paper.col.fit", ""}, {40, "paper.col.negative-lead", ""}, {43, "paper.col.fitted", ""}}
 
 func (d *document) fitting(s *bench.Stage, at map[string]*board.Position) {
-	d.heading("Fit: " + strings.ToLower(s.Title[:1]) + s.Title[1:])
+	d.heading(d.say("paper.fit", s.Title))
 	d.tableHead(fittingColumns)
 	for _, f := range s.Fitting {
 		p := at[f.Designator]
 		negative := ""
 		if p.Negative != nil {
-			negative = "at " + strconv.FormatFloat(*p.Negative, 'f', -1, 64) + "°"
+			negative = d.say("paper.negative-at", strconv.FormatFloat(*p.Negative, 'f', -1, 64))
 		}
 		d.row(fittingColumns, []string{"", f.Designator, drawing.PartText(p.Wanted()), negative, blank})
 	}

@@ -10,9 +10,11 @@ import (
 	"testing"
 	"time"
 
+	"boardlore/domain/bench"
 	"boardlore/domain/board"
 	"boardlore/domain/drawing"
 	"boardlore/domain/kit"
+	"boardlore/domain/message"
 	"boardlore/schema"
 )
 
@@ -38,7 +40,7 @@ func load(t testing.TB, mapFile, kitFile string) (*Board, *kit.Report) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	b := &Board{Map: m, Revision: 3, Digest: board.Digest(canonical), ReleasedAt: time.Date(2026, 3, 4, 5, 6, 7, 0, time.UTC)}
+	b := &Board{Map: m, Revision: 3, Digest: board.Digest(canonical), ReleasedAt: time.Date(2026, 3, 4, 5, 6, 7, 0, time.UTC), In: message.English}
 	if kitFile == "" {
 		return b, nil
 	}
@@ -90,6 +92,36 @@ func TestSheets(t *testing.T) {
 			t.Errorf("%s prints differently each time", name)
 		}
 		keep(t, name, pdf)
+	}
+}
+
+// TestEveryLanguage: what is printed in another language differs, and names
+// its language; a kit's report takes no second page for it.
+func TestEveryLanguage(t *testing.T) {
+	b, r := load(t, "tarn-mx12-main.3.json", "kit-right.json")
+	plan, err := bench.Make(bench.Request{Map: b.Map, Scope: kit.Scope{Name: "all"}, Tool: bench.StandardTool, ToVolts: 5})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for what, print := range map[string]func() ([]byte, error){
+		"report": func() ([]byte, error) { return Report(b, r) },
+		"sheet":  func() ([]byte, error) { return Sheet(b) },
+		"job":    func() ([]byte, error) { return Job(b, plan) },
+	} {
+		seen := map[string]string{}
+		for _, b.In = range message.Languages {
+			pdf, err := print()
+			if err != nil {
+				t.Fatal(err)
+			}
+			if !bytes.Contains(pdf, []byte("/Lang ("+b.In.Tag+")")) || seen[string(pdf)] != "" {
+				t.Errorf("the %s in %s is not in that language, or as in %q", what, b.In.Tag, seen[string(pdf)])
+			}
+			if what == "report" && pages(pdf) != 1 {
+				t.Errorf("the report in %s takes %d pages", b.In.Tag, pages(pdf))
+			}
+			seen[string(pdf)] = b.In.Tag
+		}
 	}
 }
 

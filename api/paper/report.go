@@ -1,9 +1,7 @@
 package paper
 
 import (
-	"fmt"
 	"strconv"
-	"strings"
 
 	"boardlore/domain/drawing"
 	"boardlore/domain/finding"
@@ -37,8 +35,8 @@ func Report(b *Board, r *kit.Report) ([]byte, error) {
 }
 
 func report(b *Board, r *kit.Report, size float64, scenes []*drawing.Scene, most float64) *document {
-	d := newDocument(b, b.Map.Name+", kit report", size)
-	d.head(b, "Kit report")
+	d := newDocument(b, b.In.Say("paper.report-title", b.Map.Name), size)
+	d.head(b, d.say("paper.report"))
 	d.outcome(r)
 	d.flags(r)
 	d.advice(r)
@@ -55,17 +53,17 @@ func report(b *Board, r *kit.Report, size float64, scenes []*drawing.Scene, most
 }
 
 var outcomes = map[string]string{
-	kit.Complete: "The kit is complete",
-	kit.ToCheck:  "Not yet complete: check what is named below first", kit.Short: "The kit is short", kit.Conflict: "Do not fit this kit as it is labelled",
+	kit.Complete: "paper.complete",
+	kit.ToCheck:  "paper.to-check", kit.Short: "paper.short", kit.Conflict: "paper.conflict",
 }
 
 func (d *document) outcome(r *kit.Report) {
 	s := r.Summary
 	d.Ln(1.5)
 	d.style("B", 11)
-	d.CellFormat(textWide, 5.5, outcomes[r.Outcome], "LTR", 1, "L", false, 0, "")
+	d.CellFormat(textWide, 5.5, d.say(outcomes[r.Outcome]), "LTR", 1, "L", false, 0, "")
 	d.style("", d.size)
-	d.CellFormat(textWide, d.line()+1, fmt.Sprintf("%d of %d positions filled, %d not; %d flagged; %d parts left over; penalty %d",
+	d.CellFormat(textWide, d.line()+1, d.say("paper.counts",
 		s.Filled, s.Positions, s.Unfilled, s.Flagged, s.Surplus, s.Penalty), "LBR", 1, "L", false, 0, "")
 }
 
@@ -74,28 +72,28 @@ func (d *document) flags(r *kit.Report) {
 	if len(r.Flags) == 0 {
 		return
 	}
-	d.heading("Look at these first")
+	d.heading(d.say("paper.look-at-these-first"))
 	for _, f := range r.Heads() {
-		word := ""
+		sentence := f.Sentence
 		if f.Severity == finding.Stop {
-			word = "STOP: "
+			sentence = message.Of("paper.stop", sentence)
 		}
-		d.bullet(bold(f.Severity), word+f.Sentence.String())
+		d.bullet(bold(f.Severity), d.in.Speak(sentence))
 	}
 }
 
 // advice writes what the kit would allow, and which build it fits better.
 func (d *document) advice(r *kit.Report) {
 	if len(r.Rearrangement) > 0 {
-		d.heading("What the whole kit would allow")
+		d.heading(d.say("paper.what-the-whole-kit-would-allow"))
 		for _, s := range r.Steps() {
-			d.bullet("", s.String())
+			d.bullet("", d.in.Speak(s))
 		}
 	}
 	if len(r.BetterFit) > 0 {
-		d.heading("It fits another build better")
+		d.heading(d.say("paper.it-fits-another-build-better"))
 		for _, x := range r.BetterFit {
-			d.bullet("", x.Sentence.String())
+			d.bullet("", d.in.Speak(x.Sentence))
 		}
 	}
 }
@@ -105,9 +103,9 @@ func (d *document) problems(ps []kit.Problem) {
 	if len(ps) == 0 {
 		return
 	}
-	d.heading("What the list left open")
+	d.heading(d.say("paper.what-the-list-left-open"))
 	for _, p := range ps {
-		d.bullet("", p.Sentence().String())
+		d.bullet("", d.in.Speak(p.Sentence()))
 	}
 }
 
@@ -122,7 +120,7 @@ func Badges(r *kit.Report) []drawing.Badge {
 	return bs
 }
 
-var lookColumns = []column{{30, "Position", "B"}, {60, "Wanted", ""}, {96, "Why", ""}}
+var lookColumns = []column{{30, "paper.col.position", "B"}, {60, "paper.col.wanted", ""}, {96, "paper.col.why", ""}}
 
 // look lists the positions that need more than fitting, but for those that
 // stand among the flags.
@@ -137,23 +135,23 @@ func (d *document) look(r *kit.Report) {
 			continue
 		}
 		if first {
-			d.heading("Positions without a part")
+			d.heading(d.say("paper.positions-without-a-part"))
 			d.tableHead(lookColumns)
 			first = false
 		}
-		d.row(lookColumns, []string{list.Ranges(x.Designators), drawing.PartText(&x.Wanted), why(x.Findings)})
+		d.row(lookColumns, []string{list.Ranges(x.Designators), drawing.PartText(&x.Wanted), d.in.Speak(why(x.Findings))})
 	}
 }
 
 // why is the sentences of what is wrong; notes are left to the screen.
-func why(fs []finding.Finding) string {
-	var ss []string
+func why(fs []finding.Finding) message.Message {
+	var ss []message.Message
 	for _, f := range fs {
 		if f.Severity != finding.Note {
-			ss = append(ss, f.Sentence.String())
+			ss = append(ss, f.Sentence)
 		}
 	}
-	return strings.Join(ss, " ")
+	return message.Words(ss).Say()
 }
 
 // Columns of the list of what goes where.
@@ -166,8 +164,8 @@ const (
 // fits lists the lines of the kit with the positions that each fills, which
 // are ticked as they are done.
 func (d *document) fits(r *kit.Report) {
-	d.heading("What goes where: tick when fitted")
-	cols := []column{{lineWide, "Line", ""}, {partWide, "Part", ""}, {textWide - lineWide - partWide - leftWide, "Positions", ""}, {leftWide, "Left over", ""}}
+	d.heading(d.say("paper.what-goes-where-tick-when-fitted"))
+	cols := []column{{lineWide, "paper.col.line", ""}, {partWide, "paper.col.part", ""}, {textWide - lineWide - partWide - leftWide, "paper.col.positions", ""}, {leftWide, "paper.col.left-over", ""}}
 	d.tableHead(cols)
 	for i := range r.Lines {
 		d.fit(&r.Lines[i], cols[2].wide-2)
@@ -175,12 +173,12 @@ func (d *document) fits(r *kit.Report) {
 }
 
 func (d *document) fit(l *kit.LineReport, wide float64) {
-	text := "not read: " + l.Text
+	text := d.say("paper.not-read", l.Text)
 	switch {
 	case l.Read != nil && l.Sure:
 		text = drawing.PartText(l.Read)
 	case l.Read != nil || l.Readings != nil:
-		text = "NOT SURE: " + l.Text
+		text = d.say("paper.not-sure", l.Text)
 	}
 	d.style("", d.size)
 	lines := d.SplitText(text, partWide-2)
@@ -205,16 +203,16 @@ func (d *document) fit(l *kit.LineReport, wide float64) {
 	d.rule()
 }
 
-var buyColumns = []column{{6, "", ""}, {18, "Quantity", "B"}, {106, "Part", ""}, {56, "For", ""}}
+var buyColumns = []column{{6, "", ""}, {18, "paper.col.quantity", "B"}, {106, "paper.col.part", ""}, {56, "paper.col.for", ""}}
 
 func (d *document) toBuy(ps []kit.Purchase) {
 	if len(ps) == 0 {
 		return
 	}
-	d.heading("To buy")
+	d.heading(d.say("paper.to-buy"))
 	d.tableHead(buyColumns)
 	for _, p := range ps {
 		ps := append([]message.Message{message.Text(drawing.PartText(&p.Part)), p.Outside()}, p.Open...)
-		d.row(buyColumns, []string{"", strconv.Itoa(p.Quantity) + " ×", message.Semicolons(ps).Say().String(), list.Ranges(p.For)})
+		d.row(buyColumns, []string{"", strconv.Itoa(p.Quantity) + " ×", d.in.Speak(message.Semicolons(ps).Say()), list.Ranges(p.For)})
 	}
 }

@@ -18,7 +18,7 @@ import (
 // working order with a box to tick, checks.
 func Sheet(b *Board) ([]byte, error) {
 	d := newDocument(b, board.Called(&b.Map.Equipment, b.Map.Name), 9)
-	d.head(b, "Board sheet")
+	d.head(b, d.say("paper.sheet"))
 	cautions, err := kit.Cautions(b.Map, kit.Scope{})
 	if err != nil {
 		return nil, fmt.Errorf("cautions of %s: %w", b.Map.Board, err)
@@ -40,9 +40,9 @@ func (d *document) seen(sentences []message.Message) {
 	if len(sentences) == 0 {
 		return
 	}
-	d.heading("What serviced units showed")
+	d.heading(d.say("paper.what-serviced-units-showed"))
 	for _, s := range sentences {
-		d.bullet("", s.String())
+		d.bullet("", d.in.Speak(s))
 	}
 }
 
@@ -75,8 +75,9 @@ func (b *Board) scenes(badges []drawing.Badge) []*drawing.Scene {
 }
 
 // moments of a caution, in words.
-var moments = map[board.Moment]string{board.BeforeOpening: "Before opening: ", board.BeforePowerUp: "Before power-up: ",
-	board.WhileWorking: "While working: ", board.Afterwards: "Afterwards: "}
+// moments are the keys of what stands before a caution for a moment.
+var moments = map[board.Moment]string{"": "text.whole", board.BeforeOpening: "paper.before-opening", board.BeforePowerUp: "paper.before-power-up",
+	board.WhileWorking: "paper.while-working", board.Afterwards: "paper.afterwards"}
 
 // order of the moments in the work.
 var order = []board.Moment{"", board.BeforeOpening, board.WhileWorking, board.BeforePowerUp, board.Afterwards}
@@ -87,7 +88,7 @@ func (d *document) cautions(cs []kit.Caution, columns int) {
 	if len(cs) == 0 {
 		return
 	}
-	d.heading("Cautions")
+	d.heading(d.say("paper.cautions"))
 	cs = slices.Clone(cs)
 	when := func(c kit.Caution) int { return slices.Index(order, c.When) }
 	slices.SortStableFunc(cs, func(a, b kit.Caution) int {
@@ -95,7 +96,7 @@ func (d *document) cautions(cs []kit.Caution, columns int) {
 	})
 	items := make([]item, len(cs))
 	for i, c := range cs {
-		items[i] = item{bold(c.Severity), moments[c.When] + c.Text.String()}
+		items[i] = item{bold(c.Severity), d.say(moments[c.When], c.Text)}
 	}
 	if columns == 2 && d.beside(items) {
 		return
@@ -124,18 +125,18 @@ func (d *document) failures(m *board.Map) {
 	slices.SortStableFunc(fs, func(a, b board.FailurePoint) int {
 		return cmp.Or(cmp.Compare(rank(bars(b)), rank(bars(a))), cmp.Compare(grave[b.Severity], grave[a.Severity]))
 	})
-	d.heading("Known failures")
+	d.heading(d.say("paper.known-failures"))
 	for _, f := range fs {
-		title := f.Title + " (" + f.Severity + ")"
+		title := d.say("text.brackets", f.Title, message.Word("failure-severity", f.Severity))
 		if bars(f) {
-			title += ": do not power up before this is dealt with"
+			title = d.say("paper.barred", title)
 		}
 		d.bullet("B", title)
 		if s := strings.TrimSpace(f.Mechanism + " " + f.Remedy); s != "" {
 			d.indented("", s, 4, "")
 		}
 		if len(f.Positions) > 0 {
-			d.indented("", "Positions: "+strings.Join(f.Positions, ", "), 4, "")
+			d.indented("", d.say("paper.positions-of", message.Commas(f.Positions)), 4, "")
 		}
 	}
 }
@@ -149,7 +150,7 @@ func rank(b bool) int {
 	return 0
 }
 
-var positionColumns = []column{{6, "", ""}, {18, "Position", "B"}, {88, "Part", ""}, {17, "Service", ""}, {59, "Notes", ""}}
+var positionColumns = []column{{6, "", ""}, {18, "paper.col.position", "B"}, {88, "paper.col.part", ""}, {17, "paper.col.service", ""}, {59, "paper.col.notes", ""}}
 
 // positions lists what is to be serviced, area by area.
 func (d *document) positions(m *board.Map) {
@@ -159,53 +160,53 @@ func (d *document) positions(m *board.Map) {
 		left += rank(leave)
 		return !leave
 	})
-	d.heading("Positions")
+	d.heading(d.say("paper.positions"))
 	d.tableHead(positionColumns)
 	for _, a := range areas {
 		d.room(4 * d.line())
 		d.style("B", d.size)
 		d.Ln(1)
-		d.CellFormat(textWide, d.line()*1.3, fmt.Sprintf("%s side, zone %s", strings.ToUpper(string(a.Side[:1]))+string(a.Side[1:]), a.Zone), "", 1, "L", false, 0, "")
+		d.CellFormat(textWide, d.line()*1.3, d.say("paper.zone", message.Word("paper.side", a.Side), a.Zone), "", 1, "L", false, 0, "")
 		for _, p := range a.Positions {
 			text := drawing.PartText(&p.Part)
 			if p.Replacement != nil {
-				text = "Fit instead: " + drawing.PartText(&p.Replacement.Part) + " (" + text + ")"
+				text = d.say("paper.fit-instead", drawing.PartText(&p.Replacement.Part), text)
 			}
-			d.row(positionColumns, []string{"", p.Designator, text, string(p.Service), notes(p, marks)})
+			d.row(positionColumns, []string{"", p.Designator, text, d.in.Speak(message.Word("service", p.Service)), d.notes(p, marks)})
 		}
 	}
 	d.Ln(1)
-	d.text("I", fmt.Sprintf("Not listed here: %d positions to leave.", left))
+	d.text("I", d.say("paper.left", left))
 }
 
-func notes(p *board.Position, marks *drawing.Landmarks) string {
-	var ws []string
+func (d *document) notes(p *board.Position, marks *drawing.Landmarks) string {
+	var ws []message.Message
 	if p.Glued != nil && *p.Glued {
-		ws = append(ws, "glued")
+		ws = append(ws, message.Of("claim.glued"))
 	}
 	if p.Negative != nil {
 		ws = append(ws, minus(p, marks))
 	}
 	if p.Function != "" {
-		ws = append(ws, p.Function)
+		ws = append(ws, message.Text(p.Function))
 	}
-	return strings.Join(ws, ", ")
+	return d.in.Speak(message.Commas(ws).Say())
 }
 
 // minus says where the negative lead of a position points in the drawing of its
 // side, and towards what, where that cannot be mistaken.
-func minus(p *board.Position, marks *drawing.Landmarks) string {
-	text := "minus " + strings.ReplaceAll(string(drawing.Minus(p)), "-", " ") + " as drawn"
+func minus(p *board.Position, marks *drawing.Landmarks) message.Message {
+	way := message.Word("paper.way", drawing.Minus(p))
 	switch l := marks.Towards(p); l.Mark {
 	case drawing.Notch:
-		text += ", towards the notched edge"
+		return message.Of("paper.minus-notch", way)
 	case drawing.Connector, drawing.Row:
-		text += ", towards " + list.Ranges(l.Names)
+		return message.Of("paper.minus-towards", way, list.Ranges(l.Names))
 	}
-	return text
+	return message.Of("paper.minus", way)
 }
 
-var checkColumns = []column{{6, "", ""}, {72, "What", ""}, {66, "Between", ""}, {44, "Right is", ""}}
+var checkColumns = []column{{6, "", ""}, {72, "paper.col.what", ""}, {66, "paper.col.between", ""}, {44, "paper.col.right-is", ""}}
 
 // checks lists the measurements of one moment.
 func (d *document) checks(m *board.Map, when board.Moment) {
@@ -218,18 +219,16 @@ func (d *document) checks(m *board.Map, when board.Moment) {
 	if len(ks) == 0 {
 		return
 	}
-	d.heading("Checks: " + when.Words())
+	d.heading(d.say("paper.checks", when))
 	d.tableHead(checkColumns)
 	for _, k := range ks {
-		expect := ""
-		if k.Expect != nil {
-			if !k.Expect.Min.IsZero() {
-				expect = "from " + k.Expect.Min.String() + " "
-			}
-			if !k.Expect.Max.IsZero() {
-				expect += "to " + k.Expect.Max.String()
-			}
+		var ends []message.Message
+		if k.Expect != nil && !k.Expect.Min.IsZero() {
+			ends = append(ends, message.Of("paper.from", k.Expect.Min))
 		}
-		d.row(checkColumns, []string{"", strings.TrimSpace(k.Title + " " + k.Note), k.Measure + ": " + strings.Join(k.Between, ", "), strings.TrimSpace(expect)})
+		if k.Expect != nil && !k.Expect.Max.IsZero() {
+			ends = append(ends, message.Of("paper.to", k.Expect.Max))
+		}
+		d.row(checkColumns, []string{"", strings.TrimSpace(k.Title + " " + k.Note), d.say("text.colon", message.Word("measure", k.Measure), message.Commas(k.Between)), d.in.Speak(message.Words(ends).Say())})
 	}
 }

@@ -10,6 +10,7 @@ import (
 
 	"boardlore/domain/bench"
 	"boardlore/domain/kit"
+	"boardlore/domain/message"
 	"boardlore/domain/quantity"
 	"boardlore/domain/reading"
 )
@@ -120,11 +121,11 @@ func printPlan(out io.Writer, p *bench.Plan) error {
 	printChecks(w, "CHECK BEFORE", p.ChecksBefore)
 	for _, s := range p.Stages {
 		fmt.Fprintf(w, "\nTAKE OUT: %s\n", s.Title)
-		if s.Reason != "" {
+		if !s.Reason.IsZero() {
 			fmt.Fprintf(w, "  %s\n", s.Reason)
 		}
 		for i, r := range s.Removal {
-			fmt.Fprintf(w, "  %d\t%s\t%.0f° free\t%s\t%s\n", i+1, r.Designator, r.Angle, r.Method.Method, strings.Join(r.Avoid, "; "))
+			fmt.Fprintf(w, "  %d\t%s\t%.0f° free\t%s\t%s\n", i+1, r.Designator, r.Angle, r.Method.Method, message.Semicolons(r.Avoid).Say())
 		}
 	}
 	for i := len(p.Stages) - 1; i >= 0; i-- {
@@ -155,8 +156,8 @@ func printChecks(w io.Writer, title string, checks []bench.Check) {
 		if len(c.Between) > 0 {
 			fmt.Fprintf(w, " (%s, %s)", c.Measure, strings.Join(c.Between, " – "))
 		}
-		for _, s := range []string{c.Right, c.Text, c.Note} {
-			if s != "" {
+		for _, s := range []message.Message{c.Right, c.Text, message.Text(c.Note)} {
+			if !s.IsZero() {
 				fmt.Fprintf(w, ": %s", s)
 			}
 		}

@@ -20,6 +20,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/kit"
+	"boardlore/domain/message"
 	"boardlore/domain/quantity"
 )
 
@@ -70,12 +71,12 @@ type Plan struct {
 
 // Stage is a part of the work that is done before the next one begins.
 type Stage struct {
-	Title    string      `json:"title"`
-	Side     *board.Side `json:"side"` // top or bottom; nil for both
-	Reason   string      `json:"reason"`
-	Removal  []Removal   `json:"removal"` // first out first
-	Fitting  []Fitting   `json:"fitting"` // the reverse
-	Smallest float64     `json:"smallest_angle_deg"`
+	Title    message.Message `json:"title"`
+	Side     *board.Side     `json:"side"` // top or bottom; nil for both
+	Reason   message.Message `json:"reason"`
+	Removal  []Removal       `json:"removal"` // first out first
+	Fitting  []Fitting       `json:"fitting"` // the reverse
+	Smallest float64         `json:"smallest_angle_deg"`
 }
 
 // Removal is one part on its way out.

@@ -1,28 +1,28 @@
 package bench
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
 	"boardlore/domain/board"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 )
 
 // Check is a step with the meter or at the switch: one of the map's checks, or
 // one of the usual steps at a first power-up, which have no measure.
 type Check struct {
-	ID      string       `json:"id"`
-	Title   string       `json:"title"`
-	Measure string       `json:"measure,omitzero"` // resistance, voltage, current or continuity
-	Between []string     `json:"between,omitzero"`
-	Points  []Point      `json:"points,omitzero"` // the positions that between names
-	Expect  *board.Range `json:"expect,omitzero"`
-	Right   string       `json:"right,omitzero"`   // what is right, in words
-	Outside []string     `json:"outside,omitzero"` // what a reading outside may mean
-	Note    string       `json:"note,omitzero"`
-	Text    string       `json:"text,omitzero"` // what to do
-	Basis   string       `json:"basis,omitzero"`
+	ID      string            `json:"id"`
+	Title   message.Message   `json:"title"`
+	Measure string            `json:"measure,omitzero"` // resistance, voltage, current or continuity
+	Between []string          `json:"between,omitzero"`
+	Points  []Point           `json:"points,omitzero"` // the positions that between names
+	Expect  *board.Range      `json:"expect,omitzero"`
+	Right   message.Message   `json:"right,omitzero"`   // what is right, in words
+	Outside []message.Message `json:"outside,omitzero"` // what a reading outside may mean
+	Note    string            `json:"note,omitzero"`
+	Text    message.Message   `json:"text,omitzero"` // what to do
+	Basis   message.Message   `json:"basis,omitzero"`
 }
 
 // Point is where a probe goes.
@@ -54,7 +54,7 @@ func checks(m *board.Map) (before, powerUp, after []Check) {
 }
 
 func checkOf(x *board.Measurement, at map[string]*board.Position) Check {
-	c := Check{ID: x.ID, Title: x.Title, Measure: x.Measure, Between: x.Between, Points: points(x.Between, at), Expect: x.Expect, Note: x.Note,
+	c := Check{ID: x.ID, Title: message.Text(x.Title), Measure: x.Measure, Between: x.Between, Points: points(x.Between, at), Expect: x.Expect, Note: x.Note,
 		Right: Right(x.Expect)}
 	if x.Expect != nil {
 		c.Outside = outside(x)
@@ -79,41 +79,40 @@ func points(between []string, at map[string]*board.Position) []Point {
 }
 
 // Right says a range as people do: "150 Ω or more".
-func Right(r *board.Range) string {
+func Right(r *board.Range) message.Message {
 	switch {
 	case r == nil:
-		return ""
 	case !r.Min.IsZero() && !r.Max.IsZero():
-		return fmt.Sprintf("%v to %v", r.Min, r.Max)
+		return message.Of("bench.range", r.Min, r.Max)
 	case !r.Min.IsZero():
-		return r.Min.String() + " or more"
+		return message.Of("bench.or-more", r.Min)
 	case !r.Max.IsZero():
-		return r.Max.String() + " or less"
+		return message.Of("bench.or-less", r.Max)
 	}
-	return ""
+	return message.Message{}
 }
 
 // meanings of readings below and above what is right: common practice.
-var meanings = map[string][2]string{
-	"resistance": {"a short, a leaking or wrongly turned part, or a charge that is still there: let it settle, then look for the part",
-		"an open joint, track or part, or a probe on the wrong point"},
-	"continuity": {"", "an open joint, track, fuse or switch"},
-	"voltage": {"an overloaded or failing supply, a part that draws too much, or a dry reservoir: switch off before looking further",
-		"a regulator that lets through, an open feedback or bleeder, or a charge that is still there: switch off at once"},
-	"current": {"an open supply path, or a stage that does not start", "a short, a wrongly turned part or a wrong value: switch off at once"},
+var meanings = map[string][2]message.Message{
+	"resistance": {message.Of("reading.short"),
+		message.Of("reading.open-joint")},
+	"continuity": {none, message.Of("reading.open-track")},
+	"voltage": {message.Of("reading.supply-low"),
+		message.Of("reading.regulator-through")},
+	"current": {message.Of("reading.open-path"), message.Of("reading.short-current")},
 }
 
-func outside(x *board.Measurement) []string {
-	var out []string
+func outside(x *board.Measurement) []message.Message {
+	var out []message.Message
 	m := meanings[x.Measure]
 	if x.Measure == "voltage" && x.When == board.BeforePowerUp {
-		m = [2]string{"", "a charge that is still there, or comes back: discharge again, wait a minute, measure again"}
+		m = [2]message.Message{none, message.Of("reading.charge-back")}
 	}
-	if !x.Expect.Min.IsZero() && m[0] != "" {
-		out = append(out, fmt.Sprintf("Below %v: %s.", x.Expect.Min, m[0]))
+	if !x.Expect.Min.IsZero() && !m[0].IsZero() {
+		out = append(out, message.Of("reading.below", x.Expect.Min, m[0]))
 	}
-	if !x.Expect.Max.IsZero() && m[1] != "" {
-		out = append(out, fmt.Sprintf("Above %v: %s.", x.Expect.Max, m[1]))
+	if !x.Expect.Max.IsZero() && !m[1].IsZero() {
+		out = append(out, message.Of("reading.above", x.Expect.Max, m[1]))
 	}
 	return out
 }
@@ -121,32 +120,29 @@ func outside(x *board.Measurement) []string {
 // firstPowerUp are the usual steps, after the map's checks.
 func firstPowerUp(m *board.Map) []Check {
 	var out []Check
-	add := func(id, title, text, basis string) {
+	add := func(id string, title, text, basis message.Message) {
 		out = append(out, Check{ID: id, Title: title, Text: text, Basis: basis})
 	}
 	for i := range m.FailurePoints {
 		if f := &m.FailurePoints[i]; isTrue(f.BarsPowerUp) {
-			add("barred-"+f.ID, "Not before this is dealt with: "+f.Title,
-				strings.TrimSpace("Don't power up while this failure stands. "+f.Remedy), "the map")
+			add("barred-"+f.ID, message.Of("power-up.barred-title", f.Title),
+				message.Of("power-up.barred").And(message.Text(f.Remedy)), message.Of("basis.a-map"))
 		}
 	}
 	if slices.ContainsFunc(m.Positions, wetCapacitor) {
-		add("re-forming", "Old stock only: re-form before fitting",
-			"Electrolytics that lay for more than two or three years: through 10 kΩ (rated 75 V or less), raise the voltage slowly, at most 1 mA, "+
-				"and hold the rated voltage for four hours; discharge before handling.",
-			"a capacitor maker's note on shelf life and re-ageing, October 1993: steps and figures; optional")
+		add("re-forming", message.Of("power-up.re-forming-title"),
+			message.Of("power-up.re-forming"),
+			message.Of("power-up.re-forming-basis"))
 	}
-	add("look-again", "Look again", "Polarity of every fitted part against the map, bridges, forgotten leads, wick and cut wire; everything back in place that was moved.", practice)
+	add("look-again", message.Of("power-up.look-again-title"), message.Of("power-up.look-again"), practice)
 	if onMains(m) {
-		add("mains-first", "First power-up on mains",
-			"Only by somebody who may work on mains by the rules of the place. Isolating transformer, a series lamp of 40 W to 100 W in the live conductor, "+
-				"covers on, one hand, nobody's face over the board. A lamp that stays bright says short: switch off, unplug, discharge, measure.", practice)
+		add("mains-first", message.Of("power-up.mains-title"),
+			message.Of("power-up.mains"), practice)
 	} else {
-		add("limited-first", "First power-up from a limited supply",
-			"A bench supply set to the right voltage, its current limit a little above what the board draws; raise slowly and watch current and heat. "+
-				"Current at the limit says short: switch off.", practice)
+		add("limited-first", message.Of("power-up.limited-title"),
+			message.Of("power-up.limited"), practice)
 	}
-	add("stand-back", "Eye protection, and stand back", "A capacitor the wrong way round bursts within a minute: keep your distance that long, then feel for heat with the supply off.", practice)
+	add("stand-back", message.Of("power-up.stand-back-title"), message.Of("power-up.stand-back"), practice)
 	return out
 }
 

@@ -4,14 +4,15 @@ import (
 	"math"
 
 	"boardlore/domain/board"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 )
 
 // Method is how a part is best taken off its place.
 type Method struct {
-	Method string   `json:"method"`
-	Avoid  []string `json:"avoid"`
-	Why    []string `json:"why"` // each reason with its basis
+	Method message.Message   `json:"method"`
+	Avoid  []message.Message `json:"avoid"`
+	Why    []message.Message `json:"why"` // each reason with its basis
 }
 
 // situation is what a rule of removal may look at.
@@ -32,17 +33,20 @@ type situation struct {
 type removalRule struct {
 	code    string
 	applies func(*situation) bool
-	method  string
-	avoid   string
-	why     string
-	basis   string
+	method  message.Message
+	avoid   message.Message
+	why     message.Message
+	basis   message.Message
 }
 
 // Sources of the rules. The guides of IPC are cited by subject, from memory.
-const (
-	practice = "common practice"
-	rework   = "IPC-7711/7721, removal of components (from memory)"
+var (
+	practice = message.Of("basis.common-practice")
+	rework   = message.Of("basis.rework")
 )
+
+// none is for a rule that has no method, or nothing to avoid.
+var none message.Message
 
 // airSpread is how far hot air heats what stands beside its aim, mm.
 const airSpread = 10
@@ -53,46 +57,46 @@ const crowdedAngle = 180
 
 var removalRules = []removalRule{
 	{"surface-can-glued", func(s *situation) bool { return s.mount == "surface" && s.can && s.glued },
-		"Loosen or cut the glue first. If it holds, cut the can off above its base, take the base away, and clear each lead with the iron and fresh solder.",
-		"hot air, and any long heating: the base stays glued while the can is pulled off or bursts",
-		"Glue holds the base, and a wound can that is heated too long bursts", practice},
+		message.Of("method.glued-can"),
+		message.Of("avoid.long-heating"),
+		message.Of("why.glue-holds-base"), practice},
 	{"surface-can", func(s *situation) bool { return s.mount == "surface" && s.can && s.two && len(s.hot) == 0 },
-		"Flux and fresh solder on both leads, then a tweezers-type iron on both at once, or hot air at about 400 °C and medium flow; lift it straight up as soon as it floats.",
-		"", "Both leads must be molten at the same moment, and as briefly as can be", rework},
+		message.Of("method.can"),
+		none, message.Of("why.both-briefly"), rework},
 	{"surface-can-beside", func(s *situation) bool { return s.mount == "surface" && s.can && s.two },
-		"Flux and fresh solder on both leads, then a tweezers-type iron on both at once; without one, heat the leads in turn in small steps until it floats.",
-		"hot air", "Hot air heats what stands beside it too", rework},
+		message.Of("method.can-beside"),
+		message.Of("method.hot-air"), message.Of("why.air-heats-neighbours"), rework},
 	{"surface-two", func(s *situation) bool { return s.mount == "surface" && s.two },
-		"Flux and fresh solder on both ends, then a tweezers-type iron, or two irons, or one wide tip across both ends; lift it when it floats.",
-		"", "Both ends must be molten at the same moment", rework},
+		message.Of("method.two-ends"),
+		none, message.Of("why.both-ends"), rework},
 	{"surface-many", func(s *situation) bool { return s.mount == "surface" },
-		"Flux and low-melting solder along all leads, then hot air in circles or a tip that reaches all of them; lift it straight up when it floats.",
-		"", "Every lead must be molten at the same moment", rework},
+		message.Of("method.many"),
+		none, message.Of("why.every-lead"), rework},
 	{"through-glued", func(s *situation) bool { return s.mount == "through-hole" && s.glued },
-		"Loosen or cut the glue from the part's side first, then clear the leads with a desoldering iron, one after another, and lift the part.",
-		"", "Glue tears the rings off when the part is pulled", practice},
+		message.Of("method.through-glued"),
+		none, message.Of("why.glue-tears"), practice},
 	{"through-two", func(s *situation) bool { return s.mount == "through-hole" && s.two },
-		"Fresh solder on both leads, clear them with a desoldering iron, or suction and wick, until they stand free in their holes; then lift the part.",
-		"", "A lead that still holds pulls the plating out of its hole", rework},
+		message.Of("method.through-two"),
+		none, message.Of("why.plating"), rework},
 	{"through-many", func(s *situation) bool { return s.mount == "through-hole" },
-		"Fresh solder, clear lead after lead with a desoldering iron; where the part is lost anyhow, cut its leads first and take them out one by one.",
-		"", "A lead that still holds pulls the plating out of its hole", rework},
+		message.Of("method.through-many"),
+		none, message.Of("why.plating"), rework},
 	{"mount-unknown", func(s *situation) bool { return s.mount == "" },
-		"The map does not say how this part is mounted: look at it first, then choose.",
-		"pulling", "What holds it is not known", practice},
+		message.Of("method.unknown"),
+		message.Of("method.pulling"), message.Of("why.unknown"), practice},
 
 	{"wide-lead", func(s *situation) bool { return s.mount == "through-hole" && s.wide },
-		"", "", "One lead of a part on a rail usually meets a plane that draws the heat away: preheat the board, use a broad tip and add fresh solder", practice},
-	{"glue", func(s *situation) bool { return s.glued }, "", "levering against the glue", "Old glue holds better than the pads do, and may conduct: take its rest away too", practice},
+		none, none, message.Of("why.wide-lead"), practice},
+	{"glue", func(s *situation) bool { return s.glued }, none, message.Of("avoid.levering"), message.Of("why.old-glue"), practice},
 	{"pads-leaked", func(s *situation) bool { return s.leaked },
-		"", "twisting, levering", "What leaked from here may have eaten the pads: clean first, heat briefly, and neutralise and wash what has crept under neighbours", practice},
-	{"pads-can", func(s *situation) bool { return s.mount == "surface" && s.can }, "", "twisting the can off", "Twisting a can tears weak pads away", practice},
+		none, message.Of("method.twisting-levering"), message.Of("why.leaked"), practice},
+	{"pads-can", func(s *situation) bool { return s.mount == "surface" && s.can }, none, message.Of("avoid.twisting-can"), message.Of("why.twisting"), practice},
 	{"sensitive", func(s *situation) bool { return isTrue(s.p.HeatSensitive) },
-		"", "hot air", "The map says that heat hurts here: keep each touch under three seconds, and let it cool between", practice},
+		none, message.Of("method.hot-air"), message.Of("why.heat-hurts"), practice},
 	{"cell", func(s *situation) bool { return s.p.Part.Class == part.Cell },
-		"", "bridging the poles with a tool; heating the cell itself", "A shorted or heated cell gasses, leaks or burns: cut its tabs, then clear the holes", practice},
+		none, message.Of("avoid.bridging"), message.Of("why.cell"), practice},
 	{"crowded", func(s *situation) bool { return s.crowded },
-		"", "", "Neighbours leave the tool less than half of the circle: shield them, and come from the open side", practice},
+		none, none, message.Of("why.crowded"), practice},
 }
 
 // methods fills in how each part of the stages is taken off.
@@ -111,22 +115,22 @@ func (o *order) methods(stages []Stage) {
 }
 
 func methodFor(s situation) Method {
-	m := Method{Avoid: []string{}, Why: []string{}}
+	m := Method{Avoid: []message.Message{}, Why: []message.Message{}}
 	for i := range removalRules {
 		r := &removalRules[i]
-		if r.method != "" && m.Method != "" || !r.applies(&s) {
+		if !r.method.IsZero() && !m.Method.IsZero() || !r.applies(&s) {
 			continue
 		}
-		if r.method != "" {
+		if !r.method.IsZero() {
 			m.Method = r.method
 		}
-		if r.avoid != "" {
+		if !r.avoid.IsZero() {
 			m.Avoid = append(m.Avoid, r.avoid)
 		}
-		m.Why = append(m.Why, r.why+" ("+r.basis+").")
+		m.Why = append(m.Why, message.Of("method.why", r.why, r.basis))
 	}
 	for _, d := range s.hot {
-		m.Why = append(m.Why, d+" stands close and does not bear heat: shield it ("+practice+").")
+		m.Why = append(m.Why, message.Of("method.stands-close", d, practice))
 	}
 	return m
 }

@@ -2,11 +2,11 @@ package bench
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 
 	"boardlore/domain/board"
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 )
 
@@ -103,9 +103,7 @@ func (o *order) around(bs []blocked, i int) []blocked {
 }
 
 func tooDense(t Tool) error {
-	return fault.New(fault.Invalid, "plan-too-large", fmt.Sprintf(
-		"Within a reach of %v mm the parts of this scope have more than %d obstacles together, more than one plan weighs: ask with a smaller reach_mm, or for fewer positions in scope.",
-		t.Reach, maxPairs))
+	return fault.New(fault.Invalid, "plan-too-large", "bench.too-dense", t.Reach, maxPairs)
 }
 
 // remove takes the parts at these places of the scope off, always the one with
@@ -158,10 +156,10 @@ func (o *order) stages() []Stage {
 	return stages
 }
 
-var stageWords = map[board.Side][2]string{
-	"":           {"What must come out first", "Cells, and parts of a failure that bars power-up, leak, burn or short: they leave before anything else is heated, on both sides, and come back last."},
-	board.Top:    {"Top side", "One side at a time, so that the board lies still; the part with the most room leaves first."},
-	board.Bottom: {"Bottom side", "One side at a time, so that the board lies still; the part with the most room leaves first."},
+var stageWords = map[board.Side][2]message.Message{
+	"":           {message.Of("stage.first"), message.Of("stage.first-why")},
+	board.Top:    {message.Of("stage.top"), message.Of("stage.side-why")},
+	board.Bottom: {message.Of("stage.bottom"), message.Of("stage.side-why")},
 }
 
 func (o *order) stage(side board.Side, places []int) Stage {

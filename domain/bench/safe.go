@@ -2,12 +2,13 @@ package bench
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"boardlore/domain/board"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 )
@@ -15,8 +16,7 @@ import (
 // patience is how long a discharge may take where nobody names a resistor, s.
 const patience = 5.0
 
-const chargeBasis = "E = ½CV² and t = R·C·ln(V/v): OpenStax, College Physics, 19.7 and 21.6; over 60 V (the limit of extra-low direct voltage, " +
-	"IEC 61140) and 1 mJ, or 2 J at any voltage: common practice"
+var chargeBasis = message.Of("basis.charge")
 
 // Charge is what one capacitor, or several in parallel, may hold after
 // unplugging, and how to be rid of it.
@@ -32,8 +32,8 @@ type Charge struct {
 	Time        float64           `json:"time_s"`          // through the resistor down to ToVolts
 	ToVolts     float64           `json:"to_v"`
 	Bleeders    []Bleeder         `json:"bleeders"`
-	Text        string            `json:"text"`
-	Basis       string            `json:"basis"`
+	Text        message.Message   `json:"text"`
+	Basis       message.Message   `json:"basis"`
 }
 
 // Bleeder is a resistor of the board that discharges, while it is whole.
@@ -159,31 +159,31 @@ func bledBy(g *board.Stored, r *board.Position) bool {
 }
 
 // words say what to do, and every time to measure.
-func (c *Charge) words() string {
-	var b strings.Builder
-	what := c.Positions[0]
+func (c *Charge) words() message.Message {
+	what := message.Text(c.Positions[0])
 	if len(c.Positions) > 1 {
-		what += " and what lies in parallel"
+		what = message.Of("charge.in-parallel", c.Positions[0])
 	}
-	fmt.Fprintf(&b, "Measure across %s before touching anything, and again a minute after discharging, since charge comes back.", what)
+	says := message.Of("charge.measure", what)
 	if c.Rated {
-		b.WriteString(" The map gives no working voltage: the figures take the rated one, and what the meter shows goes before them.")
+		says = says.And(message.Of("charge.rated"))
 	}
 	if c.Alternating {
-		b.WriteString(" The voltage is alternating: what stays may be its peak, 1.41 times as much, with twice the energy.")
+		says = says.And(message.Of("charge.alternating"))
 	}
 	if c.Resistor.IsZero() {
-		fmt.Fprintf(&b, " It stands below %v V in any case.", c.ToVolts)
+		says = says.And(message.Of("charge.below", c.ToVolts))
 	} else {
-		fmt.Fprintf(&b, " Discharge through %v, rated for %v and held with insulated tools, never with a screwdriver; %.3g s to %v V.",
-			c.Resistor, c.Voltage, c.Time, c.ToVolts)
+		says = says.And(message.Of("charge.discharge", c.Resistor, c.Voltage, figures(c.Time), c.ToVolts))
 	}
 	if len(c.Bleeders) == 0 {
-		b.WriteString(" The map knows no bleeder: the charge may stay for days.")
-		return b.String()
+		return says.And(message.Of("charge.no-bleeder"))
 	}
 	for _, l := range c.Bleeders {
-		fmt.Fprintf(&b, " Bleeder %s takes %.3g s; where it is open, the whole charge stays.", l.Designator, l.Time)
+		says = says.And(message.Of("charge.bleeder", l.Designator, figures(l.Time)))
 	}
-	return b.String()
+	return says
 }
+
+// figures writes three of them.
+func figures(x float64) string { return strconv.FormatFloat(x, 'g', 3, 64) }

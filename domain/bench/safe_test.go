@@ -17,6 +17,7 @@ import (
 	"boardlore/domain/bench"
 	"boardlore/domain/board"
 	"boardlore/domain/kit"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 	"boardlore/domain/tabletest"
@@ -145,7 +146,7 @@ func TestCharge(t *testing.T) {
 			if m.Rated {
 				s += " rated"
 			}
-			if !strings.HasPrefix(m.Text, "Measure across ") {
+			if !strings.HasPrefix(m.Text.String(), "Measure across ") {
 				t.Errorf("%s: does not say to measure first: %s", c.name, m.Text)
 			}
 			got = append(got, s)
@@ -225,13 +226,13 @@ func TestMethods(t *testing.T) {
 			t.Fatal(err)
 		}
 		r := p.Stages[0].Removal[0]
-		if !strings.Contains(r.Method.Method, c.method) || c.not != "" && strings.Contains(r.Method.Method, c.not) {
+		if !strings.Contains(r.Method.Method.String(), c.method) || c.not != "" && strings.Contains(r.Method.Method.String(), c.not) {
 			t.Errorf("%s: %s", c.name, r.Method.Method)
 		}
-		if avoid := strings.Join(r.Avoid, "; "); !strings.Contains(avoid, c.avoids) {
+		if avoid := message.Semicolons(r.Avoid).Say().String(); !strings.Contains(avoid, c.avoids) {
 			t.Errorf("%s: avoids %q, want %q", c.name, avoid, c.avoids)
 		}
-		if len(r.Why) == 0 || !strings.HasSuffix(r.Why[0], ").") {
+		if len(r.Why) == 0 || !strings.HasSuffix(r.Why[0].String(), ").") {
 			t.Errorf("%s: no reason with its basis: %q", c.name, r.Why)
 		}
 	}

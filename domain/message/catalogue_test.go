@@ -19,6 +19,8 @@ import (
 
 // spoken are the packages whose every sentence stands in the language files.
 var spoken = []string{
+	"api/paper",
+	"domain/bench",
 	"domain/board",
 	"domain/fault",
 	"domain/finding",

@@ -102,6 +102,9 @@ func Or[T any](items []T) List { return listed("list.or", items) }
 // Commas joins things by commas alone.
 func Commas[T any](items []T) List { return listed("list.comma", items) }
 
+// Through joins the ends of a way by a "to".
+func Through[T any](items []T) List { return listed("list.to", items) }
+
 // Semicolons joins things by semicolons.
 func Semicolons[T any](items []T) List { return listed("list.semicolon", items) }
 
