@@ -24,7 +24,7 @@ func (p *Pages) functions(in *message.Language) template.FuncMap {
 		"t":       func(key string, values ...any) string { return in.Speak(t(key, unfilled(values)...)) },
 		"say":     func(x any) any { return said(in, x) },
 		"static":  p.staticPath,
-		"part":    partText,
+		"part":    func(x any) string { return in.Speak(partSaid(x)) },
 		"date":    date,
 		"day":     func(moment string) string { return moment[:min(len(time.DateOnly), len(moment))] },
 		"moment":  func(x time.Time) string { return x.UTC().Format("2006-01-02 15:04 UTC") },
@@ -169,20 +169,20 @@ type fitTable struct {
 	Rows  []kit.Run
 }
 
-// partText says what a part is, given as a value or as a pointer.
-func partText(x any) string {
+// partSaid says what a part is, given as a value or as a pointer.
+func partSaid(x any) message.Message {
 	switch x := x.(type) {
 	case part.Part:
-		return drawing.PartText(&x)
+		return drawing.PartSaid(&x)
 	case *part.Part:
 		if x != nil {
-			return drawing.PartText(x)
+			return drawing.PartSaid(x)
 		}
 	}
-	return ""
+	return message.Message{}
 }
 
-// inLine are the members that partText tells.
+// inLine are the members that partSaid tells.
 var inLine = map[string]bool{"class": true, "value": true, "tolerance": true, "voltage": true, "current": true, "power": true,
 	"safety_class": true, "chemistry": true, "text": true}
 

@@ -42,9 +42,9 @@ func likes(areas []drawing.Area) []*like {
 	var out []*like
 	for _, a := range areas {
 		for _, p := range a.Positions {
-			k := key{part: partText(&p.Part), service: p.Service}
+			k := key{part: drawing.PartText(&p.Part), service: p.Service}
 			if p.Replacement != nil {
-				k.instead = partText(&p.Replacement.Part)
+				k.instead = drawing.PartText(&p.Replacement.Part)
 			}
 			l := byKey[k]
 			if l == nil {

@@ -60,7 +60,7 @@ func TestEveryMemberIsShown(t *testing.T) {
 	for i := range part.Members {
 		m := &part.Members[i]
 		_, p, _, _ := parttest.Pair(m)
-		shown := partText(p)
+		shown := partSaid(p).String()
 		for _, x := range members(p) {
 			shown += "\n" + message.English.Say("page.part."+x.Name) + ": " + x.Value.String()
 		}

@@ -1,10 +1,12 @@
 package drawing
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
 	"boardlore/domain/board"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 )
@@ -145,6 +147,7 @@ func PartBrief(p *part.Part) string {
 		return PartText(p)
 	}
 	ws := append(unless(p.Value.IsZero(), p.Value.String()), ratings(p)...)
+	ws = append(ws, unless(!isBipolar(p), words.bipolar)...)
 	switch p.Class {
 	case part.Capacitor:
 		if strings.HasPrefix(string(p.Construction), "tantalum") {
@@ -160,9 +163,28 @@ func PartBrief(p *part.Part) string {
 // PartText says in a few words what a part is: value, tolerance, ratings, what
 // it is made of, what is printed on it.
 func PartText(p *part.Part) string {
-	ws := append(unless(p.Value.IsZero(), p.Value.String()), unless(p.Tolerance.IsZero(), p.Tolerance.String())...)
-	ws = append(append(ws, ratings(p)...), unless(kindText(p) == "", kindText(p))...)
+	ws := append(figures(p), unless(!isBipolar(p), words.bipolar)...)
+	ws = append(ws, unless(kindText(p) == "", kindText(p))...)
 	return strings.Join(append(ws, unless(p.Text == "", "“"+p.Text+"”")...), " ")
+}
+
+// PartSaid is PartText in the reader's language.
+func PartSaid(p *part.Part) message.Message {
+	ws := []message.Message{message.Text(strings.Join(figures(p), " "))}
+	if isBipolar(p) {
+		ws = append(ws, message.Word("polarity", "bipolar"))
+	}
+	switch {
+	case kindText(p) == "":
+	case p.Class == part.Capacitor && p.Construction != "":
+		ws = append(ws, message.Word("construction", p.Construction))
+	default:
+		ws = append(ws, message.Word("class", p.Class))
+	}
+	if p.Text != "" {
+		ws = append(ws, message.Text("“"+p.Text+"”"))
+	}
+	return message.Words(slices.DeleteFunc(ws, message.Message.IsZero)).Say()
 }
 
 // unless is the text alone, or nothing where there is none.
@@ -173,6 +195,12 @@ func unless(none bool, text string) []string {
 	return []string{text}
 }
 
+// figures are what is the same in every language.
+func figures(p *part.Part) []string {
+	ws := append(unless(p.Value.IsZero(), p.Value.String()), unless(p.Tolerance.IsZero(), p.Tolerance.String())...)
+	return append(ws, ratings(p)...)
+}
+
 func ratings(p *part.Part) (ws []string) {
 	for _, q := range []quantity.Quantity{p.Voltage, p.Current, p.Power} {
 		ws = append(ws, unless(q.IsZero(), q.String())...)
@@ -180,10 +208,11 @@ func ratings(p *part.Part) (ws []string) {
 	for _, s := range []string{p.SafetyClass, p.Chemistry} {
 		ws = append(ws, unless(s == "", s)...)
 	}
-	if p.Polarised != nil && !*p.Polarised && p.Class == part.Capacitor {
-		ws = append(ws, words.bipolar)
-	}
 	return ws
+}
+
+func isBipolar(p *part.Part) bool {
+	return p.Polarised != nil && !*p.Polarised && p.Class == part.Capacitor
 }
 
 func kindText(p *part.Part) string {
