@@ -3,6 +3,7 @@ package reading
 import (
 	"bytes"
 	"strconv"
+	"strings"
 )
 
 // cellCode is what a cell's code implies.
@@ -119,13 +120,20 @@ func (c *cellCode) ordinal(figures []byte) bool {
 	return c.family.chemistry == "LR" || c.family.chemistry == "SR" && len(figures) == 2
 }
 
+// cellHeads are the signs with which the codes and the names of cells begin.
+const cellHeads = "abcelmsv346"
+
 // cells notes the codes of cells, also with their letters apart: CR 2032.
 func (r *reader) cells(i int) {
 	if r.glued(i) || r.atoms[i].sort != letters && r.atoms[i].sort != figures {
 		return
 	}
-	for _, j := range r.cellEnds(i) {
-		low := r.cellLow(i, j)
+	if low := r.lowOf(i); len(low) == 0 || strings.IndexByte(cellHeads, low[0]) < 0 {
+		return
+	}
+	ends, n := r.cellEnds(i)
+	for _, j := range ends[:n] {
+		low := r.runLow(i, j)
 		if _, ok := cellOf(low); !ok {
 			continue
 		}
@@ -136,9 +144,7 @@ func (r *reader) cells(i int) {
 }
 
 // cellEnds are the atoms before which a cell's code may end, the farthest first: CR1/3N, CR2330/BN, BR-2/3A.
-func (r *reader) cellEnds(i int) []int {
-	var room [4]int
-	ends := room[:0]
+func (r *reader) cellEnds(i int) (ends [2]int, n int) {
 	j := r.runEnd(i)
 	if r.isLetters(i) && j == i+1 && (r.isSign(j, "-") && r.touches(j) && r.touches(j+1) || r.isFigures(j) && len(r.lowOf(j)) >= 3) && len(r.lowOf(i)) <= 3 {
 		if k := j + 1; r.isFigures(j) {
@@ -149,17 +155,9 @@ func (r *reader) cellEnds(i int) []int {
 	}
 	if r.isSign(j, "/") && r.touches(j) && j+1 < len(r.atoms) && r.touches(j+1) {
 		if k := r.runEnd(j + 1); r.isFigures(j + 1) {
-			ends = append(ends, k)
+			ends[0], n = k, 1
 		}
 	}
-	return append(ends, j)
-}
-
-// cellLow is a cell's code in one word.
-func (r *reader) cellLow(i, j int) []byte {
-	var b []byte
-	for k := i; k < j; k++ {
-		b = append(b, r.lowOf(k)...)
-	}
-	return b
+	ends[n] = j
+	return ends, n + 1
 }

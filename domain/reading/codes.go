@@ -78,7 +78,6 @@ func (r *reader) dielectricAt(i, j int, low []byte) {
 	case "c0g", "cog", "np0", "npo":
 		s.name = "C0G"
 	default:
-		s.name = strings.ToUpper(string(low))
 		switch {
 		case class2(low):
 		case isIn("class 1", low) && !r.isLower(i):
@@ -87,6 +86,7 @@ func (r *reader) dielectricAt(i, j int, low []byte) {
 		default:
 			return
 		}
+		s.name = strings.ToUpper(string(low))
 	}
 	if s.sure {
 		s.argues, s.bonus = capacitorClass, 15

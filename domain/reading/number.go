@@ -13,11 +13,29 @@ type written struct {
 	single bool // groups parted by blanks, of which the last may as well stand alone
 }
 
-// numberAt reads the number that begins with the figures of atom i.
+// numberAt gives the number that begins with the figures of atom i. Most recognisers ask for it, so that it is read once.
 func (r *reader) numberAt(i int) (w written, ok bool) {
 	if !r.isFigures(i) {
 		return w, false
 	}
+	if i >= len(r.numbers) {
+		return r.readNumber(i)
+	}
+	n := &r.numbers[i]
+	if !n.known {
+		n.w, n.ok = r.readNumber(i)
+		n.known = true
+	}
+	return n.w, n.ok
+}
+
+// knownNumber is what numberAt said of an atom.
+type knownNumber struct {
+	w         written
+	ok, known bool
+}
+
+func (r *reader) readNumber(i int) (w written, ok bool) {
 	w.i, w.j = i, i+1
 	w.neg = r.negative(i)
 	if r.ratioAt(i, &w) {

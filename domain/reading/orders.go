@@ -106,7 +106,8 @@ func (r *reader) orders(i int) {
 	if len(rows) == 0 {
 		return
 	}
-	for _, j := range r.orderEnds(i) {
+	ends, n := r.orderEnds(i)
+	for _, j := range ends[:n] {
 		text := r.capitals(i, j)
 		if len(text) < leastOrder || len(text) > 32 || !hasDigit(text) {
 			continue
@@ -142,17 +143,16 @@ func (r *reader) capitals(i, j int) []byte {
 }
 
 // orderEnds are the atoms before which an order code may end: with what a hyphen or a point ties to it, and without.
-func (r *reader) orderEnds(i int) []int {
-	var room [3]int
+func (r *reader) orderEnds(i int) (ends [2]int, n int) {
 	j := r.runEnd(i)
 	k := j
 	for (r.isSign(k, "-") || r.isSign(k, ".")) && r.touches(k) && k+1 < len(r.atoms) && r.touches(k+1) && r.atoms[k+1].sort != sign {
 		k = r.runEnd(k + 1)
 	}
 	if k != j {
-		return append(room[:0], k, j)
+		return [2]int{k, j}, 2
 	}
-	return append(room[:0], j)
+	return [2]int{j}, 1
 }
 
 // ordered notes one series' reading of a code.

@@ -112,10 +112,20 @@ type bodySoFar struct {
 	diameter, length, width, height, pitch float64
 }
 
+// partReader gives the part reader of a reader, which is used again.
+func (r *reader) partReader() *partReader {
+	if r.maker == nil {
+		r.maker = &partReader{members: map[string]string{}}
+	}
+	p := r.maker
+	clear(p.members)
+	*p = partReader{reader: r, members: p.members, fields: p.fields[:0], texts: p.texts[:0]}
+	return p
+}
+
 // solve chooses the class and settles its cover.
 func (r *reader) solve() *partReader {
-	p := &partReader{reader: r, members: map[string]string{}}
-	p.fields = make([]Field, 0, 12)
+	p := r.partReader()
 	all := r.decide()
 	switch {
 	case r.ctx.Class != "":
@@ -260,6 +270,7 @@ func (p *partReader) finish() (Text, error) {
 		} else if p.of.valueKind() != 0 && p.of != crystalClass || p.of == crystalClass {
 			base.Doubts = append(base.Doubts, message.Of("reading.no-value"))
 		}
+		base.Fields = slices.Clone(base.Fields)
 		out.Readings = []Reading{base}
 	}
 	for k := range p.values {
@@ -303,7 +314,8 @@ func (p *partReader) unreadable() error {
 // withValue is the reading with one of its values; the class follows from the unit where nothing else said it.
 func (p *partReader) withValue(x Reading, k int) Reading {
 	v := p.values[k]
-	x.Fields, x.Doubts = slices.Clone(x.Fields), slices.Clone(x.Doubts)
+	const more = 3 // class, value, tolerance
+	x.Fields, x.Doubts = append(make([]Field, 0, len(x.Fields)+more), x.Fields...), slices.Clone(x.Doubts)
 	for _, d := range v.Doubts {
 		if !slices.ContainsFunc(x.Doubts, d.Equal) {
 			x.Doubts = append(x.Doubts, d)

@@ -35,6 +35,8 @@ func init() {
 // recognise runs the recognisers over the whole text.
 func (r *reader) recognise() {
 	r.compounds()
+	r.numbers = slices.Grow(r.numbers, len(r.atoms))[:len(r.atoms)]
+	clear(r.numbers)
 	r.listen()
 	if r.only == 0 {
 		r.names()

@@ -133,15 +133,17 @@ type reader struct {
 	got  []int // the spans of the best cover
 	bare []bareNumber
 
+	numbers []knownNumber // for each atom, once it was asked for
 	heard   []heard
 	hearing []int // for each atom, the phrases that begin at it: heard[hearing[k]:hearing[k+1]]
 	scratch []byte
+	maker   *partReader
 }
 
 func (r *reader) reset(text string, c quantity.Context) {
 	r.lexer.reset(text)
 	r.ctx = c
-	r.spans, r.first, r.got = r.spans[:0], r.first[:0], r.got[:0]
+	r.spans, r.first, r.got, r.numbers = r.spans[:0], r.first[:0], r.got[:0], r.numbers[:0]
 	r.named, r.designed = 0, ""
 	r.flags.inductor = c.Class == "inductor"
 }

@@ -1,0 +1,99 @@
+package reading
+
+import (
+	"unicode"
+	"unicode/utf8"
+
+	"golang.org/x/text/unicode/norm"
+)
+
+func isBlank(c rune) bool {
+	switch c {
+	case ' ', '\t', '\n', '\r', '\v', '\f', 0x85, 0xa0, 0x200b, 0x2060, 0xfeff, 0x200c, 0x200d, 0xad, 0x200e, 0x200f:
+		return true
+	}
+	return c > utf8.RuneSelf && unicode.IsSpace(c)
+}
+
+func isDigit(c rune) bool { return c >= '0' && c <= '9' }
+
+func isLetter(c rune) bool {
+	return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= utf8.RuneSelf && (unicode.IsLetter(c) || unicode.Is(unicode.Mn, c))
+}
+
+// foldSign maps look-alikes of signs to one; false where the rune is no sign that is looked for.
+func foldSign(c rune) (rune, bool) {
+	switch c {
+	case '−', '–', '—', '‐', '‑', '‒', '―':
+		return '-', true
+	case '°', 'º', '˚':
+		return '°', true
+	case 'ø', 'Ø', '∅', '⌀', 'φ', 'Φ', 'ϕ':
+		return 'ø', true
+	case '…', '⋯', '÷':
+		return '…', true
+	case '∼', '～', '〜':
+		return '~', true
+	case '×', '✕', '✖', '∗', '⨯':
+		return '×', true
+	case '⁄', '∕':
+		return '/', true
+	case '’', '‘', 'ʼ', '′':
+		return '\'', true
+	case '”', '“', '″', '„', '«', '»':
+		return '"', true
+	case '≈', '≃', '≅':
+		return '≈', true
+	case '≤', '≥', '±', '€', '£', '¥':
+		return c, true
+	case '⎓':
+		return '=', true
+	case '、', '，', '·', '•', '・', '®', '™', '：', '；', '（', '）', '⏚', '。':
+		return ',', true
+	}
+	return 0, false
+}
+
+func isSign(c rune) bool {
+	if _, ok := foldSign(c); ok {
+		return true
+	}
+	return !unicode.IsLetter(c) && !unicode.Is(unicode.Mn, c) && compatible(c) == nil
+}
+
+// compatible is what a compatibility form such as ㎌ or ½ stands for, nil for any other sign.
+func compatible(c rune) []byte {
+	if c < utf8.RuneSelf || c == utf8.RuneError {
+		return nil
+	}
+	var src [utf8.UTFMax]byte
+	n := utf8.EncodeRune(src[:], c)
+	if d := norm.NFC.Properties(src[:n]).Decomposition(); utf8.RuneCount(d) > 1 {
+		return nil // a letter with an accent
+	}
+	plain := norm.NFKC.Properties(src[:n]).Decomposition()
+	for _, p := range plain {
+		if p >= '0' && p <= '9' && !vulgarFraction(c) {
+			return nil // 10² is not 102
+		}
+	}
+	return plain
+}
+
+func vulgarFraction(c rune) bool { return c >= 0xbc && c <= 0xbe || c >= 0x2150 && c <= 0x215e }
+
+// digitOf gives the figure that a digit of another script stands for. Unicode has every script's ten in their order, one
+// set behind the other.
+func digitOf(c rune) rune {
+	for _, t := range unicode.Nd.R16 {
+		if c <= rune(t.Hi) {
+			return '0' + (c-rune(t.Lo))%10
+		}
+	}
+	for _, t := range unicode.Nd.R32 {
+		if c <= rune(t.Hi) {
+			return '0' + (c-rune(t.Lo))%10
+		}
+	}
+	return c
+}
