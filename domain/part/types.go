@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"boardlore/domain/message"
+	"boardlore/domain/reading"
 )
 
 // Class says what sort of part it is.
@@ -31,9 +32,13 @@ const (
 	Other             Class = "other"
 )
 
-// Classes are all classes.
-var Classes = []Class{Capacitor, Resistor, Potentiometer, Thermistor, Varistor, Inductor, Transformer, Fuse, Cell, Diode,
-	Transistor, IntegratedCircuit, Crystal, Relay, Switch, Connector, Lamp, Other}
+// Classes are all classes, in the order in which the reader of texts has them.
+var Classes = func() (all []Class) {
+	for _, name := range reading.Classes {
+		all = append(all, Class(name))
+	}
+	return all
+}()
 
 // Say is the class in the reader's language.
 func (c Class) Say() message.Message { return message.Word("class", c) }

@@ -164,7 +164,12 @@ func memberWord(member string) message.Message {
 	return message.Word("reading.member", strings.TrimPrefix(member, "body."))
 }
 
-func word(name string) message.Message { return message.Word("reading.word", name) }
+func word(name string) message.Message {
+	if slices.Contains(Classes, name) {
+		return message.Word("class", name)
+	}
+	return message.Word("construction", name)
+}
 
 // note records a member that atoms i to before j gave.
 func (p *partReader) note(f Field, i, j int) {
