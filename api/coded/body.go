@@ -143,10 +143,14 @@ func init() {
 }
 
 func code(f Form, plain []byte, level int) []byte {
-	var b bytes.Buffer
-	b.Grow(len(plain)/4 + 64)
 	e := encoders[f][level].Get().(encoder)
 	defer encoders[f][level].Put(e)
+	return codeWith(e, plain)
+}
+
+func codeWith(e encoder, plain []byte) []byte {
+	var b bytes.Buffer
+	b.Grow(len(plain)/4 + 64)
 	e.Reset(&b)
 	_, _ = e.Write(plain) // a buffer takes all
 	_ = e.Close()
