@@ -75,6 +75,7 @@ type hazardShown struct {
 	Evidence            []review.Evidence // that names it
 	Place               string            // its address on the drawing, "" for none
 	Saw                 string            // on what the reviewer says to have seen it
+	Before, After       any               // cutouts of the drawing, nil for none
 }
 
 // Field is the form's field for what the reviewer saw.
@@ -97,9 +98,9 @@ func (pv *proposalView) gatherHazards() {
 	}
 }
 
-// naming is the evidence that names a position.
+// naming is the evidence that names a position and shows something of it.
 func naming(items []review.Evidence, designator string) []review.Evidence {
-	return slices.DeleteFunc(slices.Clone(items), func(e review.Evidence) bool { return !slices.Contains(e.Designators, designator) })
+	return slices.DeleteFunc(slices.Clone(items), func(e review.Evidence) bool { return e.Shows() == 0 || !e.Named()[designator] })
 }
 
 // find notes at which address on the page a drawing has each part, so that a

@@ -188,6 +188,7 @@ func (p *Pages) showProposal(c echo.Context, v *visit, status int, filled review
 	}
 	pv.overlay()
 	pv.gatherHazards()
+	p.cutouts(c.Request().Context(), &pv)
 	pv.First, pv.Others = ofClaims(d.Claims)
 	pv.Cautions = cautionsOf(d.Map, pv.touched()...)
 	if pv.Checklist, err = p.store.ChecklistOf(c.Request().Context(), d); err != nil {

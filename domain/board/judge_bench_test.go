@@ -2,6 +2,8 @@ package board_test
 
 import (
 	"fmt"
+	"runtime"
+	"runtime/metrics"
 	"testing"
 
 	"boardlore/domain/board"
@@ -43,4 +45,58 @@ func BenchmarkJudge(b *testing.B) {
 			}
 		})
 	}
+}
+
+// BenchmarkJudgeLongHistory holds a correction of every one of 5,000 positions
+// to 64 revisions of which each changed every position: the most that a board
+// can have told. told is how many statements the view holds, peak-MB the most
+// memory in use while judging beyond what the view takes.
+func BenchmarkJudgeLongHistory(b *testing.B) {
+	var view board.SafetyView
+	var before *board.Map
+	current := boardtest.Big(5000)
+	for r := range 64 {
+		view.Fold(r+1, before, current)
+		before, current = current, rewritten(current, r+1)
+	}
+	b.ReportAllocs()
+	var peak uint64
+	for b.Loop() {
+		peak = max(peak, peakOf(func() {
+			d := board.Diff(before, current)
+			if len(board.Judge(&view, before, current, &d)) == 0 {
+				b.Fatal("nothing judged")
+			}
+		}))
+	}
+	b.ReportMetric(float64(peak)/(1<<20), "peak-MB")
+	b.ReportMetric(float64(len(view.Positions)), "told")
+}
+
+// peakOf is the most memory in use at a time by what is done, bytes beyond what
+// was in use before.
+func peakOf(do func()) uint64 {
+	runtime.GC()
+	var m runtime.MemStats
+	runtime.ReadMemStats(&m)
+	began, peak := m.HeapAlloc, m.HeapAlloc
+	done, stopped := make(chan bool), make(chan bool)
+	go func() {
+		defer close(stopped)
+		sample := []metrics.Sample{{Name: "/memory/classes/heap/objects:bytes"}}
+		for {
+			select {
+			case <-done:
+				return
+			default:
+				metrics.Read(sample)
+				peak = max(peak, sample[0].Value.Uint64())
+				runtime.Gosched()
+			}
+		}
+	}()
+	do()
+	close(done)
+	<-stopped
+	return peak - began
 }

@@ -34,10 +34,11 @@ var spoken = []string{
 
 // aside are files whose words are not for readers of pages and answers, and why.
 var aside = map[string]string{
-	"domain/board/lexicon.go": "words that are recognised, not said",
-	"domain/board/plain.go":   "words that are recognised, not said",
-	"store/reach.go":          "told to the log of whoever keeps the server",
-	"store/checkdata.go":      "told at the command line of whoever keeps the server",
+	"domain/board/lexicon.go":  "words that are recognised, not said",
+	"domain/review/bearing.go": "words that are recognised, not said",
+	"domain/board/plain.go":    "words that are recognised, not said",
+	"store/reach.go":           "told to the log of whoever keeps the server",
+	"store/checkdata.go":       "told at the command line of whoever keeps the server",
 }
 
 // data are literals of three words and more that nobody is told: words to be

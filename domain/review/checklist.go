@@ -17,14 +17,15 @@ type Checklist struct {
 	Kits      []CheckedKit      `json:"kits"`      // kept for this board, that the proposal breaks or mends
 	Breaks    int               `json:"breaks"`    // kits that fill fewer positions, or fill them worse
 	Mends     int               `json:"mends"`     // kits that fill more, or fill them better
-	Evidenced int               `json:"evidenced"` // changed positions that some evidence names
+	Evidenced int               `json:"evidenced"` // changed positions of which evidence shows all that there is to show
 }
 
 // CheckedPosition is a changed position.
 type CheckedPosition struct {
 	Designator string            `json:"designator"`
 	Changes    []message.Message `json:"changes"`           // sentences of the difference
-	Evidence   []int             `json:"evidence"`          // items that name it, from 0
+	Evidence   []int             `json:"evidence"`          // items that name it and show something of it, from 0
+	Lacks      []string          `json:"lacks"`             // what was changed and no evidence shows, see Aspect
 	Findings   []finding.Finding `json:"findings"`          // rules that it breaks
 	Unusual    string            `json:"unusual,omitempty"` // its value, where that is in no preferred series
 	Elsewhere  []string          `json:"elsewhere"`         // positions of the same function and rail with another value
@@ -70,17 +71,66 @@ func (s *Subject) Checklist() *Checklist {
 	for i := range s.Map.Positions {
 		at[s.Map.Positions[i].Designator] = i
 	}
+	items, asked := s.items(), s.asked(at)
 	for i := range c.Positions {
 		p := &c.Positions[i]
-		s.cite(p)
+		p.Lacks = (asked[p.Designator] &^ items.cite(p)).Names()
 		if n, ok := at[p.Designator]; ok {
 			s.look(p, n)
 		}
-		if len(p.Evidence) > 0 {
+		if len(p.Evidence) > 0 && len(p.Lacks) == 0 {
 			c.Evidenced++
 		}
 	}
 	return c
+}
+
+// asked is what has to be shown of each position.
+func (s *Subject) asked(at map[string]int) map[string]Aspect {
+	out := map[string]Aspect{}
+	if s.FromBase == nil {
+		for d, n := range at {
+			out[d] = wants(&s.Map.Positions[n])
+		}
+		return out
+	}
+	for i := range s.FromBase.Changes {
+		e := &s.FromBase.Changes[i]
+		if n, there := at[e.Designator]; there && e.Kind == board.Added {
+			out[e.Designator] |= wants(&s.Map.Positions[n])
+		} else {
+			out[e.Designator] |= asks(e)
+		}
+	}
+	return out
+}
+
+// shown is what an item of evidence names and shows.
+type shown struct {
+	named map[string]bool
+	of    Aspect
+}
+
+type shownItems []shown
+
+func (s *Subject) items() shownItems {
+	items := make(shownItems, len(s.Evidence))
+	for i := range s.Evidence {
+		items[i] = shown{s.Evidence[i].Named(), s.Evidence[i].Shows()}
+	}
+	return items
+}
+
+// cite notes the items that name a position and show something, and gives what
+// they show together.
+func (items shownItems) cite(c *CheckedPosition) Aspect {
+	var all Aspect
+	for i, it := range items {
+		if it.of != 0 && it.named[c.Designator] {
+			c.Evidence, all = append(c.Evidence, i), all|it.of
+		}
+	}
+	return all
 }
 
 // changed lists the positions that the difference is about.
@@ -112,15 +162,6 @@ func (s *Subject) changed() []CheckedPosition {
 		}
 	}
 	return out
-}
-
-// cite notes the items of evidence that name the position.
-func (s *Subject) cite(c *CheckedPosition) {
-	for i := range s.Evidence {
-		if slices.Contains(s.Evidence[i].Designators, c.Designator) {
-			c.Evidence = append(c.Evidence, i)
-		}
-	}
 }
 
 // look fills in what is to be said of position n of the map.
