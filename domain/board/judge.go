@@ -35,6 +35,7 @@ func Judge(v *SafetyView, current, proposed *Map, d *Difference) []JudgedHazard 
 	j.variants()
 	j.checks()
 	j.differences(d)
+	j.unheld(d)
 	slices.SortStableFunc(j.found, func(a, b JudgedHazard) int {
 		return cmp.Or(CompareDesignators(a.Designator, b.Designator), cmp.Compare(a.Variant, b.Variant))
 	})
@@ -81,13 +82,19 @@ type judge struct {
 	seen     map[[3]string]bool // designator, reason and what is told now → found for the base map
 	have     map[[3]string]bool // designator, variant and reason → found
 	of       map[[2]string]bool // designator and variant → something is found
+	left     int                // statements that may still be held against positions
+	short    []message.Message  // positions that were held to the newest statements alone
 }
+
+// mostHeld is how many statements about positions a judgement looks at; beyond
+// them each position is held to the newest one. What is left out is told.
+const mostHeld = 10_000
 
 func newJudge(v *SafetyView, current, proposed *Map) *judge {
 	d := newDiffer(current, proposed)
 	j := &judge{view: v, d: d, was: effectiveBuilds(d.from), now: effectiveBuilds(proposed), told: v.Positions,
 		byName: make(map[[2]string][]int, len(v.Positions)),
-		seen:   map[[3]string]bool{}, have: map[[3]string]bool{}, of: map[[2]string]bool{}}
+		seen:   map[[3]string]bool{}, have: map[[3]string]bool{}, of: map[[2]string]bool{}, left: mostHeld}
 	if d.transform != nil {
 		j.told = slices.Clone(v.Positions)
 		for i := range j.told {
@@ -154,6 +161,11 @@ func (j *judge) position(b, before *effective, q *Position) {
 	if len(priors) == 0 {
 		j.unheardOf(b, q)
 	}
+	if most := max(1, j.left); len(priors) > most {
+		j.short = append(j.short, buildName(q.Designator, b.name))
+		priors = priors[:most]
+	}
+	j.left = max(0, j.left-len(priors))
 	for _, i := range priors {
 		h := &j.told[i]
 		weaker := slices.DeleteFunc(standingHazards(&h.Position, q), func(w weak) bool { return j.have[[3]string{q.Designator, b.name, w.why.String()}] })
@@ -169,6 +181,19 @@ func (j *judge) position(b, before *effective, q *Position) {
 				j.add(b.name, q, h.Last, w)
 			}
 		}
+	}
+}
+
+// unheld says what the correction was not held to: that nobody has looked is
+// told, never that nothing was found.
+func (j *judge) unheld(d *Difference) {
+	if len(j.short) > 0 {
+		j.keep(JudgedHazard{Revision: j.view.Through, Why: message.Of("hazard.history-too-long"),
+			Sentence: message.Of("judged.history-too-long", message.Some(j.short, 12), mostHeld)})
+	}
+	if j.view.Forgotten > 0 && len(d.Changes) > 0 {
+		j.keep(JudgedHazard{Revision: j.view.Forgotten, Why: message.Of("hazard.history-too-long"),
+			Sentence: message.Of("judged.history-forgotten", j.view.Forgotten)})
 	}
 }
 

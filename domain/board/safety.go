@@ -15,7 +15,13 @@ type SafetyView struct {
 	Positions []ToldPosition `json:"positions"`
 	Variants  []ToldVariant  `json:"variants"`
 	Checks    []ToldCheck    `json:"checks"`
+	Forgotten int            `json:"forgotten,omitzero"` // the newest revision of which something is no longer in it
 }
+
+// mostStatements is how many statements about positions a view holds, beyond
+// those of its newest revision. The oldest are forgotten first, and a judgement
+// says so.
+const mostStatements = 50_000
 
 // Span is the revisions in which something was told, without a break.
 type Span struct {
@@ -71,6 +77,24 @@ func (v *SafetyView) Fold(number int, before, m *Map) {
 	}
 	v.foldVariants(last, number, m)
 	v.foldChecks(last, number, m)
+	v.forget(mostStatements)
+}
+
+// forget drops the oldest statements about positions, so that most are left
+// beside those that the newest revision makes.
+func (v *SafetyView) forget(most int) {
+	var old []int // revisions in which what is no longer told was told last
+	for i := range v.Positions {
+		if t := &v.Positions[i]; t.Last < v.Through {
+			old = append(old, t.Last)
+		}
+	}
+	if len(old) <= most {
+		return
+	}
+	slices.Sort(old)
+	v.Forgotten = max(v.Forgotten, old[len(old)-most-1])
+	v.Positions = slices.DeleteFunc(v.Positions, func(t ToldPosition) bool { return t.Last <= v.Forgotten })
 }
 
 func (v *SafetyView) foldVariants(last, number int, m *Map) {
