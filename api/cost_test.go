@@ -44,7 +44,7 @@ const emptyMap = `"board":"a","equipment":{"maker":"M","model":"O"},"name":"N","
 // dearest has a row for every route: who adds a route adds to it what would cost
 // most there.
 var dearest = map[string]dear{
-	"GET /v1": {}, "GET /v1/openapi.json": {}, "GET /v1/schemas": {}, "GET /v1/schemas/:name": {}, "GET /v1/rules": {},
+	"GET /v1": {}, "GET /v1/openapi.json": {}, "GET /v1/reference": {}, "GET /v1/schemas": {}, "GET /v1/schemas/:name": {}, "GET /v1/rules": {},
 	"GET /problems": {}, "GET /problems/:name": {}, "GET /healthz": {}, "GET /readyz": {},
 
 	"GET /v1/boards":        {query: "q=" + strings.Repeat("wide+board+", 15) + "&limit=200"},
