@@ -314,8 +314,8 @@ func TestCarryForward(t *testing.T) {
 		d.endorse(t, d.rob, r.Proposal)
 		return r.Proposal
 	}
-	one, other, against := open(note("C1", "one")), open(note("C2", "other")), open(note("C1", "against"), note("C3", "fine"))
-	same := d.submit(t, d.abe, 1, newMap("tarn-a", note("C1", "one"))).Proposal
+	one, other, against := open(note("C1", "seen here")), open(note("C2", "clean")), open(note("C1", "dusty"), note("C3", "fine"))
+	same := d.submit(t, d.abe, 1, newMap("tarn-a", note("C1", "seen here"))).Proposal
 	d.endorse(t, d.rob, same)
 	for i, id := range []int64{one, other} {
 		r, err := d.Release(ctx, d.stew, store.Decision{Proposal: id})
@@ -324,7 +324,7 @@ func TestCarryForward(t *testing.T) {
 		}
 	}
 	r, err := d.Revision(ctx, "tarn-a", 0, "")
-	if err != nil || r.Map.Positions[0].Notes != "one" || r.Map.Positions[1].Notes != "other" || r.Number != 3 {
+	if err != nil || r.Map.Positions[0].Notes != "seen here" || r.Map.Positions[1].Notes != "clean" || r.Number != 3 {
 		t.Fatalf("%+v, %v", r, err)
 	}
 

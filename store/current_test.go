@@ -6,6 +6,7 @@ import (
 	"net"
 	"net/url"
 	"strconv"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -145,7 +146,7 @@ func TestCurrentFromMemory(t *testing.T) {
 	n := 1
 	release := func() {
 		t.Helper()
-		r := d.submit(t, d.ann, n, newMap("tarn-a", note("C1", "seen "+strconv.Itoa(n)+" times")))
+		r := d.submit(t, d.ann, n, newMap("tarn-a", note("C1", strings.Repeat("seen ", n)+"here")))
 		d.endorse(t, d.rob, r.Proposal)
 		if _, err := d.Release(t.Context(), d.stew, store.Decision{Proposal: r.Proposal}); err != nil {
 			t.Fatal(err)

@@ -88,7 +88,7 @@ func TestBench(t *testing.T) {
 	p.until("what was kept is there", held)
 	p.until("the photograph, too", `!document.querySelector("#out-C40 [data-shown]").hidden`)
 
-	ask[bool](p, `(() => { const make = URL.createObjectURL; URL.createObjectURL = (b) => { b.text().then((x) => { window.taken = x }); return make.call(URL, b) }; return true })()`)
+	ask[bool](p, `(() => { const make = URL.createObjectURL; URL.createObjectURL = (b) => { if (b.type === "application/json") b.text().then((x) => { window.taken = x }); return make.call(URL, b) }; return true })()`)
 	p.click("Take it away as a file")
 	p.until("a file was taken away", "!!window.taken")
 	file := ask[string](p, "window.taken")

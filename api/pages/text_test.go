@@ -33,6 +33,7 @@ var choices = map[string][]string{
 	"outcome.job.": {"working", "partly", "not-working", "not-tested"}, "found.": record.Founds, "done.job.": {"left", "replaced", "cleaned", "repaired"},
 	"reads.":      {"capacitance", "esr", "resistance", "voltage"},
 	"photo.file.": {"top", "bottom"}, "list.": append([]string{ofChange}, listsOf...), "list.add.": append([]string{ofChange}, listsOf...), "list.one.": append([]string{ofPosition, ofChange}, listsOf...),
+	"aspect.":    {"place", "part", "ratings", "direction", "circuit", "state"},
 	"want.":      {"size", "place", "minus", "rating", "fuse", "cell", "circuit", "height", "caution", "check", "failure", "licence", "photograph-top", "photograph-bottom"},
 	"scope.":     {"read", "contribute", "review", "all"},
 	"seen.":      {"board", "photograph", "document"},

@@ -156,4 +156,4 @@ rok stary zmierzony łatwo trudno и или но тоже очень часто 
 with without after off last next-to twenty thirty forty fifty hundred normal usual common reached screwdriver washer
 mica reach owners mit ohne nach letzten üblich fuß braunem brauner bleu bleue avec sans après dernier con sin después
 último senza dopo ultimo met zonder laatste bez po без после besser best beter better lepiej meglio mejor mieux лучше
-life lasts longer`
+life lasts longer one checked checks tested`

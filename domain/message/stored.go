@@ -48,6 +48,9 @@ func keep(v any) any {
 }
 
 func keepAll(vs []any) []any {
+	if len(vs) == 0 {
+		return nil
+	}
 	out := make([]any, len(vs))
 	for i, v := range vs {
 		out[i] = keep(v)
