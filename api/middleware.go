@@ -123,7 +123,7 @@ func (s *server) handle(c echo.Context, next echo.HandlerFunc) (err error) {
 	setHeaders(c)
 	defer s.allot(c)()
 	if _, ok := coded.Ask(c.Request().Header); !ok { // before anything is done
-		return refuse("not-acceptable", "Answers come plain, or in the content codings gzip, br and zstd; Accept-Encoding rules all of them out.")
+		return refuse("not-acceptable", "api.no-coding-taken")
 	}
 	if err := sound(c.Request().URL); err != nil {
 		return err
