@@ -50,6 +50,15 @@ var asJSON = func() map[*message.Language]json.Options {
 	return all
 }()
 
+// languageTags are the languages that answers are to be had in, as BCP 47 tags.
+func languageTags() []string {
+	var tags []string
+	for _, l := range message.Languages {
+		tags = append(tags, l.Tag)
+	}
+	return tags
+}
+
 // tongue is the language of an answer, which its headers name.
 func tongue(c echo.Context) *message.Language {
 	l := message.Match(c.Request().Header.Get("Accept-Language"))

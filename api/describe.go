@@ -76,7 +76,9 @@ var describe = map[string]described{
 		problems: []string{"board-unknown", "revision-unknown", "variant-not-found"}},
 	"GET /v1/boards/:board/drawing.svg": {about: "the map drawn, one side, seen from that side", gives: "image/svg+xml", query: []param{
 		sideParam, variantParam, {name: "revision", about: "the revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
-		{name: "mark", about: "designator to highlight", many: true}}, problems: []string{"board-unknown", "revision-unknown", "variant-not-found", "answer-too-large"}},
+		{name: "mark", about: "designator to highlight", many: true},
+		{name: "language", about: "what it is written in; by Accept-Language where absent", choices: languageTags()}},
+		problems: []string{"board-unknown", "revision-unknown", "variant-not-found", "answer-too-large"}},
 	"GET /v1/boards/:board/photograph": {about: "the photograph of one side, laid flat: exactly the frame's rectangle, seen from that side", gives: flatMedia[0], also: flatMedia[1:], query: []param{
 		sideParam, {name: "revision", about: "the revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
 		{name: "width", about: "pixels across, 1200 where absent, at most 2400; less for a board that is much higher than wide", figure: true, least: 1, most: photograph.MaxFlat}},

@@ -11,6 +11,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/drawing"
+	"boardlore/domain/message"
 	"boardlore/store"
 )
 
@@ -58,7 +59,7 @@ func (s *server) differences(c echo.Context) error {
 		return send(c, http.StatusOK, "application/json-patch+json", append(patch, '\n'))
 	case "svg":
 		return send(c, http.StatusOK, "image/svg+xml", drawing.Compare(a, b, d, drawing.Options{
-			Side: board.Side(c.QueryParam("side")), Revision: to.Number, Variant: to.Variant, Digest: to.Digest, Date: day(to)}))
+			In: tongue(c), Side: board.Side(c.QueryParam("side")), Revision: to.Number, Variant: to.Variant, Digest: to.Digest, Date: day(to)}))
 	}
 	return reply(c, http.StatusOK, differenceAnswer{Board: to.Board, From: differenceEnd{from.Number, from.Variant, from.Digest},
 		To: differenceEnd{to.Number, to.Variant, to.Digest}, Changes: full(d.Changes), Summary: d.Summary})
@@ -115,9 +116,9 @@ func (s *server) drawing(c echo.Context) error {
 	if c.QueryParam("revision") != "" {
 		cacheDaily(c)
 	}
-	o := drawing.Options{Side: board.Side(c.QueryParam("side")), Marks: c.QueryParams()["mark"], Revision: rev.Number,
+	o := drawing.Options{In: drawnIn(c), Side: board.Side(c.QueryParam("side")), Marks: c.QueryParams()["mark"], Revision: rev.Number,
 		Variant: rev.Variant, Digest: rev.Digest, Date: day(rev)}
-	k := drawn{o.Digest, o.Date, string(o.Side), o.Variant, fmt.Sprintf("%q", o.Marks), o.Revision}
+	k := drawn{o.In.Tag, o.Digest, o.Date, string(o.Side), o.Variant, fmt.Sprintf("%q", o.Marks), o.Revision}
 	if d, ok := s.drawings.GetIfPresent(k); ok {
 		return sendSummed(c, svgMedia, d.sum, d.sum, d.svg)
 	}
@@ -130,12 +131,23 @@ func (s *server) drawing(c echo.Context) error {
 	return sendSummed(c, svgMedia, d.sum, d.sum, d.svg)
 }
 
+// drawnIn is the language of a drawing: that of its address, which a page that
+// is read in another language than the browser asks for gives, else the asker's.
+func drawnIn(c echo.Context) *message.Language {
+	l := message.Named(c.QueryParam("language"))
+	if l == nil {
+		return tongue(c)
+	}
+	c.Response().Header().Set("Content-Language", l.Tag)
+	return l
+}
+
 const svgMedia = "image/svg+xml"
 
 // drawn is all that a drawing shows or is made by.
 type drawn struct {
-	digest, date, side, variant, marks string
-	revision                           int
+	language, digest, date, side, variant, marks string
+	revision                                     int
 }
 
 type summed struct {

@@ -114,6 +114,7 @@ type Seen struct {
 	Variant  string     `url:"variant,omitempty"`
 	Revision int        `url:"revision,omitempty"` // the current one where it is 0
 	Mark     []string   `url:"mark,omitempty"`     // designators to highlight
+	Language string     `url:"language,omitempty"` // a BCP 47 tag; that of the requests where it is ""
 }
 
 // Drawing draws one side of a map as SVG.

@@ -105,7 +105,7 @@ func readRoutes(t *testing.T, r *registry) {
 	r.got(c.Differences(ctx, sum, client.Ends{FromVariant: "", ToVariant: build}))(t, "Differences of builds")
 	r.got(c.Differences(ctx, sum, client.Ends{Variant: build, FromVariant: build, ToVariant: build, From: 1, To: 1}))(t, "Differences of one build")
 	r.got(c.DifferencesAs(ctx, main, client.Ends{From: 1, To: 2}, "svg", board.Bottom))(t, "DifferencesAs")
-	r.got(c.Drawing(ctx, main, client.Seen{Side: board.Bottom, Revision: 2, Mark: []string{"C1"}}))(t, "Drawing")
+	r.got(c.Drawing(ctx, main, client.Seen{Side: board.Bottom, Revision: 2, Mark: []string{"C1"}, Language: "de"}))(t, "Drawing")
 	r.got(c.Drawing(ctx, sum, client.Seen{Variant: build}))(t, "Drawing of a variant")
 	r.got(c.PositionHistory(ctx, main, "C40"))(t, "PositionHistory")
 	r.got(c.PartsList(ctx, sum, client.Bought{Variant: build, Revision: 1, Scope: "all"}))(t, "PartsList")

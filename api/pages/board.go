@@ -53,6 +53,7 @@ type boardPage struct {
 	Seen          *record.Experience
 	Doubts        *doubts
 
+	in        *message.Language
 	at        address
 	landmarks *drawing.Landmarks
 }
@@ -213,7 +214,8 @@ func (b *boardPage) DetailLink(designator string) string {
 
 // OtherSide is the drawing of the side that is not on the page, for paper.
 func (b *boardPage) OtherSide() string {
-	return query("/v1/boards/"+b.at.board+"/drawing.svg", "side", string(b.Side.Opposite()), "variant", b.Variant, "revision", b.at.revision)
+	return query("/v1/boards/"+b.at.board+"/drawing.svg", "side", string(b.Side.Opposite()), "variant", b.Variant,
+		"revision", b.at.revision, "language", b.in.Tag)
 }
 
 func (b *boardPage) SheetLink() string {
@@ -275,7 +277,7 @@ func (p *Pages) sheet(c echo.Context, _ *visit) error {
 	if err != nil {
 		return err
 	}
-	sheet := b.paper(languageOf(c))
+	sheet := b.paper(b.in)
 	sheet.Address = p.here(c) + "/b/" + b.Board.ID
 	pdf, err := paper.Sheet(sheet)
 	if err != nil {
@@ -285,7 +287,8 @@ func (p *Pages) sheet(c echo.Context, _ *visit) error {
 }
 
 func (b *boardPage) drawingOptions() drawing.Options {
-	return drawing.Options{Revision: b.Revision.Number, Variant: b.Variant, Digest: b.Revision.Digest, Date: date(b.Revision.ReleasedAt)}
+	return drawing.Options{In: b.in, Revision: b.Revision.Number, Variant: b.Variant, Digest: b.Revision.Digest,
+		Date: date(b.Revision.ReleasedAt)}
 }
 
 // loadBoard reads what the address names and prepares everything but the
@@ -312,7 +315,7 @@ func (p *Pages) loadBoard(c echo.Context) (*boardPage, error) {
 			return nil, err
 		}
 	}
-	b := &boardPage{Board: s, Revision: r, Map: r.Map, Variant: variant, Base: base.Map, Old: r.Number != s.Revision, Zoom: 1,
+	b := &boardPage{in: languageOf(c), Board: s, Revision: r, Map: r.Map, Variant: variant, Base: base.Map, Old: r.Number != s.Revision, Zoom: 1,
 		Service: oneOf(c.QueryParam("service"), part.Names(board.Services)...), Mark: c.QueryParam("mark")}
 	if z, err := strconv.Atoi(c.QueryParam("zoom")); err == nil && z >= 1 && z <= mostZoom {
 		b.Zoom = z

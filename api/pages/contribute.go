@@ -399,7 +399,7 @@ func (p *Pages) judgeDraft(c echo.Context, e *draftView) error {
 	if err != nil {
 		return err
 	}
-	e.draft = d
+	e.draft, e.language = d, languageOf(c)
 	m, fs := schema.ReadMap([]byte(e.Map))
 	for _, f := range fs {
 		e.Findings = append(e.Findings, placedFinding{f, d.placeOf(f.Pointer)})
@@ -441,7 +441,6 @@ func (p *Pages) showDraft(c echo.Context, v *visit, status int, e *draftView) er
 		return p.start(c, v, http.StatusUnprocessableEntity, startView{Refusal: t("contribute.notjson")})
 	}
 	d := e.draft
-	e.language = languageOf(c)
 	e.table()
 	if e.Proposal > 0 && e.Reviews == nil {
 		if amended, err := p.store.Proposal(c.Request().Context(), e.Proposal); err == nil {
@@ -472,16 +471,16 @@ func (e *draftView) twin() string {
 // drawn marks the row that is open.
 func (e *draftView) drawn() drawing.Options {
 	if e.Open < 0 || e.Open >= len(e.draft.positions()) {
-		return drawing.Options{}
+		return drawing.Options{In: e.language}
 	}
-	return drawing.Options{Marks: []string{e.draft.cell(e.Open, "designator")}}
+	return drawing.Options{In: e.language, Marks: []string{e.draft.cell(e.Open, "designator")}}
 }
 
 // table fills in the fields and the page of the table.
 func (e *draftView) table() {
 	d := e.draft
 	e.Head = inputs(ofMap, "map.", message.Message{}, d.tree)
-	e.Members = scriptMembers(cmp.Or(e.language, message.English))
+	e.Members = scriptMembers(e.language)
 	n := len(d.positions())
 	e.Pages = (n + rowsShown - 1) / rowsShown
 	e.Page = max(0, min(e.Page, e.Pages-1))

@@ -6,6 +6,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/drawing"
+	"boardlore/domain/message"
 )
 
 // cutoutReach is how far a cutout reaches round its position, mm: enough for the
@@ -18,7 +19,7 @@ const mostCutouts = 12
 
 // cutout draws a position of a build and what stands round it; nothing where the
 // map lacks it.
-func cutout(m *board.Map, variant, designator, prefix string) any {
+func cutout(m *board.Map, variant, designator, prefix string, in *message.Language) any {
 	build, err := m.Effective(variant)
 	if err != nil {
 		return nil
@@ -44,13 +45,13 @@ func cutout(m *board.Map, variant, designator, prefix string) any {
 			part.Positions = append(part.Positions, p)
 		}
 	}
-	svg := drawing.Board(&part, drawing.Options{Side: at.Side, Marks: []string{designator}, Bare: true, Prefix: prefix})
+	svg := drawing.Board(&part, drawing.Options{In: in, Side: at.Side, Marks: []string{designator}, Bare: true, Prefix: prefix})
 	return inline(drawnPart.ReplaceAll(svg, []byte(`<g data-designator="$2"`))) // the addresses are those of the whole drawing
 }
 
 // cutouts draws each hazard about a position twice: as it was told and as it
 // would be.
-func (p *Pages) cutouts(ctx context.Context, pv *proposalView) {
+func (p *Pages) cutouts(ctx context.Context, pv *proposalView, in *message.Language) {
 	drawn := 0
 	for i := range pv.Hazards {
 		h := &pv.Hazards[i]
@@ -58,12 +59,12 @@ func (p *Pages) cutouts(ctx context.Context, pv *proposalView) {
 			continue
 		}
 		letters := "h" + strings.Repeat("x", i)
-		h.After = cutout(pv.Map, h.Variant, h.Designator, letters+"n")
+		h.After = cutout(pv.Map, h.Variant, h.Designator, letters+"n", in)
 		if n := h.Told[0].Revision; n > 0 {
 			if r, err := p.store.Revision(ctx, pv.Board, n, ""); err == nil {
-				h.Before = cutout(r.Map, h.Variant, h.Designator, letters+"t")
+				h.Before = cutout(r.Map, h.Variant, h.Designator, letters+"t", in)
 				if h.Before == nil {
-					h.Before = cutout(r.Map, "", h.Designator, letters+"t")
+					h.Before = cutout(r.Map, "", h.Designator, letters+"t", in)
 				}
 			}
 		}

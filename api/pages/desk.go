@@ -186,9 +186,10 @@ func (p *Pages) showProposal(c echo.Context, v *visit, status int, filled review
 	for i := range blankRemarks + filled.More {
 		pv.Blanks = append(pv.Blanks, i)
 	}
-	pv.overlay()
+	in := languageOf(c)
+	pv.overlay(in)
 	pv.gatherHazards()
-	p.cutouts(c.Request().Context(), &pv)
+	p.cutouts(c.Request().Context(), &pv, in)
 	pv.First, pv.Others = ofClaims(d.Claims)
 	pv.Cautions = cautionsOf(d.Map, pv.touched()...)
 	if pv.Checklist, err = p.store.ChecklistOf(c.Request().Context(), d); err != nil {
@@ -207,8 +208,8 @@ func (p *Pages) showProposal(c echo.Context, v *visit, status int, filled review
 }
 
 // overlay draws the proposed map over what it would follow.
-func (pv *proposalView) overlay() {
-	o := drawing.Options{Digest: pv.Digest, Date: date(pv.ChangedAt)}
+func (pv *proposalView) overlay(in *message.Language) {
+	o := drawing.Options{In: in, Digest: pv.Digest, Date: date(pv.ChangedAt)}
 	from, d := pv.Current, pv.FromCurrent
 	if from == nil || d == nil {
 		from, d = pv.BaseRevision, pv.FromBase

@@ -173,10 +173,10 @@ type fitTable struct {
 func partSaid(x any) message.Message {
 	switch x := x.(type) {
 	case part.Part:
-		return drawing.PartSaid(&x)
+		return drawing.PartText(&x)
 	case *part.Part:
 		if x != nil {
-			return drawing.PartSaid(x)
+			return drawing.PartText(x)
 		}
 	}
 	return message.Message{}

@@ -239,7 +239,7 @@ func (j *jobView) Probes(c bench.Check) (out []string) {
 		if len(marks[s]) == 0 {
 			continue
 		}
-		pairs := []string{"side", string(s), "variant", j.Variant, "revision", strconv.Itoa(j.Revision.Number)}
+		pairs := []string{"side", string(s), "variant", j.Variant, "revision", strconv.Itoa(j.Revision.Number), "language", j.in.Tag}
 		for _, m := range marks[s] {
 			pairs = append(pairs, "mark", m)
 		}

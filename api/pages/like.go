@@ -12,9 +12,9 @@ import (
 
 // like is a row of like parts: what stands in it, and where.
 type like struct {
-	Part      string
-	Brief     string // enough to tell it from the other rows
-	Instead   string // what to fit where that is another part
+	Part      message.Message
+	Brief     message.Message // enough to tell it from the other rows
+	Instead   message.Message // what to fit where that is another part
 	Service   board.Service
 	Positions []*board.Position
 }
@@ -42,14 +42,15 @@ func likes(areas []drawing.Area) []*like {
 	var out []*like
 	for _, a := range areas {
 		for _, p := range a.Positions {
-			k := key{part: drawing.PartText(&p.Part), service: p.Service}
+			is, instead := drawing.PartText(&p.Part), message.Message{}
 			if p.Replacement != nil {
-				k.instead = drawing.PartText(&p.Replacement.Part)
+				instead = drawing.PartText(&p.Replacement.Part)
 			}
+			k := key{part: is.String(), instead: instead.String(), service: p.Service}
 			l := byKey[k]
 			if l == nil {
-				l = &like{Part: k.part, Brief: drawing.PartBrief(&p.Part), Instead: k.instead, Service: k.service}
-				briefs[l.Brief]++
+				l = &like{Part: is, Brief: drawing.PartBrief(&p.Part), Instead: instead, Service: k.service}
+				briefs[l.Brief.String()]++
 				byKey[k] = l
 				out = append(out, l)
 			}
@@ -57,7 +58,7 @@ func likes(areas []drawing.Area) []*like {
 		}
 	}
 	for _, l := range out {
-		if briefs[l.Brief] > 1 {
+		if briefs[l.Brief.String()] > 1 {
 			l.Brief = l.Part
 		}
 		slices.SortFunc(l.Positions, func(a, b *board.Position) int { return board.CompareDesignators(a.Designator, b.Designator) })

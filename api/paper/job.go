@@ -102,7 +102,7 @@ func (d *document) removal(s *bench.Stage, at map[string]*board.Position) {
 		if len(r.Avoid) > 0 {
 			how = how.And(message.Of("paper.not", message.Semicolons(r.Avoid)))
 		}
-		d.row(removalColumns, []string{"", r.Designator, drawing.PartText(&at[r.Designator].Part), d.in.Speak(how), blank})
+		d.row(removalColumns, []string{"", r.Designator, d.in.Speak(drawing.PartText(&at[r.Designator].Part)), d.in.Speak(how), blank})
 	}
 }
 
@@ -117,6 +117,6 @@ func (d *document) fitting(s *bench.Stage, at map[string]*board.Position) {
 		if p.Negative != nil {
 			negative = d.say("paper.negative-at", strconv.FormatFloat(*p.Negative, 'f', -1, 64))
 		}
-		d.row(fittingColumns, []string{"", f.Designator, drawing.PartText(p.Wanted()), negative, blank})
+		d.row(fittingColumns, []string{"", f.Designator, d.in.Speak(drawing.PartText(p.Wanted())), negative, blank})
 	}
 }

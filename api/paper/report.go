@@ -139,7 +139,7 @@ func (d *document) look(r *kit.Report) {
 			d.tableHead(lookColumns)
 			first = false
 		}
-		d.row(lookColumns, []string{list.Ranges(x.Designators), drawing.PartText(&x.Wanted), d.in.Speak(why(x.Findings))})
+		d.row(lookColumns, []string{list.Ranges(x.Designators), d.in.Speak(drawing.PartText(&x.Wanted)), d.in.Speak(why(x.Findings))})
 	}
 }
 
@@ -176,7 +176,7 @@ func (d *document) fit(l *kit.LineReport, wide float64) {
 	text := d.say("paper.not-read", l.Text)
 	switch {
 	case l.Read != nil && l.Sure:
-		text = drawing.PartText(l.Read)
+		text = d.in.Speak(drawing.PartText(l.Read))
 	case l.Read != nil || l.Readings != nil:
 		text = d.say("paper.not-sure", l.Text)
 	}
@@ -212,7 +212,7 @@ func (d *document) toBuy(ps []kit.Purchase) {
 	d.heading(d.say("paper.to-buy"))
 	d.tableHead(buyColumns)
 	for _, p := range ps {
-		ps := append([]message.Message{message.Text(drawing.PartText(&p.Part)), p.Outside()}, p.Open...)
+		ps := append([]message.Message{drawing.PartText(&p.Part), p.Outside()}, p.Open...)
 		d.row(buyColumns, []string{"", strconv.Itoa(p.Quantity) + " ×", d.in.Speak(message.Semicolons(ps).Say()), list.Ranges(p.For)})
 	}
 }

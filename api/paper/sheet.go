@@ -58,7 +58,7 @@ func (d *document) fair() float64 {
 
 // scenes are the drawings of the sides that bear parts.
 func (b *Board) scenes(badges []drawing.Badge) []*drawing.Scene {
-	o := drawing.Options{Revision: b.Revision, Digest: b.Digest, Badges: badges}
+	o := drawing.Options{In: b.In, Revision: b.Revision, Digest: b.Digest, Badges: badges}
 	if !b.ReleasedAt.IsZero() {
 		o.Date = b.ReleasedAt.UTC().Format("2006-01-02")
 	}
@@ -168,7 +168,7 @@ func (d *document) positions(m *board.Map) {
 		d.Ln(1)
 		d.CellFormat(textWide, d.line()*1.3, d.say("paper.zone", message.Word("paper.side", a.Side), a.Zone), "", 1, "L", false, 0, "")
 		for _, p := range a.Positions {
-			text := drawing.PartText(&p.Part)
+			text := d.in.Speak(drawing.PartText(&p.Part))
 			if p.Replacement != nil {
 				text = d.say("paper.fit-instead", drawing.PartText(&p.Replacement.Part), text)
 			}

@@ -2,11 +2,11 @@ package drawing
 
 import (
 	"math"
-	"strconv"
 
 	"github.com/go-json-experiment/json"
 
 	"boardlore/domain/board"
+	"boardlore/domain/message"
 )
 
 // Compare draws one side of the newer map with what changed since the older
@@ -222,28 +222,34 @@ func (l *layout) compareLegend() []key {
 		b := shape{form: round, c: c, rx: swatch / 2, ry: swatch / 2, polar: true, pole: math.Pi}
 		b.draw(s, InkSame, false)
 	}
-	keys := []key{{box(InkSame, false), words.same}, {box(InkOld, true), words.old}, {box(InkNew, false), words.fresh}, {pole, words.negative}}
-	return append(keys, l.signKeys()...)
+	keys := []key{
+		{box(InkSame, false), l.say("drawing.same")}, {box(InkOld, true), l.say("drawing.old")},
+		{box(InkNew, false), l.say("drawing.new")}, {pole, l.say("drawing.negative")},
+	}
+	return append(keys, l.signs()...)
 }
 
 func compareWords(from, to *board.Map, d board.Difference, o Options) title {
 	t := boardWords(to, o, len(to.Positions))
-	t.title = join(" ", to.Name, "("+to.Board+"),", words.changesTitle, sideTitle(o.Side))
-	t.desc = strconv.Itoa(len(d.Changes)) + " changes, drawn over the newer map. The list of changes says the same in words."
+	t.title = o.In.Say("drawing.title-changes", to.Name, to.Board, message.Word("drawing.side", o.Side))
+	desc := message.Of("drawing.desc-changes", len(d.Changes))
 	if from.Name != to.Name {
-		t.desc += " The older map is called " + from.Name + "."
+		desc = desc.And(message.Of("drawing.desc-older", from.Name))
 	}
-	t.rows[2] = append([]cell{{share: .25, caption: words.changes, text: changesText(d)}}, t.rows[2]...)
+	t.desc = o.In.Speak(desc)
+	changes := cell{share: .25, caption: o.In.Say("drawing.cell.changes"), text: o.In.Say("drawing.changes", len(d.Changes), hazards(d))}
+	t.rows[2] = append([]cell{changes}, t.rows[2]...)
 	for i := range t.rows[2][1:] {
 		t.rows[2][1+i].share *= .75
 	}
 	return t
 }
 
-func changesText(d board.Difference) string {
-	n := map[board.Severity]int{}
+func hazards(d board.Difference) (n int) {
 	for i := range d.Changes {
-		n[d.Changes[i].Severity]++
+		if d.Changes[i].Severity == board.Hazard {
+			n++
+		}
 	}
-	return strconv.Itoa(len(d.Changes)) + ", " + strconv.Itoa(n[board.Hazard]) + " hazardous"
+	return n
 }

@@ -19,6 +19,7 @@ import (
 	"math"
 
 	"boardlore/domain/board"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 )
 
@@ -32,6 +33,8 @@ type Options struct {
 	Digest   string     // of the map drawn, lower-case hex
 	Date     string     // of the revision, as it is to be written
 	Prefix   string     // before the names of patterns and titles; letters only
+
+	In *message.Language // what the drawing speaks; English where nil
 
 	Bare bool // without legend, title block and a sheet below: for pages that say these themselves
 
@@ -91,6 +94,9 @@ func Layout(m *board.Map, o Options) *Scene {
 func (o Options) tidy() Options {
 	if o.Side != board.Bottom {
 		o.Side = board.Top
+	}
+	if o.In == nil {
+		o.In = message.English
 	}
 	return o
 }
@@ -233,6 +239,9 @@ func (l *layout) turn(deg float64) float64 {
 	}
 	return a * math.Pi / 180
 }
+
+// say speaks the reader's language.
+func (l *layout) say(key string, values ...any) string { return l.o.In.Say(key, values...) }
 
 func (l *layout) place(p *board.Position, d duty) *piece {
 	l.parts = append(l.parts, piece{pos: p, duty: d, serve: service(p.Service), ink: [...]Ink{InkLeave, InkInspect, InkReplace}[d]})

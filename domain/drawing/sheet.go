@@ -110,7 +110,7 @@ func (l *layout) drawPart(p *piece) {
 		return
 	}
 	d := p.pos.Designator
-	l.s.add(Item{Kind: Open, Name: "pos-" + name(d), Designator: d, Title: positionText(p.pos), Href: l.href(d), Ink: p.ink})
+	l.s.add(Item{Kind: Open, Name: "pos-" + name(d), Designator: d, Title: l.o.In.Speak(positionText(p.pos)), Href: l.href(d), Ink: p.ink})
 	if hx, hy := p.body.extent(); l.finger > 0 && math.Min(hx, hy) < l.finger {
 		hx, hy = math.Max(hx, l.finger), math.Max(hy, l.finger)
 		l.s.rect(InkTouch, p.body.c.X-hx, p.body.c.Y-hy, 2*hx, 2*hy)
@@ -311,21 +311,26 @@ func (l *layout) legend(o Options) []key {
 		}
 	}
 	keys := []key{
-		{body(replace), words.replace}, {body(inspect), words.inspect}, {body(leave), words.leave},
-		{can(func(b *shape) { b.polar, b.pole = true, math.Pi }), words.negative},
-		{can(func(*shape) {}), words.unsure},
-		{can(func(b *shape) { b.guessed = true }), words.guessed},
+		{body(replace), l.say("service.replace")}, {body(inspect), l.say("service.inspect")}, {body(leave), l.say("service.leave")},
+		{can(func(b *shape) { b.polar, b.pole = true, math.Pi }), l.say("drawing.negative")},
+		{can(func(*shape) {}), l.say("drawing.unsure")},
+		{can(func(b *shape) { b.guessed = true }), l.say("drawing.guessed")},
 	}
 	if len(o.Marks) > 0 {
 		keys = append(keys, key{func(s *Scene, c Point) {
 			s.circle(InkGlow, c, swatch*.4)
 			s.circle(InkRing, c, swatch*.4)
-		}, words.marked})
+		}, l.say("drawing.marked")})
 	}
-	return append(keys, l.signKeys()...)
+	return append(keys, l.signs()...)
 }
 
-func (l *layout) signKeys() (keys []key) {
+// signKeys are the keys of what signs say.
+var signKeys = [...]string{Good: "drawing.sign.good", Doubt: "drawing.sign.doubt", Bad: "drawing.sign.bad", Empty: "drawing.sign.empty",
+	Hazard: "drawing.sign.hazard", Altered: "drawing.sign.altered", Minor: "drawing.sign.minor", Gained: "drawing.sign.gained",
+	Lost: "drawing.sign.lost"}
+
+func (l *layout) signs() (keys []key) {
 	var used [Lost + 1]bool
 	for i := range l.parts {
 		if g := l.parts[i].sign; g <= Lost {
@@ -334,7 +339,7 @@ func (l *layout) signKeys() (keys []key) {
 	}
 	for g := Good; g <= Lost; g++ {
 		if used[g] {
-			keys = append(keys, key{func(s *Scene, c Point) { drawSign(s, g, c, swatch*.4) }, words.signs[g]})
+			keys = append(keys, key{func(s *Scene, c Point) { drawSign(s, g, c, swatch*.4) }, l.say(signKeys[g])})
 		}
 	}
 	return keys

@@ -11,32 +11,6 @@ import (
 	"boardlore/domain/quantity"
 )
 
-// words holds every sentence that a drawing writes, so that another language
-// can be put in one place.
-var words = struct {
-	replace, inspect, leave, negative, unsure, guessed, marked     string
-	bipolar, zone                                                  string
-	old, fresh, same                                               string
-	name, side, equipment, board, scale, revision, variant, digest string
-	date, licence, frame, changes, changesTitle                    string
-	top, bottom, bottomTitle, topTitle, draft, base, unknown       string
-	signs                                                          [Lost + 1]string
-	basis                                                          map[string]string
-}{
-	bipolar: "bipolar", zone: "Zone", replace: "replace", inspect: "inspect", leave: "leave", negative: "filled end: negative lead",
-	unsure: "polarity not recorded", guessed: "dashed: size not recorded", marked: "marked",
-	old: "before", fresh: "after", same: "unchanged",
-	name: "NAME", side: "SIDE", equipment: "EQUIPMENT", board: "BOARD", scale: "SCALE", revision: "REVISION",
-	variant: "VARIANT", digest: "DIGEST", date: "DATE", licence: "LICENCE", frame: "COORDINATES",
-	changes: "CHANGES", changesTitle: "changes,",
-	top: "TOP SIDE, seen from the top", bottom: "BOTTOM SIDE, turned over left to right",
-	topTitle: "top side, seen from the top", bottomTitle: "bottom side, turned over left to right",
-	draft: "not released", base: "base", unknown: "not stated",
-	signs: [...]string{Good: "suits", Doubt: "look before fitting", Bad: "do not fit", Empty: "no part for it",
-		Hazard: "hazardous change", Altered: "changed", Minor: "editorial change", Gained: "added", Lost: "removed"},
-	basis: map[string]string{"measured": "measured", "design-data": "from design data", "photograph": "from a photograph"},
-}
-
 // title is what the title block and the text alternative say.
 type title struct {
 	title, desc string
@@ -44,53 +18,43 @@ type title struct {
 }
 
 func boardWords(m *board.Map, o Options, count int) title {
-	t := title{title: join(" ", m.Name, "("+m.Board+"),", sideTitle(o.Side))}
-	t.desc = "Drawing of " + strconv.Itoa(count) + " positions to scale. The list of positions says the same in words."
-	rev := words.draft
+	say := o.In.Say
+	t := title{title: say("drawing.title", m.Name, m.Board, message.Word("drawing.side", o.Side)), desc: say("drawing.desc", count)}
+	rev := message.Of("drawing.draft")
 	if o.Revision > 0 {
-		rev = strconv.Itoa(o.Revision)
+		rev = message.Text(strconv.Itoa(o.Revision))
 	}
+	unknown := say("drawing.unknown")
 	t.rows = [][]cell{
-		{{share: .47, caption: words.name, text: m.Name, big: true}, {share: .53, caption: words.side, text: sideText(o.Side), big: true}},
-		bodyRow(m),
 		{
-			{share: .13, caption: words.revision, text: rev},
-			{share: .17, caption: words.variant, text: or(o.Variant, words.base)},
-			{share: .17, caption: words.digest, text: or(short(o.Digest), words.unknown)},
-			{share: .14, caption: words.date, text: or(o.Date, words.unknown)},
-			{share: .14, caption: words.licence, text: or(m.Licence, "CC0-1.0")},
-			{share: .25, caption: words.frame, text: frameText(&m.Frame)},
+			{share: .47, caption: say("drawing.cell.name"), text: m.Name, big: true},
+			{share: .53, caption: say("drawing.cell.side"), text: o.In.Speak(message.Word("drawing.shown", o.Side)), big: true},
+		},
+		bodyRow(m, o.In),
+		{
+			{share: .13, caption: say("drawing.cell.revision"), text: o.In.Speak(rev)},
+			{share: .17, caption: say("drawing.cell.variant"), text: or(o.Variant, say("drawing.base"))},
+			{share: .17, caption: say("drawing.cell.digest"), text: or(short(o.Digest), unknown)},
+			{share: .14, caption: say("drawing.cell.date"), text: or(o.Date, unknown)},
+			{share: .14, caption: say("drawing.cell.licence"), text: or(m.Licence, "CC0-1.0")},
+			{share: .25, caption: say("drawing.cell.frame"), text: frameText(&m.Frame, o.In)},
 		},
 	}
 	return t
 }
 
-func bodyRow(m *board.Map) []cell {
+func bodyRow(m *board.Map, in *message.Language) []cell {
 	return []cell{
-		{share: .34, caption: words.equipment, text: join(" ", m.Equipment.Maker, m.Equipment.Model)},
-		{share: .36, caption: words.board, text: join("  ", m.Board, strings.Join(m.Markings, ", "))},
-		{share: .30, caption: words.scale, bar: true},
+		{share: .34, caption: in.Say("drawing.cell.equipment"), text: join(" ", m.Equipment.Maker, m.Equipment.Model)},
+		{share: .36, caption: in.Say("drawing.cell.board"), text: join("  ", m.Board, strings.Join(m.Markings, ", "))},
+		{share: .30, caption: in.Say("drawing.cell.scale"), bar: true},
 	}
 }
 
-func sideText(side board.Side) string {
-	if side == board.Bottom {
-		return words.bottom
-	}
-	return words.top
-}
-
-func sideTitle(side board.Side) string {
-	if side == board.Bottom {
-		return words.bottomTitle
-	}
-	return words.topTitle
-}
-
-func frameText(f *board.Frame) string {
-	t := or(words.basis[f.Basis], f.Basis)
+func frameText(f *board.Frame, in *message.Language) string {
+	t := in.Speak(message.Word("drawing.basis", f.Basis))
 	if f.Uncertainty != nil {
-		t += ", ±" + millimetres(*f.Uncertainty)
+		t = in.Say("drawing.give-or-take", t, millimetres(*f.Uncertainty))
 	}
 	return t
 }
@@ -126,65 +90,57 @@ func join(sep string, ss ...string) string {
 }
 
 // positionText says in a line what a position is and what is done to it.
-func positionText(p *board.Position) string {
-	t := join(": ", p.Designator, PartText(&p.Part))
+func positionText(p *board.Position) message.Message {
+	m := message.Text(p.Designator)
+	if is := PartText(&p.Part); !is.IsZero() {
+		m = message.Of("text.colon", m, is)
+	}
 	if p.Replacement != nil {
-		t += ", fit " + PartText(&p.Replacement.Part)
+		m = message.Of("drawing.fit", m, PartText(&p.Replacement.Part))
 	}
 	if p.Service != "" {
-		t += ", " + string(p.Service)
+		m = message.Of("text.titled", m, message.Word("service", p.Service))
 	}
 	if p.Negative == nil && Unsure(p) {
-		t += ", " + words.unsure
+		m = message.Of("text.titled", m, message.Of("drawing.unsure"))
 	}
-	return t
+	return m
 }
 
 // PartBrief says what tells a part from its neighbours on the board: value,
 // ratings and what is peculiar about it.
-func PartBrief(p *part.Part) string {
+func PartBrief(p *part.Part) message.Message {
 	if p.Value.IsZero() && p.Current.IsZero() {
 		return PartText(p)
 	}
 	ws := append(unless(p.Value.IsZero(), p.Value.String()), ratings(p)...)
-	ws = append(ws, unless(!isBipolar(p), words.bipolar)...)
+	var kind message.Message
 	switch p.Class {
 	case part.Capacitor:
 		if strings.HasPrefix(string(p.Construction), "tantalum") {
-			ws = append(ws, p.Construction.Words())
+			kind = message.Word("construction", p.Construction)
 		}
 	case part.Resistor, part.Inductor:
 	default:
-		ws = append(ws, p.Class.Words())
+		kind = message.Word("class", p.Class)
 	}
-	return strings.Join(ws, " ")
+	return inARow(message.Text(strings.Join(ws, " ")), bipolar(p), kind)
 }
 
 // PartText says in a few words what a part is: value, tolerance, ratings, what
-// it is made of, what is printed on it.
-func PartText(p *part.Part) string {
-	ws := append(figures(p), unless(!isBipolar(p), words.bipolar)...)
-	ws = append(ws, unless(kindText(p) == "", kindText(p))...)
-	return strings.Join(append(ws, unless(p.Text == "", "“"+p.Text+"”")...), " ")
+// it is made of, what is printed on it. A part of which nothing is known is
+// said nothing of.
+func PartText(p *part.Part) message.Message {
+	var printed message.Message
+	if p.Text != "" {
+		printed = message.Text("“" + p.Text + "”")
+	}
+	return inARow(message.Text(strings.Join(figures(p), " ")), bipolar(p), kind(p), printed)
 }
 
-// PartSaid is PartText in the reader's language.
-func PartSaid(p *part.Part) message.Message {
-	ws := []message.Message{message.Text(strings.Join(figures(p), " "))}
-	if isBipolar(p) {
-		ws = append(ws, message.Word("polarity", "bipolar"))
-	}
-	switch {
-	case kindText(p) == "":
-	case p.Class == part.Capacitor && p.Construction != "":
-		ws = append(ws, message.Word("construction", p.Construction))
-	default:
-		ws = append(ws, message.Word("class", p.Class))
-	}
-	if p.Text != "" {
-		ws = append(ws, message.Text("“"+p.Text+"”"))
-	}
-	return message.Words(slices.DeleteFunc(ws, message.Message.IsZero)).Say()
+// inARow sets side by side what there is to say.
+func inARow(ms ...message.Message) message.Message {
+	return message.Words(slices.DeleteFunc(ms, message.Message.IsZero)).Say()
 }
 
 // unless is the text alone, or nothing where there is none.
@@ -211,16 +167,20 @@ func ratings(p *part.Part) (ws []string) {
 	return ws
 }
 
-func isBipolar(p *part.Part) bool {
-	return p.Polarised != nil && !*p.Polarised && p.Class == part.Capacitor
+func bipolar(p *part.Part) message.Message {
+	if p.Polarised != nil && !*p.Polarised && p.Class == part.Capacitor {
+		return message.Word("polarity", "bipolar")
+	}
+	return message.Message{}
 }
 
-func kindText(p *part.Part) string {
+// kind is what a part is made of, or its class.
+func kind(p *part.Part) message.Message {
 	switch {
 	case p.Class == part.Capacitor && p.Construction != "":
-		return p.Construction.Words()
+		return message.Word("construction", p.Construction)
 	case p.Class == part.Other:
-		return ""
+		return message.Message{}
 	}
-	return p.Class.Words()
+	return message.Word("class", p.Class)
 }

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"golang.org/x/text/feature/plural"
 	"golang.org/x/text/language"
@@ -36,7 +37,7 @@ func load() ([]*Language, language.Matcher) {
 	all := make([]*Language, 0, len(names))
 	for _, n := range names {
 		text, _ := files.ReadFile(n.Name())
-		l, err := parse(strings.TrimSuffix(n.Name(), path.Ext(n.Name())), string(text))
+		l, err := Parse(strings.TrimSuffix(n.Name(), path.Ext(n.Name())), string(text))
 		if err != nil {
 			panic(fmt.Sprintf("%s: %v", n.Name(), err)) // a file of the program itself, which every test reads
 		}
@@ -51,9 +52,9 @@ func load() ([]*Language, language.Matcher) {
 	return all, language.NewMatcher(tags)
 }
 
-// parse reads lines of a key, an equals sign and a sentence; those that are
+// Parse reads the language of a tag from its file: lines of a key, an equals sign and a sentence; those that are
 // empty or begin with # say nothing.
-func parse(tag, text string) (*Language, error) {
+func Parse(tag, text string) (*Language, error) {
 	l := &Language{Tag: tag, sentences: map[string][]piece{}}
 	var err error
 	if l.tag, err = language.Parse(tag); err != nil {
@@ -159,10 +160,8 @@ func article(s string) string {
 
 // clause is a sentence that follows a colon or another word.
 func clause(s string) string {
-	if s == "" {
-		return ""
-	}
-	return strings.ToLower(s[:1]) + s[1:]
+	_, n := utf8.DecodeRuneInString(s)
+	return strings.ToLower(s[:n]) + s[n:]
 }
 
 // Match is the language that suits an Accept-Language header best, English

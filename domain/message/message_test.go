@@ -35,6 +35,37 @@ func TestSpeak(t *testing.T) {
 	}
 }
 
+// TestTreatments: what is done to a value in its blank, whatever letter it
+// begins with.
+func TestTreatments(t *testing.T) {
+	for _, c := range []struct{ sentence, value, want string }{
+		{"{1:clause}", "Überdruck.", "überdruck."}, {"{1:clause}", "It opens.", "it opens."}, {"{1:clause}", "", ""},
+		{"{1:open}!", "It opens.", "It opens!"}, {"{1:quoted}", `a "b"`, `"a \"b\""`},
+		{"{1:article}", "inductor", "an inductor"}, {"{1:article}", "fuse", "a fuse"}, {"{1:article}", "", "a "},
+	} {
+		l, err := message.Parse("en", "a.sentence = "+c.sentence)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := l.Say("a.sentence", c.value); got != c.want {
+			t.Errorf("%s of %q: %q, want %q", c.sentence, c.value, got, c.want)
+		}
+	}
+}
+
+// TestParse: a file that would leave something unsaid is refused.
+func TestParse(t *testing.T) {
+	for name, text := range map[string]string{"a line without words": "a.b", "a key twice": "a.b = x\na.b = y", "a blank of nothing": "a.b = {0}",
+		"an unknown treatment": "a.b = {1:loud}", "an unknown form": "a.b = {1?some:x|other:y}", "no form for the rest": "a.b = {1?one:x}"} {
+		if _, err := message.Parse("en", text); err == nil {
+			t.Errorf("%s is taken", name)
+		}
+	}
+	if _, err := message.Parse("no language", ""); err == nil {
+		t.Error("a tag that is none is taken")
+	}
+}
+
 // TestMatch: RFC 9110, 12.5.4, with the lookup of RFC 4647.
 func TestMatch(t *testing.T) {
 	for accept, want := range map[string]string{"": "en", "de": "de", "de-AT,de;q=0.9": "de", "fr": "en", "fr, de;q=0.5, en;q=0.4": "de",

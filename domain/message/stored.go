@@ -58,8 +58,15 @@ func keepAll(vs []any) []any {
 	return out
 }
 
+// The greatest messages that are read: what a message says may be many times as
+// long as what is sent for it, since a sentence may have a blank twice.
+const (
+	longest = 64 << 10 // bytes, at most, in any language
+	deepest = 200      // messages within messages
+)
+
 // UnmarshalJSONFrom takes a message that was stored, or what was spoken for a
-// text.
+// text. One that would grow too long in words is refused.
 func (m *Message) UnmarshalJSONFrom(dec *jsontext.Decoder) error {
 	var v any
 	if err := json.UnmarshalDecode(dec, &v); err != nil {
@@ -69,11 +76,60 @@ func (m *Message) UnmarshalJSONFrom(dec *jsontext.Decoder) error {
 	case string:
 		*m = Text(v)
 	case Message:
+		for _, l := range Languages {
+			if n := l.length(v, 0); n > longest {
+				return fmt.Errorf("a message of %d bytes or more, at most %d are read", n, longest)
+			}
+		}
 		*m = v
 	default:
 		return fmt.Errorf("%v is no message", v)
 	}
 	return nil
+}
+
+// length is at least as many bytes as a value has in words.
+func (l *Language) length(v any, depth int) int {
+	if depth > deepest {
+		return longest + 1
+	}
+	n := 0
+	switch v := v.(type) {
+	case Message:
+		n = len(v.Key)
+		ls := make([]int, len(v.Values))
+		for i, x := range v.Values {
+			ls[i] = l.length(x, depth+1)
+		}
+		for _, p := range l.sentences[v.Key] {
+			n += p.length(ls)
+		}
+		if v.Key == "" && len(ls) > 0 {
+			n = ls[0]
+		}
+	case List:
+		for _, x := range v.Items {
+			n += l.length(x, depth+1) + 16 // and what joins them
+		}
+	default:
+		n = len(spell(v))
+	}
+	return min(n, longest+1)
+}
+
+// length is that of a piece whose values have these lengths.
+func (p *piece) length(values []int) int {
+	n := len(p.text)
+	for _, words := range p.forms {
+		n = max(n, len(words))
+	}
+	if p.blank == 0 || p.blank > len(values) || p.forms != nil {
+		return n
+	}
+	if n = values[p.blank-1]; p.how == "quoted" {
+		n *= 10 // what can't be printed is written as \U0001F600
+	}
+	return n + 3
 }
 
 // restored makes a value of what JSON holds of it.

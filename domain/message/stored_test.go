@@ -1,6 +1,7 @@
 package message_test
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/go-json-experiment/json"
@@ -54,6 +55,46 @@ func TestFilled(t *testing.T) {
 	} {
 		if got := c.m.Filled(places).String(); got != c.want {
 			t.Errorf("%q, want %q", got, c.want)
+		}
+	}
+}
+
+// TestStoredBound: what is sent for a message is not made into words that are
+// many times as long, as sentences with a blank twice, or marks in marks, do.
+func TestStoredBound(t *testing.T) {
+	const twice = "rule.value-differs" // has its first value twice
+	if n := strings.Count(message.English.Say(twice, "1 µF", ""), "1 µF"); n != 2 {
+		t.Fatalf("%s has it %d times now", twice, n)
+	}
+	nested := func(outer string, times int) string {
+		s := `"x"`
+		for range times {
+			s = strings.ReplaceAll(outer, "%s", s)
+		}
+		return s
+	}
+	long := strings.Repeat("x", 60<<10)
+	for name, c := range map[string]struct {
+		json string
+		read bool
+	}{
+		"a message":                       {nested(`{"key":"`+twice+`","values":[%s,"b"]}`, 3), true},
+		"some within each other":          {nested(`{"key":"text.then","values":["a",%s]}`, 100), true},
+		"too many within each other":      {nested(`{"key":"text.then","values":["a",%s]}`, 300), false},
+		"twice in each other":             {nested(`{"key":"`+twice+`","values":[%s,"b"]}`, 40), false},
+		"quoted in each other":            {nested(`{"key":"kit.variant-quoted","values":[%s]}`, 40), false},
+		"a long text":                     {`"` + long + `"`, true},
+		"a long text in a sentence":       {`{"key":"text.then","values":["a","` + long + `"]}`, true},
+		"a long text twice in a sentence": {`{"key":"` + twice + `","values":["` + long + `","b"]}`, false},
+		"a long list":                     {`{"key":"text.whole","values":[{"list":"list.and","values":["` + long + `","` + long + `"]}]}`, false},
+	} {
+		var m message.Message
+		err := json.Unmarshal([]byte(c.json), &m)
+		if (err == nil) != c.read {
+			t.Errorf("%s: %v", name, err)
+		}
+		if n := len(m.String()); n > 64<<10 {
+			t.Errorf("%s: %d bytes", name, n)
 		}
 	}
 }
