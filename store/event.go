@@ -149,6 +149,44 @@ func insertEvent(ctx context.Context, tx pgx.Tx, e event) (int64, error) {
 	return id, err
 }
 
+// lastEvent is the number of the newest event, 0 for none.
+func lastEvent(ctx context.Context, q querier) (id int64, err error) {
+	return id, q.QueryRow(ctx, `SELECT coalesce(max(id), 0) FROM events`).Scan(&id)
+}
+
+// insertEvents writes events of releases under the log's lock, all at once, and
+// gives the number of the first; the others follow it.
+func insertEvents(ctx context.Context, tx pgx.Tx, list []event) (first int64, err error) {
+	if len(list) == 0 {
+		return 0, nil
+	}
+	before, err := lastEvent(ctx, tx)
+	if err != nil {
+		return 0, err
+	}
+	rows, told := make([][]any, len(list)), make([]string, len(list))
+	for i, e := range list {
+		said, err := json.Marshal(e.sentence, message.Stored)
+		if err != nil {
+			return 0, err
+		}
+		var proposal *int64
+		var version *int
+		if e.proposal > 0 {
+			proposal, version = &e.proposal, &e.version
+		}
+		rows[i] = []any{before + 1 + int64(i), e.at, e.who, e.what, e.board, proposal, version, e.revision, e.sentence.String(), said}
+		told[i] = noticeEvent + e.board
+	}
+	_, err = tx.CopyFrom(ctx, pgx.Identifier{"events"},
+		[]string{"id", "at", "who", "what", "board", "proposal", "version", "revision", "sentence", "said"}, pgx.CopyFromRows(rows))
+	if err != nil {
+		return 0, err
+	}
+	_, err = tx.Exec(ctx, `SELECT pg_notify($1, t) FROM (SELECT DISTINCT unnest($2::text[]) AS t) AS told`, channel, told)
+	return before + 1, err
+}
+
 // Events reads the log. Whoever has read up to event n has missed none before it.
 func (s *Store) Events(ctx context.Context, f EventFilter) (EventList, error) {
 	after, err := f.Page.number(0)

@@ -37,18 +37,18 @@ type positionChange struct {
 	Change     jsontext.Value `json:"change"`
 }
 
-// insertChanges writes what a release changes of its positions: some rows, each
-// of many positions, which the database then compresses. The first revision
-// changes nothing.
-func insertChanges(ctx context.Context, a *act, p *Proposal, f *forwarded) error {
-	if f.current == nil || f.fromCurrent == nil {
-		return nil
+// changeRows are what a release changes of its positions: some rows, each of
+// many positions, which the database then compresses. The first revision changes
+// nothing, and has no difference.
+func changeRows(boardID string, number int, d *board.Difference) ([][]any, error) {
+	if d == nil {
+		return nil, nil
 	}
 	parts := map[string][]positionChange{}
-	for _, c := range f.fromCurrent.Changes {
+	for _, c := range d.Changes {
 		b, err := json.Marshal(c, message.Stored)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		designator, before := named(b)
 		if designator == "" {
@@ -61,11 +61,19 @@ func insertChanges(ctx context.Context, a *act, p *Proposal, f *forwarded) error
 	for part, changes := range parts {
 		b, err := json.Marshal(changes)
 		if err != nil {
-			return err
+			return nil, err
 		}
-		rows = append(rows, []any{p.Board, part, p.Revision, string(b)})
+		rows = append(rows, []any{boardID, part, number, string(b)})
 	}
-	_, err := a.tx.CopyFrom(ctx, pgx.Identifier{"position_changes"}, []string{"board", "part", "number", "changes"}, pgx.CopyFromRows(rows))
+	return rows, nil
+}
+
+// insertChanges writes rows of changes.
+func insertChanges(ctx context.Context, tx pgx.Tx, rows [][]any) error {
+	if len(rows) == 0 {
+		return nil
+	}
+	_, err := tx.CopyFrom(ctx, pgx.Identifier{"position_changes"}, []string{"board", "part", "number", "changes"}, pgx.CopyFromRows(rows))
 	return err
 }
 

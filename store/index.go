@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"strings"
+	"time"
 
 	"github.com/go-json-experiment/json"
 	"github.com/jackc/pgx/v5"
@@ -11,24 +12,66 @@ import (
 	"boardlore/schema"
 )
 
-// indexBoard writes the columns of a board's row that are derived from its
-// current map: what lists say of it, and what it is found by.
-func indexBoard(ctx context.Context, tx pgx.Tx, id string, doc document) error {
-	m := doc.m
+// described is a board's current revision, by which the board is listed and found.
+type described struct {
+	board    string
+	number   int
+	doc      document // its canonical form is not asked for
+	released time.Time
+}
+
+// describe makes boards' rows, with all that is derived from their maps, those
+// of the revisions: one journey to the database, and one new row each, since
+// every index of the table is written for each.
+func describe(ctx context.Context, tx pgx.Tx, list ...described) error {
+	b := new(pgx.Batch)
+	for _, d := range list {
+		if err := d.queue(b); err != nil {
+			return err
+		}
+	}
+	queueWants(b, list)
+	queueSymptoms(b, list)
+	return tx.SendBatch(ctx, b).Close()
+}
+
+// queue adds the statement that writes the board's row.
+func (d *described) queue(b *pgx.Batch) error {
+	m := d.doc.m
 	summary, err := json.Marshal(summarise(m), json.Deterministic(true))
 	if err != nil {
 		return err
 	}
 	marks, printed := squashAll(allMarkings(m)), prints(m)
-	_, err = tx.Exec(ctx, `
-		UPDATE boards SET name = $2, summary = $3::json, maker_key = $4, kind_key = $5, marks = $6, words = array_to_tsvector($7::text[]),
-		       names = $8, size = point($9, $10), sides = $11, replaced = $12, classes = $13, printed = $14,
-		       mark_grams = $15, print_grams = $16, indexed_of = decode($17, 'hex')
-		WHERE id = $1`,
-		id, column(m.Name), string(summary), fold(m.Equipment.Maker), fold(m.Equipment.Kind), marks, indexed(m),
+	b.Queue(`
+		UPDATE boards SET current = $2, digest = decode($3, 'hex'), released_at = $4, indexed_of = decode($3, 'hex'),
+		       name = $5, summary = $6::json, maker_key = $7, kind_key = $8, marks = $9, words = array_to_tsvector($10::text[]),
+		       names = $11, size = point($12, $13), sides = $14, replaced = $15, classes = $16, printed = $17,
+		       mark_grams = $18, print_grams = $19
+		WHERE id = $1 RETURNING pg_notify($20, $21)`,
+		d.board, d.number, d.doc.digest, d.released,
+		column(m.Name), string(summary), fold(m.Equipment.Maker), fold(m.Equipment.Kind), marks, indexed(m),
 		names(m), m.Frame.Width, m.Frame.Height, m.PopulatedSides(), replaced(m), classes(m), printed,
-		grams(marks...), grams(texts(printed)...), doc.digest)
-	return err
+		grams(marks...), grams(texts(printed)...), channel, noticeRevisions+d.board)
+	return nil
+}
+
+// queueSymptoms replaces the symptoms that boards' maps name.
+func queueSymptoms(b *pgx.Batch, list []described) {
+	var boards, of, points, texts []string
+	for _, d := range list {
+		boards = append(boards, d.board)
+		for _, p := range d.doc.m.FailurePoints {
+			for _, symptom := range p.Symptoms {
+				of, points, texts = append(of, d.board), append(points, column(p.ID)), append(texts, column(symptom))
+			}
+		}
+	}
+	b.Queue(`DELETE FROM map_symptoms WHERE board = ANY ($1)`, boards)
+	if len(texts) > 0 {
+		b.Queue(`INSERT INTO map_symptoms (board, point, text, words)
+			SELECT id, point, symptom, symptom_words(symptom) FROM unnest($1::text[], $2::text[], $3::text[]) AS t (id, point, symptom)`, of, points, texts)
+	}
 }
 
 // allMarkings are those of the board and of its builds.
@@ -116,7 +159,7 @@ func (s *Store) reindex(ctx context.Context) error {
 					}
 					continue
 				}
-				if err := indexBoard(ctx, tx, r.ID, document{m: m, digest: r.Digest}); err != nil {
+				if err := describe(ctx, tx, described{r.ID, r.Number, document{m: m, digest: r.Digest}, r.Released}); err != nil {
 					return err
 				}
 			}
@@ -131,6 +174,8 @@ func (s *Store) reindex(ctx context.Context) error {
 type staleRow struct {
 	ID       string
 	Digest   string
+	Number   int
+	Released time.Time
 	Document []byte
 }
 
@@ -138,7 +183,7 @@ type staleRow struct {
 func staleRows(ctx context.Context, tx pgx.Tx) ([]staleRow, error) {
 	const few = 20 // documents of up to 4 MiB at once
 	rows, err := tx.Query(ctx, `
-		SELECT b.id, encode(b.digest, 'hex'), r.document FROM boards b JOIN revisions r ON r.board = b.id AND r.number = b.current
+		SELECT b.id, encode(b.digest, 'hex'), r.number, r.released_at, r.document FROM boards b JOIN revisions r ON r.board = b.id AND r.number = b.current
 		WHERE b.current > 0 AND b.indexed_of IS DISTINCT FROM b.digest ORDER BY b.number LIMIT $1 FOR NO KEY UPDATE OF b SKIP LOCKED`, few)
 	if err != nil {
 		return nil, err

@@ -118,6 +118,55 @@ func TestLoadWithdrawsLater(t *testing.T) {
 	}
 }
 
+// Several batches, of boards that take turns, with withdrawals between and with
+// what is here already, come to what the other registry has.
+func TestLoadOfSeveralBatches(t *testing.T) {
+	d, other := newDesk(t), anotherDesk(t)
+	const revisions, withdrawn = 90, 41
+	boards := []string{"tarn-a", "tarn-b", "tarn-c"}
+	for n := range revisions {
+		for _, id := range boards {
+			base := n
+			if id == "tarn-b" && n == withdrawn {
+				base--
+			}
+			d.released(t, base, newMap(id, note("C2", fmt.Sprintf("Seen on %d units.", n))))
+		}
+		if n == withdrawn-1 {
+			_, err := d.WithdrawRevision(ctx, d.stew, "tarn-b", withdrawn, store.Withdrawal{Kind: "mistaken", Reason: "Counted twice."}, store.Once{})
+			if err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	all := exportAll(t, d.Store, store.ExportFilter{After: -1})
+	if n, err := load(t, other.Store, all[:30]); err != nil || n.Released != 30 {
+		t.Fatalf("%+v, %v", n, err)
+	}
+	want := store.Loaded{Released: len(boards)*revisions - 30 - 1, Had: 30} // a withdrawn map is not exported
+	if n, err := load(t, other.Store, all); err != nil || n != want {
+		t.Fatalf("%+v, %v; want %+v", n, err, want)
+	}
+	for _, id := range boards {
+		here, err := d.PositionHistory(ctx, id, "C2")
+		if err != nil {
+			t.Fatal(err)
+		}
+		there, err := other.PositionHistory(ctx, id, "C2")
+		if err != nil || len(there) != len(here) && id != "tarn-b" {
+			t.Errorf("%s: %d changes there, %d here, %v", id, len(there), len(here), err)
+		}
+		a, _ := d.Revision(ctx, id, 0, "")
+		b, err := other.Revision(ctx, id, 0, "")
+		if err != nil || a.Digest != b.Digest || a.Number != b.Number {
+			t.Errorf("%s: %+v, %v", id, b, err)
+		}
+	}
+	if c, err := other.CheckData(ctx, nil); err != nil || len(c.Faults) > 0 {
+		t.Errorf("%+v, %v", c, err)
+	}
+}
+
 func TestLoadRefuses(t *testing.T) {
 	d, other := anotherDesk(t), anotherDesk(t)
 	d.released(t, 0, newMap("tarn-a"))

@@ -131,10 +131,9 @@ func (s *Store) NewFollower(ctx context.Context, server string) (*Follower, erro
 // Write writes some entries, in one transaction.
 func (f *Follower) Write(ctx context.Context, entries []Exported) error {
 	for i := range entries {
-		f.l.waiting = append(f.l.waiting, &entries[i])
+		f.l.take(&entries[i])
 	}
 	err := f.l.Flush(ctx)
-	f.l.waiting = f.l.waiting[:0]
 	if err == nil {
 		f.l.s.cache.forget("")
 		f.l.s.moves.forget()
@@ -188,20 +187,10 @@ func (l *Loader) move(ctx context.Context, a *act, x *Exported) error {
 	return nil
 }
 
-// mirrored appends an entry to the log as the other has it, and gives it an
-// event where what it tells of left none here.
-func (l *Loader) mirrored(ctx context.Context, a *act, x *Exported, before int64, log *appendix) error {
+// mirrored appends an entry to the log as the other has it, with the event that
+// tells of it here.
+func (l *Loader) mirrored(ctx context.Context, a *act, x *Exported, event int64, log *appendix) error {
 	e := transparency.Entry{Act: x.Act, Board: x.Board, Number: x.Revision, Digest: x.Digest, Kind: x.Kind}
-	var event int64
-	if err := a.tx.QueryRow(ctx, `SELECT coalesce(max(id), 0) FROM events`).Scan(&event); err != nil {
-		return err
-	}
-	if event == before {
-		var err error
-		if event, err = l.placeholder(ctx, a, x); err != nil {
-			return err
-		}
-	}
 	if x.Index != log.size+int64(len(log.bytes)) {
 		return fmt.Errorf("entry %d of the log comes where %d should", x.Index, log.size+int64(len(log.bytes)))
 	}

@@ -311,21 +311,12 @@ func insertRevision(ctx context.Context, a *act, p *Proposal, doc document, f *f
 	if err != nil {
 		return err
 	}
-	if err := insertChanges(ctx, a, p, f); err != nil {
-		return err
-	}
-	return describe(ctx, a, p.Board, p.Revision, doc, a.at)
-}
-
-// describe makes the board's row, by which it is found, that of its current revision.
-func describe(ctx context.Context, a *act, boardID string, number int, doc document, released time.Time) error {
-	_, err := a.tx.Exec(ctx, `UPDATE boards SET current = $2, digest = decode($3, 'hex'), released_at = $4 WHERE id = $1
-		RETURNING pg_notify($5, $6)`, boardID, number, doc.digest, released, channel, noticeRevisions+boardID)
+	changes, err := changeRows(p.Board, p.Revision, f.fromCurrent)
 	if err != nil {
 		return err
 	}
-	if err := indexBoard(ctx, a.tx, boardID, doc); err != nil {
+	if err := insertChanges(ctx, a.tx, changes); err != nil {
 		return err
 	}
-	return insertWants(ctx, a, boardID, doc.m)
+	return describe(ctx, a.tx, described{p.Board, p.Revision, doc, a.at})
 }

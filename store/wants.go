@@ -1,13 +1,13 @@
 package store
 
 import (
-	"context"
 	"crypto/md5"
 	"encoding/binary"
 	"maps"
 	"slices"
 
-	"boardlore/domain/board"
+	"github.com/jackc/pgx/v5"
+
 	"boardlore/domain/kit"
 )
 
@@ -18,16 +18,24 @@ func short(key string) int32 {
 	return int32(binary.BigEndian.Uint32(sum[:]))
 }
 
-// insertWants replaces a board's wants by those of its new map.
-func insertWants(ctx context.Context, a *act, boardID string, m *board.Map) error {
-	if _, err := a.tx.Exec(ctx, `DELETE FROM wants w USING boards b WHERE b.id = $1 AND w.board = b.number`, boardID); err != nil {
-		return err
+// queueWants replaces the wants of boards by those of their new maps.
+func queueWants(b *pgx.Batch, list []described) {
+	var boards, of []string
+	var keys []int32
+	var counts, totals []int
+	for _, d := range list {
+		w, total := kit.Wants(d.doc.m, squash)
+		k, c := columns(w)
+		keys, counts = append(keys, k...), append(counts, c...)
+		for range k {
+			of, totals = append(of, d.board), append(totals, total)
+		}
+		boards = append(boards, d.board)
 	}
-	w, total := kit.Wants(m, squash)
-	keys, counts := columns(w)
-	_, err := a.tx.Exec(ctx, `INSERT INTO wants (board, key, count, total)
-		SELECT b.number, k, c, $4 FROM boards b, unnest($2::int[], $3::int[]) AS t (k, c) WHERE b.id = $1`, boardID, keys, counts, total)
-	return err
+	b.Queue(`DELETE FROM wants w USING boards b WHERE b.id = ANY ($1) AND w.board = b.number`, boards)
+	b.Queue(`INSERT INTO wants (board, key, count, total)
+		SELECT b.number, k, c, n FROM unnest($1::text[], $2::int[], $3::int[], $4::int[]) AS t (id, k, c, n) JOIN boards b USING (id)`,
+		of, keys, counts, totals)
 }
 
 // columns are the keys as the index keeps them, ascending, and what they count.

@@ -173,7 +173,7 @@ func (s *Store) fallBack(ctx context.Context, a *act, boardID string) (int, erro
 	if err != nil {
 		return 0, err
 	}
-	return number, describe(ctx, a, boardID, number, document{m: r.Map, canonical: r.Canonical, digest: r.Digest}, released)
+	return number, describe(ctx, a.tx, described{boardID, number, document{m: r.Map, canonical: r.Canonical, digest: r.Digest}, released})
 }
 
 // undescribe makes a board one that has no revision in use: no list and no
