@@ -31,7 +31,22 @@ var noughts = regexp.MustCompile(`(?i)^0+\s*(?:[x√ó*]|pcs?|pieces|off|stk|st|st√
 func inHand(text string) bool {
 	const looked = 2000 // bytes
 	text = text[:min(len(text), looked)]
-	return (!absentSigns.in(text) || !absent.MatchString(text)) && (!strings.Contains(text, "0") || !noughts.MatchString(text))
+	return (!absentSigns.in(text) || !absent.MatchString(text)) && (!hasNought(text) || !noughts.MatchString(text))
+}
+
+// hasNought reports whether figures that are all nought stand in a text, as in every one that noughts matches.
+func hasNought(text string) bool {
+	for i := 0; i < len(text); i++ {
+		from := i
+		all := true
+		for ; i < len(text) && text[i] >= '0' && text[i] <= '9'; i++ {
+			all = all && text[i] == '0'
+		}
+		if i > from && all {
+			return true
+		}
+	}
+	return false
 }
 
 // present is a text without the words that say so, which tell nothing of the

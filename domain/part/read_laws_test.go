@@ -129,7 +129,7 @@ func caseMatters(text string) bool {
 		if len(w) == 1 || slices.Contains([]string{"TT2A", "1N60"}, w) {
 			return true
 		}
-		for _, s := range []string{"mΩ", "mOhm", "MMF", "MFD", "mH", "1M5", "4u7u", "N750", "ß", "104K", "104J", "103K", "473K", "103M", "472M", "222K", "107C", "mR", "0+", "12K4", "100nK", "1m", "2.2k", "12M", "1M", "1N34A", "4N25", "2M2", "10k", "4k7", "22n", "ABX"} {
+		for _, s := range []string{"mΩ", "mOhm", "MMF", "MFD", "mH", "1M5", "X1", "X2", "X3", "x2", "4u7u", "N750", "ß", "104K", "104J", "103K", "473K", "103M", "472M", "222K", "107C", "mR", "0+", "12K4", "100nK", "1m", "2.2k", "12M", "1M", "1N34A", "4N25", "2M2", "10k", "4k7", "22n", "ABX"} {
 			if strings.Contains(w, s) {
 				return true
 			}

@@ -10,7 +10,7 @@ import (
 // reading that is sure must hold every piece that is expected; of all lines
 // nine tenths are read right or told.
 func TestTechnician(t *testing.T) {
-	for _, file := range []string{"part-lines.txt", "bench-lines.txt", "hostile-lines.txt", "trust-lines.txt", "fresh-lines.txt"} {
+	for _, file := range []string{"part-lines.txt", "bench-lines.txt", "hostile-lines.txt", "trust-lines.txt", "fresh-lines.txt", "odd-lines.txt"} {
 		rows, right, told := 0, 0, 0
 		for _, l := range corpusOf(t, file) {
 			rows++

@@ -1,6 +1,7 @@
 package reading
 
 import (
+	"slices"
 	"strings"
 
 	"boardlore/domain/quantity"
@@ -236,13 +237,24 @@ func (r *reader) canonical(s *span) {
 	}
 }
 
+// mainsFrequencies say nothing of a part: no crystal is cut for them.
+var mainsFrequencies = []quantity.Quantity{whole(50, quantity.Hertz), whole(60, quantity.Hertz), whole(400, quantity.Hertz)}
+
+var kiloampere = whole(1000, quantity.Ampere)
+
 // classed says which classes a quantity speaks for.
 func (r *reader) classed(s *span) {
 	unit := s.q[0].Unit()
 	s.argues, s.bonus = unitClasses(unit)
 	s.holds = unitHolders(unit)
-	if unit == quantity.Hertz && r.isSign(s.i-1, "@") {
+	switch {
+	case unit == quantity.Hertz && r.isSign(s.i-1, "@"):
 		s.argues, s.holds = 0, restClass
+	case unit == quantity.Hertz && r.only == 0 && slices.Contains(mainsFrequencies, s.q[0]):
+		s.argues = 0
+		r.add(span{i: s.i, j: s.j, act: actPrice, holds: anyOfThem &^ (crystalClass | restClass), rule: "mains frequency"})
+	case unit == quantity.Ampere && s.q[0].Compare(kiloampere) >= 0:
+		s.holds &^= potentiometerClass // 50KA is 50 kΩ with the law A
 	}
 }
 

@@ -133,7 +133,7 @@ func (r *reader) sections(w *written, plus int) {
 		}
 		parts = append(parts, one.q[0])
 	}
-	s := span{i: w.i, j: end, act: actSections, lean: 4, rule: "sections", parts: parts, n: 1}
+	s := span{i: w.i, j: end, act: actSections, lean: 4 * len(numbers), rule: "sections", parts: parts, n: 1}
 	s.q[0] = parts[0]
 	r.classed(&s)
 	r.add(s)

@@ -30,7 +30,7 @@ var cellFamilies = [...]cellFamily{
 // blocks are batteries of several cells by their code; IEC 60086.
 var blocks = map[string]*cellFamily{
 	"6lr61": {"6lr61", "LR", "9 V", false}, "6f22": {"6f22", "R", "9 V", false}, "4lr44": {"4lr44", "LR", "6 V", false}, "4sr44": {"4sr44", "SR", "6.2 V", false},
-	"3lr12": {"3lr12", "LR", "4.5 V", false}, "3r12": {"3r12", "R", "4.5 V", false},
+	"2cr5": {"2cr5", "CR", "6 V", false}, "3lr12": {"3lr12", "LR", "4.5 V", false}, "3r12": {"3r12", "R", "4.5 V", false},
 }
 
 // cellAliases are the traders' names of button cells. Sources: public size
@@ -121,7 +121,7 @@ func (c *cellCode) ordinal(figures []byte) bool {
 }
 
 // cellHeads are the signs with which the codes and the names of cells begin.
-const cellHeads = "abcelmsv346"
+const cellHeads = "abcelmsv2346"
 
 // cells notes the codes of cells, also with their letters apart: CR 2032.
 func (r *reader) cells(i int) {

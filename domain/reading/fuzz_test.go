@@ -2,7 +2,9 @@ package reading
 
 import (
 	"errors"
+	"slices"
 	"testing"
+	"unicode"
 
 	"boardlore/domain/quantity"
 	"boardlore/domain/tabletest"
@@ -68,6 +70,82 @@ func FuzzLexer(f *testing.F) {
 			at, point = a.end, a.upto
 		}
 	})
+}
+
+// mostSpans is how many spans an atom begins at most, so that the work on a text is bounded by its length.
+const mostSpans = 40
+
+// FuzzSolver holds that no text makes a panic; that every letter and figure is in a field, in a word that is understood,
+// or left over; that a sure reading is one, and undoubted; that the entry for parts and the one for quantities say the
+// same; and that the work is bounded.
+func FuzzSolver(f *testing.F) {
+	for _, text := range texts(f) {
+		f.Add(text, uint16(len(text)))
+	}
+	for _, text := range []string{"not not X2 or X2", "1-1/2-1/4 A", "12V 12V/12V+12V", "x2 2x X2", "\"10k\" or \"10R\"", "GRM188R71H104KA93D/TAJB106K"} {
+		f.Add(text, uint16(0))
+	}
+	f.Fuzz(func(t *testing.T, text string, bits uint16) {
+		c := contextOf(bits)
+		if bits%3 == 0 {
+			c = quantity.Context{Found: "list"}
+		}
+		got, err := Explain(text, c)
+		plain, err2 := Part(text, c)
+		if (err == nil) != (err2 == nil) || plain.Sure != got.Sure || !slices.Equal(plain.LeftOver, got.LeftOver) {
+			t.Fatalf("%q is read as %+v, %v, and explained as %+v, %v", text, plain, err2, got, err)
+		}
+		if told, _ := disagreement(text); told != "" {
+			t.Fatal(told)
+		}
+		if err != nil {
+			return
+		}
+		if len(got.Readings) == 0 || got.Sure && (len(got.Readings) != 1 || len(got.Readings[0].Doubts) > 0) {
+			t.Fatalf("%q: %+v", text, got)
+		}
+		checkCovered(t, text, &got)
+	})
+}
+
+// checkCovered holds that spans lie in the text, that there are not too many, and that nothing is lost.
+func checkCovered(t *testing.T, text string, got *Text) {
+	t.Helper()
+	points := []rune(text)
+	if most := mostSpans * (len(points) + 1); len(got.Spans) > most {
+		t.Fatalf("%q has %d spans", text, len(got.Spans))
+	}
+	covered := make([]bool, len(points))
+	cover := func(span [2]int, what string) {
+		if span[0] < 0 || span[1] > len(points) || span[0] >= span[1] {
+			t.Fatalf("%q: span %v of %s", text, span, what)
+		}
+		for k := span[0]; k < span[1]; k++ {
+			covered[k] = true
+		}
+	}
+	var left []string
+	for _, s := range got.Spans {
+		if s.State != "runner-up" {
+			cover(s.Span, s.What)
+		}
+		if s.State == "left over" && s.What == "" {
+			left = append(left, s.Text)
+		}
+	}
+	for _, x := range got.Readings {
+		for _, f := range x.Fields {
+			cover(f.Span, f.Member)
+		}
+	}
+	if !slices.Equal(left, got.LeftOver) {
+		t.Fatalf("%q: %q is explained as left over, %q told", text, left, got.LeftOver)
+	}
+	for k, c := range points {
+		if !covered[k] && (unicode.IsLetter(c) || unicode.IsDigit(c)) {
+			t.Fatalf("%q: %q at %d is neither understood nor left over", text, c, k)
+		}
+	}
 }
 
 func contextOf(bits uint16) quantity.Context {

@@ -16,7 +16,7 @@ import (
 
 // texts are the lines of the corpora, without what is expected of them.
 func texts(t testing.TB) (all []string) {
-	for _, file := range []string{"lines.txt", "part-lines.txt", "bench-lines.txt", "hostile-lines.txt"} {
+	for _, file := range []string{"lines.txt", "part-lines.txt", "bench-lines.txt", "hostile-lines.txt", "trust-lines.txt", "fresh-lines.txt", "odd-lines.txt"} {
 		data, err := os.ReadFile("../part/testdata/" + file)
 		if err != nil {
 			t.Fatal(err)

@@ -65,6 +65,7 @@ type lexer struct {
 	gap   bool // a blank was passed
 	about bool // a sign says about, or doubts the value
 	bad   rune // a sign that has no place in a text
+	odd   rune // a sign that may say anything: ✗, ←, ≠, a stroke through a letter
 }
 
 func (l *lexer) reset(text string) {
@@ -99,6 +100,8 @@ func (l *lexer) next() (rune, int) {
 			c -= '！' - '!'
 		case unicode.Is(unicode.Nd, c):
 			c = digitOf(c)
+		case c >= '₀' && c <= '₉' && l.at > 0 && !isDigit(rune(l.text[l.at-1])):
+			c -= '₀' - '0' // X₂, C₁₂
 		}
 	}
 	return c, size
@@ -156,6 +159,9 @@ func (l *lexer) sign(c rune, size int) {
 	if folded == '≈' || folded == '?' || folded == '~' && l.gap && isDigit(l.peek(l.at+size)) && !l.afterFigures() {
 		l.about = true
 	}
+	if !ok && oddSign(c) && !(len(l.atoms) == 0 && bullet(c)) {
+		l.odd = c
+	}
 	a := l.open(sign)
 	l.raw = utf8.AppendRune(l.raw, folded)
 	l.low = utf8.AppendRune(l.low, folded)
@@ -177,7 +183,11 @@ func (l *lexer) afterSign() bool {
 	}
 	a := &l.atoms[n-1]
 	if a.sort == letters && l.text[l.at] == '.' {
-		return string(l.low[a.llo:a.lhi]) == "esr"
+		low := l.low[a.llo:a.lhi]
+		return string(low) == "esr" || a.gap && len(low) <= 2 && speedOf(string(low)) != "" // T.5A
+	}
+	if l.text[l.at] == ',' && (l.raw[a.lo] == '%' || l.raw[a.lo] == 0xc2 || l.raw[a.lo] == ')') && !l.gap {
+		return false // 1%,0.25W
 	}
 	return a.sort == sign && l.raw[a.lo] != '.' && l.raw[a.lo] != ','
 }
@@ -388,6 +398,9 @@ func (l *lexer) letter(c rune) {
 		return
 	}
 	if unicode.Is(unicode.Mn, c) {
+		if strikesOut(c) {
+			l.odd = c
+		}
 		return // the mark of the letter before it
 	}
 	l.raw, l.code = utf8.AppendRune(l.raw, c), append(l.code, signLetter)

@@ -1,6 +1,10 @@
 package reading
 
-import "boardlore/domain/quantity"
+import (
+	"strings"
+
+	"boardlore/domain/quantity"
+)
 
 // written is a number where it stands: one value, or two where its sign may group or part; a ratio where it is a
 // fraction, alone or behind a whole number.
@@ -172,6 +176,10 @@ func (r *reader) unitSign(j int) (u unitWord, end int, ok bool) {
 	case "\"":
 		u, ok = unitWords["\""]
 		return u, j + 1, ok && !r.atoms[j].gap
+	case "-":
+		if u, ok = r.unitTied(j); ok {
+			return u, j + 2, true
+		}
 	case "°":
 		switch {
 		case r.isWord(j+1, "c", "celsius"):
@@ -182,6 +190,19 @@ func (r *reader) unitSign(j int) (u unitWord, end int, ok bool) {
 		return unitWord{unit: quantity.Celsius, n: 1}, j + 1, true
 	}
 	return u, j, false
+}
+
+// unitTied finds a unit that a hyphen ties to its number: a 1/4-watt resistor, 12-V-Relais.
+func (r *reader) unitTied(j int) (u unitWord, ok bool) {
+	if !r.isLetters(j+1) || !r.touches(j) || !r.touches(j+1) || r.glued(j+2) {
+		return u, false
+	}
+	w := r.codeOf(j + 1)
+	if len(w) == 1 && strings.IndexByte("VAW", w[0]) < 0 {
+		return u, false // a code's letter
+	}
+	u, ok = lookUnit(w)
+	return u, ok && u.n == 1
 }
 
 func (r *reader) unitLetters(j int) (u unitWord, end int, ok bool) {

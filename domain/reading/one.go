@@ -54,7 +54,7 @@ func Quantity(text string, k quantity.Kind, c quantity.Context) (Quantities, err
 		return refuse(o.fail)
 	}
 	q := Quantities{Amounts: slices.Clone(o.all.out[:o.all.n])}
-	q.Sure = len(q.Amounts) == 1 && len(q.Amounts[0].Doubts) == 0 && o.unknown == "" && !o.odd && !r.about
+	q.Sure = len(q.Amounts) == 1 && len(q.Amounts[0].Doubts) == 0 && o.unknown == "" && !o.beside && !r.about && r.odd == 0
 	return q, nil
 }
 
@@ -121,7 +121,7 @@ type asker struct {
 	unknown string // the first word not understood
 	bounded bool
 	skipped int  // the atom behind a letter that says nothing of the value
-	odd     bool // something stands in the text that says nothing of the kind, and is not understood either
+	beside  bool // something stands in the text that says nothing of the kind, and is not understood either
 	fail    message.Message
 }
 
@@ -454,7 +454,7 @@ func (o *asker) settle(end int) {
 	case o.bounded && (o.kind == quantity.Capacitance || o.kind == quantity.Inductance):
 		o.fail = failAbout
 	}
-	o.odd = o.bounded || o.rank >= rankLead && len(o.bare) > 0
+	o.beside = o.bounded || o.rank >= rankLead && len(o.bare) > 0
 }
 
 // onlyNumber reports whether the bare number is all that the text holds.

@@ -218,6 +218,7 @@ func (p *partReader) rate(member string, q quantity.Quantity, i, j int) bool {
 		return false
 	}
 	p.members[member] = q.String()
+	p.believe(member, q, i, j)
 	if member == "voltage" {
 		p.volts = q
 	}
@@ -267,6 +268,12 @@ func (p *partReader) finish() (Text, error) {
 	base := Reading{Class: p.class, Fields: p.fields, Text: p.joined(), Doubts: p.doubts}
 	if p.about {
 		base.Doubts = append(base.Doubts, message.Of("reading.text-unsure"))
+	}
+	if p.odd != 0 {
+		base.Doubts = append(base.Doubts, message.Of("reading.odd-sign", string(p.odd)))
+	}
+	if i, j, open := p.unanswered(); open {
+		base.Doubts = append(base.Doubts, message.Of("reading.turns-round", p.source(i, j)))
 	}
 	if len(p.values) == 0 {
 		if base.Class == "" {
@@ -342,6 +349,9 @@ func (p *partReader) withValue(x Reading, k int) Reading {
 	if x.Class == "capacitor" && boxed(p.built) && v.Quantity.Compare(mostBoxed) > 0 {
 		x.Doubts = append(x.Doubts, message.Of("reading.too-much-boxed", v.Quantity, word(p.built)))
 	}
+	if x.Class == "capacitor" && p.built != "supercapacitor" && v.Quantity.Compare(oneFarad) >= 0 && p.volts.Compare(mostDouble) > 0 {
+		x.Doubts = append(x.Doubts, message.Of("reading.too-many-farads", v.Quantity, p.volts))
+	}
 	if s := unusual(x.Class, v.Quantity); !s.IsZero() {
 		x.Doubts = append(x.Doubts, s)
 	}
@@ -351,6 +361,12 @@ func (p *partReader) withValue(x Reading, k int) Reading {
 // mostBoxed is the greatest capacitance that film, paper, mica and ceramic parts have. Makers' tables: motor and
 // intermediate circuit capacitors end below.
 var mostBoxed, _ = quantity.New(5, -3, quantity.Farad)
+
+// No part but a double layer one has a farad, and single ones bear no more than this. Makers' tables.
+var (
+	oneFarad, _   = quantity.New(1, 0, quantity.Farad)
+	mostDouble, _ = quantity.New(55, -1, quantity.Volt)
+)
 
 // unusual doubts a value that no series of preferred numbers has: a misreading is likelier than an odd part.
 func unusual(class string, q quantity.Quantity) message.Message {

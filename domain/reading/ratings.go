@@ -113,6 +113,37 @@ func (p *partReader) rateSpan(member string, q quantity.Quantity, s *span) bool 
 	return true
 }
 
+// mostRated are the greatest ratings that are believed of parts on boards: a greater one is likelier the number of a series,
+// as in trimmer 3296W, or of a shelf. Common practice, with room to spare.
+var mostRated = [...]struct {
+	of     classes
+	member string
+	most   quantity.Quantity
+}{
+	{potentiometerClass | thermistorClass, "power", whole(100, quantity.Watt)},
+	{resistorClass | lampClass | transistorClass | diodeClass, "power", whole(2000, quantity.Watt)},
+	{typed | relayClass | switchClass | connectorClass | inductorClass, "current", whole(1000, quantity.Ampere)},
+	{fuseClass, "current", whole(1250, quantity.Ampere)},
+	{cellClass, "voltage", whole(60, quantity.Volt)},
+	{capacitorClass | diodeClass | resistorClass, "voltage", whole(100_000, quantity.Volt)},
+	{anyOfThem, "temperature_max", whole(450, quantity.Celsius)},
+	{anyOfThem, "endurance", whole(500_000, quantity.Hour)},
+}
+
+func whole(n int64, u quantity.Unit) quantity.Quantity {
+	q, _ := quantity.New(n, 0, u)
+	return q
+}
+
+// believe doubts a rating that no such part has.
+func (p *partReader) believe(member string, q quantity.Quantity, i, j int) {
+	for k := range mostRated {
+		if m := &mostRated[k]; m.of&p.of != 0 && m.member == member && q.Compare(m.most) > 0 {
+			p.doubt("reading.too-much-rated", p.source(i, j), memberWord(member))
+		}
+	}
+}
+
 // leastEndurance is the shortest endurance that is believed of 2.000 h. Common practice.
 var leastEndurance, _ = quantity.New(100, 0, quantity.Hour)
 
@@ -338,7 +369,7 @@ func (p *partReader) timesOrSafety() {
 			p.counted(s)
 			return true
 		}
-		if p.volts.IsZero() && !film(p.built) {
+		if p.volts.IsZero() && !film(p.built) || p.smallX(s) {
 			p.doubt("reading.class-or-count", p.source(s.i, s.j))
 		}
 		return p.name("safety_class", s.name, s.i, s.j)
@@ -351,6 +382,11 @@ func film(construction string) bool { return construction == "film" || construct
 // voltage.
 func (p *partReader) maybeTimes(s *span) bool {
 	return s.j == len(p.atoms) && len(s.name) == 2 && s.name[0] == 'X' && p.count == 0 && !p.hasCurrent(alternate)
+}
+
+// smallX reports whether a class is written with a small x and no word for it, as "x2" for two of them is.
+func (p *partReader) smallX(s *span) bool {
+	return p.casedOf(s.i)[0] == 'x' && !p.isWord(s.i-1, "class", "klasse", "classe", "clase", "klasa", "klass", "cl")
 }
 
 // SafetyLike reports whether nothing rules out that a capacitor of this value and construction is a safety part.

@@ -195,7 +195,13 @@ func (p *partReader) code(s *span) bool {
 	switch s.act {
 	case actSafety:
 		p.tell(s.doubts...)
-		return p.maybeTimes(s) || p.name("safety_class", s.name, s.i, s.j)
+		if p.maybeTimes(s) {
+			return true
+		}
+		if p.smallX(s) {
+			p.doubt("reading.class-or-count", p.source(s.i, s.j))
+		}
+		return p.name("safety_class", s.name, s.i, s.j)
 	case actDielectric:
 		return (s.sure || p.hasFarads() || p.faradLetter()) && p.name("dielectric", s.name, s.i, s.j)
 	case actFuse:

@@ -54,6 +54,22 @@ func foldSign(c rune) (rune, bool) {
 	return 0, false
 }
 
+// oddSign reports whether a sign is none of writing: what it says in a text is anybody's guess, and it may deny. A tick
+// agrees.
+func oddSign(c rune) bool {
+	switch c {
+	case '✓', '✔', '☑', '©':
+		return false
+	}
+	return c >= utf8.RuneSelf && (unicode.IsSymbol(c) && !unicode.Is(unicode.Sc, c) || unicode.Is(unicode.Me, c))
+}
+
+// bullet reports whether a sign at the head of a line is a list's.
+func bullet(c rune) bool { return c >= '■' && c <= '◿' || c == '➤' || c == '★' }
+
+// strikesOut reports whether a mark is a stroke through its letter or figure.
+func strikesOut(c rune) bool { return c >= 0x334 && c <= 0x338 || c >= 0x20d2 && c <= 0x20e5 }
+
 func isSign(c rune) bool {
 	if _, ok := foldSign(c); ok {
 		return true

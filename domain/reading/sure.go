@@ -9,10 +9,7 @@ import (
 // sure reports whether what was read may be taken as it stands: one reading, without a doubt, and nothing left over
 // that could turn it round.
 func (p *partReader) sure(t *Text) bool {
-	if len(t.Readings) != 1 || len(t.Readings[0].Doubts) > 0 || p.turned || p.about || p.bad != 0 {
-		return false
-	}
-	if p.bounded() {
+	if len(t.Readings) != 1 || len(t.Readings[0].Doubts) > 0 || p.turned || p.about || p.bad != 0 || p.bounded() {
 		return false
 	}
 	delicate, harmless := p.delicate(), true
@@ -40,6 +37,33 @@ func (p *partReader) bounded() bool {
 		}
 	}
 	return false
+}
+
+// unanswered finds an answer that is left open or taken back: an empty box, a dash behind a colon, the bracket of a note
+// that stands against a figure.
+func (r *reader) unanswered() (i, j int, found bool) {
+	open := 0
+	for k := range r.atoms {
+		if r.atoms[k].sort != sign {
+			continue
+		}
+		switch r.printOf(k) {
+		case "[", "(", "{":
+			if r.isSign(k+1, "]") || r.isSign(k+1, ")") || r.isSign(k+1, "}") {
+				return k, k + 2, true
+			}
+			open++
+		case "]", "}", ")":
+			if open--; open < 0 && r.touches(k) && r.isFigures(k-1) && r.glued(k-1) {
+				return k - 1, k + 1, true // 2A1)
+			}
+		case ":", "=":
+			if r.isSign(k+1, "-") && (k+2 == len(r.atoms) || r.atoms[k+2].gap) {
+				return k, k + 2, true
+			}
+		}
+	}
+	return 0, 0, false
 }
 
 // delicate reports whether a word that nobody knows could turn round what the part is: on safety parts, fuses and

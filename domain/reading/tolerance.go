@@ -173,7 +173,7 @@ func (r *reader) percent(i int) {
 	if u.exps[0] != 0 {
 		s.holds = crystalClass // of others it is a drift
 	}
-	if r.isSign(i-1, "/") && r.touches(i) && r.isFigures(i-2) && r.touches(i-1) && !r.glued(i-2) {
+	if r.isSign(i-1, "/") && r.touches(i) && r.isFigures(i-2) && len(r.codeOf(i-2)) < 4 && r.touches(i-1) && !r.glued(i-2) {
 		s.label = "choice" // 5/10 %
 	}
 	if (r.isSign(i-1, "+") || r.isSign(i-1, "-")) && r.touches(i) && (i == 1 || r.atoms[i-1].gap) {

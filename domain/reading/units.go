@@ -132,6 +132,9 @@ func addStem(m map[string]unitWord, s stem, w string) {
 		add("M"+w, -3, 6)
 	}
 	for _, p := range wordPrefixes {
+		if len(w) == 1 && w[0] < signOhm {
+			continue // mega is no megampere
+		}
 		add(p.word+w, p.exp)
 		if p.word[0] == 'm' {
 			add("M"+p.word[1:]+w, p.exp)

@@ -393,7 +393,11 @@ func (p *partReader) askFor(i, j int, kind quantity.Kind, c quantity.Context) []
 	if o.ask(i, j); !o.fail.IsZero() {
 		return nil
 	}
-	return slices.Clone(o.all.out[:o.all.n])
+	found := slices.Clone(o.all.out[:o.all.n])
+	if bytes.ContainsAny(p.runLow(i, j), "unpm") {
+		found = slices.DeleteFunc(found, func(a Amount) bool { return a.Quantity.Sign() == 0 }) // 0u is no link
+	}
+	return found
 }
 
 // wordCount is how many words the text has.
