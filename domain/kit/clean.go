@@ -13,14 +13,14 @@ var nothing = map[string]bool{"": true, "-": true, "–": true, "—": true, "--
 
 // absent are the words by which a list says that a part has not come; common
 // practice.
-var absent = regexp.MustCompile(`(?i)[(\[,;]?\s*(?:back-?\s?ordered|on back-?order|on order|out of stock|not included|missing|fehlt|not in stock|sold out|discontinued|cancell?ed|vergriffen|ausverkauft|storniert|épuisée?s?|annulée?s?|annullat[oi]|cancelad[oa]s?|geannuleerd|wyprzedan[eya]|anulowan[eya]|отмен[её]н[оаы]?|распродан[оаы]?|品切れ|売り?切れ|not (?:yet )?(?:delivered|available|supplied|received)|` +
-	`to follow|nicht (?:lieferbar|geliefert|vorrätig|verfügbar|auf lager)|im rückstand|rückstand|wird nachgeliefert|en rupture(?: de stock)?|non livrée?s?|non disponible|indisponible|` +
+var absent = regexp.MustCompile(`(?i)[(\[,;]?\s*(?:back-?\s?ordered|on back-?order|on order|out of stock|not included|missing|fehlt|not in stock|sold out|discontinued|cancell?ed|vergriffen|ausverkauft|storniert|épuisée?s?|annulée?s?|annullat[oi]|cancelad[oa]s?|geannuleerd|wyprzedan[eya]|anulowan[eya]|отмен[её]н[оаы]?|распродан[оаы]?|品切れ|売り?切れ|not (?:yet )?(?:delivered|available|supplied|received|here|arrived|come|in hand|there)|` +
+	`to follow|(?:noch )?nicht (?:lieferbar|geliefert|vorrätig|verfügbar|auf lager|da|eingetroffen|angekommen)\b|im rückstand|rückstand|wird nachgeliefert|en rupture(?: de stock)?|(?:pas encore |non )(?:livrée?s?|arrivée?s?|reçue?s?|là)|non disponible|indisponible|` +
 	`agotad[oa]s?|sin stock|no disponible|no entregad[oa]s?|non disponibil[ei]|esaurit[oi]|non consegnat[oi]|niet leverbaar|niet geleverd|uitverkocht|brak (?:w magazynie|towaru)|` +
 	`niedostępn[eya]|нет в наличии|не поставлено|не поступило|под заказ|欠品|在庫なし|在庫切れ|入荷待ち|未入荷|未納)\s*[)\]]?`)
 
 // absentSigns stand in every text that absent matches: looked for first, since
 // most texts have none.
-var absentSigns = tokens{"order", "missing", "fehlt", "stock", "not ", "to follow", "nicht ", "rückstand", "nachgeliefert", "en rupture", "non ", "indisponible", "agotad", "sin stock", "no ", "esaurit",
+var absentSigns = tokens{"order", "missing", "fehlt", "stock", "not ", "pas encore", "to follow", "nicht ", "rückstand", "nachgeliefert", "en rupture", "non ", "indisponible", "agotad", "sin stock", "no ", "esaurit",
 	"niet ", "uitverkocht", "brak ", "niedost", "нет ", "не ", "под ", "sold out", "discontinued", "cancel", "vergriffen", "ausverkauft", "storniert", "puis", "annul", "wyprzedan", "anulow", "отмен", "распродан", "切れ", "欠品", "在庫", "入荷", "未"}
 
 // noughts are the ways to count none: 0 x, qty 0, x 0.

@@ -28,7 +28,7 @@ type written struct {
 
 // writtenKits are the kits over the small board and over the mains supply.
 func writtenKits(t testing.TB) (out []written) {
-	for _, name := range []string{"board", "supply"} {
+	for _, name := range []string{"board", "supply", "mixed"} {
 		out = append(out, writtenOver(t, name)...)
 	}
 	return out
@@ -97,7 +97,7 @@ func signed(t testing.TB, w written) (string, Report) {
 // Whole kits as people write them come to what a careful technician would sign.
 func TestWrittenKits(t *testing.T) {
 	kits := writtenKits(t)
-	if len(kits) < 130 {
+	if len(kits) < 200 {
 		t.Fatalf("%d kits", len(kits))
 	}
 	for _, w := range kits {

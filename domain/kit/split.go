@@ -148,13 +148,32 @@ func letters(word string) bool { return word != "" && (word[0]|0x20) >= 'a' && (
 // costs three readings, and a long row of designators has nothing else in it.
 const tries = 3
 
+// moreClasses are those that a designator's letters stand for besides what
+// placement lists take them for, after ASME Y14.44 and the habits of schematics
+// (common practice).
+var moreClasses = map[string][]part.Class{
+	"RV": {part.Varistor}, "VR": {part.Varistor, part.IntegratedCircuit}, "RP": {part.Potentiometer, part.Resistor}, "POT": {part.Potentiometer},
+	"PR": {part.Potentiometer}, "PTC": {part.Thermistor}, "OK": {part.IntegratedCircuit}, "OC": {part.IntegratedCircuit}, "GB": {part.Cell},
+	"LP": {part.Lamp}, "H": {part.Lamp}, "V": {part.Diode, part.Transistor}, "BR": {part.Diode}, "Z": {part.Diode}, "TF": {part.Fuse, part.Transformer},
+}
+
 // sameWithout reports whether the words kept say the same part as the text, of
-// the class that a designator says.
+// a class that a designator says.
 func sameWithout(text, short, designator string) bool {
-	class := placement.ClassOf(designator)
-	if class == part.Other || short == "" {
+	if short == "" {
 		return false
 	}
+	if class := placement.ClassOf(designator); class != part.Other && sameOf(class, text, short) {
+		return true
+	}
+	prefix := strings.ToUpper(designator[:len(designator)-len(strings.TrimLeft(designator, asciiLetters))])
+	return slices.ContainsFunc(moreClasses[prefix], func(class part.Class) bool { return sameOf(class, text, short) })
+}
+
+const asciiLetters = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz"
+
+// sameOf reports whether the words kept say the same part as the text, of a class.
+func sameOf(class part.Class, text, short string) bool {
 	free, err := readPart(short, quantity.Context{Found: "list"})
 	if err != nil || len(ofClass(free.Readings, class)) == 0 {
 		return false

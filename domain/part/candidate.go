@@ -17,9 +17,9 @@ type Candidate struct {
 	// tells what is unknown.
 	Fitting bool
 
-	// Voltage, Current and Power are the ratings of the part, or where it has
-	// none those that its type number stands for.
-	Voltage, Current, Power quantity.Quantity
+	// Value, Voltage, Current and Power are those of the part, or where it has
+	// none those that its type number or a maker's row stands for.
+	Value, Voltage, Current, Power quantity.Quantity
 
 	// Text is the part's text, without what the rules look at by itself.
 	Text string
@@ -35,6 +35,8 @@ type Candidate struct {
 	speed        int8
 	breaks       quantity.Quantity // the current that a fuse interrupts
 	contacts     quantity.Quantity // the voltage that a relay's contacts are for
+	shaft        float64           // of a potentiometer or switch, in millimetres
+	denied       denied
 	chemistry    chemistry
 	supply       Supply
 	speedOfDiode diodeSpeed // by its type number
@@ -55,13 +57,22 @@ func NewCandidate(o *Offer) Candidate {
 func (c *Candidate) prepare() {
 	p := &c.Offer.Part
 	c.kind = kindOf(p.Class)
-	c.traits, c.numbered = traitsOf(p), p.Text != "" && numbered(p.Text)
-	c.Voltage, c.Current, c.Power, c.Text = p.Voltage, p.Current, p.Power, p.Text
-	if c.kind == relayClass {
-		c.contacts, c.Text = contactsIn(p.Text)
+	c.Value, c.Voltage, c.Current, c.Power = p.Value, p.Voltage, p.Current, p.Power
+	if c.denied, c.Text = deniedIn(p.Text); c.Text != p.Text {
+		said := *p
+		said.Text = c.Text
+		p = &said // what is denied must not be taken for what is said
 	}
-	if c.kind == diodeClass {
+	c.traits, c.numbered = traitsOf(p), p.Text != "" && numbered(p.Text)
+	switch c.kind {
+	case relayClass:
+		c.contacts, c.Text = contactsIn(p.Text)
+	case potentiometerClass, switchClass:
+		c.shaft, c.Text = shaftIn(p.Text)
+	case diodeClass:
 		c.rectifier()
+	case varistorClass:
+		c.clamping()
 	}
 	c.speed, c.breaks = speedRank(p.FuseSpeed), breakingOf(p, c.traits)
 	c.charge = int8(rechargeability(p))

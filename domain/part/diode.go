@@ -121,7 +121,7 @@ func (j *judgement) diodeSpeeds() {
 		j.hit(diodeSpeedUnknown)
 	case w == schottkyDiode && o != schottkyDiode && (o == slowDiode || j.duty.any(SwitchingOutput)):
 		j.hit(schottkyMissing)
-	case o == slowDiode && w == fastDiode:
+	case o == slowDiode && (w == fastDiode || w == signalDiode && j.duty.any(SwitchingOutput)):
 		j.hit(diodeSlow)
 	case o == slowDiode, w == schottkyDiode, w == signalDiode && o == fastDiode:
 		j.hit(diodeSpeedDiffers)

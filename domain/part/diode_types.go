@@ -29,6 +29,9 @@ var markedBridges = map[int64]int64{40: 65, 80: 125, 125: 200, 250: 400, 380: 60
 // markOf reads a type number in lower case that says a diode's voltage: BZX55C5V6,
 // 1N4742A, B80C1500.
 func markOf(word []byte) (m diodeMark, ok bool) {
+	if ways, ok := suppressorMark(word); ok {
+		return diodeMark{kind: suppressor | ways}, true
+	}
 	switch {
 	case len(word) > 6 && word[0] == 'b' && word[1] == 'z':
 		return zenerMark(word)
@@ -51,6 +54,30 @@ func markOf(word []byte) (m diodeMark, ok bool) {
 		return diodeMark{kind: bridge, volts: mustQ(markedBridges[fed], 0, quantity.Volt), milliamps: mustQ(milliamps, -3, quantity.Ampere)}, true
 	}
 	return m, false
+}
+
+// suppressorRows are the rows of suppressor diodes whose numbers end in C or CA
+// where they conduct both ways at their voltage. Source: makers' data sheets of
+// P4KE, P6KE, 1.5KE (written 5KE behind its point), P6SMB, SMAJ, SMBJ and SMCJ:
+// "for bidirectional use C or CA suffix".
+var suppressorRows = [...]string{"p4ke", "p6ke", "15ke", "5ke", "p6smb", "p4sma", "smaj", "smbj", "smcj", "smf"}
+
+// suppressorMark reads P6KE15A and P6KE15CA.
+func suppressorMark(word []byte) (ways traits, ok bool) {
+	for _, row := range suppressorRows {
+		if len(word) <= len(row) || string(word[:len(row)]) != row || !digit(word[len(row)]) {
+			continue
+		}
+		end := len(word)
+		if word[end-1] == 'a' {
+			end--
+		}
+		if word[end-1] == 'c' {
+			return bothWays, true
+		}
+		return oneWay, true
+	}
+	return 0, false
 }
 
 // zenerMark reads the voltage of a Zener diode by Pro Electron: a letter for the

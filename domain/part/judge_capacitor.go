@@ -107,6 +107,7 @@ var (
 	tenVolts       = mustQ(10, 0, quantity.Volt)
 	mainsVolts     = mustQ(250, 0, quantity.Volt)
 	bleederNeeded  = mustQ(1, -7, quantity.Farad)
+	biasLarge      = mustQ(1, -6, quantity.Farad) // from here on what class 2 keeps under bias decides how much there is
 	regulatorLeast = mustQ(3, -1, quantity.Ohm)
 	regulatorMost  = mustQ(22, 0, quantity.Ohm)
 	lifeHours      = mustQ(lifeLeast*hoursPerYear, 0, quantity.Hour)
@@ -329,7 +330,7 @@ func (j *judgement) voltageAbove(w, o quantity.Quantity) {
 func (j *judgement) workingVoltage() {
 	v, r := j.p.WorkingVoltage, j.o.Voltage
 	risky := j.o.group == mnTantalum || j.o.group == polymerTantalum
-	if j.o.rms && !v.IsZero() && !r.IsZero() && magnitudeOf(v).CompareScaled(r, peak, peakDen) > 0 && j.o.safety == 0 {
+	if j.o.rms && !v.IsZero() && !r.IsZero() && magnitudeOf(v).CompareScaled(r, peak, peakDen) > 0 {
 		j.hit(workingAbove)
 	}
 	if v.IsZero() || r.IsZero() || j.o.rms {

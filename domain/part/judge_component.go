@@ -32,6 +32,7 @@ func (j *judgement) component() {
 	case diodeClass:
 		j.diode()
 	case switchClass, connectorClass:
+		j.shaft()
 		j.inService(true)
 	case inductorClass, transistorClass:
 		if !j.p.WorkingVoltage.IsZero() {

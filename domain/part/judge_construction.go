@@ -176,7 +176,7 @@ func (j *judgement) ceramics() {
 	case w.class == 0:
 		return
 	case o.class == 0:
-		if j.duty.any(supply) && w.class == 2 {
+		if j.duty.any(supply) && w.class == 2 && j.w.Value.Compare(biasLarge) < 0 {
 			j.hit(dielectricUnknown)
 		} else {
 			j.hit(dielectricUnknownMatters)

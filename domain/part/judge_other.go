@@ -145,6 +145,7 @@ func (j *judgement) resistive() {
 		return
 	case potentiometerClass:
 		j.taper()
+		j.shaft()
 	case thermistorClass:
 		j.thermistor()
 	}

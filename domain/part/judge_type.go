@@ -1,6 +1,9 @@
 package part
 
-import "strings"
+import (
+	"strconv"
+	"strings"
+)
 
 // typeNumber compares what is printed on both. Most classes are nothing
 // without their type; those with a value or other ratings are.
@@ -39,7 +42,9 @@ func (j *judgement) typeNumber() {
 		case transistorClass, circuitClass, otherClass:
 			j.hit(typeWrong)
 		case relayClass:
-			if form := contactForm(j.w.Text); form < 0 || form != contactForm(j.o.Text) {
+			if w, o := contactFormOf(j.w.Text), contactFormOf(j.o.Text); w.differs(o) {
+				j.hit(waysDiffer)
+			} else if !w.same(o) {
 				j.hit(typeWrong)
 			}
 		case connectorClass, switchClass:
@@ -66,38 +71,65 @@ func (j *judgement) toldByKind() bool {
 	return false
 }
 
-// contactForms are the names for how many circuits a switch has and where it
-// switches them.
-var contactForms = [...]string{"spst", "spdt", "dpst", "dpdt", "3pst", "3pdt", "4pst", "4pdt", "spnc"}
+// contactForm is how many circuits a switch or relay has, and where it switches
+// them; 0 and "" where that is not known.
+type contactForm struct {
+	poles  int
+	throws string
+}
 
-// contactWords are the words for where one contact switches, with its form.
-var contactWords = map[string]string{"changeover": "spdt", "make": "spst", "break": "spnc"}
+// contactForms are the names for contact forms.
+var contactForms = map[string]contactForm{"spst": {1, "make"}, "spdt": {1, "changeover"}, "spco": {1, "changeover"}, "dpst": {2, "make"},
+	"dpdt": {2, "changeover"}, "dpco": {2, "changeover"}, "3pst": {3, "make"}, "3pdt": {3, "changeover"}, "4pst": {4, "make"}, "4pdt": {4, "changeover"},
+	"spnc": {1, "break"}}
+
+// contactWords are the words for where a contact switches, as reading keeps them.
+var contactWords = map[string]bool{"changeover": true, "make": true, "break": true}
+
+// poleWords are the words for how many poles, as reading keeps them.
+var poleWords = map[string]int{"single": 1, "double": 2, "triple": 3}
 
 // otherWays reports whether two connectors or switches have another number of
 // ways: texts of figures alone that differ, or two contact forms.
 func otherWays(want, have string) bool {
-	if a, b := contactForm(want), contactForm(have); a >= 0 && b >= 0 {
-		return a != b
+	a, b := contactFormOf(want), contactFormOf(have)
+	if a.differs(b) {
+		return true
 	}
-	return !lettered(want) && !lettered(have)
+	return a == (contactForm{}) && b == a && !lettered(want) && !lettered(have)
 }
 
-func contactForm(text string) int {
-	for i := 0; i < len(text); {
-		var word [maxWord]byte
-		n, next := foldWord(&word, text, i)
-		i = next
-		form, known := contactWords[string(word[:n])]
-		if !known {
-			form = string(word[:n])
+// differs reports whether two contact forms can't be of one part.
+func (a contactForm) differs(b contactForm) bool {
+	return a.poles != 0 && b.poles != 0 && a.poles != b.poles || a.throws != "" && b.throws != "" && a.throws != b.throws
+}
+
+// same reports whether two contact forms are known and the same.
+func (a contactForm) same(b contactForm) bool { return a.poles != 0 && a.throws != "" && a == b }
+
+// contactFormOf reads DPDT, 2 changeover, changeover and double pole.
+func contactFormOf(text string) (f contactForm) {
+	words := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r == ' ' || r == ',' || r == '-' })
+	for i, w := range words {
+		behind := ""
+		if i+1 < len(words) {
+			behind = words[i+1]
 		}
-		for f, name := range contactForms {
-			if form == name {
-				return f
-			}
+		named, known := contactForms[w]
+		n, err := strconv.Atoi(w)
+		switch {
+		case known:
+			return named
+		case contactWords[w]:
+			f.throws = w
+			f.poles = max(f.poles, 1)
+		case err == nil && n > 0 && contactWords[behind]:
+			f.poles = n
+		case poleWords[w] != 0 && behind == "pole":
+			f.poles = poleWords[w]
 		}
 	}
-	return -1
+	return f
 }
 
 // startsBare reports whether a type number stands without its maker's letters.

@@ -262,5 +262,8 @@ const (
 	diodeSlow
 	diodeSpeedDiffers
 	diodeWays
+	askedDenied
+	shaftUnknown
+	shaftDiffers
 	ruleCount
 )

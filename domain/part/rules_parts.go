@@ -72,5 +72,8 @@ var partRules = [ruleCount]rule{
 	schottkyUnasked:     {"schottky-unasked", caution, costCaution, ofText, "limit.schottky-where-asked", "basis.makers-data-sheets-schottky", "rule.schottky-unasked"},
 	diodeSpeedUnknown:   {"diode-speed-unknown", caution, costDoubt, ofText, "limit.recovery-known-where", "basis.makers-notes-on-rectifiers", "rule.diode-speed-unknown"},
 	diodeWays:           {"diode-kind", stop, costStop, ofText, "limit.ways-suppressor", "basis.suppressor-ways", "rule.diode-ways"},
+	askedDenied:         {"asked-denied", stop, costStop, ofText, "limit.nothing-denied", "basis.own-words", "rule.asked-denied"},
+	shaftUnknown:        {"shaft-unknown", caution, costCaution, ofText, "limit.equal-shaft", practice, "rule.shaft-unknown"},
+	shaftDiffers:        {"shaft-differs", stop, costStop, ofText, "limit.equal-shaft", "basis.shafts", "rule.shaft-differs"},
 	diodeSpeedDiffers:   {"diode-speed", caution, costDoubt, ofText, "limit.diode-same-speed", "basis.makers-data-sheets-2", "rule.diode-speed-differs"},
 }

@@ -131,7 +131,7 @@ func TestSubstitutions(t *testing.T) {
 			sureOnes++
 		}
 	}
-	if len(all) < 500 || sureOnes < len(all)*9/10 {
+	if len(all) < 750 || sureOnes < len(all)*9/10 {
 		t.Errorf("%d substitutions, of which %d are read for sure", len(all), sureOnes)
 	}
 	if laxer > len(all)/100 || stricter > len(all)/50 {

@@ -127,6 +127,7 @@ func (j *judgement) better(steps int32) { j.extra += steps * costBetter }
 // that tell parts apart soonest come first.
 func (j *judgement) run() {
 	j.class()
+	j.denial()
 	if j.over() {
 		return
 	}

@@ -130,7 +130,8 @@ func (s traitStem) begins(word []byte) bool {
 // traitsOf finds the trade words of a part.
 func traitsOf(p *Part) (t traits) {
 	if p.Text != "" {
-		t = findTraits(p.Text)
+		_, said := deniedIn(p.Text)
+		t = findTraits(said)
 	}
 	if p.Construction != "" && p.Class != Capacitor {
 		t |= findTraits(string(p.Construction))

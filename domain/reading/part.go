@@ -279,7 +279,7 @@ func (p *partReader) finish() (Text, error) {
 		if base.Class == "" {
 			base.Class = "other"
 			base.Doubts = append(base.Doubts, message.Of("reading.no-class"))
-		} else if p.of.valueKind() != 0 && p.of != crystalClass || p.of == crystalClass {
+		} else if p.of.valueKind() != 0 && !p.clamps() {
 			base.Doubts = append(base.Doubts, message.Of("reading.no-value"))
 		}
 		base.Fields = slices.Clone(base.Fields)

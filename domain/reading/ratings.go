@@ -251,7 +251,7 @@ func (p *partReader) voltage(s *span) bool {
 		return false
 	}
 	if p.of == varistorClass && s.label == "" && s.current == unsaid && len(p.values) == 0 {
-		p.valueFrom([]Amount{{Quantity: q, Doubts: doubtClamp}}, s.i, s.j)
+		p.valueFrom([]Amount{{Quantity: q, Doubts: doubtsOfClamp(q)}}, s.i, s.j)
 		return true
 	}
 	if p.of == relayClass && p.contacts(s) {

@@ -359,6 +359,9 @@ func (p *partReader) sizes() {
 func (p *partReader) length(s *span) bool {
 	to, member := &p.body.pitch, "body.lead_pitch_mm"
 	switch s.label {
+	case "shaft":
+		p.keep(millimetres(s.mm[0])+" shaft", s.i, s.j)
+		return true
 	case "diameter":
 		to, member = &p.body.diameter, "body.diameter_mm"
 	case "length":

@@ -159,8 +159,9 @@ func (p *partReader) shape(shape string, i, j int) {
 	}
 }
 
-// negated takes a term that the text denies: a yes-or-no member is turned round, a class of safety or a trade word left
-// away. What a denied speed, chemistry or construction leaves open is doubted.
+// negated takes a term that the text denies: a yes-or-no member is turned round, and what else is denied is kept in the
+// part's text, so that a place that asks for it can tell. What a denied speed, chemistry or construction leaves open is
+// doubted.
 func (p *partReader) negated(s *span) bool {
 	if len(s.doubts) > 0 {
 		p.turned = true
@@ -179,9 +180,17 @@ func (p *partReader) negated(s *span) bool {
 		if s.row.also != "" {
 			return p.keepText(s.row.also, s)
 		}
-		p.note(Field{Member: "not", Value: s.row.value}, s.i, s.j)
+		p.deny(s.row.value, s)
 		return true
-	case "safety class", "fusible", "resistor", "mount", "dielectric code":
+	case "fusible", "resistor":
+		p.deny("fusible", s)
+		return true
+	case "class":
+		if s.row.also != "" || s.row.value != p.class {
+			p.deny(cmpOr(s.row.also, s.row.value), s)
+			return true
+		}
+	case "safety class", "mount", "dielectric code":
 		p.note(Field{Member: "not", Value: cmpOr(s.name, s.row.value)}, s.i, s.j)
 		return true
 	case "speed":
@@ -202,8 +211,14 @@ func (p *partReader) negated(s *span) bool {
 	}
 	p.turned = true
 	p.doubt("reading.leaves-open", p.source(s.i, s.j))
-	p.note(Field{Member: "not", Value: s.row.value}, s.i, s.j)
+	p.deny(s.row.value, s)
 	return true
+}
+
+// deny keeps in the part's text what it is said not to be: "not" and one word.
+func (p *partReader) deny(what string, s *span) {
+	p.keep("not "+strings.ReplaceAll(what, " ", "-"), s.i, s.j)
+	p.note(Field{Member: "not", Value: what}, s.i, s.j)
 }
 
 func speedName(s *span) string {

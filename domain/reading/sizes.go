@@ -176,7 +176,7 @@ func (r *reader) exactLength(k, end int) quantity.Quantity {
 
 func lengthName(label string) bool {
 	switch label {
-	case "pitch", "diameter", "length", "width", "height":
+	case "pitch", "diameter", "length", "width", "height", "shaft":
 		return true
 	}
 	return false

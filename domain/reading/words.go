@@ -206,7 +206,7 @@ func (r *reader) backOverFillers(i int) int {
 func turnable(s *span) bool {
 	switch s.act {
 	case actPolarised, actRechargeable, actText, actTaper, actSafety, actFusible, actSpeed, actChemistry, actConstruction, actFilm, actMount,
-		actElectrolytic, actPolymer, actDielectric:
+		actElectrolytic, actPolymer, actDielectric, actClass:
 		return true
 	case actResistor:
 		return s.row.value == "fusible"
@@ -243,6 +243,9 @@ func (r *reader) negated(term, by *span, i, j int) {
 	s.holds |= term.holds
 	s.lean = 3
 	s.label = actNames[term.act]
+	if term.act == actClass {
+		s.holds = anyOfThem // a potentiometer without a switch
+	}
 	if term.row == nil {
 		s.row = &row{act: term.act, value: term.name}
 	}
