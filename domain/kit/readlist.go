@@ -41,13 +41,13 @@ func ReadList(data []byte) (*Kit, []Problem) {
 	t := list.Read(data)
 	r := listReader{table: t, kit: &Kit{Title: ListTitle, Lines: []Line{}}}
 	for _, p := range t.Problems {
-		r.problems = append(r.problems, Problem{p.Line, p.Text, message.Text(p.Reason)})
+		r.problems = append(r.problems, Problem{p.Line, p.Text, p.Reason})
 	}
 	for _, s := range t.Skipped {
 		r.problem(s.Line, strings.Join(s.Cells, " "), "kit.stands-above-headings-remark")
 	}
-	if t.Limit != "" {
-		r.problems = append(r.problems, Problem{1, "", message.Text(t.Limit)})
+	if !t.Limit.IsZero() {
+		r.problems = append(r.problems, Problem{1, "", t.Limit})
 		return r.kit, r.problems
 	}
 	r.table.Rows = unbulleted(r.table)

@@ -6,7 +6,20 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+
+	"boardlore/domain/message"
 )
+
+// Unreadable says why a text names no designators. It is an error and knows its
+// message.
+type Unreadable struct{ why message.Message }
+
+func (u *Unreadable) Error() string { return u.why.String() }
+
+// Say is the reason.
+func (u *Unreadable) Say() message.Message { return u.why }
+
+func wrongly(key string, values ...any) error { return &Unreadable{message.Of(key, values...)} }
 
 // MaxDesignators is the most designators that one text may stand for.
 const MaxDesignators = 5000
@@ -21,12 +34,12 @@ func Designators(text string) ([]string, error) {
 	var wrong error
 	prefix := ""
 	if len(text) > maxLine {
-		return nil, fmt.Errorf("%q is longer than %d KiB", clip(text), maxLine>>10)
+		return nil, wrongly("lists.names-long", clip(text), maxLine>>10)
 	}
 	for _, piece := range strings.FieldsFunc(joinRanges(text), separator) {
 		ds, letters, err := expand(piece, prefix)
 		if err == nil && len(out)+len(ds) > MaxDesignators {
-			return out, fmt.Errorf("%q stands for more than %d designators", clip(text), MaxDesignators)
+			return out, wrongly("lists.names-many", clip(text), MaxDesignators)
 		}
 		if err != nil && wrong == nil {
 			wrong = err
@@ -112,27 +125,27 @@ func expand(piece, letters string) ([]string, string, error) {
 	if named.MatchString(piece) && len(piece) <= 32 {
 		return []string{piece}, "", nil
 	}
-	return nil, letters, fmt.Errorf("%q is no designator", clip(piece))
+	return nil, letters, wrongly("lists.no-designator", clip(piece))
 }
 
 // between lists the designators from a to b.
 func between(a, b name, piece string) ([]string, error) {
 	if !strings.EqualFold(a.letters, b.letters) {
-		return nil, fmt.Errorf("the range %q begins and ends with different letters", clip(piece))
+		return nil, wrongly("lists.range-letters", clip(piece))
 	}
 	if a.digits == b.digits && a.suffix != "" && b.suffix != "" {
 		return lettered(a, b, piece)
 	}
 	if a.suffix != "" || b.suffix != "" {
-		return nil, fmt.Errorf("the range %q can't be counted through", clip(piece))
+		return nil, wrongly("lists.range-uncounted", clip(piece))
 	}
 	from, errA := strconv.Atoi(a.digits)
 	to, errB := strconv.Atoi(b.digits)
 	if errA != nil || errB != nil || to < from {
-		return nil, fmt.Errorf("the range %q does not count upwards", clip(piece))
+		return nil, wrongly("lists.range-downwards", clip(piece))
 	}
 	if to-from >= MaxDesignators {
-		return nil, fmt.Errorf("the range %q stands for more than %d designators", clip(piece), MaxDesignators)
+		return nil, wrongly("lists.range-many", clip(piece), MaxDesignators)
 	}
 	width := 0
 	if strings.HasPrefix(a.digits, "0") {
@@ -149,7 +162,7 @@ func between(a, b name, piece string) ([]string, error) {
 func lettered(a, b name, piece string) ([]string, error) {
 	from, to := []rune(a.suffix)[0], []rune(b.suffix)[0]
 	if to < from || to-from > 25 {
-		return nil, fmt.Errorf("the range %q does not count upwards", clip(piece))
+		return nil, wrongly("lists.range-downwards", clip(piece))
 	}
 	var out []string
 	for r := from; r <= to; r++ {

@@ -7,11 +7,12 @@ package list
 import (
 	"encoding/csv"
 	"errors"
-	"fmt"
 	"io"
 	"slices"
 	"strings"
 	"unicode"
+
+	"boardlore/domain/message"
 )
 
 // Table is a list taken apart into rows and cells.
@@ -23,7 +24,7 @@ type Table struct {
 	Delimiter rune     // comma, semicolon, tab, bar, space (columns lined up by blanks) or 0: one text a line
 	Encoding  string   // utf-8, utf-16le, utf-16be or windows-1252
 	Problems  []Problem
-	Limit     string // the limit that the text breaks, in words; then it was not read
+	Limit     message.Message // the limit that the text breaks; then it was not read
 }
 
 // Row is one row of a list.
@@ -35,9 +36,9 @@ type Row struct {
 // Problem is a place that could be read only by stretching the rules of its
 // format.
 type Problem struct {
-	Line   int    // line of the text, from 1
-	Text   string // what stands there
-	Reason string // what is wrong and what was done
+	Line   int             // line of the text, from 1
+	Text   string          // what stands there
+	Reason message.Message // what is wrong and what was done
 }
 
 // delimiters in the order in which they win a draw: a tab or semicolon hardly
@@ -48,10 +49,10 @@ var delimiters = []rune{'\t', ';', '|', ','}
 // becomes one cell a line.
 func Read(data []byte) Table {
 	if len(data) > MaxBytes {
-		return Table{Limit: fmt.Sprintf("The list is larger than %d MiB; send it in parts.", MaxBytes>>20)}
+		return Table{Limit: message.Of("lists.bytes", MaxBytes>>20)}
 	}
 	text, enc := Decode(data)
-	if l := limit(text); l != "" {
+	if l := limit(text); !l.IsZero() {
 		return Table{Encoding: enc, Limit: l}
 	}
 	lines := split(text)
@@ -70,26 +71,26 @@ const (
 )
 
 // limit counts what would be dear to take apart.
-func limit(text string) string {
+func limit(text string) message.Message {
 	if n := strings.Count(text, "\n"); n > MaxRows {
-		return fmt.Sprintf("The list has %d lines and may have at most %d; split it.", n, MaxRows)
+		return message.Of("lists.rows", n, MaxRows)
 	}
 	if n := strings.Count(text, ","); n > maxCells {
-		return fmt.Sprintf("The list has %d commas and may have at most %d; split it.", n, maxCells)
+		return message.Of("lists.commas", n, maxCells)
 	}
 	at := 1
 	for l := range strings.SplitSeq(text, "\n") {
 		if len(l) > maxLine {
-			return fmt.Sprintf("Line %d of the list is longer than %d KiB; write one part a line.", at, maxLine>>10)
+			return message.Of("lists.line-long", at, maxLine>>10)
 		}
 		for _, d := range "\t;|" {
 			if n := strings.Count(l, string(d)); n > maxColumns {
-				return fmt.Sprintf("Line %d of the list has %d columns and may have at most %d.", at, n+1, maxColumns)
+				return message.Of("lists.columns", at, n+1, maxColumns)
 			}
 		}
 		at++
 	}
-	return ""
+	return message.Message{}
 }
 
 // best picks the way of reading that finds the most headings; without any,
@@ -195,7 +196,7 @@ func cut(text string, lines []string, d rune) ([]Row, []Problem) {
 	var problems []Problem
 	if errors.As(err, &at) && at.StartLine <= len(lines) {
 		problems = append(problems, Problem{Line: at.StartLine, Text: lines[at.StartLine-1],
-			Reason: "The quotes of this line do not close; each line was read by itself."})
+			Reason: message.Of("lists.quotes-open")})
 	}
 	rows = nil
 	for i, l := range lines {

@@ -12,6 +12,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
+
+	"boardlore/domain/message"
 )
 
 // The files in testdata give facts of real boards in the manners of assembly
@@ -77,7 +79,7 @@ func TestRead(t *testing.T) {
 		"stray quote": {"Qty,Value,Note\n2,\"47uF,see\n1,10uF,ok\n", Table{
 			Header: []string{"Qty", "Value", "Note"}, Line: 1, Delimiter: ',', Rows: []Row{
 				{2, []string{"2", "\"47uF", "see"}}, {3, []string{"1", "10uF", "ok"}}},
-			Problems: []Problem{{2, "2,\"47uF,see", "The quotes of this line do not close; each line was read by itself."}}}},
+			Problems: []Problem{{2, "2,\"47uF,see", message.Of("lists.quotes-open")}}}},
 		"lined up by blanks": {"### positions\n# Ref   Val   PosX\nC1  10uF  1.0\nR2  1k    2.0\n## End\n", Table{
 			Header: []string{"Ref", "Val", "PosX"}, Line: 2, Delimiter: ' ', Rows: []Row{
 				{3, []string{"C1", "10uF", "1.0"}}, {4, []string{"R2", "1k", "2.0"}}},

@@ -25,6 +25,7 @@ var spoken = []string{
 	"domain/fault",
 	"domain/finding",
 	"domain/kit",
+	"domain/list",
 	"domain/reading",
 	"domain/record",
 	"domain/review",
