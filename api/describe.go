@@ -199,9 +199,12 @@ var describe = map[string]described{
 		problems: []string{"photograph-too-large", "photograph-unreadable", "photograph-quota"}},
 	"GET /v1/photographs/:sha256": {about: "one photograph", gives: "image/*", problems: []string{"photograph-unknown"}},
 
-	"GET /v1/export": {about: "every released revision as one JSON document a line, with the log's withdrawals and moves between them; one at a time for an address",
+	"GET /v1/export": {about: "every released revision as one JSON document a line, with the log's withdrawals and moves between them, then kits and records; " +
+		"each photograph before the line that names it; one export at a time for an address",
 		gives: "application/x-ndjson", query: []param{
-			{name: "after", about: "index of the line after which to go on", number: true, least: 0, most: 1<<53 - 1},
+			{name: "what", about: "the log alone, or what stands beside it: kits, records and what became of photographs", choices: []string{"log", "beside"}},
+			{name: "after", about: "index of the line after which to go on with the log", number: true, least: 0, most: 1<<53 - 1},
+			{name: "after_event", about: "event of the line after which to go on with what stands beside it", number: true, least: 0, most: 1<<53 - 1},
 			{name: "board", about: "ID of a board; several for these alone", many: true}}},
 	"GET /log/checkpoint": {about: "the public log of releases, withdrawals and moves as it is now, signed, as C2SP tlog-checkpoint says", gives: "text/plain"},
 	"GET /log/tile/*": {about: "a tile of the log's hashes, or of its entries, as C2SP tlog-tiles says", gives: "application/octet-stream",

@@ -43,14 +43,15 @@ func (x *exports) end(who string) {
 const patientWrite = 30 * time.Second
 
 // export streams every release as a line, the log's withdrawals and moves
-// between them.
+// between them, then what stands beside the log.
 func (s *server) export(c echo.Context) error {
 	who := addressKey(c.RealIP())
 	if !s.exports.begin(who) {
 		return refuse("busy", "api.export-address-under-way")
 	}
 	defer s.exports.end(who)
-	f := store.ExportFilter{After: int64(number(c, "after", -1)), Boards: c.QueryParams()["board"]}
+	f := store.ExportFilter{Part: store.ExportPart(c.QueryParam("what")), After: int64(number(c, "after", -1)),
+		AfterEvent: int64(number(c, "after_event", 0)), Boards: c.QueryParams()["board"]}
 	h := c.Response().Header()
 	h.Set("Content-Type", "application/x-ndjson")
 	h.Set("Cache-Control", "no-cache")

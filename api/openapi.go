@@ -144,6 +144,9 @@ func operationID(r *route) string {
 		if name, ok := strings.CutPrefix(p, ":"); ok {
 			p = "by-" + name
 		}
+		if p == "*" {
+			p = "by-path"
+		}
 		parts = append(parts, p)
 	}
 	if len(parts) == 1 {

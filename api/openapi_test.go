@@ -126,7 +126,7 @@ func TestDescriptionStandsAlone(t *testing.T) {
 	if err := json.Unmarshal(b, &doc); err != nil {
 		t.Fatal(err)
 	}
-	ids := map[string]bool{}
+	ids, plainName := map[string]bool{}, regexp.MustCompile(`^[a-z][A-Za-z0-9]*$`)
 	var walk func(v any)
 	walk = func(v any) {
 		switch v := v.(type) {
@@ -135,8 +135,8 @@ func TestDescriptionStandsAlone(t *testing.T) {
 				t.Errorf("$ref %s leads out of the description or nowhere", ref)
 			}
 			if id, ok := v["operationId"].(string); ok {
-				if ids[id] {
-					t.Errorf("operationId %s stands twice", id)
+				if ids[id] || !plainName.MatchString(id) {
+					t.Errorf("operationId %s stands twice, or is no name in a programming language", id)
 				}
 				ids[id] = true
 			}

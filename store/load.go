@@ -20,7 +20,9 @@ import (
 type Loaded struct {
 	Released  int // revisions that are new here
 	Had       int // that were here already
-	Withdrawn int // withdrawals that are new here
+	Withdrawn int // withdrawals that are new here, of records and photographs too
+
+	Photographs, Kits, Records int // that are new here; of kits, versions
 }
 
 // Loader brings what another registry exported into this one. What it brings is
@@ -31,9 +33,11 @@ type Loader struct {
 	s       *Store
 	server  string // what the export calls its server
 	account int64
-	next    *intake    // that is filled
-	writing chan error // gets what became of the batch before; nil while none is written
-	written Loaded     // of that batch, told by writing
+	next    *intake     // that is filled
+	writing chan error  // gets what became of the batch before; nil while none is written
+	written Loaded      // of that batch, told by writing
+	besides []*Exported // what waits of that which stands beside the log
+	bytes   int         // of besides
 	count   Loaded
 	follows bool // the log here is the other's, and what brings nothing stands in it too
 }
@@ -74,6 +78,9 @@ func (s *Store) NewLoader(ctx context.Context, server string) (*Loader, error) {
 // it is told by a later call. Entries have to come in the order of the export.
 // Flush writes the rest.
 func (l *Loader) Add(ctx context.Context, x Exported) error {
+	if !x.inLog() {
+		return l.addBeside(ctx, &x)
+	}
 	l.take(&x)
 	if len(l.next.entries) < loadBatch {
 		return nil
@@ -141,10 +148,18 @@ func (l *Loader) Count() Loaded {
 	return l.count
 }
 
-// Flush writes what waits. Invalid load-refused where a map is not the one of
+// Flush writes what waits: entries of the log in one transaction, then what
+// stands beside it in another. Invalid load-refused where a map is not the one of
 // its digest, or does not pass today's checks; Conflict load-forked where a
 // revision of the same number says something else here.
 func (l *Loader) Flush(ctx context.Context) error {
+	if err := l.flushLog(ctx); err != nil {
+		return err
+	}
+	return l.flushBeside(ctx)
+}
+
+func (l *Loader) flushLog(ctx context.Context) error {
 	if l.next != nil {
 		if err := l.turn(ctx); err != nil {
 			return err

@@ -5,7 +5,6 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"slices"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -25,6 +24,7 @@ type Mirror struct {
 	Key        string    // that its log is held to
 	Checkpoint []byte    // signed; the newest to which everything here was held
 	Size       int64     // entries of that
+	Heard      int64     // event up to which was read what stands beside its log
 	CheckedAt  time.Time // when it was last held to the other's log
 	Alarm      string    // why it follows no more
 	Promoted   bool      // it is a registry of its own by now
@@ -39,8 +39,8 @@ func (s *Store) Mirror(ctx context.Context) (*Mirror, error) {
 func mirrorOf(ctx context.Context, q querier) (*Mirror, error) {
 	var m Mirror
 	var at, promoted *time.Time
-	err := q.QueryRow(ctx, `SELECT address, origin, key, checkpoint, size, checked_at, alarm, promoted_at FROM mirror`).
-		Scan(&m.Address, &m.Origin, &m.Key, &m.Checkpoint, &m.Size, &at, &m.Alarm, &promoted)
+	err := q.QueryRow(ctx, `SELECT address, origin, key, checkpoint, size, heard, checked_at, alarm, promoted_at FROM mirror`).
+		Scan(&m.Address, &m.Origin, &m.Key, &m.Checkpoint, &m.Size, &m.Heard, &at, &m.Alarm, &promoted)
 	if noRows(err) {
 		return nil, nil
 	}
@@ -84,10 +84,11 @@ func (s *Store) BeginMirror(ctx context.Context, address, origin, key string) (*
 }
 
 // Succeed keeps the key by which the other's log goes on; the caller has held
-// it to the one before.
+// it to the one before. What stands beside the log is read anew, since a backup
+// that was restored numbers its events anew.
 func (s *Store) Succeed(ctx context.Context, origin, key string) error {
 	err := pgx.BeginFunc(ctx, s.db, func(tx pgx.Tx) error {
-		if _, err := tx.Exec(ctx, `UPDATE mirror SET origin = $1, key = $2`, origin, key); err != nil {
+		if _, err := tx.Exec(ctx, `UPDATE mirror SET origin = $1, key = $2, heard = 0`, origin, key); err != nil {
 			return err
 		}
 		return tellLog(ctx, tx)
@@ -141,16 +142,46 @@ func (f *Follower) Write(ctx context.Context, entries []Exported) error {
 	return err
 }
 
+// WriteBeside writes what the other has beside its log, in one transaction that
+// also keeps how far it was heard. It stops before the first record whose
+// revision is not in the log here yet, and tells how many lines it took.
+func (f *Follower) WriteBeside(ctx context.Context, lines []Exported) (taken int, err error) {
+	for taken < len(lines) {
+		x := &lines[taken]
+		if x.Act == recordLine {
+			var here bool
+			err := f.l.s.db.QueryRow(ctx, `SELECT EXISTS (SELECT FROM log_entries l JOIN boards b ON b.id = l.board
+				WHERE $1 IN (b.id, b.moved_to, (SELECT o.id FROM boards o WHERE o.id = $1 AND o.moved_to = b.id)) AND l.act = $3 AND l.number >= $2)`, x.Board, x.Revision, transparency.Release).Scan(&here)
+			if err != nil {
+				return 0, fail(err, "revision %d of %s", x.Revision, x.Board)
+			}
+			if !here {
+				break
+			}
+		}
+		f.l.besides, taken = append(f.l.besides, x), taken+1
+	}
+	err = f.l.flushBeside(ctx)
+	f.l.besides = nil
+	return taken, err
+}
+
 // KeepAsIs keeps a photograph as another registry keeps it; its name vouches for it.
 func (f *Follower) KeepAsIs(ctx context.Context, sum string, data []byte) error {
+	_, err := keepAsIs(ctx, f.l.s.db, f.l.account, sum, data)
+	return err
+}
+
+// keepAsIs keeps a photograph and tells whether it is new here.
+func keepAsIs(ctx context.Context, q querier, account int64, sum string, data []byte) (bool, error) {
 	pic, err := photograph.Read(data)
 	if err != nil {
-		return fmt.Errorf("photograph %s: %w", sum, err)
+		return false, fmt.Errorf("photograph %s: %w", sum, err)
 	}
-	_, err = f.l.s.db.Exec(ctx, `INSERT INTO photographs (sha256, type, width, height, data, by, at, asked_at, named)
+	tag, err := q.Exec(ctx, `INSERT INTO photographs (sha256, type, width, height, data, by, at, asked_at, named)
 		VALUES (decode($1, 'hex'), $2, $3, $4, $5, $6, now(), now(), true) ON CONFLICT ON CONSTRAINT photographs_pkey DO NOTHING`,
-		sum, pic.Type, pic.Width, pic.Height, data, f.l.account)
-	return fail(err, "keep photograph %s", sum)
+		sum, pic.Type, pic.Width, pic.Height, data, account)
+	return tag.RowsAffected() == 1, fail(err, "keep photograph %s", sum)
 }
 
 // Lacks gives those of some photographs that are not here.
@@ -259,17 +290,4 @@ func (s *Store) Promote(ctx context.Context) (*LogIdentity, error) {
 	}
 	s.identity.forget()
 	return s.Log(ctx)
-}
-
-// PhotographsOf are the photographs that a batch of maps names.
-func PhotographsOf(entries []Exported) (sums []string) {
-	for i := range entries {
-		if doc, err := readMap(entries[i].Map); entries[i].Map != nil && err == nil {
-			for _, p := range doc.m.Photographs {
-				sums = append(sums, p.SHA256)
-			}
-		}
-	}
-	slices.Sort(sums)
-	return slices.Compact(sums)
 }

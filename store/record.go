@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"github.com/go-json-experiment/json"
-	"github.com/go-json-experiment/json/jsontext"
 	"github.com/jackc/pgx/v5"
 
 	"boardlore/domain/board"
@@ -88,7 +87,14 @@ func (s *Store) keepRecord(ctx context.Context, a *act, boardID string, doc []by
 	if err := a.now(ctx); err != nil {
 		return Receipt{}, event{}, err
 	}
-	id, err := insertRecord(ctx, a, r, f.Map)
+	canonical, err := canonicalRecord(r)
+	if err != nil {
+		return Receipt{}, event{}, err
+	}
+	if err := checkRecordQuota(ctx, a, len(canonical)); err != nil {
+		return Receipt{}, event{}, err
+	}
+	id, err := insertRecord(ctx, a, filed{Record: r, board: boardID, canonical: canonical}, f.Map)
 	if err != nil {
 		return Receipt{}, event{}, err
 	}
@@ -166,29 +172,27 @@ func countAct(ctx context.Context, a *act, boardID string) error {
 	return err
 }
 
-// insertRecord writes a judged record and what is counted of it.
-func insertRecord(ctx context.Context, a *act, r *serviced.Record, m *board.Map) (int64, error) {
-	b, err := json.Marshal(r)
-	if err != nil {
-		return 0, err
-	}
-	canonical := jsontext.Value(b)
-	if err := canonical.Canonicalize(); err != nil {
-		return 0, err
-	}
-	if err := checkRecordQuota(ctx, a, len(canonical)); err != nil {
-		return 0, err
-	}
+// filed is a judged record on its way in.
+type filed struct {
+	*serviced.Record
+	board     string // that it stands under, which the document may name by an old ID
+	canonical []byte
+	hashed    bool // its unit is the hash that another registry made of the mark
+}
+
+// insertRecord writes a record and what is counted of it.
+func insertRecord(ctx context.Context, a *act, r filed, m *board.Map) (int64, error) {
 	var unit, id int64
-	err = a.tx.QueryRow(ctx, `INSERT INTO units (board, account, mark) VALUES ($1, $2, $3)
-		ON CONFLICT ON CONSTRAINT units_mark_key DO UPDATE SET mark = EXCLUDED.mark RETURNING id`, r.Board, a.actor.ID, column(r.Unit)).Scan(&unit)
+	err := a.tx.QueryRow(ctx, `INSERT INTO units (board, account, mark, hashed) VALUES ($1, $2, $3, $4)
+		ON CONFLICT ON CONSTRAINT units_mark_key DO UPDATE SET mark = EXCLUDED.mark RETURNING id`, r.board, a.actor.ID, column(r.Unit), r.hashed).Scan(&unit)
 	if err != nil {
 		return 0, err
 	}
-	words := tellings(r, m)
+	words := tellings(r.Record, m)
 	err = a.tx.QueryRow(ctx, `INSERT INTO records (board, revision, build, unit, account, serviced_on, outcome, positions, failed, digest, document, kept_at)
 		VALUES ($1, $2, $3, $4, $5, $6::date, $7, $8, $9, decode($10, 'hex'), $11, $12) RETURNING id`,
-		r.Board, r.Revision, r.Build(), unit, a.actor.ID, r.ServicedOn, r.Outcome, len(r.Positions), words.failures(), board.Digest(canonical), []byte(canonical), a.at).Scan(&id)
+		r.board, r.Revision, r.Build(), unit, a.actor.ID, r.ServicedOn, r.Outcome, len(r.Positions), words.failures(),
+		board.Digest(r.canonical), r.canonical, a.at).Scan(&id)
 	if err != nil {
 		return 0, err
 	}
@@ -202,12 +206,12 @@ func insertRecord(ctx context.Context, a *act, r *serviced.Record, m *board.Map)
 		return 0, err
 	}
 	if k := r.Kit; k != nil {
-		if _, err := a.tx.Exec(ctx, `INSERT INTO record_kits (record, kit, left_over, missing) VALUES ($1, $2, $3, $4)`,
+		if _, err := a.tx.Exec(ctx, `INSERT INTO record_kits (record, kit, left_over, missing) SELECT $1, id, $3, $4 FROM kits WHERE id = $2`,
 			id, k.Kit, append([]int{}, k.LeftOver...), append([]string{}, k.Missing...)); err != nil {
 			return 0, err
 		}
 	}
-	return id, latest(ctx, a.tx, r.Board, unit)
+	return id, latest(ctx, a.tx, r.board, unit)
 }
 
 // telling is what a record says of its positions, in columns.

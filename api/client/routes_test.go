@@ -183,7 +183,7 @@ func readRoutes(t *testing.T, r *registry) {
 		t.Error(err)
 	}
 	lines := 0
-	for x, err := range c.ExportAfter(ctx, 0, []string{main}) {
+	for x, err := range c.Export(ctx, client.ExportFilter{What: "log", From: 1, Boards: []string{main}}) {
 		if err != nil || x.Board != main || x.Index == 0 {
 			t.Errorf("%+v, %v", x, err)
 		}
@@ -191,6 +191,13 @@ func readRoutes(t *testing.T, r *registry) {
 	}
 	if lines != 2 {
 		t.Errorf("%d lines exported", lines)
+	}
+	last := int64(0)
+	for x, err := range c.Export(ctx, client.ExportFilter{What: "beside", AfterEvent: 1}) {
+		if err != nil || x.Event <= last || x.Document == nil && x.Act != "record-withdrawal" {
+			t.Errorf("%+v, %v", x, err)
+		}
+		last = x.Event
 	}
 }
 

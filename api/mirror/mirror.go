@@ -140,7 +140,10 @@ func (f *Follower) Step(ctx context.Context) error {
 	if err != nil {
 		return fmt.Errorf("%w: %w", ErrKey, err)
 	}
-	return f.advance(ctx, m, c, signed)
+	if err := f.advance(ctx, m, c, signed); err != nil {
+		return err
+	}
+	return f.beside(ctx, m)
 }
 
 // succeed goes from key to key along the words that each left on the next.
@@ -165,7 +168,7 @@ func (f *Follower) succeed(ctx context.Context, m *store.Mirror) (*store.Mirror,
 			return nil, err
 		}
 		f.opt.Tell(fmt.Sprintf("the log %s; its key is %s now", w.How, w.Key))
-		m.Origin, m.Key = w.Next, w.Key
+		m.Origin, m.Key, m.Heard = w.Next, w.Key, 0
 	}
 	if l.Key != m.Key {
 		return nil, ErrKey
@@ -189,7 +192,7 @@ func (f *Follower) advance(ctx context.Context, m *store.Mirror, c transparency.
 		}
 		return f.store.Proved(ctx, signed, c.Tree.N)
 	}
-	hashes := tlog.TileHashReader(c.Tree, bundle.Tiles(ctx, f.client))
+	hashes := tlog.TileHashReader(c.Tree, bundle.Tiles(ctx, Remote{f.client}))
 	if m.Size > 0 {
 		root, err := f.store.RootAt(ctx, m.Size)
 		if err != nil {
@@ -224,7 +227,7 @@ func (f *Follower) bring(ctx context.Context, c transparency.Checkpoint, hashes 
 		return err
 	}
 	var some []store.Exported
-	for x, err := range f.client.ExportAfter(ctx, have-1, nil) {
+	for x, err := range (Remote{f.client}).lines(ctx, client.ExportFilter{What: string(store.Log), From: have}) {
 		if err != nil {
 			return err
 		}
@@ -281,7 +284,7 @@ func (f *Follower) photographs(ctx context.Context, some []store.Exported) error
 		return err
 	}
 	for _, sum := range lacking {
-		data, err := f.client.Photograph(ctx, sum)
+		data, err := Remote{f.client}.Photograph(ctx, sum)
 		if errors.Is(err, bundle.ErrNoPhotograph) {
 			continue // withdrawn
 		}
@@ -296,6 +299,26 @@ func (f *Follower) photographs(ctx context.Context, some []store.Exported) error
 		}
 	}
 	return nil
+}
+
+// beside brings over kits, records and what became of photographs. The log says
+// nothing of them: they are taken at the other's word, each held to its digest.
+func (f *Follower) beside(ctx context.Context, m *store.Mirror) error {
+	var some []store.Exported
+	for x, err := range (Remote{f.client}).lines(ctx, client.ExportFilter{What: string(store.Beside), AfterEvent: m.Heard}) {
+		if err != nil {
+			return err
+		}
+		if some = append(some, x); len(some) < batch && len(x.Data) == 0 {
+			continue
+		}
+		if taken, err := f.write.WriteBeside(ctx, some); err != nil || taken < len(some) {
+			return err
+		}
+		some = nil
+	}
+	_, err := f.write.WriteBeside(ctx, some)
+	return err
 }
 
 // fork keeps both checkpoints, which together prove what happened, and stops.

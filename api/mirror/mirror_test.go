@@ -179,7 +179,7 @@ func TestFollows(t *testing.T) {
 		t.Fatal(err)
 	}
 	var file bytes.Buffer
-	if _, err := bundle.Write(t.Context(), &file, c, []string{"fen-a"}, func(string) {}); err != nil {
+	if _, err := bundle.Write(t.Context(), &file, mirror.Remote{Client: c}, []string{"fen-a"}, func(string) {}); err != nil {
 		t.Fatal(err)
 	}
 	if r, err := bundle.Verify(&file, id.Key, bundle.Options{}); err != nil || len(r.Entries) != 5 {
@@ -215,6 +215,56 @@ func TestFollows(t *testing.T) {
 		if c, err := s.CheckData(t.Context(), func(string) {}); err != nil || len(c.Faults) > 0 {
 			t.Errorf("check-data of a mirror: %q, %v", c.Faults, err)
 		}
+	}
+}
+
+// TestCountsTheSame: what the records of a registry amount to is the same on its
+// mirror, which has its kits too, and learns no mark of a unit.
+func TestCountsTheSame(t *testing.T) {
+	t.Parallel()
+	a := own(t)
+	a.release(t, "fen-a", 1)
+	m, f := follow(t, a.url, "")
+	step(t, f)
+	kit := []byte(`{"kit":"fen-caps","title":"Capacitors","for":["fen-a"],"lines":[{"line":1,"quantity":1,"text":"47 µF 25 V"}]}`)
+	if _, _, err := a.PutKit(t.Context(), a.steward, store.KitPut{Kit: "fen-caps", Document: kit}); err != nil {
+		t.Fatal(err)
+	}
+	keep := func(unit, on, found string) int64 {
+		t.Helper()
+		doc := fmt.Appendf(nil, `{"board":"fen-a","revision":1,"unit":%q,"serviced_on":%q,"outcome":"working","symptoms":["Hum"],`+
+			`"positions":[{"designator":"C1","found":%q,"done":"left"}],"kit":{"kit":"fen-caps"}}`, unit, on, found)
+		r, err := a.KeepRecord(t.Context(), a.steward, "fen-a", doc, time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC), store.Once{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r.ID
+	}
+	same := func(when string) {
+		t.Helper()
+		step(t, f)
+		for _, path := range []string{"/v1/boards/fen-a/experience", "/v1/boards/fen-a/experience?variant=base", "/v1/symptoms?q=hum", "/v1/kits/fen-caps"} {
+			as, ab := get(t, a.url+path)
+			ms, mb := get(t, m.url+path)
+			if as != 200 || as != ms || ab != mb {
+				t.Errorf("%s, %s: %d and %d\n%s\n%s", when, path, as, ms, ab, mb)
+			}
+		}
+	}
+	keep("shelf 1", "2025-03-01", "leaking")
+	last := keep("shelf 2", "2025-03-01", "open")
+	same("two units")
+	keep("shelf 1", "2025-03-02", "good")
+	same("one unit again")
+	if _, err := a.WithdrawRecord(t.Context(), a.steward, last, store.Withdrawal{Reason: "Another board."}, store.Once{}); err != nil {
+		t.Fatal(err)
+	}
+	same("one withdrawn")
+	if status, body := get(t, m.url+"/v1/boards/fen-a/records"); status != 200 || strings.Contains(body, "shelf") || strings.Count(body, `"outcome"`) != 2 {
+		t.Errorf("%d: %s", status, body)
+	}
+	if c, err := m.CheckData(t.Context(), nil); err != nil || len(c.Faults) > 0 {
+		t.Errorf("check-data of a mirror: %q, %v", c.Faults, err)
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"boardlore/api/client"
+	"boardlore/api/mirror"
 	"boardlore/domain/transparency"
 	"boardlore/store"
 	"boardlore/store/bundle"
@@ -41,7 +42,7 @@ boardlore verify holds the file years later: keep that apart from the file.`,
 			if err != nil {
 				return usageError{err}
 			}
-			return writeBundle(cmd, c, args, *out)
+			return writeBundle(cmd, mirror.Remote{Client: c}, args, *out)
 		}
 		return withStore(cmd, func(ctx context.Context, s *store.Store) error {
 			return writeBundle(cmd, bundle.Local{Store: s}, args, *out)

@@ -47,6 +47,9 @@ func TestDependenciesPointOneWay(t *testing.T) {
 			}
 			if to, ours := strings.CutPrefix(name, "boardlore/"); ours {
 				folder, _, _ := strings.Cut(to, "/")
+				if strings.HasPrefix(rel, "api/client/") && rank[folder] > 0 {
+					t.Errorf("%s imports %s; the client is for programs without the server's code", rel, name)
+				}
 				if folder != from && rank[folder] >= own {
 					t.Errorf("%s imports %s; dependencies point cmd, api, store, schema, domain", rel, name)
 				}

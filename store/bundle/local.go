@@ -28,7 +28,7 @@ func (l Local) Checkpoint(ctx context.Context) ([]byte, string, error) {
 
 // Export gives what the log says of some boards.
 func (l Local) Export(ctx context.Context, boards []string) iter.Seq2[store.Exported, error] {
-	return l.Store.Export(ctx, store.ExportFilter{After: -1, Boards: boards})
+	return l.Store.Export(ctx, store.ExportFilter{Part: store.Log, After: -1, Boards: boards})
 }
 
 // Tile is one tile of the log.
