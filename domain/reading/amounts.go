@@ -192,6 +192,8 @@ func (r *reader) amount(w *written, u unitWord, end int) {
 	r.currentBehind(&s)
 	r.classed(&s)
 	switch {
+	case r.only == 0 && r.printOf(w.j) == "F" && r.glued(w.j) && w.num.plain && len(w.num.text) == 3 && !preferred(w.num.value().coef):
+		s.doubts = say("reading.value-or-code", r.source(w.i, end)) // 208F
 	case u.unit == quantity.Farad && s.n == 1 && r.isWord(w.j, "mf"):
 		s.doubts = say("reading.old-microfarads")
 	case u.unit == quantity.Henry && r.printOf(w.j) == "MH":

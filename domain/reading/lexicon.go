@@ -92,8 +92,9 @@ type row struct {
 
 // entry is a phrase of the lexicon, or the beginning of one.
 type entry struct {
-	rows []*row
-	more bool // longer phrases begin so
+	rows     []*row
+	more     bool // longer phrases begin so
+	inductor bool // says inductor, in whose light h is henry and colours count in microhenrys
 }
 
 //go:embed lexicon.txt
@@ -176,6 +177,7 @@ func learn(m map[string]*entry, l *lexer, surface string, r *row) {
 		}
 	}
 	e.rows = append(e.rows, r)
+	e.inductor = e.inductor || r.act == actClass && r.value == "inductor"
 }
 
 func at(m map[string]*entry, key []byte) *entry {
@@ -248,6 +250,9 @@ func (r *reader) listen() {
 		}
 	}
 	r.hearing = append(r.hearing, len(r.heard))
+	for _, h := range r.heard {
+		r.flags.inductor = r.flags.inductor || r.only == 0 && h.e.inductor
+	}
 }
 
 // phrases calls say for each phrase of the lexicon that begins at atom i, the longest last; j is the atom behind it.

@@ -220,6 +220,7 @@ func (m *marks) coilTail(c *chunk) (bool, rank) {
 	case len(w) == 1 && n == 1 && !(w[0] == 'N' && len(num.text) == 3):
 		m.henries(&num, int(exps[0]), 0, nil)
 		return true, rankUnit
+	case m.class == anyClass && len(num.text) < 2: // 1V is no coil, unless something says coil
 	case len(w) == 1 && tol:
 		if w[0] == 'N' && preferred(num.value().coef) {
 			m.henries(&num, -9, 0, nil)

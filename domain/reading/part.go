@@ -57,7 +57,6 @@ func read(text string, c quantity.Context, explain bool) (Text, error) {
 	r.reset(text, c)
 	r.only = 0
 	r.run()
-	r.inductors()
 	r.recognise()
 	p := r.solve()
 	t, err := p.finish()
@@ -65,17 +64,6 @@ func read(text string, c quantity.Context, explain bool) (Text, error) {
 		t.Spans = p.explain()
 	}
 	return t, err
-}
-
-// inductors looks for a word that says inductor, in whose light h is henry and colours count in microhenrys.
-func (r *reader) inductors() {
-	for k := range r.atoms {
-		if e := lexicon[string(r.lowOf(k))]; r.atoms[k].sort == letters && e != nil {
-			for _, w := range e.rows {
-				r.flags.inductor = r.flags.inductor || w.act == actClass && w.value == "inductor"
-			}
-		}
-	}
 }
 
 // partReader makes a part of the cover of a text.

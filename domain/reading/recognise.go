@@ -8,27 +8,38 @@ import (
 // recogniser looks at the atoms from i on and notes what they say.
 type recogniser struct {
 	name string
+	on   sorts // of the first atom
 	look func(r *reader, i int)
 }
+
+// sorts is a set of sorts of atoms.
+type sorts uint8
+
+const (
+	onFigures sorts = 1 << figures
+	onLetters sorts = 1 << letters
+	onSigns   sorts = 1 << sign
+	onQuoted  sorts = 1 << quoted
+)
 
 // recognisers, each for one thing. Their order does not matter: the solver weighs what they find.
 var recognisers []recogniser
 
 func init() {
 	recognisers = []recogniser{
-		{"words", (*reader).words},
-		{"amounts", (*reader).amounts},
-		{"tolerances", (*reader).tolerances},
-		{"temperature ranges", (*reader).heatRanges},
-		{"sizes", (*reader).sizes},
-		{"counts", (*reader).counts},
-		{"codes", (*reader).codes},
-		{"type numbers", (*reader).types},
-		{"order codes", (*reader).orders},
-		{"cells", (*reader).cells},
-		{"fuses", (*reader).fuses},
-		{"colour bands", (*reader).bands},
-		{"labels", (*reader).labels},
+		{"words", onFigures | onLetters, (*reader).words},
+		{"amounts", onFigures, (*reader).amounts},
+		{"tolerances", onFigures | onSigns, (*reader).tolerances},
+		{"temperature ranges", onFigures | onSigns, (*reader).heatRanges},
+		{"sizes", onFigures | onLetters | onSigns, (*reader).sizes},
+		{"counts", onFigures | onLetters | onSigns, (*reader).counts},
+		{"codes", onFigures | onLetters | onQuoted, (*reader).codes},
+		{"type numbers", onFigures | onLetters, (*reader).types},
+		{"order codes", onFigures | onLetters, (*reader).orders},
+		{"cells", onFigures | onLetters, (*reader).cells},
+		{"fuses", onFigures | onLetters, (*reader).fuses},
+		{"colour bands", onLetters, (*reader).bands},
+		{"labels", onLetters | onSigns, (*reader).labels},
 	}
 }
 
@@ -46,8 +57,11 @@ func (r *reader) recognise() {
 		if i < r.named {
 			continue
 		}
+		on := sorts(1) << r.atoms[i].sort
 		for k := range recognisers {
-			r.begin(i, recognisers[k].name, recognisers[k].look)
+			if recognisers[k].on&on != 0 {
+				r.begin(i, &recognisers[k])
+			}
 		}
 	}
 	r.first = append(r.first, len(r.spans))
@@ -55,12 +69,12 @@ func (r *reader) recognise() {
 }
 
 // begin runs one recogniser at an atom.
-func (r *reader) begin(i int, name string, look func(r *reader, i int)) {
+func (r *reader) begin(i int, one *recogniser) {
 	from := len(r.spans)
-	look(r, i)
+	one.look(r, i)
 	for k := from; k < len(r.spans); k++ {
 		if r.spans[k].rule == "" {
-			r.spans[k].rule = name
+			r.spans[k].rule = one.name
 		}
 	}
 }

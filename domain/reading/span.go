@@ -160,7 +160,16 @@ func (r *reader) isSign(k int, s string) bool {
 
 // isWord reports whether atom k is one of the words, in lower case and without accents.
 func (r *reader) isWord(k int, words ...string) bool {
-	return k >= 0 && k < len(r.atoms) && r.atoms[k].sort == letters && slices.Contains(words, string(r.lowOf(k)))
+	if k < 0 || k >= len(r.atoms) || r.atoms[k].sort != letters {
+		return false
+	}
+	low := r.lowOf(k)
+	for _, w := range words {
+		if string(low) == w {
+			return true
+		}
+	}
+	return false
 }
 
 func (r *reader) isFigures(k int) bool {

@@ -127,10 +127,12 @@ func (r *reader) negations() {
 	r.nested()
 	n := len(r.spans)
 	for k := range n {
-		s := r.spans[k]
-		if s.act != actNot && s.act != actWas && s.act != actLike && s.act != actAbsent {
+		switch r.spans[k].act {
+		case actNot, actWas, actLike, actAbsent:
+		default:
 			continue
 		}
+		s := r.spans[k]
 		if s.act == actAbsent || s.row.value == "behind" || s.act == actNot && r.closes(s.j) {
 			r.negateBehind(&s)
 			continue
@@ -146,23 +148,37 @@ func (r *reader) negations() {
 			}
 		}
 	}
-	r.reindex()
+	if len(r.spans) > n {
+		r.reindex()
+	}
 }
 
 // nested drops the words for a class that stand within longer ones: resistor in variable resistor.
 func (r *reader) nested() {
-	out := r.spans[:0]
+	kept := 0
 	for k := range r.spans {
-		s := r.spans[k]
-		inside := s.act == actClass && slices.ContainsFunc(r.spans, func(t span) bool {
-			return t.act == actClass && t.i <= s.i && t.j >= s.j && t.j-t.i > s.j-s.i
-		})
-		if !inside {
-			out = append(out, s)
+		if s := &r.spans[k]; s.act == actClass && r.within(s) {
+			continue
+		}
+		if kept < k {
+			r.spans[kept] = r.spans[k]
+		}
+		kept++
+	}
+	if kept < len(r.spans) {
+		r.spans = r.spans[:kept]
+		r.reindex()
+	}
+}
+
+// within reports whether a word for a class stands within a longer one.
+func (r *reader) within(s *span) bool {
+	for k := range r.spans {
+		if t := &r.spans[k]; t.act == actClass && t.i <= s.i && t.j >= s.j && t.j-t.i > s.j-s.i {
+			return true
 		}
 	}
-	r.spans = out
-	r.reindex()
+	return false
 }
 
 // overFillers passes over what may stand between a negation and its term: with, the, a class.
