@@ -370,8 +370,10 @@ var colonRange = regexp.MustCompile(`\b[A-Za-z]{1,4}\d{1,4}:[A-Za-z]{1,4}\d{1,4}
 // that names more than a board may have is none.
 func (r *listReader) label(x *list.Row, l *Line) bool {
 	labels := cell(x, r.designators)
-	if m := colonRange.FindString(l.Text); m != "" {
-		r.problem(x.Line, m, "kit.colon-between-designators", m)
+	if strings.Contains(l.Text, ":") {
+		if m := colonRange.FindString(l.Text); m != "" {
+			r.problem(x.Line, m, "kit.colon-between-designators", m)
+		}
 	}
 	if labels == "" && l.Text != "" {
 		l.Text, labels = splitLabels(l.Text)

@@ -73,6 +73,10 @@ func (r *reader) safetyAt(i, j int, low []byte) {
 // dielectricAt notes an EIA code of a ceramic. Old slopes such as N750 and Japanese letters are not sure: they may be a
 // value or a word.
 func (r *reader) dielectricAt(i, j int, low []byte) {
+	const longest = 5 // n1500
+	if len(low) > longest {
+		return
+	}
 	s := span{i: i, j: j, act: actDielectric, holds: capacitorClass, sure: true, lean: 3}
 	switch string(low) {
 	case "c0g", "cog", "np0", "npo":
@@ -103,6 +107,10 @@ func class2(low []byte) bool {
 
 // chipAt notes a chip or case code, to be believed once something else is the value: 1206 may also be one.
 func (r *reader) chipAt(i, j int, low []byte) {
+	const shortest = 4 // 0402
+	if len(low) < shortest {
+		return
+	}
 	s := span{i: i, j: j, act: actChip, lean: -5, rule: "chip size"}
 	code := strings.TrimSuffix(string(low), "metric")
 	s.metric = len(code) < len(low)
@@ -176,11 +184,11 @@ func (r *reader) climateAt(i int) {
 
 // letterAt notes a letter that may be a fuse's characteristic, its breaking capacity or a tolerance.
 func (r *reader) letterAt(i, j int) {
-	raw := r.printOf(i)
-	if j != i+1 || !r.isLetters(i) || raw == "" || len(raw) > 2 || raw[0] >= 0x80 {
+	if j != i+1 || !r.isLetters(i) || len(r.casedOf(i)) > 2 {
 		return
 	}
-	if len(raw) == 2 && !strings.EqualFold(raw, "tt") && !strings.EqualFold(raw, "ff") {
+	raw := r.printOf(i)
+	if raw == "" || raw[0] >= 0x80 || len(raw) == 2 && !strings.EqualFold(raw, "tt") && !strings.EqualFold(raw, "ff") {
 		return
 	}
 	s := span{i: i, j: j, act: actLetter, name: raw, lean: -4, rule: "letter"}

@@ -95,9 +95,11 @@ func (r *reader) types(i int) {
 	if r.atoms[i].sort == sign || r.atoms[i].sort == quoted || r.glued(i) || r.isSign(i-1, "-") && r.touches(i) && i > 1 && r.touches(i-1) {
 		return
 	}
-	j := r.typeEnd(i)
 	run := r.runEnd(i)
-	low := r.runLow(i, run)
+	if !r.hasFigures(i, run) {
+		return
+	}
+	j, low := r.typeEnd(i), r.runLow(i, run)
 	s := span{i: i, j: j, act: actType, holds: typed | restClass, name: r.printed(i, j)}
 	switch class, sure := typeClass(low); {
 	case class != "" && (sure || low[0] != 'a' && r.upperN(i)):

@@ -201,8 +201,23 @@ func (p *partReader) ranged(i, j int) bool {
 // torn reports whether a hyphen ties the run to what is left over beside it, as in 10D-9: then it is part of a type
 // number.
 func (p *partReader) torn(i, j int) bool {
+	if p.glued(i) && p.otherAmount(i-1) || p.glued(j) && p.otherAmount(j) {
+		return true
+	}
 	before := p.isSign(i-1, "-") && p.touches(i) && p.touches(i-1) && (p.free(i-2) || p.isLetters(i-2)) || p.stray(i)
 	return before || p.isSign(j, "-") && p.touches(j) && p.touches(j+1) && p.free(j+1)
+}
+
+// otherAmount reports whether an amount that nobody writes against a value takes atom k: 100n50V and 10k1W are two things,
+// 1u6A is one.
+func (p *partReader) otherAmount(k int) bool {
+	for _, n := range p.got {
+		if s := &p.spans[n]; s.i <= k && k < s.j && s.act == actAmount {
+			u := s.q[0].Unit()
+			return u != quantity.Volt && u != quantity.Watt && u != quantity.Celsius
+		}
+	}
+	return false
 }
 
 // mayLead reports whether a value may begin with atom i: figures, or a letter for the decimal sign. In a print other
