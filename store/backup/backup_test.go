@@ -303,6 +303,7 @@ func TestCheckData(t *testing.T) {
 		{`UPDATE revisions SET document = set_byte(document, 40, get_byte(document, 40) # 1) WHERE number = 1 AND board = 'tarn-mx12-main'`, "revision 1 of tarn-mx12-main is not what was stored"},
 		{`UPDATE kit_versions SET digest = decode(repeat('00', 32), 'hex') WHERE version = 1`, "of kit"},
 		{`UPDATE boards SET current = 77 WHERE id = 'tarn-mx12-main'`, "says that revision 77 is the current one"},
+		{`UPDATE revisions SET number = 9 WHERE number = 2 AND board = 'tarn-mx12-main'`, "has revision 9, and none of the number before it"},
 		{`DELETE FROM events WHERE id = 3`, "the log has"},
 	} {
 		if _, err := conn.Exec(t.Context(), `SET session_replication_role = replica`); err != nil {
