@@ -159,14 +159,12 @@ func TestQuotas(t *testing.T) {
 	f.releaseWork(t)
 	another := strings.NewReplacer("rx2-caps", "rx2-more")
 	f.ask(t, "ada", "PUT", "/v1/kits/rx2-caps", sampleKit).want(t, 201, "")
-	sql(t, dsn, `INSERT INTO kit_versions SELECT kit, 2, digest, title, convert_to(repeat('x', 16 << 20), 'UTF8'), kept_by, now() FROM kit_versions`)
+	sql(t, dsn, `UPDATE spent SET bytes = 16 << 20 WHERE what = 'kits'`)
 	f.ask(t, "ada", "PUT", "/v1/kits/rx2-more", another.Replace(sampleKit)).want(t, 409, "kit-quota")
 	f.ask(t, "eve", "PUT", "/v1/kits/rx2-more", another.Replace(sampleKit)).want(t, 201, "")
 
 	f.ask(t, "ada", "POST", recordsPath, sampleRecord("shelf 4")).want(t, 201, "")
-	sql(t, dsn, `INSERT INTO records (board, revision, build, unit, account, serviced_on, outcome, positions, failed, digest, document, kept_at)
-		SELECT board, revision, build, unit, account, serviced_on, outcome, positions, failed, digest, convert_to(repeat('x', 16 << 20), 'UTF8'), now()
-		FROM records`)
+	sql(t, dsn, `UPDATE spent SET bytes = 16 << 20 WHERE what = 'records'`)
 	f.ask(t, "ada", "POST", recordsPath, sampleRecord("shelf 5")).want(t, 409, "record-quota")
 	f.ask(t, "eve", "POST", recordsPath, sampleRecord("shelf 5")).want(t, 201, "")
 

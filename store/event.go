@@ -107,46 +107,56 @@ const eventLock = 4_172_026_002
 
 // record writes an event with the next number. It takes the log's lock, which
 // is held until commit: it must be the last lock of its transaction.
-func record(ctx context.Context, tx pgx.Tx, e event) (int64, error) {
-	if err := lockEvents(ctx, tx); err != nil {
+func record(ctx context.Context, tx pgx.Tx, e event) (id int64, err error) {
+	b := new(pgx.Batch)
+	b.Queue(takeEventLock, eventLock)
+	if err := queueEvent(b, e, &id); err != nil {
 		return 0, err
 	}
-	id, err := insertEvent(ctx, tx, e)
-	if err != nil || inLog[e.what] == "" {
+	if err := tx.SendBatch(ctx, b).Close(); err != nil || inLog[e.what] == "" {
 		return id, err
 	}
 	return id, catchUp(ctx, tx)
 }
 
+const takeEventLock = `SELECT pg_advisory_xact_lock($1)`
+
 // lockEvents takes the log's lock.
 func lockEvents(ctx context.Context, tx pgx.Tx) error {
-	_, err := tx.Exec(ctx, `SELECT pg_advisory_xact_lock($1)`, eventLock)
+	_, err := tx.Exec(ctx, takeEventLock, eventLock)
 	return err
 }
 
 // insertEvent writes an event under the log's lock.
-func insertEvent(ctx context.Context, tx pgx.Tx, e event) (int64, error) {
-	if e.at.IsZero() {
-		if err := tx.QueryRow(ctx, `SELECT clock_timestamp()`).Scan(&e.at); err != nil {
-			return 0, err
-		}
-	}
-	said, err := json.Marshal(e.sentence, message.Stored)
-	if err != nil {
+func insertEvent(ctx context.Context, tx pgx.Tx, e event) (id int64, err error) {
+	b := new(pgx.Batch)
+	if err := queueEvent(b, e, &id); err != nil {
 		return 0, err
 	}
-	var id int64
-	err = tx.QueryRow(ctx, `
-		INSERT INTO events (id, at, who, what, board, proposal, version, revision, kit, account, photograph, sentence, said)
-		VALUES ((SELECT coalesce(max(id), 0) + 1 FROM events), $1, nullif($2::bigint, 0), $3, nullif($4, ''), nullif($5::bigint, 0),
-		        nullif($6::int, 0), nullif($7::int, 0), nullif($8, ''), nullif($9::bigint, 0), $10, $11, $12::jsonb)
-		RETURNING id, pg_notify($13, $14)`,
-		e.at, e.who, e.what, e.board, e.proposal, e.version, e.revision, e.kit, e.account, e.photograph, e.sentence.String(), string(said),
-		channel, noticeEvent+e.board).Scan(&id, nil)
-	if err == nil && e.why != "" {
-		_, err = tx.Exec(ctx, `INSERT INTO event_reasons (event, reason) VALUES ($1, $2)`, id, e.why)
+	return id, tx.SendBatch(ctx, b).Close()
+}
+
+// queueEvent adds the statements that write an event, whose number goes to id.
+func queueEvent(b *pgx.Batch, e event, id *int64) error {
+	said, err := json.Marshal(e.sentence, message.Stored)
+	if err != nil {
+		return err
 	}
-	return id, err
+	var at *time.Time
+	if !e.at.IsZero() {
+		at = &e.at
+	}
+	b.Queue(`
+		WITH told AS (
+			INSERT INTO events (id, at, who, what, board, proposal, version, revision, kit, account, photograph, sentence, said)
+			VALUES ((SELECT coalesce(max(id), 0) + 1 FROM events), coalesce($1::timestamptz, clock_timestamp()), nullif($2::bigint, 0), $3,
+			        nullif($4, ''), nullif($5::bigint, 0), nullif($6::int, 0), nullif($7::int, 0), nullif($8, ''), nullif($9::bigint, 0), $10, $11, $12::jsonb)
+			RETURNING id),
+		why AS (INSERT INTO event_reasons (event, reason) SELECT id, $13 FROM told WHERE $13 <> '')
+		SELECT id, pg_notify($14, $15) FROM told`,
+		at, e.who, e.what, e.board, e.proposal, e.version, e.revision, e.kit, e.account, e.photograph, e.sentence.String(), string(said),
+		e.why, channel, noticeEvent+e.board).QueryRow(func(row pgx.Row) error { return row.Scan(id, nil) })
+	return nil
 }
 
 // lastEvent is the number of the newest event, 0 for none.

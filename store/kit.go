@@ -154,7 +154,7 @@ func putKit(ctx context.Context, a *act, in KitPut, k *Kit) (created bool, err e
 	if !created {
 		k.Version++
 	}
-	if err := checkKitQuota(ctx, a, len(k.Canonical)); err != nil {
+	if err := spend(ctx, a, kitsADay, len(k.Canonical)); err != nil {
 		return false, err
 	}
 	return created, addVersion(ctx, a, k)

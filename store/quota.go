@@ -3,65 +3,70 @@ package store
 import (
 	"context"
 
+	"github.com/jackc/pgx/v5"
+
 	"boardlore/domain/fault"
 	"boardlore/domain/message"
 )
 
-// Quotas of an account: enough for who contributes a whole shelf, too little to
-// fill a disk with.
-const (
-	maxDailyMaps    = 64 << 20 // bytes of maps that are submitted or amended in a day
-	maxOpen         = 1000     // open proposals
-	maxDailyKits    = 16 << 20 // bytes of kits
-	maxDailyRecords = 16 << 20 // bytes of records
+// allowance is how many bytes of something an account may send in a day: enough
+// for who contributes a whole shelf, too little to fill a disk with.
+type allowance struct {
+	what  string // a word of the catalogue, too
+	bytes int64
+	code  string // of the refusal
+}
+
+var (
+	mapsADay    = allowance{"maps", 64 << 20, "proposal-quota"} // submitted or amended
+	kitsADay    = allowance{"kits", 16 << 20, "kit-quota"}
+	recordsADay = allowance{"records", 16 << 20, "record-quota"}
 )
 
-// checkProposalQuota holds an account to what it may submit, with size bytes
-// more. Its row is locked, so that two submissions at once don't both fit.
-func checkProposalQuota(ctx context.Context, a *act, size int) error {
-	if _, err := a.tx.Exec(ctx, `SELECT FROM accounts WHERE id = $1 FOR NO KEY UPDATE`, a.actor.ID); err != nil {
+// maxOpen is how many open proposals an account may have.
+const maxOpen = 1000
+
+// spend adds to what the account sent today, and refuses more than its
+// allowance.
+func spend(ctx context.Context, a *act, of allowance, size int) error {
+	b := new(pgx.Batch)
+	judge := queueSpend(b, a, of, size)
+	if err := a.tx.SendBatch(ctx, b).Close(); err != nil {
 		return err
 	}
-	var bytes, open int
-	err := a.tx.QueryRow(ctx, `SELECT
-		(SELECT coalesce(sum(octet_length(m.document)), 0) FROM proposals p JOIN proposal_maps m ON m.proposal = p.id
-		 WHERE p.author = $1 AND p.changed_at > now() - interval '1 day' AND m.at > now() - interval '1 day'),
-		(SELECT count(*) FROM proposals p WHERE p.author = $1 AND p.state IN ('submitted', 'returned'))`, a.actor.ID).Scan(&bytes, &open)
-	switch {
-	case err != nil:
-		return err
-	case bytes+size > maxDailyMaps:
-		return fault.New(fault.Conflict, "proposal-quota", "store.quota-maps", bytes>>20, maxDailyMaps>>20)
-	case open >= maxOpen:
-		return fault.New(fault.Conflict, "proposal-quota", "store.quota-open", open, maxOpen)
-	}
-	return nil
+	return judge()
 }
 
-// checkKitQuota holds an account to what it may keep of kits in a day.
-func checkKitQuota(ctx context.Context, a *act, size int) error {
-	return daily(ctx, a, size, maxDailyKits, "kit-quota", "kits", `SELECT coalesce(sum(octet_length(document)), 0) FROM kit_versions
-		WHERE kept_by = $1 AND kept_at > now() - interval '1 day'`)
-}
-
-// checkRecordQuota holds an account to what it may file of records in a day.
-func checkRecordQuota(ctx context.Context, a *act, size int) error {
-	return daily(ctx, a, size, maxDailyRecords, "record-quota", "records", `SELECT coalesce(sum(octet_length(document)), 0) FROM records
-		WHERE account = $1 AND kept_at > now() - interval '1 day'`)
-}
-
-// daily refuses size bytes more where sql finds too many of the last day. The
-// account's row is locked, so that two acts at once don't both fit.
-func daily(ctx context.Context, a *act, size, most int, code, what, sql string) error {
+// queueSpend adds the statements of spend; judge refuses once they were sent.
+// What they write is locked until the act has ended, so that two acts at once do
+// not both fit: they come late in an act.
+func queueSpend(b *pgx.Batch, a *act, of allowance, size int) (judge func() error) {
 	if a.actor.ID == 0 { // the operator
-		return nil
+		return func() error { return nil }
 	}
-	if _, err := a.tx.Exec(ctx, `SELECT FROM accounts WHERE id = $1 FOR NO KEY UPDATE`, a.actor.ID); err != nil {
-		return err
+	var sent int64
+	b.Queue(`INSERT INTO spent (account, what, hour, bytes) VALUES ($1, $2, date_trunc('hour', now()), $3)
+		ON CONFLICT ON CONSTRAINT spent_pkey DO UPDATE SET bytes = spent.bytes + EXCLUDED.bytes`, a.actor.ID, of.what, size)
+	b.Queue(`SELECT sum(bytes)::bigint FROM spent WHERE account = $1 AND what = $2 AND hour > now() - interval '1 day'`, a.actor.ID, of.what).
+		QueryRow(func(row pgx.Row) error { return row.Scan(&sent) })
+	return func() error {
+		if sent <= of.bytes {
+			return nil
+		}
+		return fault.New(fault.Conflict, of.code, "store.quota-daily", (sent-int64(size))>>20, message.Word("quota", of.what), of.bytes>>20)
 	}
-	var bytes int
-	if err := a.tx.QueryRow(ctx, sql, a.actor.ID).Scan(&bytes); err != nil || bytes+size <= most {
-		return err
+}
+
+// queueOpen adds the statement that counts an account's open proposals; judge
+// refuses more than it may have, once it was sent.
+func queueOpen(b *pgx.Batch, a *act) (judge func() error) {
+	var open int
+	b.Queue(`SELECT count(*) FROM proposals WHERE author = $1 AND state IN ('submitted', 'returned')`, a.actor.ID).
+		QueryRow(func(row pgx.Row) error { return row.Scan(&open) })
+	return func() error {
+		if open <= maxOpen {
+			return nil
+		}
+		return fault.New(fault.Conflict, "proposal-quota", "store.quota-open", open-1, maxOpen)
 	}
-	return fault.New(fault.Conflict, code, "store.quota-daily", bytes>>20, message.Word("quota", what), most>>20)
 }

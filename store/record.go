@@ -91,7 +91,7 @@ func (s *Store) keepRecord(ctx context.Context, a *act, boardID string, doc []by
 	if err != nil {
 		return Receipt{}, event{}, err
 	}
-	if err := checkRecordQuota(ctx, a, len(canonical)); err != nil {
+	if err := spend(ctx, a, recordsADay, len(canonical)); err != nil {
 		return Receipt{}, event{}, err
 	}
 	id, err := insertRecord(ctx, a, filed{Record: r, board: boardID, canonical: canonical}, f.Map)

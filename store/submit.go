@@ -6,6 +6,7 @@ import (
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
+	"github.com/jackc/pgx/v5"
 
 	"boardlore/domain/board"
 	"boardlore/domain/fault"
@@ -173,17 +174,13 @@ func (s *Store) alike(ctx context.Context, a *act, in Submission, doc document, 
 	if err != nil {
 		return nil, err
 	}
-	if _, err := a.tx.Exec(ctx, `SELECT pg_advisory_xact_lock(hashtextextended($1, $2))`, doc.digest, a.actor.ID); err != nil {
-		return nil, err
-	}
 	var id int64
-	err = a.tx.QueryRow(ctx, `SELECT id FROM proposals WHERE author = $1 AND board = $2 AND base = $3 AND digest = decode($4, 'hex')
-		AND summary = $5 AND evidence = $6::jsonb AND state IN ('submitted', 'returned') ORDER BY id DESC LIMIT 1`,
-		a.actor.ID, in.Board, in.Base, doc.digest, in.Summary, string(said)).Scan(&id)
-	if noRows(err) {
-		return nil, nil
-	}
-	if err != nil {
+	b := new(pgx.Batch)
+	b.Queue(`SELECT pg_advisory_xact_lock(hashtextextended($1, $2))`, doc.digest, a.actor.ID)
+	b.Queue(`SELECT coalesce(max(id), 0) FROM proposals WHERE author = $1 AND board = $2 AND base = $3 AND digest = decode($4, 'hex')
+		AND summary = $5 AND evidence = $6::jsonb AND state IN ('submitted', 'returned')`,
+		a.actor.ID, in.Board, in.Base, doc.digest, in.Summary, string(said)).QueryRow(func(row pgx.Row) error { return row.Scan(&id) })
+	if err := a.tx.SendBatch(ctx, b).Close(); err != nil || id == 0 {
 		return nil, err
 	}
 	p, err := s.lock(ctx, a, id)
@@ -205,13 +202,13 @@ func orNothing(r *Receipt) Receipt {
 // base finds the revision that a submission says it was made from; nil for a
 // new board, whose row is made here.
 func (s *Store) base(ctx context.Context, a *act, id string, n int) (*Revision, error) {
-	if n <= 0 {
-		if _, err := a.tx.Exec(ctx, `INSERT INTO boards (id) VALUES ($1) ON CONFLICT ON CONSTRAINT boards_pkey DO NOTHING`, id); err != nil {
-			return nil, err
-		}
-	}
 	var current int
-	err := a.tx.QueryRow(ctx, `SELECT current FROM boards WHERE id = $1`, id).Scan(&current)
+	b := new(pgx.Batch)
+	if n <= 0 {
+		b.Queue(`INSERT INTO boards (id) VALUES ($1) ON CONFLICT ON CONSTRAINT boards_pkey DO NOTHING`, id)
+	}
+	b.Queue(`SELECT current FROM boards WHERE id = $1`, id).QueryRow(func(row pgx.Row) error { return row.Scan(&current) })
+	err := a.tx.SendBatch(ctx, b).Close()
 	switch {
 	case noRows(err):
 		return nil, missing("board-unknown", "store.base-first", id)
@@ -308,23 +305,23 @@ func insertProposal(ctx context.Context, a *act, p *Proposal) error {
 		return err
 	}
 	p.SubmittedAt, p.ChangedAt = a.at, a.at
-	err = a.tx.QueryRow(ctx, `
-		INSERT INTO proposals (board, base, state, author, summary, evidence, version, digest, title, submitted_at, changed_at)
-		VALUES ($1, $2, $3, $4, $5, $6::jsonb, $7, decode($8, 'hex'), $9, $10, $10) RETURNING id`,
-		p.Board, p.Base, p.State, p.AuthorID, p.Summary, string(evidence), p.Version, p.Digest, p.Title, a.at).Scan(&p.ID)
-	if err != nil {
+	b := new(pgx.Batch)
+	b.Queue(`
+		WITH p AS (
+			INSERT INTO proposals (board, base, state, author, summary, evidence, version, digest, title, submitted_at, changed_at)
+			VALUES ($1, $2, $3, $4, $5, $6::jsonb, $7, decode($8, 'hex'), $9, $10, $10) RETURNING id),
+		m AS (INSERT INTO proposal_maps (proposal, version, digest, document, at) SELECT id, $7, decode($8, 'hex'), $11, $10 FROM p)
+		SELECT id FROM p`,
+		p.Board, p.Base, p.State, p.AuthorID, p.Summary, string(evidence), p.Version, p.Digest, p.Title, a.at, p.Canonical).
+		QueryRow(func(row pgx.Row) error { return row.Scan(&p.ID) })
+	daily, open := queueSpend(b, a, mapsADay, len(p.Canonical)), queueOpen(b, a)
+	if err := a.tx.SendBatch(ctx, b).Close(); err != nil {
 		return err
 	}
-	return insertMap(ctx, a, p)
-}
-
-func insertMap(ctx context.Context, a *act, p *Proposal) error {
-	if err := checkProposalQuota(ctx, a, len(p.Canonical)); err != nil {
+	if err := daily(); err != nil {
 		return err
 	}
-	_, err := a.tx.Exec(ctx, `INSERT INTO proposal_maps (proposal, version, digest, document, at) VALUES ($1, $2, decode($3, 'hex'), $4, $5)`,
-		p.ID, p.Version, p.Digest, p.Canonical, a.at)
-	return err
+	return open()
 }
 
 // receipt sums up a proposal after an act.
@@ -487,10 +484,15 @@ func amended(p *Proposal) message.Message {
 }
 
 func updateMap(ctx context.Context, a *act, p *Proposal) error {
-	if err := insertMap(ctx, a, p); err != nil {
+	_, err := a.tx.Exec(ctx, `INSERT INTO proposal_maps (proposal, version, digest, document, at) VALUES ($1, $2, decode($3, 'hex'), $4, $5)`,
+		p.ID, p.Version, p.Digest, p.Canonical, a.at)
+	if err != nil {
 		return err
 	}
-	_, err := a.tx.Exec(ctx, `UPDATE proposals SET version = $2, digest = decode($3, 'hex'), title = $4, state = $5, changed_at = $6 WHERE id = $1`,
+	if err := spend(ctx, a, mapsADay, len(p.Canonical)); err != nil {
+		return err
+	}
+	_, err = a.tx.Exec(ctx, `UPDATE proposals SET version = $2, digest = decode($3, 'hex'), title = $4, state = $5, changed_at = $6 WHERE id = $1`,
 		p.ID, p.Version, p.Digest, p.Title, p.State, a.at)
 	return err
 }
