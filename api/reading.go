@@ -118,12 +118,14 @@ func (s *server) readQuantity(c echo.Context) error {
 	return reply(c, http.StatusOK, a)
 }
 
-// rulesAnswer is every rule of suitability, and what weighs how much.
+// rulesAnswer is every rule of suitability, what weighs how much, and the words
+// for functions that the rules know.
 type rulesAnswer struct {
-	Steps []part.Step `json:"steps"`
-	Rules []part.Rule `json:"rules"`
+	Steps     []part.Step     `json:"steps"`
+	Rules     []part.Rule     `json:"rules"`
+	Functions []part.Function `json:"functions"`
 }
 
 func (s *server) rules(c echo.Context) error {
-	return reply(c, http.StatusOK, rulesAnswer{part.Steps(), part.Rules()})
+	return reply(c, http.StatusOK, rulesAnswer{part.Steps(), part.Rules(), part.Functions()})
 }

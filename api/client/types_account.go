@@ -139,8 +139,9 @@ type QuantityReading struct {
 
 // Rules are the rules by which a part is judged in place of another.
 type Rules struct {
-	Steps []part.Step `json:"steps"`
-	Rules []part.Rule `json:"rules"`
+	Steps     []part.Step     `json:"steps"`
+	Rules     []part.Rule     `json:"rules"`
+	Functions []part.Function `json:"functions"`
 }
 
 // Draft tells of an unfinished map.

@@ -43,6 +43,7 @@ func (p *Pages) functions(in *message.Language) template.FuncMap {
 		"yes":     func(b *bool) bool { return b != nil && *b },
 		"told":    func(b *boardPage, p *board.Position) toldOf { return toldOf{b, p} },
 		"likes":   func(b *boardPage, ls []*like) likesOf { return likesOf{b, ls} },
+		"choice":  func(name string) message.Message { return message.Word("choice", name) },
 		"known":   func(b *bool) bool { return b != nil },
 		"add":     func(a, b int) int { return a + b },
 		"list":    func(xs ...string) []string { return xs },

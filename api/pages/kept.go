@@ -131,7 +131,7 @@ func (e *draftView) pack() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	b, err := json.Marshal(beside{e.Base, e.Proposal, e.Doubt, e.IfMatch, e.Summary, e.Evidence, e.Photos, e.Problems, e.Questions})
+	b, err := json.Marshal(beside{e.Base, e.Proposal, e.Doubt, e.IfMatch, e.Summary, e.Evidence, e.Photos, e.Problems, e.Questions}, message.Stored)
 	if err != nil {
 		return nil, err
 	}
@@ -316,9 +316,9 @@ func (e *draftView) readTold(c echo.Context) {
 func (e *draftView) Told(what string) string {
 	var b []byte
 	if what == "questions" {
-		b, _ = json.Marshal(e.Questions)
+		b, _ = json.Marshal(e.Questions, message.Stored)
 	} else {
-		b, _ = json.Marshal(e.Problems)
+		b, _ = json.Marshal(e.Problems, message.Stored)
 	}
 	return string(b)
 }

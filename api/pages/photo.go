@@ -111,7 +111,7 @@ func (f *photoView) show(r placement.PhotographResult) {
 	f.Worst = slices.Clone(r.Marks)
 	slices.SortStableFunc(f.Worst, func(a, b placement.MarkFit) int { return cmp.Compare(b.Uncertainty, a.Uncertainty) })
 	for _, x := range r.Problems {
-		f.Problems = append(f.Problems, message.Text(x.Text))
+		f.Problems = append(f.Problems, x.Text)
 	}
 }
 
@@ -127,7 +127,7 @@ func (p *Pages) photoDraft(c echo.Context, v *visit, f *photoView, r placement.P
 	}
 	e := &draftView{Map: string(data), Base: base, Questions: r.Questions}
 	for _, x := range f.Problems {
-		e.Problems = append(e.Problems, placement.Problem{Reason: x.String()})
+		e.Problems = append(e.Problems, placement.Problem{Reason: x})
 	}
 	return p.beginDraft(c, v, e)
 }

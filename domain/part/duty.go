@@ -101,7 +101,7 @@ func DutyAt(function, rail string) Duty {
 const maxWord = 32
 
 // DutyOf recognises the duties in the free text of a map's `function`. It
-// knows the words of Functions, and those for the mains and for accumulators in
+// knows the words of functions, and those for the mains and for accumulators in
 // more languages, and their order does not matter; 0 means that it knows none.
 func DutyOf(function string) Duty {
 	var d Duty

@@ -1,125 +1,143 @@
 package part
 
-import "strings"
+import (
+	"strings"
 
-// Function describes one duty that Place.Function is searched for.
+	"boardlore/domain/message"
+)
+
+// Function is a word for what a position does that the rules know.
 type Function struct {
-	Duty  Duty     `json:"-"`
-	Name  string   `json:"name"`  // the word to use in a map
-	Means string   `json:"means"` // what it asks of the part
-	Stems []string `json:"stems"` // beginnings of the words that say so, in lower case; with "." whole words, with "*" found anywhere
+	Name  string          `json:"name"`  // the word to use in a map
+	Means message.Message `json:"means"` // what it asks of the part
 }
 
-// Functions are the functions that the rules know, for the map's schema and
-// the pages. Any other text is kept but counts as an unknown function. Stems of
-// three letters or fewer stand for whole words.
-var Functions = []Function{
-	{Coupling, "coupling", "passes a signal: capacitance not below, up to twice the original",
+// Functions are all of them. Any other text that Place.Function holds is kept
+// but counts as an unknown function.
+func Functions() []Function {
+	out := make([]Function, len(functions))
+	for i, f := range functions {
+		out[i] = Function{f.name, message.Of("function." + f.name)}
+	}
+	return out
+}
+
+// vocabulary is what says a duty, or tells duties apart.
+type vocabulary struct {
+	duty  Duty
+	name  string   // of a function that the rules know
+	stems []string // beginnings of the words that say so, in lower case; with "." whole words, with "*" found anywhere
+}
+
+// functions are the words of the functions. Stems of three letters or fewer
+// stand for whole words.
+var functions = []vocabulary{
+	{Coupling, "coupling",
 		[]string{"coupl", "koppel", "kopplung", "auskoppel", "einkoppel", "blocking", "liaison"}},
-	{Decoupling, "decoupling", "keeps a supply quiet: 0.8 to 1.5 times the original, to 2.5 times with a look",
+	{Decoupling, "decoupling",
 		[]string{"decoupl", "découpl", "bypass", "entkoppl", "abblock", "stütz", "stuetz"}},
-	{Bulk, "bulk", "smoothing or reservoir: 0.8 to 1.5 times the original, to 2.5 times with a look",
+	{Bulk, "bulk",
 		[]string{"bulk", "smooth", "reservoir", "réservoir", "glätt", "glaett", "sieb", "ladeelko", "ladekond", "puffer", "lissage", "filtrage", "tampon", "holdup"}},
-	{Timing, "timing", "sets a time: equal value, tolerance no wider",
+	{Timing, "timing",
 		[]string{"timing", "timer", "time", "delay", "sweep", "zeit", "verzöger", "verzoeger", "temporis", "minuterie", "retard", "ramp", "soft", "integrat", "intégrat"}},
-	{Oscillator, "oscillator", "sets a frequency: equal value, tolerance no wider",
+	{Oscillator, "oscillator",
 		[]string{"oscill", "oszill", "tuning", "tuned", "tank", "quarz", "quartz", "crystal", "schwing", "accord", "xtal", "vco", "pll"}},
-	{Filter, "filter", "shapes a signal: equal value, tolerance no wider; with a word for the supply it is bulk",
+	{Filter, "filter",
 		[]string{"filter", "filtre", "filtro", "equal", "crossover", "weiche", "tone", "klang", "compens", "kompens", "feedback", "gegenkoppl", "bandpass", "tiefpass", "hochpass", "lowpass", "highpass", "pass"}},
-	{Reset, "reset", "sets the power-on reset: equal value, tolerance no wider",
+	{Reset, "reset",
 		[]string{"reset", "rückstell", "rueckstell", "réinit", "reinit", "watchdog"}},
-	{Hold, "hold", "keeps a voltage: equal value, little leakage",
+	{Hold, "hold",
 		[]string{"hold", "sample", "sampl", "haltegl", "halteko", "échantill", "echantill"}},
-	{Snubber, "snubber", "takes pulses: equal value, pulse rating",
+	{Snubber, "snubber",
 		[]string{"snub", "dämpf", "daempf", "amortiss", "damp"}},
-	{MotorRun, "motor-run", "shifts a motor's phase: equal value, alternating voltage", []string{"motorrun", "motorkond"}},
-	{RegulatorOutput, "regulator-output", "holds a linear regulator stable: series resistance neither high nor low", nil},
-	{SwitchingOutput, "switching-output", "carries a switching supply's ripple: low series resistance", nil},
-	{SupplyInput, "supply-input", "meets the inrush where a supply comes in", nil},
-	{Backup, "backup", "keeps a memory or clock alive",
+	{MotorRun, "motor-run", []string{"motorrun", "motorkond"}},
+	{RegulatorOutput, "regulator-output", nil},
+	{SwitchingOutput, "switching-output", nil},
+	{SupplyInput, "supply-input", nil},
+	{Backup, "backup",
 		[]string{"backup", "memory", "rtc", "clock", "speicher", "uhr", "secours", "sauvegarde", "mémoire", "memoire"}},
-	{Charged, "charged-backup", "a cell that the circuit charges: never a primary cell",
+	{Charged, "charged-backup",
 		[]string{"charg", "rechargeable", "trickle", "ladung", "geladen", "laden", "ladeschalt", "aufgeladen", "aufladbar", "wiederauflad", "nachlad", "erhaltungslad",
 			"*akku", "accu.", "accus.", "accumul", "accupack", "acumul", "recargab", "ricaric", "caricabatt", "oplaad", "herlaad", "oplad", "uppladd", "akumul",
 			"nicd", "nicad", "nimh", "ni", "bleiakku", "bleigel", "leadacid", "acid."}},
-	{MainsX, "mains-x", "across the mains: a part with an X or Y class only", []string{"mainsx"}},
-	{MainsY, "mains-y", "from mains to earth: a part with a Y class only", []string{"mainsy"}},
-	{PullUp, "pull-up", "holds a logic level: the next E12 value may do", []string{"pull"}},
-	{Bleeder, "bleeder", "discharges a capacitor: the next E12 value may do", []string{"bleed", "entlade", "décharge", "decharge", "discharge"}},
-	{Indicator, "indicator", "feeds an indicator: the next E12 value may do", []string{"led", "indicator", "anzeige", "voyant"}},
-	{Measuring, "measuring", "a divider or sensor that something is measured by: equal value, tolerance no wider",
+	{MainsX, "mains-x", []string{"mainsx"}},
+	{MainsY, "mains-y", []string{"mainsy"}},
+	{PullUp, "pull-up", []string{"pull"}},
+	{Bleeder, "bleeder", []string{"bleed", "entlade", "décharge", "decharge", "discharge"}},
+	{Indicator, "indicator", []string{"led", "indicator", "anzeige", "voyant"}},
+	{Measuring, "measuring",
 		[]string{"measur", "mess", "sens", "sensor", "sensing", "sense.", "shunt", "fühler", "fuehler", "sonde", "capteur", "divider", "spannungsteiler", "diviseur", "precision", "präzision", "reference.", "referenz"}},
-	{SeriesString, "series-string", "one of several lamps in series: equal voltage and current", []string{"string", "series", "serien", "reihe", "série", "serie.", "lichterkette", "guirlande"}},
-	{MainsSide, "mains-side", "on the mains side: ratings for the mains", []string{"mainsside"}},
-	{MainsLikely, "suppression", "suppresses interference: a part with an X or Y class only, unless its voltage is low or the map's circuit says secondary",
+	{SeriesString, "series-string", []string{"string", "series", "serien", "reihe", "série", "serie.", "lichterkette", "guirlande"}},
+	{MainsSide, "mains-side", []string{"mainsside"}},
+	{MainsLikely, "suppression",
 		[]string{"suppression"}},
-	{NickelCell, "nickel-cell", "the cell that the circuit charges is a nickel one", []string{"nicd", "nicad", "nimh", "ni", "nickel"}},
-	{LeadCell, "lead-acid-cell", "the cell that the circuit charges is a lead one", []string{"bleiakku", "bleigel", "leadacid", "acid.", "plomb", "piombo", "plomo"}},
+	{NickelCell, "nickel-cell", []string{"nicd", "nicad", "nimh", "ni", "nickel"}},
+	{LeadCell, "lead-acid-cell", []string{"bleiakku", "bleigel", "leadacid", "acid.", "plomb", "piombo", "plomo"}},
 }
 
 // helpers are words that only tell duties apart. Those for the mains stand in
 // every language that lists are read in, since a word that is missed there is
 // the one that costs most.
-var helpers = []Function{
-	{Duty: aboutOutput, Stems: []string{"output.", "out.", "ausgang.", "ausgangs.", "sortie."}},
-	{Duty: aboutInput, Stems: []string{"input.", "in.", "eingang.", "eingangs.", "entrée.", "entree."}},
-	{Duty: aboutSupply, Stems: []string{"supply", "power", "psu", "rail", "rectif", "ripple", "netzteil", "netzger", "versorg", "gleichricht", "alimentation", "alimentaz", "aliment", "redress"}},
-	{Duty: aboutRegulator, Stems: []string{"regulator", "ldo", "regler", "spannungsregler", "festspannungsregler", "régulat", "regulat"}},
-	{Duty: aboutSwitching, Stems: []string{"switching", "switcher", "switchmode", "smps", "buck", "boost", "converter", "schaltregler", "schaltnetz", "wandler", "découpage", "decoupage", "flyback", "chopper", "dcdc"}},
-	{Duty: aboutMains, Stems: []string{"mains", "netz", "secteur", "rete.", "réseau", "reseau", "lichtnet", "netspann", "netfilter", "netaansl", "netzekering", "nätfilter", "nätspänn", "nätsäkr", "netstøj", "net.", "rede.",
+var helpers = []vocabulary{
+	{duty: aboutOutput, stems: []string{"output.", "out.", "ausgang.", "ausgangs.", "sortie."}},
+	{duty: aboutInput, stems: []string{"input.", "in.", "eingang.", "eingangs.", "entrée.", "entree."}},
+	{duty: aboutSupply, stems: []string{"supply", "power", "psu", "rail", "rectif", "ripple", "netzteil", "netzger", "versorg", "gleichricht", "alimentation", "alimentaz", "aliment", "redress"}},
+	{duty: aboutRegulator, stems: []string{"regulator", "ldo", "regler", "spannungsregler", "festspannungsregler", "régulat", "regulat"}},
+	{duty: aboutSwitching, stems: []string{"switching", "switcher", "switchmode", "smps", "buck", "boost", "converter", "schaltregler", "schaltnetz", "wandler", "découpage", "decoupage", "flyback", "chopper", "dcdc"}},
+	{duty: aboutMains, stems: []string{"mains", "netz", "secteur", "rete.", "réseau", "reseau", "lichtnet", "netspann", "netfilter", "netaansl", "netzekering", "nätfilter", "nätspänn", "nätsäkr", "netstøj", "net.", "rede.",
 		"inlet", "kaltger", "230v.", "230vac.", "240v.", "240vac.", "220v.", "220vac.", "120vac.", "115vac.", "110vac.", "sieci"}},
-	{Duty: notMains, Stems: []string{"netzteil", "netzger", "netzwerk", "netzliste"}},
-	{Duty: aboutRed, Stems: []string{"red"}},
-	{Duty: aboutSpanish, Stems: []string{"de", "tensi", "fusible", "entrada", "corriente", "filtro", "entre", "fase."}},
-	{Duty: aboutLine, Stems: []string{"line.", "ac", "línea.", "linea.", "ligne.", "powerline"}},
-	{Duty: aboutLive, Stems: []string{"live", "hot", "l", "l1", "phase.", "fase.", "fas", "aussenleiter", "außenleiter"}},
-	{Duty: aboutNeutral, Stems: []string{"n", "neutral", "neutr", "nulleiter", "nullleiter", "nul", "null.", "nolla."}},
-	{Duty: aboutEarth, Stems: []string{"earth", "chassis", "châssis", "erde", "schutzleiter", "terre", "terra.", "tierra", "aarde", "jord", "pe", "gehäuse", "gehaeuse", "enclosure", "touchable", "telaio", "carcasa"}},
-	{Duty: aboutGround, Stems: []string{"ground", "gnd", "masse", "massa"}},
-	{Duty: aboutAcross, Stems: []string{"across", "between", "bridg", "zwischen", "über", "ueber", "entre", "tra", "fra", "tussen", "mellan", "parallel"}},
-	{Duty: aboutPrimary, Stems: []string{"primary", "primär", "primaer", "primaire", "primari", "primair"}},
-	{Duty: aboutSecondary, Stems: []string{"secondary", "sekundär", "sekundaer", "secondaire", "secundari", "secondari", "secundair"}},
-	{Duty: aboutBarrier, Stems: []string{"barrier", "barrière", "barriere", "barrera", "trennstrecke", "isolationsstrecke", "isolierstrecke"}},
-	{Duty: aboutIsolation, Stems: []string{"isolat", "isolier", "aislami", "isolament", "galvan", "potentialtrenn"}},
-	{Duty: aboutDiode, Stems: []string{"schottky", "diode"}},
-	{Duty: aboutSound, Stems: []string{"audio", "level", "stage", "signal", "delay", "sound", "preamp", "transmission"}},
-	{Duty: aboutSafety, Stems: []string{"safety", "class", "suppress", "interference", "entstör", "entstoer", "störschutz", "stoerschutz", "antiparasit", "antidisturb", "emi", "rfi", "emc", "netzfilter", "netzentst", "ontstoor", "afstør", "avstör"}},
-	{Duty: aboutMotor, Stems: []string{"motor", "moteur"}},
-	{Duty: aboutRun, Stems: []string{"run.", "start.", "phase.", "betrieb."}},
-	{Duty: aboutUp, Stems: []string{"up."}},
-	{Duty: aboutHum, Stems: []string{"hum", "brumm", "notch", "ronfl"}},
-	{Duty: letterX, Stems: []string{"x", "x1", "x2", "x3", "xcap"}},
-	{Duty: letterY, Stems: []string{"y1", "y2", "y3", "y4", "ycap"}},
-	{Duty: spanishY, Stems: []string{"y"}},
-	{Duty: aboutCapacitor, Stems: []string{"cap", "caps.", "capacitor", "kondensator", "condensat", "condensador"}},
-	{Duty: negation, Stems: []string{"no", "not", "non", "never.", "without.", "nicht.", "nie", "kein", "keine.", "ohne.", "pas", "sans.", "sin", "sem", "senza.", "niet.", "geen.", "ikke.", "inte.", "não.", "bez"}},
+	{duty: notMains, stems: []string{"netzteil", "netzger", "netzwerk", "netzliste"}},
+	{duty: aboutRed, stems: []string{"red"}},
+	{duty: aboutSpanish, stems: []string{"de", "tensi", "fusible", "entrada", "corriente", "filtro", "entre", "fase."}},
+	{duty: aboutLine, stems: []string{"line.", "ac", "línea.", "linea.", "ligne.", "powerline"}},
+	{duty: aboutLive, stems: []string{"live", "hot", "l", "l1", "phase.", "fase.", "fas", "aussenleiter", "außenleiter"}},
+	{duty: aboutNeutral, stems: []string{"n", "neutral", "neutr", "nulleiter", "nullleiter", "nul", "null.", "nolla."}},
+	{duty: aboutEarth, stems: []string{"earth", "chassis", "châssis", "erde", "schutzleiter", "terre", "terra.", "tierra", "aarde", "jord", "pe", "gehäuse", "gehaeuse", "enclosure", "touchable", "telaio", "carcasa"}},
+	{duty: aboutGround, stems: []string{"ground", "gnd", "masse", "massa"}},
+	{duty: aboutAcross, stems: []string{"across", "between", "bridg", "zwischen", "über", "ueber", "entre", "tra", "fra", "tussen", "mellan", "parallel"}},
+	{duty: aboutPrimary, stems: []string{"primary", "primär", "primaer", "primaire", "primari", "primair"}},
+	{duty: aboutSecondary, stems: []string{"secondary", "sekundär", "sekundaer", "secondaire", "secundari", "secondari", "secundair"}},
+	{duty: aboutBarrier, stems: []string{"barrier", "barrière", "barriere", "barrera", "trennstrecke", "isolationsstrecke", "isolierstrecke"}},
+	{duty: aboutIsolation, stems: []string{"isolat", "isolier", "aislami", "isolament", "galvan", "potentialtrenn"}},
+	{duty: aboutDiode, stems: []string{"schottky", "diode"}},
+	{duty: aboutSound, stems: []string{"audio", "level", "stage", "signal", "delay", "sound", "preamp", "transmission"}},
+	{duty: aboutSafety, stems: []string{"safety", "class", "suppress", "interference", "entstör", "entstoer", "störschutz", "stoerschutz", "antiparasit", "antidisturb", "emi", "rfi", "emc", "netzfilter", "netzentst", "ontstoor", "afstør", "avstör"}},
+	{duty: aboutMotor, stems: []string{"motor", "moteur"}},
+	{duty: aboutRun, stems: []string{"run.", "start.", "phase.", "betrieb."}},
+	{duty: aboutUp, stems: []string{"up."}},
+	{duty: aboutHum, stems: []string{"hum", "brumm", "notch", "ronfl"}},
+	{duty: letterX, stems: []string{"x", "x1", "x2", "x3", "xcap"}},
+	{duty: letterY, stems: []string{"y1", "y2", "y3", "y4", "ycap"}},
+	{duty: spanishY, stems: []string{"y"}},
+	{duty: aboutCapacitor, stems: []string{"cap", "caps.", "capacitor", "kondensator", "condensat", "condensador"}},
+	{duty: negation, stems: []string{"no", "not", "non", "never.", "without.", "nicht.", "nie", "kein", "keine.", "ohne.", "pas", "sans.", "sin", "sem", "senza.", "niet.", "geen.", "ikke.", "inte.", "não.", "bez"}},
 }
 
 // foreign are the words of the functions in scripts of their own: Russian and
 // Japanese; and what Dutch and Polish have beside the words above.
-var foreign = []Function{
-	{Duty: Coupling, Stems: []string{"разделит", "переходн", "sprzęga", "結合", "カップリング"}},
-	{Duty: Decoupling, Stems: []string{"развяз", "блокиров", "шунтир", "odsprzęga", "デカップ", "バイパス"}},
-	{Duty: Bulk, Stems: []string{"сглаж", "накопит", "wygładza", "平滑"}},
-	{Duty: Timing, Stems: []string{"времязада", "таймер", "задерж", "czasow", "時定数", "遅延"}},
-	{Duty: Oscillator, Stems: []string{"генератор", "контур", "кварц", "発振", "同調"}},
-	{Duty: Filter, Stems: []string{"фильтр", "filtr", "フィルタ"}},
-	{Duty: Reset, Stems: []string{"сброс", "リセット"}},
-	{Duty: Snubber, Stems: []string{"снаббер", "демпф", "スナバ"}},
-	{Duty: Backup, Stems: []string{"памят", "часов", "pamięci", "geheugen", "メモリ", "時計", "バックアップ"}},
-	{Duty: Charged, Stems: []string{"аккумул", "заряд", "заряж", "подзар", "ładowa", "充電", "蓄電"}},
-	{Duty: Bleeder, Stems: []string{"разряд", "rozładow", "ontlaad", "放電"}},
-	{Duty: aboutMains, Stems: []string{"сетев", "сеть.", "сети.", "220в.", "230в.", "netontst", "netfilter", "netspanning", "商用", "ac電源", "一次電源"}},
-	{Duty: aboutSafety, Stems: []string{"помех", "zakłóce", "przeciwzakł", "netontst", "ノイズフィルタ", "雑音"}},
-	{Duty: aboutAcross, Stems: []string{"между", "między", "間"}},
-	{Duty: aboutEarth, Stems: []string{"земл", "заземл", "корпус", "uziem", "obudow", "アース", "接地", "筐体"}},
-	{Duty: aboutLive, Stems: []string{"фаза.", "фазой.", "faza.", "活線"}},
-	{Duty: aboutNeutral, Stems: []string{"нейтрал", "нулев", "ноль.", "中性"}},
-	{Duty: aboutPrimary, Stems: []string{"первичн", "pierwotn", "一次側"}},
-	{Duty: aboutSecondary, Stems: []string{"вторичн", "wtórn", "二次側"}},
-	{Duty: aboutIsolation, Stems: []string{"изоляц", "гальванич", "izolac", "絶縁"}},
-	{Duty: aboutSupply, Stems: []string{"питани", "выпрям", "zasil", "prostow", "voeding", "電源", "整流"}},
-	{Duty: negation, Stems: []string{"не.", "без.", "geen."}},
+var foreign = []vocabulary{
+	{duty: Coupling, stems: []string{"разделит", "переходн", "sprzęga", "結合", "カップリング"}},
+	{duty: Decoupling, stems: []string{"развяз", "блокиров", "шунтир", "odsprzęga", "デカップ", "バイパス"}},
+	{duty: Bulk, stems: []string{"сглаж", "накопит", "wygładza", "平滑"}},
+	{duty: Timing, stems: []string{"времязада", "таймер", "задерж", "czasow", "時定数", "遅延"}},
+	{duty: Oscillator, stems: []string{"генератор", "контур", "кварц", "発振", "同調"}},
+	{duty: Filter, stems: []string{"фильтр", "filtr", "フィルタ"}},
+	{duty: Reset, stems: []string{"сброс", "リセット"}},
+	{duty: Snubber, stems: []string{"снаббер", "демпф", "スナバ"}},
+	{duty: Backup, stems: []string{"памят", "часов", "pamięci", "geheugen", "メモリ", "時計", "バックアップ"}},
+	{duty: Charged, stems: []string{"аккумул", "заряд", "заряж", "подзар", "ładowa", "充電", "蓄電"}},
+	{duty: Bleeder, stems: []string{"разряд", "rozładow", "ontlaad", "放電"}},
+	{duty: aboutMains, stems: []string{"сетев", "сеть.", "сети.", "220в.", "230в.", "netontst", "netfilter", "netspanning", "商用", "ac電源", "一次電源"}},
+	{duty: aboutSafety, stems: []string{"помех", "zakłóce", "przeciwzakł", "netontst", "ノイズフィルタ", "雑音"}},
+	{duty: aboutAcross, stems: []string{"между", "między", "間"}},
+	{duty: aboutEarth, stems: []string{"земл", "заземл", "корпус", "uziem", "obudow", "アース", "接地", "筐体"}},
+	{duty: aboutLive, stems: []string{"фаза.", "фазой.", "faza.", "活線"}},
+	{duty: aboutNeutral, stems: []string{"нейтрал", "нулев", "ноль.", "中性"}},
+	{duty: aboutPrimary, stems: []string{"первичн", "pierwotn", "一次側"}},
+	{duty: aboutSecondary, stems: []string{"вторичн", "wtórn", "二次側"}},
+	{duty: aboutIsolation, stems: []string{"изоляц", "гальванич", "izolac", "絶縁"}},
+	{duty: aboutSupply, stems: []string{"питани", "выпрям", "zasil", "prostow", "voeding", "電源", "整流"}},
+	{duty: negation, stems: []string{"не.", "без.", "geen."}},
 }
 
 type stem struct {
@@ -137,19 +155,19 @@ type innerStem struct {
 // that are found anywhere in a word, as in compounds; unspaced the same for words
 // of kana and ideographs.
 var stems, inner, unspaced = func() (by [256][]stem, within, without []innerStem) {
-	for _, list := range [3][]Function{Functions, helpers, foreign} {
+	for _, list := range [3][]vocabulary{functions, helpers, foreign} {
 		for _, f := range list {
-			for _, s := range f.Stems {
+			for _, s := range f.stems {
 				if s[0] >= firstIdeograph {
-					without = append(without, innerStem{[]byte(s), f.Duty})
+					without = append(without, innerStem{[]byte(s), f.duty})
 					continue
 				}
 				if rest, ok := strings.CutPrefix(s, "*"); ok {
-					within = append(within, innerStem{[]byte(rest), f.Duty})
+					within = append(within, innerStem{[]byte(rest), f.duty})
 					continue
 				}
 				text, dot := strings.CutSuffix(s, ".")
-				by[s[0]] = append(by[s[0]], stem{text, f.Duty, dot || len(text) <= 3})
+				by[s[0]] = append(by[s[0]], stem{text, f.duty, dot || len(text) <= 3})
 			}
 		}
 	}

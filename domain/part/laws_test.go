@@ -127,8 +127,8 @@ func drawBody(t *rapid.T) Body {
 
 var someFunctions = func() (all []string) {
 	all = []string{"", "no such thing", "audio coupling", "timing of the mains reservoir", "5 V rail bypass", "mains filter"}
-	for _, f := range Functions {
-		all = append(all, f.Name)
+	for _, f := range functions {
+		all = append(all, f.name)
 	}
 	return all
 }()

@@ -62,7 +62,7 @@ type Offer struct {
 
 // Place is what is known of the position that a part would stand at.
 type Place struct {
-	Function       string            // what the position does, in free text; see Functions
+	Function       string            // what the position does, in free text; Functions has the words that the rules know
 	Duty           Duty              // what Function asks, where the caller has looked it up; 0: Function is read
 	Rail           string            // name of the supply rail
 	WorkingVoltage quantity.Quantity // direct voltage across the part in service, V

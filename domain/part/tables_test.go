@@ -291,9 +291,9 @@ func TestDutyOf(t *testing.T) {
 			t.Errorf("DutyOf(%q) = %b, want %b", tt.text, got, tt.want)
 		}
 	}
-	for _, f := range Functions {
-		if DutyOf(f.Name)&f.Duty == 0 {
-			t.Errorf("the name %q does not mean its own duty", f.Name)
+	for _, f := range functions {
+		if DutyOf(f.name)&f.duty == 0 {
+			t.Errorf("the name %q does not mean its own duty", f.name)
 		}
 	}
 }

@@ -2,8 +2,6 @@ package photograph
 
 import (
 	"bytes"
-	"errors"
-	"fmt"
 	"image"
 	"image/color"
 	"image/draw"
@@ -38,14 +36,14 @@ func Anew(data []byte) (Picture, error) {
 		return Picture{}, err
 	}
 	if int64(p.Width)*int64(p.Height) > MaxPixels {
-		return Picture{}, fmt.Errorf("%w: %d × %d pixels, at most %d million are taken", ErrLarge, p.Width, p.Height, MaxPixels/1_000_000)
+		return Picture{}, refuse(ErrLarge, "photograph.pixels", p.Width, p.Height, MaxPixels/1_000_000)
 	}
 	img, err := decode(&p)
 	if err != nil {
-		return Picture{}, fmt.Errorf("%w: %w", ErrBroken, err)
+		return Picture{}, &Refusal{Way: ErrBroken, cause: err}
 	}
 	if b := img.Bounds(); b.Dx() != p.Width || b.Dy() != p.Height {
-		return Picture{}, fmt.Errorf("%w: it has %d × %d pixels and says %d × %d", ErrBroken, b.Dx(), b.Dy(), p.Width, p.Height)
+		return Picture{}, refuse(ErrBroken, "photograph.other-size", b.Dx(), b.Dy(), p.Width, p.Height)
 	}
 	return encode(turn(img, p.held))
 }
@@ -70,7 +68,7 @@ func encode(img image.Image) (Picture, error) {
 	case *image.YCbCr, *image.CMYK:
 	default:
 		if err := png.Encode(&b, img); err != nil {
-			return Picture{}, fmt.Errorf("%w: %w", ErrBroken, err)
+			return Picture{}, &Refusal{Way: ErrBroken, cause: err}
 		}
 		if b.Len() <= MaxKept {
 			p.Type, p.Data = "image/png", b.Bytes()
@@ -81,14 +79,14 @@ func encode(img image.Image) (Picture, error) {
 	for _, q := range qualities {
 		b.Reset()
 		if err := jpeg.Encode(&b, img, &jpeg.Options{Quality: q}); err != nil {
-			return Picture{}, fmt.Errorf("%w: %w", ErrBroken, err)
+			return Picture{}, &Refusal{Way: ErrBroken, cause: err}
 		}
 		if b.Len() <= MaxKept {
 			p.Type, p.Data = "image/jpeg", b.Bytes()
 			return p, nil
 		}
 	}
-	return Picture{}, errors.Join(ErrLarge, errors.New("it can't be made small enough to be kept; send fewer pixels"))
+	return Picture{}, refuse(ErrLarge, "photograph.not-small")
 }
 
 // onWhite lays what may be transparent on paper.

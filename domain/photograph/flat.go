@@ -2,7 +2,6 @@ package photograph
 
 import (
 	"bytes"
-	"fmt"
 	"image"
 	"image/color"
 	"image/jpeg"
@@ -69,11 +68,11 @@ func (p *Plane) Flatten(data []byte, s Sheet) ([]byte, error) {
 		return nil, err
 	}
 	if int64(kept.Width)*int64(kept.Height) > MaxPixels {
-		return nil, fmt.Errorf("%w: %d × %d pixels", ErrLarge, kept.Width, kept.Height)
+		return nil, refuse(ErrLarge, "photograph.pixels", kept.Width, kept.Height, MaxPixels/1_000_000)
 	}
 	img, err := decode(&kept)
 	if err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrBroken, err)
+		return nil, &Refusal{Way: ErrBroken, cause: err}
 	}
 	return jpegOf(p.lay(img, s), 90)
 }
@@ -161,7 +160,7 @@ func clamp(x, n int) int { return max(0, min(x, n-1)) }
 func Scale(flat []byte, s Sheet) ([]byte, error) {
 	img, err := jpeg.Decode(bytes.NewReader(flat))
 	if err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrBroken, err)
+		return nil, &Refusal{Way: ErrBroken, cause: err}
 	}
 	if img.Bounds().Dx() == s.Width {
 		return flat, nil
@@ -174,7 +173,7 @@ func Scale(flat []byte, s Sheet) ([]byte, error) {
 func (p *Plane) ScaleCut(flat []byte, s Sheet, width, height int) ([]byte, error) {
 	img, err := jpeg.Decode(bytes.NewReader(flat))
 	if err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrBroken, err)
+		return nil, &Refusal{Way: ErrBroken, cause: err}
 	}
 	out := scaled(img, s)
 	for y := range s.Height {

@@ -3,7 +3,6 @@ package photograph
 import (
 	"bytes"
 	"encoding/binary"
-	"fmt"
 )
 
 // Markers of ITU-T T.81, table B.1.
@@ -47,7 +46,7 @@ func readJPEG(data []byte) (Picture, error) {
 			continue
 		case frame(mark):
 			if len(body) < 5 {
-				return Picture{}, fmt.Errorf("%w: its frame header is cut off", ErrBroken)
+				return Picture{}, refuse(ErrBroken, "photograph.header-cut")
 			}
 			p.Height, p.Width = int(binary.BigEndian.Uint16(body[1:])), int(binary.BigEndian.Uint16(body[3:]))
 		}
@@ -62,7 +61,7 @@ func readJPEG(data []byte) (Picture, error) {
 // segment reads the next marker with its body; markers that stand alone have none.
 func segment(b []byte) (mark byte, body, rest []byte, err error) {
 	if len(b) < 2 || b[0] != 0xff {
-		return 0, nil, nil, fmt.Errorf("%w: a segment does not start where it should", ErrBroken)
+		return 0, nil, nil, refuse(ErrBroken, "photograph.segment-start")
 	}
 	for len(b) > 2 && b[1] == 0xff { // fill bytes
 		b = b[1:]
@@ -72,11 +71,11 @@ func segment(b []byte) (mark byte, body, rest []byte, err error) {
 		return mark, nil, b, nil
 	}
 	if len(b) < 2 {
-		return 0, nil, nil, fmt.Errorf("%w: a segment is cut off", ErrBroken)
+		return 0, nil, nil, refuse(ErrBroken, "photograph.segment-cut")
 	}
 	n := int(binary.BigEndian.Uint16(b))
 	if n < 2 || n > len(b) {
-		return 0, nil, nil, fmt.Errorf("%w: a segment is cut off", ErrBroken)
+		return 0, nil, nil, refuse(ErrBroken, "photograph.segment-cut")
 	}
 	return mark, b[2:n], b[n:], nil
 }

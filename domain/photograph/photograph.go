@@ -15,8 +15,8 @@ package photograph
 import (
 	"bytes"
 	"encoding/binary"
-	"errors"
-	"fmt"
+
+	"boardlore/domain/message"
 )
 
 // MaxBytes is the largest picture taken, in bytes.
@@ -35,21 +35,57 @@ type Picture struct {
 	held uint16 // how the camera was held, by Exif
 }
 
+// reason is an error that is told to people: the key of its sentence.
+type reason string
+
+// Say is the reason as a clause.
+func (r reason) Say() message.Message { return message.Of(string(r)) }
+func (r reason) Error() string        { return r.Say().String() }
+
 // The ways in which a picture is refused.
-var (
-	ErrType   = errors.New("this is no JPEG, PNG or WebP picture")
-	ErrBroken = errors.New("the picture is broken off or damaged")
-	ErrLarge  = errors.New("the picture is too large")
+const (
+	ErrType   = reason("photograph.no-picture")
+	ErrBroken = reason("photograph.broken")
+	ErrLarge  = reason("photograph.too-large")
 )
+
+// Refusal says why a picture is refused: in one of the ways, with more where
+// more is known, and with what a decoder said, which only the log is told.
+type Refusal struct {
+	Way   reason
+	more  message.Message
+	cause error
+}
+
+func refuse(way reason, key string, values ...any) error {
+	return &Refusal{Way: way, more: message.Of(key, values...)}
+}
+
+// Say is the refusal as a clause.
+func (r *Refusal) Say() message.Message {
+	if r.more.IsZero() {
+		return r.Way.Say()
+	}
+	return message.Of("text.colon", r.Way, r.more)
+}
+
+func (r *Refusal) Error() string {
+	if r.cause != nil {
+		return r.Say().String() + ": " + r.cause.Error()
+	}
+	return r.Say().String()
+}
+
+// Unwrap gives the way, and what a decoder said.
+func (r *Refusal) Unwrap() []error { return []error{r.Way, r.cause} }
 
 // Read tells the type of a picture by its content and takes its metadata out:
 // Exif (but for how the camera was held), XMP, IPTC, comments and texts, and
 // whatever follows the picture's end. Colour profiles stay. What it gives, read
-// again, is the same. Errors are ErrType, ErrBroken and ErrLarge, with more in
-// their texts.
+// again, is the same. An error is a *Refusal, and ErrType, ErrBroken or ErrLarge.
 func Read(data []byte) (Picture, error) {
 	if len(data) > MaxBytes {
-		return Picture{}, fmt.Errorf("%w: %d bytes, at most %d are taken", ErrLarge, len(data), MaxBytes)
+		return Picture{}, refuse(ErrLarge, "photograph.bytes", len(data), MaxBytes)
 	}
 	var p Picture
 	var err error
@@ -61,16 +97,16 @@ func Read(data []byte) (Picture, error) {
 	case len(data) >= 12 && string(data[:4]) == "RIFF" && string(data[8:12]) == "WEBP":
 		p, err = readWebP(data)
 	default:
-		return Picture{}, ErrType
+		return Picture{}, &Refusal{Way: ErrType}
 	}
 	if err != nil {
 		return Picture{}, err
 	}
 	if p.Width < 1 || p.Height < 1 {
-		return Picture{}, fmt.Errorf("%w: it says nothing of its size", ErrBroken)
+		return Picture{}, refuse(ErrBroken, "photograph.no-size")
 	}
 	if p.Width > MaxSide || p.Height > MaxSide {
-		return Picture{}, fmt.Errorf("%w: %d × %d pixels, at most %d each way are taken", ErrLarge, p.Width, p.Height, MaxSide)
+		return Picture{}, refuse(ErrLarge, "photograph.sides", p.Width, p.Height, MaxSide)
 	}
 	return p, nil
 }

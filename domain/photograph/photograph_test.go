@@ -12,6 +12,7 @@ import (
 	"strings"
 	"testing"
 
+	"boardlore/domain/message"
 	"boardlore/domain/photograph"
 	"golang.org/x/image/webp"
 )
@@ -221,6 +222,12 @@ func TestRefused(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			if p, err := photograph.Read(tt.in); !errors.Is(err, tt.want) || p.Data != nil {
 				t.Errorf("got %v, want %v", err, tt.want)
+			}
+			var r *photograph.Refusal
+			if _, err := photograph.Read(tt.in); !errors.As(err, &r) {
+				t.Errorf("%v is no refusal", err)
+			} else if de := message.Named("de").Speak(r.Say()); !strings.Contains(de, "ist") || de == r.Error() {
+				t.Errorf("in German: %q", de)
 			}
 		})
 	}

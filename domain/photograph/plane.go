@@ -1,8 +1,9 @@
 package photograph
 
 import (
-	"errors"
 	"math"
+
+	"boardlore/domain/message"
 )
 
 // Point is a place whose pixel and whose place on the board are both known.
@@ -37,18 +38,21 @@ const pointing = 1.0
 
 // Undetermined says that points leave the fit open, and which of them to mend.
 type Undetermined struct {
-	Point  int // number of a point, -1 for all of them
-	Reason error
+	Point  int    // number of a point, -1 for all of them
+	Reason reason // one of those below
 }
 
 // Why points may leave a fit open.
-var (
-	ErrFew        = errors.New("four points or more are needed, no three of four in a line")
-	ErrOnePlace   = errors.New("two points stand in one place")
-	ErrLine       = errors.New("all points but one stand in a line")
-	ErrOtherSide  = errors.New("the points run round the other way: the photograph shows the other side, or two points are exchanged")
-	ErrImpossible = errors.New("no photograph of a flat board shows these points so")
+const (
+	ErrFew        = reason("photograph.few")
+	ErrOnePlace   = reason("photograph.one-place")
+	ErrLine       = reason("photograph.in-line")
+	ErrOtherSide  = reason("photograph.other-side")
+	ErrImpossible = reason("photograph.impossible")
 )
+
+// Say is the reason as a clause.
+func (e *Undetermined) Say() message.Message { return e.Reason.Say() }
 
 func (e *Undetermined) Error() string { return e.Reason.Error() }
 func (e *Undetermined) Unwrap() error { return e.Reason }

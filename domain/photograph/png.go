@@ -2,7 +2,6 @@ package photograph
 
 import (
 	"encoding/binary"
-	"fmt"
 	"hash/crc32"
 )
 
@@ -22,20 +21,20 @@ func readPNG(data []byte) (Picture, error) {
 	out = append(out, pngMark...)
 	for rest := data[len(pngMark):]; ; {
 		if len(rest) < 12 {
-			return Picture{}, fmt.Errorf("%w: a chunk is cut off", ErrBroken)
+			return Picture{}, refuse(ErrBroken, "photograph.chunk-cut")
 		}
 		n := int64(binary.BigEndian.Uint32(rest))
 		if n > int64(len(rest)-12) {
-			return Picture{}, fmt.Errorf("%w: a chunk is cut off", ErrBroken)
+			return Picture{}, refuse(ErrBroken, "photograph.chunk-cut")
 		}
 		name, body, whole := string(rest[4:8]), rest[8:8+n], rest[:12+n]
 		rest = rest[12+n:]
 		if crc32.ChecksumIEEE(whole[4:8+n]) != binary.BigEndian.Uint32(whole[8+n:]) {
-			return Picture{}, fmt.Errorf("%w: the checksum of a chunk does not fit", ErrBroken)
+			return Picture{}, refuse(ErrBroken, "photograph.checksum")
 		}
 		if p.Width == 0 {
 			if name != "IHDR" || len(body) < 13 {
-				return Picture{}, fmt.Errorf("%w: it does not start with its header", ErrBroken)
+				return Picture{}, refuse(ErrBroken, "photograph.no-header")
 			}
 			p.Width, p.Height = side(body), side(body[4:])
 		}

@@ -2,7 +2,6 @@ package photograph
 
 import (
 	"encoding/binary"
-	"fmt"
 )
 
 // Flags of WebP's extended header, RFC 9649, 2.7.1.
@@ -19,7 +18,7 @@ func readWebP(data []byte) (Picture, error) {
 	p := Picture{Type: "image/webp"}
 	size := int64(binary.LittleEndian.Uint32(data[4:])) + 8
 	if size > int64(len(data)) || size < 12 {
-		return Picture{}, fmt.Errorf("%w: it is shorter than it says", ErrBroken)
+		return Picture{}, refuse(ErrBroken, "photograph.shorter")
 	}
 	out := make([]byte, 12, size)
 	copy(out, data)
@@ -63,12 +62,12 @@ func readWebP(data []byte) (Picture, error) {
 // riff reads one chunk; chunks of odd length are padded.
 func riff(b []byte) (name string, body, rest []byte, err error) {
 	if len(b) < 8 {
-		return "", nil, nil, fmt.Errorf("%w: a chunk is cut off", ErrBroken)
+		return "", nil, nil, refuse(ErrBroken, "photograph.chunk-cut")
 	}
 	n := int64(binary.LittleEndian.Uint32(b[4:]))
 	end := 8 + n + n&1
 	if end > int64(len(b)) {
-		return "", nil, nil, fmt.Errorf("%w: a chunk is cut off", ErrBroken)
+		return "", nil, nil, refuse(ErrBroken, "photograph.chunk-cut")
 	}
 	return string(b[:4]), b[8 : 8+n], b[end:], nil
 }

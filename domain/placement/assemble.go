@@ -2,7 +2,6 @@ package placement
 
 import (
 	"cmp"
-	"fmt"
 	"regexp"
 	"slices"
 	"strconv"
@@ -10,6 +9,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/list"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/quantity"
 )
@@ -29,7 +29,7 @@ func (im *importer) parts() map[string]spec {
 	l := newPartsLayout(table)
 	if !l.has(list.Designator, list.Value) {
 		im.problem(listParts, 0, strings.Join(table.Header, " | "),
-			"No line of headings was found that names the designators and the value; put one first, such as: Qty,Designators,Value")
+			message.Of("placement.no-parts-headings"))
 		return nil
 	}
 	specs := map[string]spec{}
@@ -37,13 +37,13 @@ func (im *importer) parts() map[string]spec {
 		cell := l.cell(r, list.Designator)
 		designators, err := list.Designators(cell)
 		if err != nil || len(designators) == 0 {
-			im.problem(listParts, r.Line, cell, "These are no designators; write them like C1, C3-C5.")
+			im.problem(listParts, r.Line, cell, message.Of("placement.no-designators"))
 			continue
 		}
 		im.count(r, l, designators)
 		for _, d := range designators {
 			if first, twice := specs[d]; twice {
-				im.problem(listParts, r.Line, d, fmt.Sprintf("%s stands already in row %d; a board has each designator once.", d, first.line))
+				im.problem(listParts, r.Line, d, message.Of("placement.designator-again", d, first.line))
 				continue
 			}
 			specs[d] = spec{text: l.cell(r, list.Value), line: r.Line}
@@ -61,9 +61,9 @@ func (im *importer) count(r list.Row, l layout, designators []string) {
 	n, err := strconv.Atoi(text)
 	switch {
 	case err != nil:
-		im.problem(listParts, r.Line, text, "This is no quantity; write a whole number.")
+		im.problem(listParts, r.Line, text, message.Of("placement.no-count"))
 	case n != len(designators):
-		im.problem(listParts, r.Line, text, fmt.Sprintf("The row says %d but names %d designators.", n, len(designators)))
+		im.problem(listParts, r.Line, text, message.Of("placement.count-differs", n, len(designators)))
 	}
 }
 
@@ -77,7 +77,7 @@ func (im *importer) assemble(rows []row, specs map[string]spec) {
 		placed[r.designator] = true
 		s, listed := specs[r.designator]
 		if specs != nil && !listed {
-			im.problem(listParts, 0, r.designator, r.designator+" is placed but stands in no row of the parts list.")
+			im.problem(listParts, 0, r.designator, message.Of("placement.not-listed", r.designator))
 		}
 		p := board.Position{
 			Designator: r.designator, Side: r.side, X: r.x, Y: r.y, Rotation: turn(r.rotation),
@@ -87,7 +87,7 @@ func (im *importer) assemble(rows []row, specs map[string]spec) {
 	}
 	for d, s := range specs {
 		if !placed[d] {
-			im.problem(listParts, s.line, d, d+" stands in the parts list but is not placed.")
+			im.problem(listParts, s.line, d, message.Of("placement.not-placed", d))
 		}
 	}
 	im.askParts()
@@ -144,12 +144,12 @@ func (im *importer) unread(designator, text string, class part.Class) {
 // askParts asks like questions once, however many rows they are about.
 func (im *importer) askParts() {
 	if n := len(im.untold); n > 0 {
-		im.ask("part", fmt.Sprintf("What stands for %s could not be read with certainty; it was kept as text (%s). Rows: %d.", named(im.untold), examples(im.untold), n))
+		im.ask("part", message.Of("placement.part-unread", named(im.untold), examples(im.untold), n))
 	}
 	if n := len(im.differ); n > 0 {
 		d := im.differ[0]
-		im.ask("parts-differ", fmt.Sprintf("%s: the two lists say different values, such as %s for %s in the placement list and %s in the parts list; the parts list was used. Rows: %d.",
-			named(im.differ), d.text, d.designator, d.other, n), "parts list", "placement list")
+		im.ask("parts-differ", message.Of("placement.parts-differ",
+			named(im.differ), d.text, d.designator, d.other, n), "parts-list", "placement-list")
 	}
 }
 

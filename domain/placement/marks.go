@@ -76,9 +76,9 @@ type MarkFit struct {
 
 // PhotographProblem is a point or mark that a person should look at.
 type PhotographProblem struct {
-	Pointer string `json:"pointer"`
-	Code    string `json:"code"`
-	Text    string `json:"text"`
+	Pointer string          `json:"pointer"`
+	Code    string          `json:"code"`
+	Text    message.Message `json:"text"`
 }
 
 // FromPhotographs makes a draft map of marks. Points that leave it open how
@@ -112,8 +112,8 @@ type marker struct {
 	unread   []string          // designators whose text could not be read for certain
 }
 
-func (m *marker) problem(pointer, code, text string, values ...any) {
-	m.result.Problems = append(m.result.Problems, PhotographProblem{Pointer: pointer, Code: code, Text: fmt.Sprintf(text, values...)})
+func (m *marker) problem(pointer, code, key string, values ...any) {
+	m.result.Problems = append(m.result.Problems, PhotographProblem{Pointer: pointer, Code: code, Text: message.Of(key, values...)})
 }
 
 // photograph lays one photograph flat and places its marks.
@@ -128,13 +128,11 @@ func (m *marker) photograph(i int) {
 	for _, k := range misfits {
 		q := r.Points[k]
 		at := plane.To(q.Pixel)
-		m.problem(fmt.Sprintf("%s/points/%d", pointer, k), "point-does-not-fit",
-			"This point does not fit the others: it is said to be at (%s, %s) mm, and lies at (%s, %s) by all points together. Look at its pixel and its place again.",
+		m.problem(fmt.Sprintf("%s/points/%d", pointer, k), "point-does-not-fit", "placement.point-does-not-fit",
 			figure(q.MM[0]), figure(q.MM[1]), figure(at[0]), figure(at[1]))
 	}
 	if plane.Disagree() {
-		m.problem(pointer+"/points", "points-disagree",
-			"The points miss a flat board by up to %s mm, and they are too few to say which is wrong: look at each again, or add some up to six.", figure(plane.Max))
+		m.problem(pointer+"/points", "points-disagree", "placement.points-disagree", figure(plane.Max))
 	}
 	if r.SHA256 != "" {
 		m.result.Map.Photographs = append(m.result.Map.Photographs, board.Photograph{SHA256: r.SHA256, Side: r.Side, Points: r.Points})
@@ -159,9 +157,8 @@ func openPoints(err error, pointer string) finding.Finding {
 	if errors.As(err, &u) && u.Point >= 0 {
 		pointer = fmt.Sprintf("%s/%d", pointer, u.Point)
 	}
-	text := err.Error()
-	return finding.Finding{Code: "points-open", Severity: finding.Stop, Pointer: pointer, Basis: message.Text("geometry of a plane"),
-		Sentence: message.Text("How the board lies in the photograph stays open: " + text + ". Mark the corners, or other places that are far apart, again.")}
+	return finding.Finding{Code: "points-open", Severity: finding.Stop, Pointer: pointer, Basis: message.Of("basis.plane"),
+		Sentence: message.Of("placement.points-open", err)}
 }
 
 // overEdge is how far over the board's edge, in mm, a mark may lie where it is
@@ -171,7 +168,7 @@ const overEdge = 1.0
 // mark places one part.
 func (m *marker) mark(r *Marked, k *Mark, plane *photograph.Plane, pointer string) {
 	if first, twice := m.placed[k.Designator]; twice {
-		m.problem(pointer, "designator-again", "%s is marked already, at %s; a board has each designator once.", k.Designator, first)
+		m.problem(pointer, "designator-again", "placement.marked-already", k.Designator, first)
 		return
 	}
 	pixels := k.Leads
@@ -186,7 +183,7 @@ func (m *marker) mark(r *Marked, k *Mark, plane *photograph.Plane, pointer strin
 	off := plane.Uncertainty(pixels...)
 	m.result.Marks = append(m.result.Marks, MarkFit{k.Designator, off})
 	if f, edge := &m.request.Frame, min(2*off, overEdge); p.X < -edge || p.Y < -edge || p.X > f.Width+edge || p.Y > f.Height+edge {
-		m.problem(pointer, "mark-off-board", "%s would be at (%s, %s) mm, off the board, which is %s by %s mm; it was left out. Mark it again, or the points.",
+		m.problem(pointer, "mark-off-board", "placement.off-board",
 			k.Designator, figure(p.X), figure(p.Y), figure(f.Width), figure(f.Height))
 		return
 	}
@@ -200,11 +197,11 @@ func (m *marker) mark(r *Marked, k *Mark, plane *photograph.Plane, pointer strin
 func (m *marker) seen(r *Marked, k *Mark, plane *photograph.Plane, pixels [][2]float64, pointer string) bool {
 	for _, q := range pixels {
 		if q[0] < 0 || q[1] < 0 || q[0] > float64(r.Width) || q[1] > float64(r.Height) {
-			m.problem(pointer, "mark-off-photograph", "%s is marked outside the picture, which is %d by %d pixels; it was left out.", k.Designator, r.Width, r.Height)
+			m.problem(pointer, "mark-off-photograph", "placement.off-picture", k.Designator, r.Width, r.Height)
 			return false
 		}
 		if !plane.Sees(q) {
-			m.problem(pointer, "mark-off-board", "%s is marked where the picture shows nothing of the board's plane; it was left out.", k.Designator)
+			m.problem(pointer, "mark-off-board", "placement.off-plane", k.Designator)
 			return false
 		}
 	}
@@ -234,7 +231,7 @@ func (m *marker) directions(p *board.Position, k *Mark, plane *photograph.Plane,
 	rotation := direction(a, b)
 	if rotation == nil {
 		m.unturned = append(m.unturned, k.Designator)
-		m.problem(pointer+"/leads", "leads-in-one-place", "Both leads of %s are marked in one place; mark one and then the other.", k.Designator)
+		m.problem(pointer+"/leads", "leads-in-one-place", "placement.leads-in-one-place", k.Designator)
 		return
 	}
 	p.Rotation = *rotation
@@ -296,14 +293,14 @@ func (m *marker) uncertainty() {
 // ask puts what the marks leave open, each kind of question once.
 func (m *marker) ask() {
 	if len(m.unturned) > 0 {
-		m.question("rotation", fmt.Sprintf("How are these turned: %s? Mark their leads, or give the rotation.", spans(m.unturned)), "0", "90", "180", "270")
+		m.question("rotation", message.Of("placement.rotation-open", spans(m.unturned)), "0", "90", "180", "270")
 	}
 	if len(m.unread) > 0 {
-		m.question("part", fmt.Sprintf("What is printed on these could not be read with certainty, and was kept as text: %s.", spans(m.unread)))
+		m.question("part", message.Of("placement.print-unread", spans(m.unread)))
 	}
 }
 
-func (m *marker) question(code, text string, choices ...string) {
+func (m *marker) question(code string, text message.Message, choices ...string) {
 	m.result.Questions = append(m.result.Questions, Question{Code: code, Text: text, Choices: append([]string{}, choices...)})
 }
 

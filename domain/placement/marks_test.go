@@ -98,8 +98,8 @@ func TestFromPhotographs(t *testing.T) {
 	if len(got.Map.Photographs) != 1 || len(got.Map.Photographs[0].Points) != 6 || got.Map.Frame.Basis != "photograph" {
 		t.Errorf("%+v", got.Map)
 	}
-	if len(got.Questions) != 2 || got.Questions[0].Code != "rotation" || !strings.Contains(got.Questions[0].Text, "R1") ||
-		got.Questions[1].Code != "part" || !strings.Contains(got.Questions[1].Text, "C2") {
+	if len(got.Questions) != 2 || got.Questions[0].Code != "rotation" || !strings.Contains(got.Questions[0].Text.String(), "R1") ||
+		got.Questions[1].Code != "part" || !strings.Contains(got.Questions[1].Text.String(), "C2") {
 		t.Errorf("%+v", got.Questions)
 	}
 	for _, m := range got.Marks {
@@ -133,7 +133,7 @@ func TestFromPhotographsProblems(t *testing.T) {
 		"/photographs/0/marks/4/leads": "leads-in-one-place",
 	}
 	for _, p := range got.Problems {
-		if want[p.Pointer] != p.Code || p.Text == "" {
+		if want[p.Pointer] != p.Code || p.Text.String() == "" {
 			t.Errorf("%+v", p)
 		}
 		delete(want, p.Pointer)

@@ -14,6 +14,7 @@ import (
 	"slices"
 
 	"boardlore/domain/board"
+	"boardlore/domain/message"
 )
 
 // Request is what is known of the board beside the lists.
@@ -56,18 +57,18 @@ type Rows struct {
 
 // Problem is a row that could not be used, or not wholly.
 type Problem struct {
-	List   string `json:"list"`   // placements or parts
-	Row    int    `json:"row"`    // line of the text, from 1; 0 for the list as a whole
-	Text   string `json:"text"`   // the cell or row at fault
-	Reason string `json:"reason"` // what is wrong and what to do
+	List   string          `json:"list"`   // placements or parts
+	Row    int             `json:"row"`    // line of the text, from 1; 0 for the list as a whole
+	Text   string          `json:"text"`   // the cell or row at fault
+	Reason message.Message `json:"reason"` // what is wrong and what to do
 }
 
 // Question is an assumption that the person should confirm, by sending the
 // lists again with the option of the same name.
 type Question struct {
-	Code    string   `json:"code"` // unit, decimal, bottom, outline, origin, centre, places, part or parts-differ
-	Text    string   `json:"text"`
-	Choices []string `json:"choices"`
+	Code    string          `json:"code"` // unit, decimal, bottom, outline, origin, centre, places, part or parts-differ
+	Text    message.Message `json:"text"`
+	Choices []string        `json:"choices"`
 }
 
 const (
@@ -93,11 +94,11 @@ type importer struct {
 	differ  []open // of which the two lists say different values
 }
 
-func (im *importer) problem(list string, row int, text, reason string) {
+func (im *importer) problem(list string, row int, text string, reason message.Message) {
 	im.result.Problems = append(im.result.Problems, Problem{List: list, Row: row, Text: text, Reason: reason})
 }
 
-func (im *importer) ask(code, text string, choices ...string) {
+func (im *importer) ask(code string, text message.Message, choices ...string) {
 	im.result.Questions = append(im.result.Questions, Question{Code: code, Text: text, Choices: choices})
 }
 
@@ -105,6 +106,6 @@ func (im *importer) ask(code, text string, choices ...string) {
 // equal results.
 func sortProblems(ps []Problem) {
 	slices.SortFunc(ps, func(a, b Problem) int {
-		return cmp.Or(cmp.Compare(b.List, a.List), cmp.Compare(a.Row, b.Row), cmp.Compare(a.Text, b.Text), cmp.Compare(a.Reason, b.Reason))
+		return cmp.Or(cmp.Compare(b.List, a.List), cmp.Compare(a.Row, b.Row), cmp.Compare(a.Text, b.Text), cmp.Compare(a.Reason.String(), b.Reason.String()))
 	})
 }

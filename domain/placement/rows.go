@@ -9,6 +9,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/list"
+	"boardlore/domain/message"
 )
 
 // row is one placed part as its list gives it.
@@ -108,7 +109,7 @@ func (im *importer) placements() []row {
 	}
 	if !l.has(list.Designator, x, y) {
 		im.problem(listPlacements, 0, strings.Join(table.Header, " | "),
-			"No line of headings was found that names the designator, x and y; put one first, such as: Designator,Value,X (mm),Y (mm),Rotation,Side")
+			message.Of("placement.no-headings"))
 		return nil
 	}
 	im.askCentre(l)
@@ -123,7 +124,7 @@ func (im *importer) placements() []row {
 			continue
 		}
 		if first, twice := seen[p.designator]; twice {
-			im.problem(listPlacements, r.Line, p.designator, fmt.Sprintf("%s stands already in row %d; a board has each designator once.", p.designator, first))
+			im.problem(listPlacements, r.Line, p.designator, message.Of("placement.designator-again", p.designator, first))
 			continue
 		}
 		seen[p.designator] = r.Line
@@ -136,9 +137,9 @@ func (im *importer) placements() []row {
 func (im *importer) askCentre(l layout) {
 	switch {
 	case l.has(list.X, list.CentreX):
-		im.ask("centre", "The list gives a placing point and the middle of the body; the middle was used.", "middle")
+		im.ask("centre", message.Of("placement.centre-used"), "middle")
 	case l.has(list.X):
-		im.ask("centre", "The list does not say whether x and y are the middle of the body; they were taken as the middle. Check a few large through-hole parts.", "middle")
+		im.ask("centre", message.Of("placement.centre-taken"), "middle")
 	}
 }
 
@@ -157,22 +158,22 @@ func (im *importer) decimals(rows []list.Row, l layout) figures {
 	}
 	f, sure := decide(texts)
 	if !sure {
-		im.ask("decimal", "Every figure with a comma has three digits after it; the comma was taken as the decimal sign.", "comma", "point")
+		im.ask("decimal", message.Of("placement.comma-taken"), "comma", "point")
 	}
 	return f
 }
 
 func (im *importer) row(r list.Row, l layout, f figures, x, y list.Heading, unit string) (row, bool) {
 	p := row{line: r.Line, designator: l.cell(r, list.Designator), value: l.cell(r, list.Value), pkg: l.cell(r, list.Package), side: board.Top}
-	refuse := func(text, reason string) (row, bool) {
+	refuse := func(text string, reason message.Message) (row, bool) {
 		im.problem(listPlacements, r.Line, text, reason)
 		return row{}, false
 	}
 	if p.designator == "" {
-		return refuse(strings.Join(r.Cells, " | "), "This row has no designator; give it one or remove the row.")
+		return refuse(strings.Join(r.Cells, " | "), message.Of("placement.row-without"))
 	}
 	if strings.ContainsAny(p.designator, " ,;\t") || len(p.designator) > 32 {
-		return refuse(p.designator, "This is not one designator; give each part a row of its own.")
+		return refuse(p.designator, message.Of("placement.not-one"))
 	}
 	for _, c := range []struct {
 		col list.Heading
@@ -184,24 +185,24 @@ func (im *importer) row(r list.Row, l layout, f figures, x, y list.Heading, unit
 		}
 		v, own, ok := f.read(text)
 		if !ok {
-			return refuse(text, fmt.Sprintf("%s: %q is no length; write a number, in %s.", p.designator, text, unit))
+			return refuse(text, message.Of("placement.no-length", p.designator, text, unit))
 		}
 		*c.to = millimetres(v, cmp.Or(own, l.units[c.col], unit))
 	}
 	if math.Abs(p.x) > farthest || math.Abs(p.y) > farthest {
-		return refuse(fmt.Sprintf("%g, %g", p.x, p.y), p.designator+" lies more than 3 m away; check the unit.")
+		return refuse(fmt.Sprintf("%g, %g", p.x, p.y), message.Of("placement.far-away", p.designator, farthest/1000))
 	}
 	if text := l.cell(r, list.Rotation); text != "" {
 		v, _, ok := f.read(text)
 		if !ok {
-			return refuse(text, fmt.Sprintf("%s: %q is no angle; write degrees.", p.designator, text))
+			return refuse(text, message.Of("placement.no-angle", p.designator, text))
 		}
 		p.rotation = v
 	}
 	if text := l.cell(r, list.Side); text != "" {
 		side, ok := sideOf(text)
 		if !ok {
-			return refuse(text, fmt.Sprintf("%s: %q names no side; write top or bottom.", p.designator, text))
+			return refuse(text, message.Of("placement.no-side", p.designator, text))
 		}
 		p.side = side
 	}
@@ -226,7 +227,7 @@ func (im *importer) frame(rows []row) {
 	dx, ok := origin(o.OriginX, low)
 	dy, okY := origin(o.OriginY, lowY)
 	if !ok || !okY {
-		im.ask("origin", "Some coordinates are negative and the list does not say where the outline lies; the list was moved so that its outermost parts stand 5 mm from the edge. Send origin_x_mm and origin_y_mm to place it exactly.")
+		im.ask("origin", message.Of("placement.moved-in", margin))
 	}
 	maxX, maxY, bottom := 0.0, 0.0, false
 	for i := range rows {
@@ -239,7 +240,7 @@ func (im *importer) frame(rows []row) {
 	width, height := o.Width, o.Height
 	if width <= 0 || height <= 0 {
 		width, height = cmp.Or(max(width, 0), math.Ceil(maxX+margin)), cmp.Or(max(height, 0), math.Ceil(maxY+margin))
-		im.ask("outline", fmt.Sprintf("The list does not say how large the board is; %g mm by %g mm holds all its parts. Send width_mm and height_mm.", width, height))
+		im.ask("outline", message.Of("placement.outline-taken", width, height))
 	}
 	if bottom {
 		im.mirror(rows, width)
@@ -250,7 +251,7 @@ func (im *importer) frame(rows []row) {
 	}
 	if width > largest || height > largest {
 		im.problem(listPlacements, 0, fmt.Sprintf("%g × %g mm", width, height),
-			fmt.Sprintf("By this list the board would be %g by %g mm, and a map holds %g mm at most each way: its unit must be another one.", width, height, largest))
+			message.Of("placement.too-large", width, height, largest))
 	}
 }
 
@@ -280,6 +281,7 @@ func (im *importer) mirror(rows []row, width float64) {
 		}
 	case "seen-from-top":
 	default:
-		im.ask("bottom", "The list has parts on the bottom and does not say how it sees them; they were taken as seen through the board from the top.", "seen-from-top", "seen-from-bottom")
+		im.ask("bottom", message.Of("placement.bottom-taken"),
+			"seen-from-top", "seen-from-bottom")
 	}
 }

@@ -2,13 +2,13 @@ package placement
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"regexp"
 	"strings"
 
 	"boardlore/domain/board"
 	"boardlore/domain/list"
+	"boardlore/domain/message"
 )
 
 // The greatest sizes, in mm, that are taken: of a board, and of a place from
@@ -61,11 +61,11 @@ func (im *importer) unit(table list.Table, l layout, f figures, x, y list.Headin
 	// count in anything but mm and mils.
 	const widest, mil = 800.0, 0.0254
 	if span > widest && span*mil <= widest {
-		im.ask("unit", fmt.Sprintf("No heading and no remark says the unit of the coordinates. In millimetres the parts would spread over %g mm; they were taken as mils, over %g mm.",
-			round(span), math.Round(span*mil)), "mil", "mm", "inch")
+		im.ask("unit", message.Of("placement.mils-taken", round(span), math.Round(span*mil)),
+			"mil", "mm", "inch")
 		return "mil"
 	}
-	im.ask("unit", "No heading says the unit of the coordinates; figures without one were taken as millimetres.", "mm", "inch", "mil")
+	im.ask("unit", message.Of("placement.millimetres-taken"), "mm", "inch", "mil")
 	return "mm"
 }
 
@@ -91,7 +91,7 @@ func (im *importer) unplaced() []row {
 		}
 	}
 	if len(rows) > 0 {
-		im.ask("places", fmt.Sprintf("A parts list says nothing of places: all %d parts stand at 0, 0 until they are placed, by typing or from a photograph.", len(rows)))
+		im.ask("places", message.Of("placement.no-places", len(rows)))
 	}
 	return rows
 }
