@@ -69,7 +69,7 @@ var corrections = []correction{
 	{"removed", false, func(m *board.Map) { m.Positions = m.Positions[:9] }},
 	{"removed: a safety part", true, func(m *board.Map) { m.Positions = slices.Delete(m.Positions, 1, 2) }},
 	{"renamed", false, func(m *board.Map) { on(m, "D1").Designator = "D11" }},
-	{"renamed, and what names it", false, func(m *board.Map) {
+	{"renamed, and what names it, but for a caution", true, func(m *board.Map) {
 		on(m, "C3").Designator = "C30"
 		m.FailurePoints[0].Positions = []string{"C30"}
 		m.Variants[0].Changes[1].Designator = "C30"
@@ -260,12 +260,12 @@ func TestCorrections(t *testing.T) {
 
 // pairs are a released correction and one that was proposed beside it.
 var pairs = [][2]string{
-	{"part: a rating raised", "renamed, and what names it"},
+	{"part: a rating raised", "renamed, and what names it, but for a caution"},
 	{"part: a rating raised", "part: a rating lowered beside a value raised"},
 	{"part: a temperature lowered", "part: a rating lowered beside a value raised"},
 	{"polarity: refined", "polarity: turned"},
-	{"renamed, and what names it", "variant: a rating lowered"},
-	{"renamed, and what names it", "failure point: no longer bars power-up"},
+	{"renamed, and what names it, but for a caution", "variant: a rating lowered"},
+	{"renamed, and what names it, but for a caution", "failure point: no longer bars power-up"},
 	{"renamed, moved and changed at once", "variant: its title"},
 	{"renamed, moved and changed at once", "removed"},
 	{"frame: turned by a quarter", "moved"},

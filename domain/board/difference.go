@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 
 	"github.com/go-json-experiment/json/jsontext"
 
@@ -138,7 +137,7 @@ type differ struct {
 	entries   []DifferenceEntry
 	old, new  map[string]*Position // by designator, where a variant needs them
 	names     map[string]string    // new designators by old ones, of the positions that were renamed
-	known     map[string]bool      // designators of positions that the safety view is about
+	known     map[string]nameKind  // what safety has to do with designators
 }
 
 func newDiffer(from, to *Map) *differ {
@@ -267,7 +266,7 @@ func (d *differ) photographs() {
 // misplaced tells a photograph that would lie elsewhere under the drawing: on
 // the other side, mirrored, or with a place in it more than misplacedBy off.
 func misplaced(a, b *Photograph) bool {
-	if a.Side != b.Side || a.handed()*b.handed() < 0 {
+	if a.Side != b.Side || a.handed()*b.handed() < 0 || laidElsewhere(a, b) {
 		return true
 	}
 	return slices.ContainsFunc(a.Points, func(p PhotographPoint) bool {
@@ -335,10 +334,12 @@ func (d *differ) markings() {
 		e.Severity, e.Sentence = Editorial, message.Of("difference.markings-rewritten")
 	}
 	lost := func(mark string) bool { // and not told more fully
-		return !slices.ContainsFunc(more, func(s string) bool { return strings.Contains(s, mark) })
+		return !slices.ContainsFunc(more, func(s string) bool { return toldMoreFully(mark, s) })
 	}
 	if slices.ContainsFunc(gone, lost) && d.guarded() {
 		e.Severity, e.Sentence = Hazard, because(e.Sentence, []message.Message{message.Of("hazard.marking-lost")})
+	} else if why := d.takesMarkings(more); len(why) > 0 {
+		e.Severity, e.Sentence = Hazard, because(e.Sentence, why)
 	}
 	d.add(e)
 }
@@ -413,6 +414,8 @@ func (d *differ) removed(i int) {
 	e.Sentence = message.Of("difference.removed", placed(p), describe(&p.Part, nil))
 	if why := guards(p); !why.IsZero() {
 		e.Severity, e.Sentence = Hazard, because(e.Sentence, []message.Message{message.Of("hazard.is-out", why)})
+	} else if d.namedStill(p.Designator) {
+		e.Severity, e.Sentence = Hazard, because(e.Sentence, []message.Message{message.Of("hazard.named-still", p.Designator)})
 	}
 	d.add(e)
 }

@@ -162,7 +162,7 @@ func (d *differ) failurePoints() {
 		if follows.Positions = newNames(a.Positions, d.renamed()); sameFailurePoint(&follows, b) {
 			return Editorial, message.Of("difference.point-renames", b.ID)
 		}
-		return weighed(message.Of("difference.point", b.ID, memberSentence(raw(a), raw(b))), phrases(failurePointHazards(&follows, b, d.bearsOn(a, b))))
+		return weighed(message.Of("difference.point", b.ID, memberSentence(raw(a), raw(b))), phrases(d.failurePointHazards(&follows, b, d.bearsOn(a, b))))
 	}
 	compare(d, s)
 }
@@ -201,7 +201,7 @@ func (d *differ) cautions() {
 	}
 	s.added = func(c *Caution) (Severity, message.Message) {
 		says := message.Of("difference.caution-new", quoted(c.Text))
-		if d.speaksOfRelevant(c.Text) {
+		if d.speaksOfRelevant(c.Text) || d.guarded() && !plainCaution(c.Text) {
 			return weighed(says, []message.Message{message.Of("hazard.words-of-safety")})
 		}
 		return Material, says

@@ -20,6 +20,8 @@ func (d *differ) position(a, b *Position, pointer string) {
 		s, sentence := weighed(message.Of("difference.renamed", placed(a), b.Designator), why)
 		if len(why) > 0 {
 			_, sentence = weighed(message.Of("difference.renamed-taken", placed(a), b.Designator), why)
+		} else if d.namedStill(a.Designator) {
+			s, sentence = weighed(sentence, []message.Message{message.Of("hazard.named-still", a.Designator)})
 		}
 		add(Renamed, s, "/designator", a.Designator, b.Designator, sentence)
 	}
@@ -132,8 +134,11 @@ var (
 			return o
 		},
 		func(a, b *Position) bool { return a.Notes == b.Notes && sameExtra(a.Extra, b.Extra) },
-		func(_ *differ, a, b *Position) []weak {
-			return noteHazards(a, b)
+		func(d *differ, a, b *Position) []weak {
+			if why := noteHazards(a, b); len(why) > 0 {
+				return why
+			}
+			return d.noteOfOthers(a, b)
 		}}
 )
 

@@ -194,7 +194,8 @@ func (s *story) judged(t *testing.T) []board.JudgedHazard {
 // Every correction that could hurt someone is seen, however it is dressed.
 func TestDisguises(t *testing.T) {
 	all := append(stories(t, "base.json", "disguises.jsonl"), stories(t, "receiver.json", "receiver-disguises.jsonl")...)
-	if len(all) < 210 {
+	all = append(all, stories(t, "deck.json", "deck-disguises.jsonl")...)
+	if len(all) < 340 {
 		t.Fatalf("%d disguises", len(all))
 	}
 	for _, s := range all {
@@ -216,7 +217,8 @@ func TestDisguises(t *testing.T) {
 // Corrections that hurt nobody are not made to wait for a second reviewer.
 func TestHarmless(t *testing.T) {
 	all := append(stories(t, "base.json", "harmless.jsonl"), stories(t, "receiver.json", "receiver-harmless.jsonl")...)
-	if len(all) < 170 {
+	all = append(all, stories(t, "deck.json", "deck-harmless.jsonl")...)
+	if len(all) < 230 {
 		t.Fatalf("%d harmless corrections", len(all))
 	}
 	tagged := 0

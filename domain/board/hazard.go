@@ -78,6 +78,9 @@ func functionHazards(a, b *Position) []weak {
 	} else if mainsSide(a) && b.Circuit == part.Secondary {
 		why = append(why, weaker("behind-isolation", a.Circuit, b.Circuit))
 	}
+	if likelyMains(a) && !likelyMains(b) && !mainsSide(b) && len(why) == 0 {
+		why = append(why, weaker("no-longer-mains", claim(a).sentence(), claim(b).sentence()))
+	}
 	return append(why, workingHazards(a.WorkingVoltage, b.WorkingVoltage)...)
 }
 
@@ -129,6 +132,9 @@ func (d *differ) serviceHazards(a, b *Position) []weak {
 	if what := critical(a); !what.IsZero() {
 		return []weak{{message.Of("hazard.less-done", what), sayable(a.Service.Or()), sayable(b.Service.Or())}}
 	}
+	if a.Replacement != nil && materialWorse(&a.Replacement.Part, &a.Part) {
+		return []weak{weaker("replaced-no-more", a.Service.Or(), b.Service.Or())}
+	}
 	if d.grave(a.Designator, b.Designator) {
 		return []weak{weaker("less-done-about-named", a.Service.Or(), b.Service.Or())}
 	}
@@ -166,7 +172,8 @@ func standingHazards(a, b *Position) []weak {
 			why = append(why, weak{w, sayable(a.Side), sayable(b.Side)})
 		}
 	}
-	why = append(why, careHazards(a, b)...)
+	why = append(append(append(why, careHazards(a, b)...), protectorHazards(a, b)...), leadsCloser(a, b)...)
+	why = append(why, purposeHazards(a, b)...)
 	for _, w := range wantedHazards(a, b) {
 		if !among(why, w) {
 			why = append(why, w)
@@ -181,12 +188,15 @@ func standingHazards(a, b *Position) []weak {
 
 // writtenHazards compares what two positions say in words.
 func writtenHazards(a, b *Position) []weak {
-	why := append(noteHazards(a, b), wordHazards("function", a.Function, b.Function, aboutPolarity|aboutEase|unread)...)
+	why := append(noteHazards(a, b), rewordHazards("function", a.Function, b.Function, aboutPolarity|aboutEase|unread)...)
 	typed := topical | aboutEase
 	if !relevant(a) && !relevant(b) {
 		typed &^= aboutVoltage | aboutPower
 	}
 	why = append(why, wordHazards("type-text", a.Part.Text, b.Part.Text, typed)...)
+	if x, y := a.Wanted().Text, b.Wanted().Text; x != a.Part.Text || y != b.Part.Text {
+		why = append(why, wordHazards("replacement-type-text", x, y, typed)...)
+	}
 	return append(why, rewordHazards("replacement-reason", reasonOf(a), reasonOf(b), noted(a, b))...)
 }
 
@@ -213,10 +223,12 @@ func rewordHazards(what, a, b string, of topic) []weak {
 // whatever is not known to say nothing of it.
 func noted(a, b *Position) topic {
 	switch {
-	case !guards(a).IsZero() || !guards(b).IsZero() || highVoltage(a) || highVoltage(b):
+	case !warded(a).IsZero() || !warded(b).IsZero() || highVoltage(a) || highVoltage(b):
 		return whatever
-	case relevant(a) || relevant(b):
+	case relevant(a) || relevant(b) || undirected(&a.Part) || undirected(&b.Part):
 		return topical | aboutEase | unheard
+	case keyed(&a.Part) || keyed(&b.Part):
+		return topical | leads
 	}
 	return topical
 }
@@ -317,6 +329,9 @@ func sideHazard(a *Position) []message.Message {
 	if what := critical(a); !what.IsZero() {
 		return []message.Message{message.Of("hazard.wrong-side", what)}
 	}
+	if what := warded(a); !what.IsZero() {
+		return []message.Message{message.Of("hazard.wrong-side", what)}
+	}
 	if hasDirection(&a.Part) || regulator(a) {
 		return []message.Message{message.Of("hazard.wrong-side-mirrored")}
 	}
@@ -338,8 +353,10 @@ func placeHazards(a, b *Position) []weak {
 			why = append(why, weaker("another-rail-on-mains", a.Rail, b.Rail))
 		}
 	}
-	if regulator(a) && math.Abs(apart(a.Rotation, b.Rotation)) > turnedBy {
+	if turned := math.Abs(apart(a.Rotation, b.Rotation)) > turnedBy; turned && regulator(a) {
 		why = append(why, weaker("regulator-turned", rotationOf(a), rotationOf(b)))
+	} else if turned && pinned(&a.Part) && !critical(a).IsZero() {
+		why = append(why, weaker("pins-turned", rotationOf(a), rotationOf(b)))
 	}
 	for _, parts := range [][2]*part.Part{{&a.Part, &b.Part}, {a.Wanted(), b.Wanted()}} {
 		p, q := parts[0], parts[1]
@@ -419,7 +436,7 @@ func (d *differ) takenOver(a, b *Position) []weak {
 			why = append(why, w)
 		}
 	}
-	if len(why) == 0 && (relevant(before) || relevant(b)) {
+	if len(why) == 0 && (relevant(before) || relevant(b) || keyed(&before.Part) && keyed(&b.Part)) {
 		why = []weak{weaker("names-change-places", placed(before), placed(b))}
 	}
 	return why

@@ -13,7 +13,7 @@ import (
 
 // failurePointHazards says how a failure point was weakened. bearing tells
 // that it bears on the safety view, so that its words do.
-func failurePointHazards(a, b *FailurePoint, bearing bool) []weak {
+func (d *differ) failurePointHazards(a, b *FailurePoint, bearing bool) []weak {
 	var why []weak
 	barred, hazard := bars(a), a.Severity == "hazard"
 	if barred && !bars(b) {
@@ -26,6 +26,9 @@ func failurePointHazards(a, b *FailurePoint, bearing bool) []weak {
 		why = append(why, weaker("severity-lowered", message.Word("failure-severity", a.Severity), message.Word("failure-severity", b.Severity)))
 	}
 	why = append(why, wordingHazards(a, b, bearing)...)
+	if more := d.warded(without(b.Positions, a.Positions)); len(more) > 0 {
+		why = append(why, weak{why: message.Of("hazard.names-too", list(more))})
+	}
 	if !barred && !hazard && !bearing {
 		return why
 	}
@@ -38,11 +41,16 @@ func failurePointHazards(a, b *FailurePoint, bearing bool) []weak {
 	return why
 }
 
+// warded gives of some names those of positions that protect or can hurt.
+func (d *differ) warded(names []string) []string {
+	return slices.DeleteFunc(names, func(name string) bool { return !d.wardedName(name) })
+}
+
 // soothed tells symptoms of which one is no longer told, nor told more fully.
 func soothed(a, b []string) bool {
 	more := without(b, a)
 	return len(b) < len(a) || slices.ContainsFunc(without(a, b), func(gone string) bool {
-		return !slices.ContainsFunc(more, func(s string) bool { return holdsWords(s, gone) })
+		return !slices.ContainsFunc(more, func(s string) bool { return holdsWords(s, gone) && denials(s) == denials(gone) })
 	})
 }
 
@@ -57,41 +65,34 @@ func wordingHazards(a, b *FailurePoint, bearing bool) []weak {
 		rewordHazards("title", a.Title, b.Title, of), rewordHazards("mechanism", a.Mechanism, b.Mechanism, of),
 		rewordHazards("consequence", a.Consequence, b.Consequence, of), rewordHazards("remedy", a.Remedy, b.Remedy, of))
 	gone, more := strings.Join(without(a.Symptoms, b.Symptoms), ", "), strings.Join(without(b.Symptoms, a.Symptoms), ", ")
-	return append(why, wordHazards("symptom", gone, more, aboutPolarity|aboutSubstitute|aboutEase|unread)...)
+	of = aboutPolarity | aboutSubstitute | aboutEase | unread
+	if topicsOf(more)&aboutSafety != 0 {
+		of |= leads // of fuses, cells and the mains only what compares or advises
+	}
+	return append(why, wordHazards("symptom", gone, more, of)...)
 }
 
-// bearsOn tells that a failure point bears on the safety view.
+// denials counts the words of a text that deny.
+func denials(text string) (n int) {
+	for _, w := range wordsOf(text) {
+		if denying[w] {
+			n++
+		}
+	}
+	return n
+}
+
+// bearsOn tells that a failure point bears on the safety view: so does one that
+// names no position and so speaks of the whole board, where its words are not
+// known to be harmless.
 func (d *differ) bearsOn(fs ...*FailurePoint) bool {
 	for _, f := range fs {
 		if bars(f) || f.Severity == "hazard" || d.speaksOfRelevant(f.Title, f.Mechanism, f.Consequence, f.Remedy) ||
-			slices.ContainsFunc(f.Positions, func(name string) bool { return d.relevantName(name) }) {
+			slices.ContainsFunc(f.Positions, d.bearingName) || len(f.Positions) == 0 && d.guarded() && !plainTexts(f.Title, f.Mechanism, f.Consequence, f.Remedy) {
 			return true
 		}
 	}
 	return false
-}
-
-// relevantName tells the designator of a position that the safety view is
-// about, in either map.
-func (d *differ) relevantName(name string) bool {
-	if d.known == nil {
-		d.known = map[string]bool{}
-		for _, m := range []*Map{d.from, d.to} {
-			for i := range m.Positions {
-				if p := &m.Positions[i]; relevant(p) {
-					d.known[p.Designator] = true
-				}
-			}
-			for i := range m.Variants {
-				for j := range m.Variants[i].Changes {
-					if p := m.Variants[i].Changes[j].Fit; p != nil && relevant(p) {
-						d.known[p.Designator] = true
-					}
-				}
-			}
-		}
-	}
-	return d.known[name]
 }
 
 // speaksOfRelevant tells texts that are of a grave topic or name a position
@@ -101,7 +102,7 @@ func (d *differ) speaksOfRelevant(texts ...string) bool {
 		return true
 	}
 	for _, s := range texts {
-		if slices.ContainsFunc(strings.FieldsFunc(s, betweenNames), d.relevantName) {
+		if speaksOfPart(s, d.relevantName) {
 			return true
 		}
 	}
@@ -115,11 +116,17 @@ var severityRank = map[string]int{"minor": 1, "major": 2, "hazard": 3}
 // bearingCheck tells a check on which safety hangs: it comes before power-up,
 // or measures at a position that the safety view is about.
 func (d *differ) bearingCheck(c *Measurement) bool {
-	return c.When == BeforePowerUp || slices.ContainsFunc(c.Between, func(point string) bool { return d.speaksOfName(point) })
+	return c.When == BeforePowerUp || d.bearingPoint(c)
+}
+
+// bearingPoint tells a check that measures at a position that the safety view
+// is about.
+func (d *differ) bearingPoint(c *Measurement) bool {
+	return slices.ContainsFunc(c.Between, d.speaksOfName)
 }
 
 func (d *differ) speaksOfName(point string) bool {
-	return slices.ContainsFunc(strings.FieldsFunc(point, betweenNames), d.relevantName)
+	return speaksOfPart(point, d.bearingName)
 }
 
 // checkHazards says how a check was weakened; b is nil for one that was taken
@@ -130,7 +137,7 @@ func (d *differ) checkHazards(a, b *Measurement) []weak {
 	case b == nil:
 		return nil
 	default:
-		return append(d.probeHazards(b), wordHazards("its note", a.Note, b.Note, topical|aboutEase)...)
+		return append(append(d.probeHazards(b), laxerHazards(a, b)...), wordHazards("its note", a.Note, b.Note, topical|aboutEase)...)
 	}
 	if b == nil {
 		if a.When == BeforePowerUp {
@@ -148,14 +155,24 @@ func (d *differ) checkHazards(a, b *Measurement) []weak {
 	if !slices.Equal(a.Between, b.Between) && !slices.Equal(newPoints(a.Between, d.renamed()), b.Between) {
 		why = append(why, weak{message.Of("hazard.measures-elsewhere"), list(a.Between), list(b.Between)})
 	}
-	if a.Expect != nil && (b.Expect == nil || laxerThan(a.Expect, b.Expect, a.When == BeforePowerUp)) {
-		why = append(why, weaker("lets-more-pass", rangeWords(a.Expect), rangeWords(b.Expect)))
-	}
+	why = append(why, laxerHazards(a, b)...)
 	if len(d.probeHazards(a)) == 0 {
 		why = append(why, d.probeHazards(b)...)
 	}
 	why = append(why, rewordHazards("its note", a.Note, b.Note, anyTopic)...)
-	return append(why, rewordHazards("title", a.Title, b.Title, instructive)...)
+	of := instructive
+	if !holdsWords(b.Title, a.Title) {
+		of = whatever // whoever reads it takes it for a check of something else
+	}
+	return append(why, rewordHazards("title", a.Title, b.Title, of)...)
+}
+
+// laxerHazards compares what two forms of a check let pass.
+func laxerHazards(a, b *Measurement) []weak {
+	if a.Expect == nil || b.Expect != nil && !laxerThan(a.Expect, b.Expect, a.When == BeforePowerUp) {
+		return nil
+	}
+	return []weak{weaker("lets-more-pass", rangeWords(a.Expect), rangeWords(b.Expect))}
 }
 
 // probeHazards says what a measurement does to the board or to whoever takes it.
@@ -185,7 +202,11 @@ const instructive = aboutPolarity | aboutPower | aboutSubstitute | aboutEase | u
 // newCheckHazards judges a check that is new: its words tell people what to do
 // with the power.
 func (d *differ) newCheckHazards(c *Measurement) []weak {
-	why := append(d.probeHazards(c), wordHazards("its note", "", c.Note, topical|aboutEase)...)
+	why := d.probeHazards(c)
+	if c.When == BeforePowerUp && c.Measure == "voltage" && d.bearingPoint(c) {
+		why = append(why, weakness("says-when-safe"))
+	}
+	why = append(why, wordHazards("its note", "", c.Note, topical|aboutEase)...)
 	return append(why, wordHazards("its title", "", c.Title, instructive)...)
 }
 
@@ -200,7 +221,7 @@ func (d *differ) relevantPoints(c *Measurement) []string {
 	var names []string
 	for _, point := range c.Between {
 		for _, word := range strings.FieldsFunc(point, betweenNames) {
-			if d.relevantName(word) && !slices.Contains(names, word) {
+			if d.bearingName(word) && !slices.Contains(names, word) {
 				names = append(names, word)
 			}
 		}
@@ -278,10 +299,18 @@ func (d *differ) frameHazards() []message.Message {
 	switch {
 	case t.mirrors():
 		return []message.Message{message.Of("hazard.left-right")}
-	case t != nil && t.Kept && slices.ContainsFunc(d.from.Positions, func(p Position) bool { return turnsPolarity(&p) }):
+	case t != nil && t.Kept && (t.Turned != 0 || t.Mirrored) && slices.ContainsFunc(d.from.Positions, rotationTells):
 		return []message.Message{message.Of("hazard.rotation-kept")}
+	case d.outlineMoved():
+		return []message.Message{message.Of("hazard.outline-moved")}
 	}
 	return nil
+}
+
+// rotationTells tells a part of which the rotation alone says which way round
+// it is, and which hurts the other way round.
+func rotationTells(p Position) bool {
+	return turnsPolarity(&p) || regulator(&p) || pinned(&p.Part) && !critical(&p).IsZero()
 }
 
 // variantHazards compares the positions that either form of a variant is
@@ -315,6 +344,14 @@ func (d *differ) variantHazards(a, b *Variant) []message.Message {
 	return why
 }
 
+// widened tells a title that says more than which build it is: that it holds for
+// others too, or what no list knows.
+func widened(a, b string) bool {
+	return slices.ContainsFunc(without(wordsOf(b), wordsOf(a)), func(word string) bool {
+		return allWord[word] || !isPlain(word) && !colourWord[word] && !slices.ContainsFunc([]rune(word), unicode.IsDigit)
+	})
+}
+
 // buildHazards compares how a build is told from the others.
 func buildHazards(d *differ, a, b *Variant) []weak {
 	if b == nil {
@@ -333,6 +370,9 @@ func buildHazards(d *differ, a, b *Variant) []weak {
 	}
 	if a == nil {
 		return append(softened("title", "", b.Title), d.markingHazards(&Variant{}, b)...)
+	}
+	if !holdsWords(b.Title, a.Title) && !holdsWords(a.Title, b.Title) || widened(a.Title, b.Title) {
+		return []weak{weaker("title-reworded", quoted(a.Title), quoted(b.Title))}
 	}
 	return append(softened("title", a.Title, b.Title), d.markingHazards(a, b)...)
 }
@@ -356,8 +396,11 @@ func (d *differ) markingHazards(a, b *Variant) []weak {
 		why = append(why, weaker("marking-gone", list(gone), list(b.Markings)))
 	}
 	for _, mark := range without(b.Markings, a.Markings) {
+		if own := func(m string) bool { return sameMarking(m, mark) }; slices.ContainsFunc(d.from.Markings, own) || slices.ContainsFunc(d.to.Markings, own) {
+			why = append(why, weaker("marking-of-board", mark, b.Variant+": "+mark))
+		}
 		for i := range d.from.Variants {
-			if v := &d.from.Variants[i]; v.Variant != b.Variant && slices.Contains(v.Markings, mark) {
+			if v := &d.from.Variants[i]; v.Variant != b.Variant && slices.ContainsFunc(v.Markings, func(m string) bool { return sameMarking(m, mark) }) {
 				why = append(why, weaker("marking-of-another", v.Variant+": "+mark, b.Variant+": "+mark))
 			}
 		}

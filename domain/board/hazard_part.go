@@ -1,8 +1,6 @@
 package board
 
 import (
-	"strings"
-
 	"boardlore/domain/message"
 	"boardlore/domain/part"
 )
@@ -48,7 +46,7 @@ func ratingHazards(a, b *part.Part) []weak {
 			why = append(why, weak{message.Of("hazard.lowered", r.Say()), sayable(x), sayable(y)})
 		}
 	}
-	return why
+	return append(why, losses(a, b)...)
 }
 
 // kindHazards compares what the parts are.
@@ -68,6 +66,10 @@ func kindHazards(a, b *part.Part) []weak {
 		why = append(why, weaker("another-class", kindOf(a), kindOf(b)))
 	case clamps(a) && a.Voltage.Compare(b.Voltage) < 0:
 		why = append(why, weaker("clamps-higher", a.Voltage, b.Voltage))
+	case clampKind(a) && a.Text != "" && !sameWords(a.Text, b.Text):
+		why = append(why, weaker("clamps-otherwise", quoted(a.Text), quotedOrNothing(b.Text)))
+	case a.Class == part.Thermistor && !a.Current.IsZero() && a.Current.Unit() == b.Current.Unit() && a.Current.Compare(b.Current) < 0:
+		why = append(why, weaker("lets-more-current", a.Current, b.Current))
 	case a.Class == part.Diode && a.Construction != "" && a.Construction != b.Construction:
 		why = append(why, weaker("another-diode", a.Construction, b.Construction))
 	}
@@ -85,11 +87,7 @@ func limits(p *part.Part) bool { return p.Class == part.Thermistor || p.Class ==
 
 // clamps tells a part that holds a voltage down.
 func clamps(p *part.Part) bool {
-	if p.Class == part.Varistor {
-		return !p.Voltage.IsZero()
-	}
-	kind := strings.ToLower(string(p.Construction) + " " + p.Text)
-	return p.Class == part.Diode && !p.Voltage.IsZero() && (strings.Contains(kind, "zener") || strings.Contains(kind, "suppress"))
+	return clampKind(p) && !p.Voltage.IsZero()
 }
 
 // safetyWords are what the free text of a resistor may say that keeps a fault

@@ -34,6 +34,7 @@ func Judge(v *SafetyView, current, proposed *Map, d *Difference) []JudgedHazard 
 	}
 	j.variants()
 	j.checks()
+	j.charges()
 	j.differences(d)
 	j.unheld(d)
 	slices.SortStableFunc(j.found, func(a, b JudgedHazard) int {
@@ -168,15 +169,18 @@ func (j *judge) position(b, before *effective, q *Position) {
 	j.left = max(0, j.left-len(priors))
 	for _, i := range priors {
 		h := &j.told[i]
-		weaker := slices.DeleteFunc(standingHazards(&h.Position, q), func(w weak) bool { return j.have[[3]string{q.Designator, b.name, w.why.String()}] })
-		if len(weaker) == 0 {
+		worse := slices.DeleteFunc(standingHazards(&h.Position, q), func(w weak) bool { return j.have[[3]string{q.Designator, b.name, w.why.String()}] })
+		if j.exchanged(b, &h.Position, q) {
+			worse = append(worse, weaker("another-stands-there", placed(&h.Position), placed(q)))
+		}
+		if len(worse) == 0 {
 			continue
 		}
 		var known []weak // told otherwise already, by the current revision
 		if c != nil && (h.Position.Designator == c.Designator || samePlace(&h.Position, c, j.d.slack)) {
 			known = standingHazards(&h.Position, c)
 		}
-		for _, w := range weaker {
+		for _, w := range worse {
 			if !slices.ContainsFunc(known, w.same) {
 				j.add(b.name, q, h.Last, w)
 			}
@@ -228,7 +232,7 @@ func (j *judge) priors(b *effective, q *Position) []int {
 		out := slices.Clone(j.byName[[2]string{build, q.Designator}])
 		for _, i := range places {
 			h := &j.told[i]
-			if h.Build == build && h.Position.Designator != q.Designator && !(j.stillThere(b, h) && !samePlace(&h.Position, q, j.d.slack)) {
+			if h.Build == build && h.Position.Designator != q.Designator && (protects(&h.Position.Part) || samePlace(&h.Position, q, j.d.slack) || !j.stillThere(b, h)) {
 				out = append(out, i)
 			}
 		}
@@ -283,7 +287,7 @@ func (j *judge) vanished(b *effective, q *Position) []int {
 	best, least := -1, math.Inf(1)
 	for i := range j.told {
 		h := &j.told[i].Position
-		if j.told[i].Build != "" && j.told[i].Build != b.name || b.position(j.now[0].by, h.Designator) != nil || h.Part.Class != q.Part.Class || h.Part.Value != q.Part.Value {
+		if j.told[i].Build != "" && j.told[i].Build != b.name || b.position(j.now[0].by, h.Designator) != nil || h.Part.Class != q.Part.Class || !likeValues(h.Part.Value, q.Part.Value) {
 			continue
 		}
 		if d := math.Hypot(h.X-q.X, h.Y-q.Y); d <= strayed && (d < least || d == least && j.told[i].Last > j.told[best].Last) {

@@ -4,7 +4,7 @@ import "strings"
 
 // topic is something that a text may speak of and that can hurt whoever goes
 // by it: a set.
-type topic uint8
+type topic uint16
 
 const (
 	aboutPolarity   topic = 1 << iota
@@ -15,6 +15,7 @@ const (
 	aboutEase             // what may be done, or need not be, or does not matter
 	unread                // what no list here has a word of, or what hides its words
 	unheard               // a word that is not known to say nothing of direction, ratings or substitutes
+	leads                 // a word that leads somewhere or compares, or a colour
 )
 
 // topical is what makes a note or a replacement's reason one that a second
@@ -49,7 +50,8 @@ var lexicon = []topicWords{
 		 dark half,dark side,dark end,light side,light end,white end,long lead,short lead,print is wrong,silkscreen is wrong,ignore the print,
 		 ignore the silkscreen,aufdruck ist falsch,aufdruck stimmt nicht,sérigraphie est fausse,dunkle seite,dunkle hälfte,helle seite`},
 	{topic: aboutVoltage,
-		stems: `volt spannung tension tensión tensione napięci spanning напряж вольт rating rated overvolt undervolt`,
+		stems: `volt spannung tension tensión tensione napięci spanning напряж вольт rating rated overvolt undervolt
+		 watt ватт amper ampèr ампер amps milliamp kilowatt`,
 		whole: `v vdc vac ac dc kv mv hv ht`},
 	{topic: aboutPower,
 		stems: `power energis energiz einschalt eingeschalt anschalt angeschalt einsteck eingesteck allum brancher branché sous-tension включ
@@ -61,7 +63,7 @@ var lexicon = []topicWords{
 		stems: `substitut instead ersatz anstatt anstelle equivalent équivalent äquivalent alternativ bridg bypass
 		 jumper shorted shorting überbrück kurzschl kurzgeschl brück pontage ponter shunt court-circuit вместо перемыч закорот
 		 замк durchtrenn abschneid abkneif sectionn отрез sustituto puente puentea sostituto ponticell overbrug zamiast zwor omit unnecessar unneeded
-		 überflüssig weglass weggelass entfall inutile superflu лишн swap exchang interchang`,
+		 überflüssig weglass weggelass entfall inutile superflu лишн swap exchang interchang ordinary gewöhnlich`,
 		whole: `statt lieu link wire draht short any egal skip leave without ohne sans без senza zonder bez foil folie across parallel snip tin zinn étain estaño stagno join joined`,
 		phrases: `will do,would do,be cut,cut the,cut it,cut this,cut one,cut both,cut off the,cut r,cut c,cut d,cut out the,does as well,do as well,just as well,left out,left off,in place of,not fitted,unbestückt,
 		 types do,type does,ones do,one does`},
@@ -72,11 +74,13 @@ var lexicon = []topicWords{
 		 aanraken dotyk shock schlag choc удар fire feuer пожар explo burst platz electrolyt elektrolyt lithium x2 y2
 		 empties ignor harmless harmlos ungefährlich inoffensif isolat isolier earth erd masse terre earthed discharg capacitor
 		 kondensator condensat конденсат reservoir regulator regler`,
-		whole: `hot-side need needed needs nötig nécessaire нужно plug stecker fiche вилка`},
+		whole: `cans elko elkos hot-side need needed needs nötig nécessaire нужно plug stecker fiche вилка`,
+		phrases: `the can,a can,each can,every can,this can,that can,big can,tall can,large can,small can,blue can,black can,brown can,grey can,silver can,
+		 round can,metal can,the becher,der becher,den becher,dem becher`},
 	{topic: aboutEase,
 		stems: `unimportant irrelevan whichever needless optional unwichtig gleichgültig beliebig unnötig facultati indifféren indiferente
 		 indifferente onnodig niepotrzebn obojętn неважно безразлич необязател`,
-		whole: `might nothing fine ok okay enough happily freely anyway nichts reicht genügt darf dürfen suffit rien basta nada
+		whole: `plenty suffices suffice might nothing fine ok okay enough happily freely anyway nichts reicht genügt darf dürfen suffit rien basta nada
 		 niente genoeg niets wystarczy nic wolno можно достаточно ничего`,
 		phrases: `may be,may stay,may go,may remain,may run,can be left,can stay,need not,no need,does not matter,doesn't matter,do not matter,
 		 don't matter,not matter,braucht nicht,muss nicht,spielt keine rolle,pas besoin,n'importe,no importa,no hace falta,non importa,

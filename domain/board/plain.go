@@ -2,17 +2,28 @@ package board
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 )
 
 // A note on a part with a direction is read by a second reviewer where it may
 // say which way round, how much or what instead, whatever it calls the stripe:
 // where it has a word that leads somewhere or compares, a figure that may be a
-// rating, a colour beside a place, or more words that are not known than that
-// are. Words that lead and compare are few in every language, names of stripes
+// rating, a colour beside a place, a drawing that is called bad, or a word that is
+// not known. Words that lead and compare are few in every language, names of stripes
 // are not. The words stand in plain_words.go.
 
 var plainWord, colourWord, leadingWord = wordSet(plainWords), wordSet(colourWords), wordSet(leadingWords)
+
+// frailWord and wetWord are for cautions: what cuts, springs and breaks, and what
+// a board must not be treated with.
+var frailWord, wetWord = wordSet(frailWords), wordSet(wetWords)
+
+var (
+	denying         = wordSet(denyingWords)
+	allWord         = wordSet("all any every each both other others alle allen jede jeden beide andere anderen tous toutes todos todas tutti tutte wszystkie все")
+	protectiveStems = strings.Fields(protectiveWords)
+)
 
 // figured finds a figure, the rest of its number and a unit behind it.
 var figured = regexp.MustCompile(`\d+(?:\s*[.,/]\s*\d+)*\s*(?:([µμa-zω%°]{1,3})(?:[^\pL\d]|$))?`)
@@ -25,7 +36,8 @@ var measuredIn = wordSet("mm cm m % ° °c mω ω kω mohm ohm kohm pf nf µf μ
 var namedPart = regexp.MustCompile(`^[a-z]{1,3}\d{1,4}[a-z]?$`)
 
 // plainPhrases say nothing either, though a word of them alone might.
-var plainPhrases = strings.NewReplacer("to read", "", "to see", "", "to find", "", "to get at", "", "to reach", "",
+var plainPhrases = strings.NewReplacer("to read", "", "to see", "", "to find", "", "to get at", "", "to reach", "", "next to", "near", "lasts longer", "", "keep it straight", "", "break easily", "", "breaks easily", "", "remove the shield", "", "remove the cover", "", "remove the lid", "", "remove the screws", "",
+	"remove the heatsink", "", "remove the bracket", "", "remove the knobs", "", "remove the glue", "", "remove the board", "",
 	"solder joint", "", "not legible", "", "not readable", "", "on top of", "", "front panel", "", "rear panel", "", "nicht lesbar", "", "ab werk", "")
 
 // placeWords say that something is beside something.
@@ -35,8 +47,10 @@ var placeWords = wordSet(`near beside next close by at behind under between nebe
 // plainText tells a text, in lower case, that says nothing of a direction, a
 // rating or a substitute for all that its words tell.
 func plainText(lower string) bool {
-	colour, place := false, false
-	known, unknown := 0, 0
+	colour, place, drawn, judged := false, false, false, false
+	if alike.MatchString(lower) || nounless.MatchString(lower) {
+		return false
+	}
 	text := plainPhrases.Replace(withoutNames(lower, &place))
 	for word := range strings.FieldsFuncSeq(figured.ReplaceAllStringFunc(text, unlessPlain), betweenWords) {
 		word = strings.Trim(word, "-−+")
@@ -46,13 +60,61 @@ func plainText(lower string) bool {
 			return false
 		case colourWord[word]:
 			colour = true
-		case plainWord[word] || plainWord[strings.TrimSuffix(word, "s")] || strings.Contains(word, "-") && plainParts(word):
-			known++
-		default:
-			unknown++
+		case !isPlain(word):
+			return false
+		}
+		drawn, judged = drawn || drawnWords[word], judged || judgingWords[word]
+	}
+	return !(colour && place) && !(drawn && judged)
+}
+
+func isPlain(word string) bool {
+	return plainWord[word] || plainWord[strings.TrimSuffix(word, "s")] || strings.Contains(word, "-") && plainParts(word)
+}
+
+// drawnWords are what people go by; judgingWords call it right or wrong.
+var (
+	drawnWords = wordSet(`drawing picture pictures photograph photographs photo photos schematic manual list lists label labels sleeve sleeves
+		zeichnung bild foto plan schaltplan stückliste etikett aufschrift dessin schéma étiquette dibujo esquema etiqueta disegno schema etichetta`)
+	judgingWords = wordSet(`bad good poor worse worst better best fault faulty faults suspect fine weak known fail fails failed failing failure obsolete revised undocumented
+		defekt defekte besser lepiej meglio mejor mieux лучше`)
+)
+
+// alike finds a part that another is said to be like.
+var alike = regexp.MustCompile(`(?:^|\s)(?:like|as|wie|comme|como|come|zoals|jak|как)\s+\pL{1,3} ?\d{1,4}`)
+
+// nounless finds something told by its look alone that sits or goes somewhere:
+// an end of a part.
+var nounless = regexp.MustCompile(`(?:^|\s)(?:the|der|die|das|le|la|el|lo|il|de|het)\s+(?:painted|stamped|printed|shiny|dull|dented|scratched|stained|darkened|` +
+	`yellowed|bleached|clear|cloudy|smooth|rough|flat|round|thin|thick|tall|taller|wide|longer|shorter|longest|shortest)\s+(?:goes|go|sits|stands|lies|is|belongs|fits)(?:\s|$)`)
+
+// plainTexts tells texts that are all plain, and of nothing wet.
+func plainTexts(texts ...string) bool {
+	return !slices.ContainsFunc(texts, func(s string) bool {
+		return s != "" && (!plainText(strings.ToLower(bare(s))) || slices.ContainsFunc(wordsOf(s), func(w string) bool { return wetWord[w] }))
+	})
+}
+
+// plainCaution tells a caution that is of nothing but edges, springs and what
+// breaks: of all others only a person can say that they warn of the right thing.
+func plainCaution(text string) bool {
+	for _, word := range wordsOf(plainPhrases.Replace(strings.ToLower(bare(text)))) {
+		if wetWord[word] || !isPlain(word) && !frailWord[word] && !namedPart.MatchString(word) {
+			return false
 		}
 	}
-	return unknown <= known && !(colour && place)
+	return true
+}
+
+// leadsSomewhere tells a text, in lower case, with a word that leads somewhere
+// or compares, or a colour: by those, pins are told.
+func leadsSomewhere(lower string) bool {
+	for word := range strings.FieldsFuncSeq(plainPhrases.Replace(lower), betweenWords) {
+		if leadingWord[word] || colourWord[word] {
+			return true
+		}
+	}
+	return false
 }
 
 // rating stands for a figure that may be one.

@@ -156,4 +156,64 @@ rok stary zmierzony łatwo trudno и или но тоже очень часто 
 with without after off last next-to twenty thirty forty fifty hundred normal usual common reached screwdriver washer
 mica reach owners mit ohne nach letzten üblich fuß braunem brauner bleu bleue avec sans après dernier con sin después
 último senza dopo ultimo met zonder laatste bez po без после besser best beter better lepiej meglio mejor mieux лучше
-life lasts longer one checked checks tested`
+life export domestic version versions lasts one checked checks tested
+go goes gone get gets got become becomes became turns unscrew unscrewed unsolder unsoldered reachable accessible access
+attached fixed fixes fastened held holds bundled tied tucked squeezed wedged glass plastic metal rubber foam felt felts tape taped wheel flywheel
+belt motor deck drive tray door keys button buttons slider sliders fan grille vent vents screening pen pencil ink stamp stamped handwritten
+written paper sticker stickers serial number numbers colour color grime grease greasy nicotine verdigris mould mold whitish yellowed
+browns darkens yellowish brownish darkened bleached swollen swells swell puffed oozes oozed seeps seeped weeps wept sweats crackle crackles crackling
+pops popping flutter wobble wobbles wobbly rattles squeaks scratches scratchy intermittent occasionally regularly commonly probably apparently
+presumably decade decades month months week weeks day days hour summer winter storage stored shelf attic cellar basement humid fragile
+delicate awkward fiddly tricky simple quick slow patient hot-air desoldering soldered solder soldering blob blobs via vias plated through hole holes
+copper trace traces eyelet eyelets delaminated delaminates peels peeled flake flakes flaking bodge bodged wired wire-wound tall taller slim fat stubby round oval flat surface mounted axial radial standing lying upright tilted slanted
+donated bought sold spare spares common rare obsolete discontinued available unobtainium supplier supplied revision revised
+documented undocumented drawn noted note notes remark remarks see sees seeing find finds watch keeps kept per than then
+what where why how whether because since although though while during within among along inside outside everything something
+somewhere everyone
+du au aux en dès ans an mois jour jours trente vingt dix quarante cinquante cent mal bien peu assez trop plutôt surtout partout ici
+il elle ils elles ce cet cette ces mon ma mes son sa ses leur leurs qui que dont où pour quand si comme tout toute fragiles secs noirci noircie
+jauni brûlé usé usée rouillé rouillée desserré cassé cassée décollé décollée pourri étanche graisse tabac humide humidité caoutchouc ressort moteur
+werden jahre jahren jahrzehnten monaten wochen tagen dreißig zwanzig vierzig fünfzig man es er sie wir ich mein unser ihr ihre sein
+seine dieser diese dieses diesem diesen jeder jede jedes welche welcher wo wann weil wenn dass ob durchgehend überall hier dort dabei dahinter
+darunter daneben davor zwischen innerhalb außerhalb während gegenüber ausgebaut ausbauen abschrauben abgeschraubt entfernt entfernen erreichbar
+zugänglich gummi metall kunststoff glas filz band riemen motor laufwerk tür taste tasten schieber lüfter bleistift tinte stempel
+handschriftlich papier aufkleber seriennummer nummer farbe nikotin grünspan schimmel vergilbt gebräunt geschwollen geplatzt nass trocken kratzt
+knistert knackt klappert brummt rauscht gelegentlich regelmäßig lagerung keller dachboden feuchtigkeit empfindlich fummelig achse ausgeschlagen
+abgenutzt verschlissen gelötet gebrochen abgelöst abgehoben beschädigt kalte durchkontaktierung kupfer loch löcher
+verbaut bestückt liegend stehend schräg rund flach hoch niedrig schmal dick dünn groß klein große kleine großen kleinen`
+
+// frailWords are those of cautions about edges, springs, hinges, glass and
+// static.
+const frailWords = `
+to in of the lower upper sharp edge edges corner corners metal plastic plastics latch latches hook hooks lug lugs spring springs hinge hinges
+glass dial scale window needle pointer string cord belt belts wheel wheels flywheel head heads tape door drawer frame
+front rear panel panels sheet jumps flies breaks breaking broken snaps bent bends straight
+shorter longer do not lose mind wear strap wrist static sensitive gloves fingers finger pinch pinched cuts
+tears easily bundle flat flex tail foil ribbon ribbons opened opening removed remove removing taking apart together
+back kante kanten rand ränder scharf scharfe blechs ecke ecken metall kunststoff rastnase rastnasen haken feder federn
+scharnier glas skala zeiger seil riemen rad räder schwungrad rahmen frontplatte rückwand springt bricht
+gerade kürzer länger als die anderen andere nicht verlieren achtung armband finger klemmen offen ressort
+ressorts clavier saute démontage bord bords coupant coupants tranchant métal plastique verre cadran aiguille courroie
+cadre façade casse cassent attention borde bordes cortante metal plástico muelle vidrio aguja correa marco salta rompe
+cuidado bordo bordi tagliente tagliente metallo plastica molla vetro manopola cinghia telaio salta via rompe attenzione
+rand randen scherp metaal kunststof veer glas wijzer snaar breekt let op krawędź ostra metal plastik sprężyna szkło pasek
+pęka uwaga край края острый металл пластик пружина стекло ремень ломается осторожно`
+
+// wetWords are those of which a caution is read by two, plain though they are.
+const wetWords = `
+water spill spilled moisture damp clean cleaned cleaning wash washed fluid wasser agua eau acqua
+woda вода limpio`
+
+// denyingWords deny what they stand before.
+const denyingWords = `
+not no never none nothing anything nobody neither nor without cannot can't isn't don't doesn't hardly rarely nicht nie kein keine
+keinen ohne kaum weder pas jamais aucun aucune sans ni no nunca nada sin ningún ninguna non mai nessun nessuna senza né niet nooit geen zonder
+nie nigdy bez żaden не нет никогда без ни anything except but`
+
+// protectiveWords begin the words of a function that keeps a fault small: it
+// limits, blocks, clamps, senses, or sets a voltage or a current that something
+// else lives by. Common practice.
+const protectiveWords = `
+crowbar limit begrenz protect protec schutz sperr blocking interlock verrieg clamp sens shunt feedback
+gegenkoppl rückkopp contre-réaction bias ruhestrom repos polaris inrush einschaltstrom trip cutout cut-out cutoff abschalt overvolt
+overcurrent überspann überstrom freewheel flyback freilauf suppress disconnect beveilig zabezpiecz защит огранич обратн`

@@ -121,20 +121,6 @@ func critical(p *Position) message.Message {
 	return message.Message{}
 }
 
-// guards names what makes a position one that protects people or the board,
-// so that it is not to be taken out in passing; nothing for others.
-func guards(p *Position) message.Message {
-	switch what := critical(p); {
-	case !what.IsZero():
-		return what
-	case part.DutyOf(p.Function)&part.Bleeder != 0:
-		return message.Of("map.bleeder")
-	case saysOf(&p.Part, "fusible"):
-		return message.Of("map.fusible-resistor")
-	}
-	return message.Message{}
-}
-
 // relevant tells a position that the safety view is about: polarised, on the
 // mains side, a fuse, a cell or a regulator.
 func relevant(p *Position) bool {

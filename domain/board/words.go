@@ -133,11 +133,15 @@ func topicsIn(text string, enough topic) topic {
 	if enough&unheard != 0 && !plainText(lower) {
 		t |= unheard
 	}
-	single := "" // letters that stand alone, one after the other
+	if enough&leads != 0 && leadsSomewhere(lower) {
+		t |= leads
+	}
+	single, before := "", "" // letters that stand alone, one after the other; and the word before
 	for word := range strings.FieldsFuncSeq(lower, betweenWords) {
-		if t |= topicsOfWord(word); t&enough != 0 {
+		if t |= topicsOfWord(word) | tornTopics(before, word); t&enough != 0 {
 			return t
 		}
+		before = word
 		if utf8.RuneCountInString(word) > 1 {
 			single = ""
 		} else if single += word; len(single) > 2 {
@@ -168,6 +172,25 @@ func topicsOfWord(word string) topic {
 	}
 	if spelledWithFigures(word) {
 		t |= stemTopics(figuresToLetters.Replace(word))
+	}
+	return t
+}
+
+// shortestTorn is how long a stem is, at least, that a word torn in two is known by.
+const shortestTorn = 5
+
+// tornTopics says what two words speak of that are one, torn where neither of
+// them is a word.
+func tornTopics(a, b string) topic {
+	if a = strings.TrimRight(a, "-"); len(a) < 2 || len(a)+len(b) < shortestTorn || plainWord[a] && (plainWord[b] || len(a) > 2) || leadingWord[a] {
+		return 0
+	}
+	var t topic
+	whole := a + b
+	for n := len(a) + 1; n <= min(len(whole), longestStem); n++ {
+		if n >= shortestTorn {
+			t |= wordStems[whole[:n]]
+		}
 	}
 	return t
 }
@@ -237,10 +260,16 @@ func speaks(of topic, texts ...string) bool {
 // speaks of something grave that it did not speak of, or no longer does.
 func softened(what, a, b string) []weak {
 	const grave = aboutPolarity | aboutPower | aboutSubstitute | aboutSafety | aboutEase | unread
-	if sameWords(a, b) || (topicsOf(a)^topicsOf(b))&grave == 0 {
+	if sameWords(a, b) || (topicsOf(a)^topicsOf(b))&grave == 0 && !graveWords(grave, a, b) {
 		return nil
 	}
 	return []weak{{message.Of("hazard.says-else", message.Word("wording", what)), quotedOrNothing(a), quotedOrNothing(b)}}
+}
+
+// graveWords tells whether a word that came or went speaks of one of the topics.
+func graveWords(of topic, a, b string) bool {
+	x, y := wordsOf(a), wordsOf(b)
+	return speaks(of, slices.Concat(without(x, y), without(y, x))...)
 }
 
 // typographic are signs that differ in nothing but their look.
