@@ -70,8 +70,9 @@ type views struct {
 	view  []*board.SafetyView
 }
 
-// mostTold is how many told positions are kept in memory: some 30 MB of them.
-const mostTold = 50_000
+// mostTold is how many told positions are kept in memory: the longest history of
+// the largest board, some 25 MB.
+const mostTold = 30_000
 
 // get gives the view of a board if it is of just these revisions.
 func (c *views) get(boardID string, revisions []int) *board.SafetyView {

@@ -72,7 +72,8 @@ func buildName(designator, variant string) message.Message {
 // judge compares one correction with what was told.
 type judge struct {
 	view     *SafetyView
-	told     []ToldPosition // in the frame of the proposed map
+	told     []ToldPosition // in the frame of the current revision; see toldAt
+	place    [][2]float64   // their places in the frame of the proposed map
 	d        *differ
 	was, now []effective
 	byName   map[[2]string][]int // build and designator → places in told
@@ -96,22 +97,31 @@ func newJudge(v *SafetyView, current, proposed *Map) *judge {
 	j := &judge{view: v, d: d, was: effectiveBuilds(d.from), now: effectiveBuilds(proposed), told: v.Positions,
 		byName: make(map[[2]string][]int, len(v.Positions)),
 		seen:   map[[3]string]bool{}, have: map[[3]string]bool{}, of: map[[2]string]bool{}, left: mostHeld}
-	if d.transform != nil {
-		j.told = slices.Clone(v.Positions)
-		for i := range j.told {
-			j.told[i].Position = d.transform.position(j.told[i].Position)
-		}
-	}
 	for i := range j.told {
 		t := &j.told[i]
+		j.place = append(j.place, [2]float64{t.Position.X, t.Position.Y})
+		if d.transform != nil {
+			j.place[i][0], j.place[i][1] = d.transform.point(t.Position.X, t.Position.Y)
+		}
 		k := [2]string{t.Build, t.Position.Designator}
 		j.byName[k] = append(j.byName[k], i)
 		j.byPlace = append(j.byPlace, i)
 		j.rooms = append(j.rooms, room(&t.Position))
 		j.widest = max(j.widest, j.rooms[i])
 	}
-	slices.SortFunc(j.byPlace, func(a, b int) int { return cmp.Or(cmp.Compare(j.told[a].Position.X, j.told[b].Position.X), a-b) })
+	slices.SortFunc(j.byPlace, func(a, b int) int { return cmp.Or(cmp.Compare(j.place[a][0], j.place[b][0]), a-b) })
 	return j
+}
+
+// toldAt is what was told, in the frame of the proposed map. It is brought there
+// when it is looked at: a long history of a large board in two frames at once
+// would take more memory than all else.
+func (j *judge) toldAt(i int) ToldPosition {
+	t := j.told[i]
+	if j.d.transform != nil {
+		t.Position = j.d.transform.position(t.Position)
+	}
+	return t
 }
 
 // build judges what one build would tell.
@@ -168,7 +178,8 @@ func (j *judge) position(b, before *effective, q *Position) {
 	}
 	j.left = max(0, j.left-len(priors))
 	for _, i := range priors {
-		h := &j.told[i]
+		told := j.toldAt(i)
+		h := &told
 		worse := slices.DeleteFunc(standingHazards(&h.Position, q), func(w weak) bool { return j.have[[3]string{q.Designator, b.name, w.why.String()}] })
 		if j.exchanged(b, &h.Position, q) {
 			worse = append(worse, weaker("another-stands-there", placed(&h.Position), placed(q)))
@@ -231,7 +242,8 @@ func (j *judge) priors(b *effective, q *Position) []int {
 	for _, build := range []string{b.name, ""} {
 		out := slices.Clone(j.byName[[2]string{build, q.Designator}])
 		for _, i := range places {
-			h := &j.told[i]
+			told := j.toldAt(i)
+			h := &told
 			if h.Build == build && h.Position.Designator != q.Designator && (protects(&h.Position.Part) || samePlace(&h.Position, q, j.d.slack) || !j.stillThere(b, h)) {
 				out = append(out, i)
 			}
@@ -260,14 +272,16 @@ func (j *judge) stillThere(b *effective, h *ToldPosition) bool {
 func (j *judge) near(q *Position) []int {
 	own := max(j.d.slack, room(q))
 	reach := max(own, j.widest)
-	start, _ := slices.BinarySearchFunc(j.byPlace, q.X-reach, func(i int, x float64) int { return cmp.Compare(j.told[i].Position.X, x) })
+	start, _ := slices.BinarySearchFunc(j.byPlace, q.X-reach, func(i int, x float64) int { return cmp.Compare(j.place[i][0], x) })
 	var out []int
 	for _, i := range j.byPlace[start:] {
-		h := &j.told[i].Position
-		if h.X > q.X+reach {
+		if j.place[i][0] > q.X+reach {
 			break
 		}
-		if samePlace(h, q, max(own, j.rooms[i])) {
+		if math.Abs(j.place[i][1]-q.Y) > reach {
+			continue
+		}
+		if h := j.toldAt(i); samePlace(&h.Position, q, max(own, j.rooms[i])) {
 			out = append(out, i)
 		}
 	}
@@ -290,7 +304,7 @@ func (j *judge) vanished(b *effective, q *Position) []int {
 		if j.told[i].Build != "" && j.told[i].Build != b.name || b.position(j.now[0].by, h.Designator) != nil || h.Part.Class != q.Part.Class || !likeValues(h.Part.Value, q.Part.Value) {
 			continue
 		}
-		if d := math.Hypot(h.X-q.X, h.Y-q.Y); d <= strayed && (d < least || d == least && j.told[i].Last > j.told[best].Last) {
+		if d := math.Hypot(j.place[i][0]-q.X, j.place[i][1]-q.Y); d <= strayed && (d < least || d == least && j.told[i].Last > j.told[best].Last) {
 			best, least = i, d
 		}
 	}

@@ -21,7 +21,7 @@ type SafetyView struct {
 // mostStatements is how many statements about positions a view holds, beyond
 // those of its newest revision. The oldest are forgotten first, and a judgement
 // says so.
-const mostStatements = 50_000
+const mostStatements = 20_000
 
 // Span is the revisions in which something was told, without a break.
 type Span struct {
