@@ -100,7 +100,7 @@ func (p *partReader) amount(s *span) bool {
 }
 
 func (p *partReader) rateSpan(member string, q quantity.Quantity, s *span) bool {
-	if q.Sign() < 0 {
+	if q.Sign() <= 0 {
 		return false
 	}
 	if !p.rate(member, q, s.i, s.j) {

@@ -278,8 +278,12 @@ func (p *partReader) typeNumber(s *span) bool {
 			p.tell(s.doubts...)
 		}
 	}
-	if p.isSign(s.j, "/") && slices.ContainsFunc(p.got, func(k int) bool { return p.spans[k].act == actType && p.spans[k].i == s.j+1 }) {
-		p.doubt("reading.types-choice", p.source(s.i, s.j+2))
+	for _, k := range p.got {
+		t := &p.spans[k]
+		if t.act == actType && t.i >= s.j && (t.i == s.j+1 && p.isSign(s.j, "/") || t.argues&s.argues&p.of != 0 && t.name != s.name) {
+			p.doubt("reading.types-choice", p.source(s.i, t.j)) // 1N4148 = 1N914
+			break
+		}
 	}
 	p.keep(s.name, s.i, s.j)
 	return true

@@ -83,7 +83,7 @@ func (p *partReader) harmless(i, j int, delicate bool) bool {
 	switch {
 	case p.hasFigures(i, j):
 		return p.typeShaped(i, j) && !slices.ContainsFunc(p.spansAt(i), func(s span) bool { return s.act == actOrder || s.act == actCell })
-	case delicate, p.atoms[i].script != latin, p.knownWord(i):
+	case delicate, p.atoms[i].script != latin, p.knownWord(i), p.beginsTurning(i):
 		return false
 	case strings.ToUpper(string(first)) == string(first):
 		return len(first) <= longestSeries && len(first) > 1
@@ -97,6 +97,20 @@ func (p *partReader) harmless(i, j int, delicate bool) bool {
 func (p *partReader) knownWord(i int) bool {
 	for _, s := range p.spansAt(i) {
 		if s.row != nil {
+			return true
+		}
+	}
+	return false
+}
+
+// beginsTurning reports whether a word is a compound of one that turns things round, such as Ersatztyp.
+func (p *partReader) beginsTurning(i int) bool {
+	const shortest = 5
+	low := p.lowOf(i)
+	for n := shortest; n < len(low); n++ {
+		if e := lexicon[string(low[:n])]; e != nil && slices.ContainsFunc(e.rows, func(w *row) bool {
+			return w.act == actNot || w.act == actWas || w.act == actLike
+		}) {
 			return true
 		}
 	}
