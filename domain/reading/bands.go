@@ -62,7 +62,7 @@ func (r *reader) choice(i, j int) bool {
 	or, other := false, false
 	for k := i; k < j; k++ {
 		or = or || r.isWord(k, "or")
-		other = other || r.isLetters(k) && !isIn("french colour", r.lowOf(k))
+		other = other || r.isLetters(k) && !isIn(sets["french colour"], r.lowOf(k))
 	}
 	return or && other
 }

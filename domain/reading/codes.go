@@ -70,6 +70,8 @@ func (r *reader) safetyAt(i, j int, low []byte) {
 	r.add(s)
 }
 
+var class1 = sets["class 1"]
+
 // dielectricAt notes an EIA code of a ceramic. Old slopes such as N750 and Japanese letters are not sure: they may be a
 // value or a word.
 func (r *reader) dielectricAt(i, j int, low []byte) {
@@ -84,7 +86,7 @@ func (r *reader) dielectricAt(i, j int, low []byte) {
 	default:
 		switch {
 		case class2(low):
-		case isIn("class 1", low) && !r.isLower(i):
+		case !r.isLower(i) && isIn(class1, low):
 			s.sure = len(low) == 3 && low[0] != 'n' && low[0] != 'p' && low[0] >= 'a'
 			s.lean = 0
 		default:

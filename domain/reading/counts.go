@@ -278,17 +278,29 @@ func (r *reader) runLow(i, j int) []byte { return r.low[r.atoms[i].llo:r.atoms[j
 
 // price notes what a part costs, which says nothing about it: 0,35 €, $1.20, EUR 2.
 func (r *reader) price(i int) {
-	money := func(k int) bool {
-		return r.isSign(k, "€") || r.isSign(k, "$") || r.isSign(k, "£") || r.isSign(k, "¥") || r.isWord(k, "eur", "usd", "gbp", "euro", "zl", "円", "pln")
-	}
 	switch {
-	case r.isFigures(i) && !r.glued(i) && money(i+1):
+	case r.isFigures(i) && !r.glued(i) && r.money(i+1):
 		r.add(span{i: i, j: i + 2, act: actPrice, lean: 1, rule: "price"})
-	case money(i) && r.isFigures(i+1):
+	case r.isFigures(i+1) && r.money(i):
 		r.add(span{i: i, j: i + 2, act: actPrice, lean: 1, rule: "price"})
 	case r.isFigures(i) && r.isWord(i+1, "for") && (r.isSign(i+2, "$") || r.isSign(i+2, "€") || r.isSign(i+2, "£")) && r.isFigures(i+3):
 		r.add(span{i: i, j: i + 4, act: actPrice, lean: 1, rule: "price"})
 	}
+}
+
+// money reports whether a sign or a word of a currency stands at atom k.
+func (r *reader) money(k int) bool {
+	if k >= len(r.atoms) {
+		return false
+	}
+	if r.atoms[k].sort == sign {
+		switch string(r.casedOf(k)) {
+		case "€", "$", "£", "¥":
+			return true
+		}
+		return false
+	}
+	return r.isWord(k, "eur", "usd", "gbp", "euro", "zl", "円", "pln")
 }
 
 // designators are the letters that stand before the number in a designator, with the class that they say (ASME Y14.44

@@ -152,8 +152,8 @@ var sets = func() map[string]map[string]string {
 }()
 
 // isIn reports whether a set of the lexicon has a word.
-func isIn(set string, low []byte) bool {
-	_, ok := sets[set][string(low)]
+func isIn(set map[string]string, low []byte) bool {
+	_, ok := set[string(low)]
 	return ok
 }
 

@@ -103,7 +103,7 @@ func (r *reader) orders(i int) {
 		return
 	}
 	rows := orderRows[upperSign(r.casedOf(i)[0])]
-	if len(rows) == 0 {
+	if len(rows) == 0 || r.isFigures(i) && r.isWord(i+1, "x") { // 5x11 is a size
 		return
 	}
 	ends, n := r.orderEnds(i)

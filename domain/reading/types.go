@@ -206,7 +206,8 @@ func (r *reader) habit(i int, low []byte, s *span) bool {
 		n == 1 && len(low) >= 5 && low[0] == 'l' && low[1] == '7' && (low[2] == '8' || low[2] == '9') && digit(low[3]),
 		len(low) >= 5 && string(low[:2]) == "27" && low[2] == 'c' && digit(low[3]), n == 1 && len(low) >= 3 && string(low) == "z80":
 		s.argues, s.bonus = circuitClass, 20
-	case n < len(low) && (habits[head] == "diode" && len(low)-n >= 2 || habits[string(low[:min(4, len(low))])] == "diode" || habits[string(low[:min(5, len(low))])] == "diode"):
+	case n < len(low) && (n > 0 && habits[head] == "diode" && len(low)-n >= 2 ||
+		len(low) > 4 && (habits[string(low[:4])] == "diode" || habits[string(low[:5])] == "diode")):
 		s.argues, s.bonus, s.sure = diodeClass, 24, true
 		return true
 	case n > 0 && n < len(low) && len(low)-n >= 2 && habits[head] != "":
