@@ -8,6 +8,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"boardlore/domain/message"
 	"boardlore/domain/review"
 	"boardlore/store"
 )
@@ -55,8 +56,7 @@ func init() {
 }
 
 // Terms is what contributors accept, once, before they contribute.
-const Terms = "What you contribute is your own work, or you may give it away; it is published under the licence that each map names, or, where it names none, " +
-	"under CC0 1.0, with your name beside it. Show no faces, no serial numbers and no private places in photographs. Never leave out a danger that you know of."
+var Terms = message.Of("api.terms")
 
 type ownAccount struct {
 	Account int64       `json:"account,omitzero"` // its number; absent for who reads without one
@@ -259,9 +259,9 @@ func (s *server) invited(c echo.Context, made store.Invitation, secret string, e
 }
 
 type signUpAnswer struct {
-	Open  bool   `json:"open"` // people join without an invitation
-	Terms string `json:"terms"`
-	Links links  `json:"links"`
+	Open  bool            `json:"open"` // people join without an invitation
+	Terms message.Message `json:"terms"`
+	Links links           `json:"links"`
 }
 
 func (s *server) signUp(c echo.Context) error {

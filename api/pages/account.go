@@ -10,6 +10,7 @@ import (
 
 	"boardlore/api"
 	"boardlore/domain/fault"
+	"boardlore/domain/message"
 	"boardlore/store"
 )
 
@@ -18,7 +19,7 @@ type accountView struct {
 	Tokens   []store.Token
 	Sessions []store.Session
 	Accepted bool
-	Terms    string
+	Terms    message.Message
 	Made     string // a token's secret, shown once
 	Refusal  *fault.Error
 	Steward  bool
@@ -114,7 +115,7 @@ type joinView struct {
 	Invitation string // the link's secret
 	By         *store.Invitation
 	Open       bool
-	Terms      string
+	Terms      message.Message
 	Name       string
 	Refusal    *fault.Error
 }

@@ -17,39 +17,45 @@ import (
 	"boardlore/domain/message"
 )
 
-// spoken are the packages whose every sentence stands in the language files.
-var spoken = []string{
-	"api/paper",
-	"domain/bench",
-	"domain/board",
-	"domain/drawing",
-	"domain/fault",
-	"domain/finding",
-	"domain/kit",
-	"domain/list",
-	"domain/part",
-	"domain/photograph",
-	"domain/placement",
-	"domain/reading",
-	"domain/record",
-	"domain/review",
-	"schema",
-	"store",
+// speaks reports whether what a file says is for readers of pages and answers:
+// that of every file of domain, schema, store and api is, but of those aside and
+// of packages for tests.
+func speaks(file string) bool {
+	top, _, _ := strings.Cut(file, "/")
+	return slices.Contains([]string{"api", "domain", "schema", "store"}, top) && aside[file] == "" && aside[path.Dir(file)] == "" &&
+		!strings.HasSuffix(path.Dir(file), "test")
 }
 
-// aside are files whose words are not for readers of pages and answers, and why.
+// aside are the files and packages whose words are for others, and why.
 var aside = map[string]string{
-	"domain/board/lexicon.go":  "words that are recognised, not said",
-	"domain/review/bearing.go": "words that are recognised, not said",
-	"domain/board/plain.go":    "words that are recognised, not said",
-	"store/reach.go":           "told to the log of whoever keeps the server",
-	"store/checkdata.go":       "told at the command line of whoever keeps the server",
+	"api/client":                          "told to programs, and at the command line",
+	"api/describe.go":                     "the contract, one document for those who write programs, in English as its schemas are",
+	"api/metrics.go":                      "helps of figures, told to whoever keeps the server",
+	"api/mirror":                          "told to whoever keeps the mirror",
+	"api/openapi.go":                      "the contract",
+	"api/query.go":                        "the contract",
+	"api/versions.go":                     "the contract",
+	"domain/board/lexicon.go":             "words that are recognised, not said",
+	"domain/board/plain.go":               "words that are recognised, not said",
+	"domain/message":                      "what speaks, and the names of its joinings",
+	"domain/quantity/quantity.go":         "the form of a quantity in a debugger",
+	"domain/review/bearing.go":            "words that are recognised, not said",
+	"domain/transparency/transparency.go": "the form of a log entry",
+	"store/backup":                        "told at the command line of whoever keeps the server",
+	"store/bundle":                        "told at the command line of whoever holds a bundle",
+	"store/checkdata.go":                  "told at the command line of whoever keeps the server",
+	"store/cluster":                       "told to the log of whoever keeps the server",
+	"store/reach.go":                      "told to the log of whoever keeps the server",
 }
+
+// forPrograms are headers, types of media, and methods with their paths.
+var forPrograms = regexp.MustCompile(`^(text|application)/[a-z]|^(;? ?[a-z]+-src '|public, |private, |User-agent: |ETag, |GET, |Authorization, |Accept-Language, )|` +
+	`^(GET|POST|PUT|DELETE) /|%s\nstatus %d, type`)
 
 // data are literals of three words and more that nobody is told: words to be
 // recognised, headings of tables for programs.
 var data = regexp.MustCompile(`^(Kit from a list|v voltage spannung .*|tolerance toleranz .*|power leistung .*|temperature temperatur .*|current strom .*|` +
-	`your the our .*|\(\?i\).*|for\|at\|.*|may stand in|no quick rule for |Wilson score interval, .*|enum of other than texts|goes on (from|under) a .*|%s\n(taken up|left) at [\s\S]*|hot_place false|an object of %d members|a list of %d items)$|^\s*\n|nicht \(\?:lieferbar|agotad\[oa\]`)
+	`your the our .*|\(\?i\).*|for\|at\|.*|may stand in|no quick rule for |Wilson score interval, .*|enum of other than texts|goes on (from|under) a .*|%s\n(taken up|left) at [\s\S]*|hot_place false|answer broken off|problem not writable|an object of %d members|a list of %d items)$|^\s*\n|nicht \(\?:lieferbar|agotad\[oa\]`)
 
 var (
 	aWord = regexp.MustCompile(`\p{L}{2,}`)
@@ -81,6 +87,11 @@ func literals(t *testing.T, each func(file, text string, pos token.Position)) {
 				return false
 			case *ast.Field:
 				n.Tag = nil
+			case *ast.KeyValueExpr: // what the contract says of a route or parameter
+				k, is := n.Key.(*ast.Ident)
+				return !is || k.Name != "about"
+			case *ast.ValueSpec:
+				return !strings.HasPrefix(n.Names[0].Name, "about")
 			case *ast.CallExpr:
 				return !unheard[called(n.Fun)]
 			case *ast.BasicLit:
@@ -119,8 +130,8 @@ func called(fun ast.Expr) string {
 // TestSentencesAreInTheFiles: no package says a sentence of its own.
 func TestSentencesAreInTheFiles(t *testing.T) {
 	literals(t, func(file, text string, pos token.Position) {
-		if slices.Contains(spoken, path.Dir(file)) && aside[file] == "" && len(aWord.FindAllString(text, -1)) >= 3 && strings.Contains(text, " ") &&
-			!data.MatchString(text) && !aQuery.MatchString(text) && !markup.MatchString(text) {
+		if speaks(file) && len(aWord.FindAllString(text, -1)) >= 3 && strings.Contains(text, " ") &&
+			!data.MatchString(text) && !aQuery.MatchString(text) && !markup.MatchString(text) && !forPrograms.MatchString(text) {
 			t.Errorf("%s:%d says %q: put it into en.txt and hold its key", file, pos.Line, text)
 		}
 	})
@@ -138,7 +149,7 @@ func TestKeys(t *testing.T) {
 	literals(t, func(file, text string, pos token.Position) {
 		used[strings.TrimSuffix(text, ".")] = true
 		set, _, _ := strings.Cut(text, ".")
-		if aKey.MatchString(text) && sets[set] && slices.Contains(spoken, path.Dir(file)) && !message.English.Has(text) && !sets[text] && !isFile(text) && !ofParts.MatchString(text) {
+		if aKey.MatchString(text) && sets[set] && speaks(file) && path.Dir(file) != "api/pages" && !message.English.Has(text) && !sets[text] && !isFile(text) && !ofParts.MatchString(text) {
 			t.Errorf("%s:%d: %s has no sentence", file, pos.Line, text)
 		}
 	})
