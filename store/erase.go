@@ -84,7 +84,14 @@ func (s *Store) EraseReason(ctx context.Context, who Actor, number int64) (Recei
 		if tag.RowsAffected() == 0 {
 			return Receipt{}, event{}, missing("event-unknown", "store.reason-none", number)
 		}
-		_, err = a.tx.Exec(ctx, `UPDATE withdrawals w SET reason = '' FROM events e WHERE e.id = $1 AND w.at = e.at`, number)
+		for _, sql := range []string{
+			`UPDATE withdrawals w SET reason = '' FROM events e WHERE e.id = $1 AND w.at = e.at`,
+			`UPDATE record_withdrawals w SET reason = '' FROM events e WHERE e.id = $1 AND w.at = e.at`,
+		} {
+			if _, err := a.tx.Exec(ctx, sql, number); err != nil {
+				return Receipt{}, event{}, err
+			}
+		}
 		return Receipt{}, event{what: "reason-erased", sentence: message.Of("event.reason-erased", number)}, err
 	})
 	s.cache.forget("")

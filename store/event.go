@@ -209,7 +209,7 @@ func (s *Store) Events(ctx context.Context, f EventFilter) (EventList, error) {
 	}
 	sql := `(` + eventColumns + `
 		WHERE ($1 = '' OR e.board IN (SELECT id FROM boards WHERE id = $1 OR moved_to = $1)) AND ($2::bigint = 0 OR e.proposal = $2)
-		  AND (NOT $3 OR k.steward AND NOT (e.what = 'token-made' AND e.who = e.account) OR e.who IS NULL)
+		  AND (NOT $3 OR k.steward AND NOT (e.what = 'token-made' AND e.who = e.account) OR e.who IS NULL OR y.event IS NOT NULL)
 		  AND (NOT $6 OR e.account IS NULL) AND (cardinality($7::text[]) = 0 OR e.what = ANY ($7)) AND e.id > $8`
 	if f.Newest {
 		sql += ` AND ($4::bigint = 0 OR e.id < $4) ORDER BY e.id DESC LIMIT $5)`

@@ -423,6 +423,10 @@ func withdrawRecord(ctx context.Context, a *act, r *Record, w Withdrawal) (Recei
 	if err := a.tx.QueryRow(ctx, `SELECT unit FROM records WHERE id = $1`, r.ID).Scan(&unit); err != nil {
 		return Receipt{}, event{}, err
 	}
-	return Receipt{Record: r.ID, Board: r.Board}, event{what: "record-withdrawn", board: r.Board,
+	why := ""
+	if a.actor.ID != r.AuthorID {
+		why = w.Reason // a steward's act
+	}
+	return Receipt{Record: r.ID, Board: r.Board}, event{what: "record-withdrawn", why: why, board: r.Board,
 		sentence: message.Of("event.record-withdrawn", r.ID, r.Board, message.Word("withdrawn-as", w.Kind))}, latest(ctx, a.tx, r.Board, unit)
 }

@@ -298,3 +298,30 @@ func fillRecords(b *testing.B, d *desk) {
 		raw(b, d.dsn, sql)
 	}
 }
+
+// A steward who withdraws a record is told of with the reason, among the acts;
+// its author is not. The reason can be erased.
+func TestRecordWithdrawnBySteward(t *testing.T) {
+	d := newDesk(t)
+	d.released(t, 0, workshop())
+	r := serviced{unit: "1", on: "2024-01-01", build: record.Base, found: map[string]string{"C1": "open"}}
+	for by, why := range map[*store.Actor]string{&d.ann: "A slip.", &d.stew: "It names somebody."} {
+		k, err := d.KeepRecord(ctx, d.ann, "shop", []byte(r.document("shop")), today, store.Once{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := d.WithdrawRecord(ctx, *by, k.ID, store.Withdrawal{Reason: why}, store.Once{}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	acts, err := d.Events(ctx, store.EventFilter{Acts: true, What: []string{"record-withdrawn"}})
+	if err != nil || len(acts.Items) != 1 || acts.Items[0].Why != "It names somebody." {
+		t.Fatalf("%+v, %v", acts.Items, err)
+	}
+	if _, err := d.EraseReason(ctx, d.stew, acts.Items[0].ID); err != nil {
+		t.Fatal(err)
+	}
+	if n := answered(t, d.dsn, `SELECT count(*) FROM record_withdrawals WHERE reason = 'It names somebody.'`); n != "0" {
+		t.Errorf("%s reasons are still there", n)
+	}
+}

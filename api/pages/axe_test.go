@@ -110,6 +110,12 @@ func TestAccessibleAccounts(t *testing.T) {
 		p.open(path)
 		p.judge(path, string(source))
 	}
+	w.object(t, w.harmless)
+	if _, err := w.store.Disable(t.Context(), w.stewardActor(t), w.secondActor.ID, ""); err != nil {
+		t.Fatal(err)
+	}
+	p.open("/desk/stewards")
+	p.judge("an objection on the stewards' page", string(source))
 	p.open("/desk/stewards")
 	p.follow("Make an invitation")
 	p.judge("invitation made", string(source))

@@ -118,8 +118,11 @@ func (p *Pages) answerDoubt(c echo.Context, v *visit) error {
 	if _, err := p.store.AnswerDoubt(r.Context(), v.Actor, in); err != nil {
 		return err
 	}
-	if r.PostFormValue("back") == "desk" {
+	switch r.PostFormValue("back") {
+	case "desk":
 		return c.Redirect(http.StatusSeeOther, "/desk?done=answered#doubts")
+	case "stewards":
+		return c.Redirect(http.StatusSeeOther, "/desk/stewards#doubts")
 	}
 	return c.Redirect(http.StatusSeeOther, doubtPage(in.Board, r.PostFormValue("designator"), "answered"))
 }

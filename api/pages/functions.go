@@ -29,6 +29,7 @@ func (p *Pages) functions(in *message.Language) template.FuncMap {
 		"day":     func(moment string) string { return moment[:min(len(time.DateOnly), len(moment))] },
 		"moment":  func(x time.Time) string { return x.UTC().Format("2006-01-02 15:04 UTC") },
 		"short":   short,
+		"bytes":   bytesOf,
 		"join":    commas,
 		"spans":   list.Ranges,
 		"path":    url.PathEscape,

@@ -20,7 +20,12 @@ type stewardsView struct {
 	Invitations []store.Invitation
 	Open        bool // people join without an invitation
 	Acts        []store.Event
-	Link        string // an invitation's, shown once
+	Growth      store.Growth
+	Suspended   []store.Proposal
+	Objections  []store.Objection
+	Doubts      []openDoubt
+	Joined      []store.Event // accounts that people made themselves, newest first
+	Link        string        // an invitation's, shown once
 	Refusal     *fault.Error
 }
 
@@ -53,13 +58,51 @@ func (p *Pages) showStewards(c echo.Context, v *visit, status int, s stewardsVie
 	if s.Open, err = p.store.SignUpOpen(ctx); err != nil {
 		return err
 	}
-	acts, err := p.store.Events(ctx, store.EventFilter{Acts: true, Newest: true, Page: store.Page{Limit: 50}})
+	if err := p.watched(ctx, v, &s); err != nil {
+		return err
+	}
+	c.Response().Header().Set("Cache-Control", "no-store")
+	return p.render(c, status, "stewards", view{Title: t("stewards.title"), Nav: "desk", JSON: "/v1/acts", Wide: true, Visit: v, Body: s})
+}
+
+// mostListed bounds each list of the stewards' page.
+const mostListed = 50
+
+// watched gathers what stewards keep an eye on.
+func (p *Pages) watched(ctx context.Context, v *visit, s *stewardsView) (err error) {
+	if s.Growth, err = p.store.Growth(ctx); err != nil {
+		return err
+	}
+	if s.Suspended, err = p.store.Suspended(ctx, mostListed); err != nil {
+		return err
+	}
+	if s.Objections, err = p.store.Objections(ctx, mostListed); err != nil {
+		return err
+	}
+	doubted, err := p.store.OpenDoubts(ctx, mostListed)
 	if err != nil {
 		return err
 	}
+	for _, x := range doubted {
+		s.Doubts = append(s.Doubts, openDoubt{x, mayAnswer(v, &x)})
+	}
+	joined, err := p.store.Events(ctx, store.EventFilter{What: []string{"account-joined"}, Accounts: true, Newest: true, Page: store.Page{Limit: mostListed}})
+	if err != nil {
+		return err
+	}
+	s.Joined = joined.Items
+	acts, err := p.store.Events(ctx, store.EventFilter{Acts: true, Newest: true, Page: store.Page{Limit: mostListed}})
 	s.Acts = acts.Items
-	c.Response().Header().Set("Cache-Control", "no-store")
-	return p.render(c, status, "stewards", view{Title: t("stewards.title"), Nav: "desk", JSON: "/v1/acts", Wide: true, Visit: v, Body: s})
+	return err
+}
+
+// bytesOf is a number of bytes as people say it, to three digits.
+func bytesOf(n int64) string {
+	x, units := float64(n), []string{"B", "kB", "MB", "GB", "TB"}
+	for x >= 999.5 && len(units) > 1 {
+		x, units = x/1000, units[1:]
+	}
+	return strconv.FormatFloat(x, 'g', 3, 64) + " " + units[0]
 }
 
 // stewardForm does one act of a steward.
@@ -117,6 +160,11 @@ func (p *Pages) stewardAct(c echo.Context, v *visit) (link string, err error) {
 		_, err = p.store.WithdrawRevision(ctx, v.Actor, board, int(number), grounds, store.Once{})
 	case "withdraw-photograph":
 		_, err = p.store.WithdrawPhotograph(ctx, v.Actor, strings.TrimSpace(c.FormValue("sha256")), grounds, store.Once{})
+	case "withdraw-record":
+		_, err = p.store.WithdrawRecord(ctx, v.Actor, number, grounds, store.Once{})
+	case "set-aside":
+		proposal, _ := strconv.ParseInt(c.FormValue("proposal"), 10, 64)
+		_, err = p.store.SetAside(ctx, v.Actor, store.SettingAside{Proposal: proposal, Review: number, Reason: why})
 	case "move":
 		_, err = p.store.Move(ctx, v.Actor, board, strings.TrimSpace(c.FormValue("to")), why, store.Once{})
 	case "invite":
