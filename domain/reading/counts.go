@@ -259,7 +259,7 @@ func (r *reader) partAt(k int) bool {
 	if r.isLetters(k) {
 		r.phrases(k, func(e *entry, _ int) {
 			for _, w := range e.rows {
-				found = found || w.act == actClass || w.act == actConstruction || w.act == actElectrolytic
+				found = found || w.act == actClass || w.act == actConstruction || w.act == actElectrolytic || w.act == actFusible
 			}
 		})
 		low := r.runLow(k, r.runEnd(k))

@@ -91,7 +91,7 @@ func (p *partReader) amount(s *span) bool {
 		if p.of != capacitorClass {
 			return false
 		}
-		if s.label == "" {
+		if s.label == "" && !(p.hasFarads() && q.Compare(mostESR) <= 0) {
 			p.doubt("reading.as-esr")
 		}
 		return p.rateSpan("esr_max", q, s)
@@ -271,6 +271,10 @@ func (p *partReader) voltage(s *span) bool {
 	}
 	return true
 }
+
+// mostESR is the most that a resistance beside a capacitance is taken for its series resistance without being called so.
+// Common practice: lists of low-impedance parts have milliohms behind the temperature.
+var mostESR, _ = quantity.New(1, 0, quantity.Ohm)
 
 // contacts reports whether a voltage is what a relay's contacts are rated for: the second and not the lower one, beside
 // their current. Common practice.
