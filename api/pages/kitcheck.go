@@ -14,6 +14,7 @@ import (
 	"boardlore/api/paper"
 	"boardlore/domain/fault"
 	"boardlore/domain/kit"
+	"boardlore/domain/message"
 	"boardlore/schema"
 )
 
@@ -42,6 +43,15 @@ func (k *kitView) Named() string {
 		return ""
 	}
 	return k.Scope
+}
+
+// Title is what the kit is called; nothing where a list was pasted, which has no
+// name.
+func (k *kitView) Title() message.Message {
+	if k.Kit.Title == kit.ListTitle || k.Kit.Title == "" {
+		return message.Message{}
+	}
+	return t("kit.titled", k.Kit.Title)
 }
 
 func (k *kitView) Action() string { return "/boards/" + k.Board.ID + "/kit-check" }

@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"slices"
 	"strconv"
 
 	"boardlore/domain/drawing"
@@ -12,15 +13,15 @@ import (
 
 // How tall the drawing of a report may be.
 const (
-	leastDrawing = 62.0
+	leastDrawing = 54.0
 	mostDrawing  = 130.0
 )
 
 // sizes of letters that a report is tried in, points.
 var sizes = []float64{7.6, 7.1, 6.6}
 
-// Report is the report of a kit: what to look at first, drawing, cautions, then
-// which part of the kit goes where, to be ticked, and what to buy. It takes one
+// Report is the report of a kit: what to look at first, what to buy, drawing, cautions, then
+// which part of the kit goes where, to be ticked. It takes one
 // page where the letters can be as small, with the drawing as large as leaves
 // it so.
 func Report(b *Board, r *kit.Report) ([]byte, error) {
@@ -40,6 +41,7 @@ func report(b *Board, r *kit.Report, size float64, scenes []*drawing.Scene, most
 	d.outcome(r)
 	d.flags(r)
 	d.advice(r)
+	d.toBuy(r.ToBuy)
 	d.problems(r.Problems)
 	if scenes != nil {
 		d.Ln(1)
@@ -48,7 +50,6 @@ func report(b *Board, r *kit.Report, size float64, scenes []*drawing.Scene, most
 	d.cautions(r.Cautions, 2)
 	d.look(r)
 	d.fits(r)
-	d.toBuy(r.ToBuy)
 	return d
 }
 
@@ -203,7 +204,7 @@ func (d *document) fit(l *kit.LineReport, wide float64) {
 	d.rule()
 }
 
-var buyColumns = []column{{6, "", ""}, {18, "paper.col.quantity", "B"}, {106, "paper.col.part", ""}, {56, "paper.col.for", ""}}
+var buyColumns = []column{{6, "", ""}, {14, "paper.col.quantity", "B"}, {136, "paper.col.part", ""}, {30, "paper.col.for", ""}}
 
 func (d *document) toBuy(ps []kit.Purchase) {
 	if len(ps) == 0 {
@@ -212,7 +213,7 @@ func (d *document) toBuy(ps []kit.Purchase) {
 	d.heading(d.say("paper.to-buy"))
 	d.tableHead(buyColumns)
 	for _, p := range ps {
-		ps := append([]message.Message{drawing.PartText(&p.Part), p.Outside()}, p.Open...)
+		ps := slices.Concat([]message.Message{drawing.PartText(&p.Part)}, p.Asks, p.Open)
 		d.row(buyColumns, []string{"", strconv.Itoa(p.Quantity) + " ×", d.in.Speak(message.Semicolons(ps).Say()), list.Ranges(p.For)})
 	}
 }

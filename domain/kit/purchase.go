@@ -2,8 +2,6 @@ package kit
 
 import (
 	"boardlore/domain/message"
-	"cmp"
-	"fmt"
 	"strings"
 
 	"boardlore/domain/finding"
@@ -288,34 +286,4 @@ func bodyAsks(b *part.Body, at *part.Place) []message.Message {
 	most("kit.most-mm-high", height)
 	most("kit.lead-pitch-mm", b.LeadPitch)
 	return out
-}
-
-// Outside is the outside that fits in short, for paper: "at most ⌀10 x 20, pitch
-// 5 mm"; nothing where it is not known.
-func (p *Purchase) Outside() message.Message {
-	b := p.Body
-	if b == nil {
-		return message.Message{}
-	}
-	var sizes []string
-	for _, mm := range []float64{b.Length, b.Width} {
-		if mm != 0 && b.Diameter == 0 {
-			sizes = append(sizes, fmt.Sprintf("%g", mm))
-		}
-	}
-	if b.Diameter != 0 {
-		sizes = append(sizes, fmt.Sprintf("⌀%g", b.Diameter))
-	}
-	if height := cmp.Or(b.Height, b.HeightLimit); height != 0 {
-		sizes = append(sizes, fmt.Sprintf("%g", height))
-	}
-	switch size := strings.Join(sizes, " x "); {
-	case sizes != nil && b.LeadPitch != 0:
-		return message.Of("kit.outside-and-pitch", size, b.LeadPitch)
-	case sizes != nil:
-		return message.Of("kit.outside", size)
-	case b.LeadPitch != 0:
-		return message.Of("kit.pitch", b.LeadPitch)
-	}
-	return message.Message{}
 }

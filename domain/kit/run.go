@@ -2,6 +2,7 @@ package kit
 
 import (
 	"slices"
+	"strings"
 
 	"boardlore/domain/finding"
 	"boardlore/domain/part"
@@ -31,6 +32,19 @@ func (r *Report) Runs() []Run {
 		runs = append(runs, Run{*p, []string{p.Designator}})
 	}
 	return runs
+}
+
+// Untold is what Heads leaves to be said of the positions: the notes, and the
+// cautions beyond the first.
+func (x *Run) Untold() []finding.Finding {
+	switch {
+	case len(x.Findings) == 0:
+	case strings.HasPrefix(x.Findings[0].Code, "label-"):
+		return slices.DeleteFunc(slices.Clone(x.Findings[1:]), func(f finding.Finding) bool { return f.Severity == finding.Stop })
+	case x.Fit == Doubtful:
+		return x.Findings[1:]
+	}
+	return x.Findings
 }
 
 type runKey struct {
