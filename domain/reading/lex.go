@@ -342,8 +342,11 @@ func (l *lexer) unfold(c rune, plain []byte, size int) {
 	gap := l.gap || vulgarFraction(c) // 1¼ is one and a quarter, not eleven quarters
 	was := sort(0)
 	for _, p := range string(plain) {
-		if p == '⁄' {
+		switch {
+		case p == '⁄':
 			p = '/'
+		case unicode.Is(unicode.Mn, p):
+			continue // the mark of an accent that stands by itself
 		}
 		s := sign
 		switch {

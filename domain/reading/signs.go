@@ -79,7 +79,7 @@ func isSign(c rune) bool {
 
 // compatible is what a compatibility form such as ㎌ or ½ stands for, nil for any other sign.
 func compatible(c rune) []byte {
-	if c < utf8.RuneSelf || c == utf8.RuneError {
+	if c < utf8.RuneSelf || c == utf8.RuneError || unicode.Is(unicode.Mn, c) {
 		return nil
 	}
 	var src [utf8.UTFMax]byte
