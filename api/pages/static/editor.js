@@ -176,7 +176,8 @@
       if (m.choices && !m.choices.includes(text(p, m.path))) input.prepend(make("option", { value: text(p, m.path), textContent: text(p, m.path) }));
       if (m.path.endsWith("construction")) input.setAttribute("list", "constructions");
       input.value = text(p, m.path);
-      input.onchange = () => did(() => set(doc.positions[i], m, input.value));
+      input.dataset.path = m.path;
+      input.onchange = () => typed(() => set(doc.positions[i], m, input.value));
       box.append(field(m.label, input));
     }
     const td = make("td", { colSpan: columns.length + 1 }, make("fieldset", {}, make("legend", { textContent: text(p, "designator") || words.row + " " + (i + 1) }), box, button("close", () => { open = -1; render(); table.focus(); })));
@@ -199,6 +200,17 @@
     mark();
   };
 
+  // refresh says what is new where it stands. While somebody types in the sheet
+  // nothing is put in place of what they type into, or are about to.
+  let typing = false; // nothing has the focus while it goes from field to field
+  const typed = (change) => { typing = true; did(change); typing = false; };
+  const refresh = () => {
+    if (!typing && !body.contains(document.activeElement)) { render(); return; }
+    for (const td of body.querySelectorAll("td[data-r]")) if (!td.firstElementChild) td.textContent = text(doc.positions[shown[td.dataset.r]], columns[td.dataset.c].path);
+    for (const i of body.querySelectorAll(".open [data-path]")) if (i !== document.activeElement) i.value = text(doc.positions[open], i.dataset.path);
+    mark();
+  };
+
   // Cells are typed into where they stand.
   const edit = (first) => {
     const td = cell(at.r, at.c), m = columns[at.c], p = doc.positions[shown[at.r]];
@@ -207,19 +219,19 @@
     input.setAttribute("aria-label", m.label + ", " + (p.designator || ""));
     if (m.path.endsWith("construction")) input.setAttribute("list", "constructions");
     let over = false;
-    const end = (keep, dr = 0, dc = 0) => {
+    const end = (keep, dr = 0, dc = 0, to = null) => {
       if (over) return;
       over = true;
-      const typed = input.value;
-      if (keep && typed.trim() !== text(p, m.path)) did(() => set(p, m, typed)); else render();
+      if (keep && input.value.trim() !== text(p, m.path)) typed(() => set(p, m, input.value));
+      td.textContent = text(p, m.path);
       go(dr, dc);
-      table.focus({ preventScroll: true });
+      if (!to) table.focus({ preventScroll: true }); // whoever goes elsewhere is not called back
     };
     input.onkeydown = (e) => {
       e.stopPropagation();
       if (e.key === "Enter") { e.preventDefault(); end(true, 1); } else if (e.key === "Tab") { e.preventDefault(); end(true, 0, e.shiftKey ? -1 : 1); } else if (e.key === "Escape") end(false);
     };
-    input.onblur = () => end(true);
+    input.onblur = (e) => end(true, 0, 0, e.relatedTarget);
     td.replaceChildren(input);
     input.focus();
     if (first == null) input.select();
@@ -316,7 +328,10 @@
     busy = false;
   };
   const later = () => { clearTimeout(timer); timer = setTimeout(keep, 1500); };
+  const bench = form.querySelector(".bench");
   const told = (a) => {
+    const was = sheet.getBoundingClientRect().top;
+    bench.style.minHeight = bench.offsetHeight + "px"; // what is below does not jump away under a hand
     if (a.draft) { form.elements.draft.value = a.draft; form.elements.kept.value = a.kept; }
     if (a.refused) line2.replaceChildren(a.refused + " ", button("over", () => { over = true; keep(); }), " ", make("a", { href: "/contribute?draft=" + encodeURIComponent(form.elements.draft.value), textContent: words.other, target: "_blank" }));
     else line2.textContent = a.draft ? fill(words.kept, a.at) : words.local;
@@ -324,8 +339,9 @@
     document.getElementById("wants")?.replaceChildren(...a.wants.map((w) => make("li", { className: w.severity, textContent: w.text })));
     for (const [id, svg] of [["top-pane", a.top], ["bottom-pane", a.bottom]]) { const pane = document.getElementById(id); if (pane && svg) pane.innerHTML = svg; }
     mark();
+    if (was < innerHeight) scrollBy(0, sheet.getBoundingClientRect().top - was);
   };
-  const changed = () => { render(); local(); later(); };
+  const changed = () => { refresh(); local(); later(); };
   form.addEventListener("input", (e) => { if (!sheet.contains(e.target)) { local(); later(); } });
   form.addEventListener("submit", () => {
     clearTimeout(timer);
