@@ -40,16 +40,14 @@ func (s *server) fromPlacements(c echo.Context) error {
 // mergeInto brings what was read of a list into the map of its board, where
 // there is one: alone it would undo all that others found out.
 func (s *server) mergeInto(c echo.Context, r *placement.Result) error {
-	now, err := s.store.Revision(c.Request().Context(), r.Map.Board, 0, "")
+	m, merged, err := s.store.MergeList(c.Request().Context(), r.Map)
 	switch {
 	case fault.Is(err, fault.NotFound), fault.Is(err, fault.Gone), fault.Is(err, fault.Unlawful):
 		return nil // there is no map to merge into
 	case err != nil:
 		return err
 	}
-	m, merged := placement.Merge(now.Map, r.Map)
-	merged.Base = now.Number
-	r.Map, r.Merged = m, &merged
+	r.Map, r.Merged = m, merged
 	return nil
 }
 

@@ -239,9 +239,11 @@ func (p *Pages) fromPlacements(c echo.Context, v *visit) error {
 		return p.start(c, v, http.StatusUnprocessableEntity, startView{Form: r, Refusal: t("contribute.noplacements"), Problems: result.Problems})
 	}
 	e := &draftView{Problems: result.Problems, Questions: result.Questions}
-	if now, err := p.store.Revision(c.Request().Context(), result.Map.Board, 0, ""); err == nil {
-		m, merged := placement.Merge(now.Map, result.Map)
-		result.Map, e.Base, e.Said = m, now.Number, mergedSaid(now.Number, &merged)
+	if m, merged, err := p.store.MergeList(c.Request().Context(), result.Map); err == nil {
+		result.Map, e.Base, e.Said = m, merged.Base, mergedSaid(merged.Base, merged)
+		if merged.Likely > 0 {
+			e.Base = store.Unsaid // its author has to say
+		}
 	}
 	data, err := result.Map.Canonical()
 	if err != nil {

@@ -116,6 +116,9 @@ func mergedSaid(base int, m *placement.Merged) []message.Message {
 			said = append(said, x.says)
 		}
 	}
+	if m.Likely > 0 {
+		said = append(said, t("merge.likely", m.Likely, base))
+	}
 	if m.Shift != [2]float64{} {
 		said = append(said, t("merge.shift", number(m.Shift[0]), number(m.Shift[1])))
 	}

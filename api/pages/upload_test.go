@@ -2,6 +2,7 @@ package pages_test
 
 import (
 	"context"
+	"fmt"
 	"strings"
 	"testing"
 
@@ -39,5 +40,35 @@ func TestUploadedBase(t *testing.T) {
 				t.Errorf("the base is not %q", c.base)
 			}
 		})
+	}
+}
+
+// A placement list for a board that is known here is merged into its map; one
+// whose places are those of an older revision is asked about.
+func TestListedBase(t *testing.T) {
+	w := newSite(t)
+	v := w.visitor(t, w.author)
+	moved := func(revision int) string {
+		r, err := w.store.Revision(context.Background(), boardID, revision, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		rows := "Designator,X (mm),Y (mm),Rotation,Side,Value\n"
+		for _, p := range r.Map.Positions {
+			rows += fmt.Sprintf("%s,%g,%g,%g,%s,\n", p.Designator, p.X, p.Y, p.Rotation, p.Side)
+		}
+		return rows
+	}
+	for revision, says := range map[int]string{1: "By its places this list was made from revision 1 rather than from 2", 2: "The list was merged into revision 2"} {
+		status, body := v.file("/contribute", "/contribute",
+			map[string]string{"act": "placements", "board": boardID, "name": "N", "maker": "M", "model": "O", "bottom": "seen-from-top"},
+			map[string]string{"placements": moved(revision)})
+		if status != 200 {
+			t.Fatalf("%d", status)
+		}
+		want(t, body, says)
+		if asked := strings.Contains(body, `<select id="base"`); asked != (revision == 1) {
+			t.Errorf("a list of revision %d: its base is asked: %v", revision, asked)
+		}
 	}
 }

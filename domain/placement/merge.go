@@ -11,7 +11,8 @@ import (
 // what the list has of it in another place moves, what is new comes, and what
 // the list says otherwise is told and not taken.
 type Merged struct {
-	Base    int        `json:"base_revision"` // of the map; the caller's to fill in
+	Base    int        `json:"base_revision"`        // of the map; the caller's to fill in
+	Likely  int        `json:"likely_base,omitzero"` // an older revision with which its places agree better; the caller's to fill in
 	Added   []string   `json:"added"`
 	Moved   []Move     `json:"moved"`
 	Filled  []string   `json:"filled"`             // positions that got a value or a rating that they lacked
