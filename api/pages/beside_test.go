@@ -23,15 +23,18 @@ import (
 	"boardlore/api"
 	"boardlore/api/pages"
 	"boardlore/domain/board/boardtest"
+	"boardlore/domain/review"
 	"boardlore/store/storetest"
 )
 
-// load sends b.N requests, each with a key of its own, over 32 connections that are kept, by
+// connections is how many clients ask at once.
+const connections = 32
+
+// load sends b.N requests, each by its connection and with a key of its own, over connections that are kept, by
 // the least work that a client can do, and reports the rate, the bytes of an
 // answer and how long 95 of 100 took at most.
-func load(b *testing.B, address string, request func(key string) string, status int) {
+func load(b *testing.B, address string, request func(connection int, key string) string, status int) {
 	b.Helper()
-	const connections = 32
 	each := max(1, b.N/connections)
 	times := make([][]time.Duration, connections)
 	size := 0
@@ -52,7 +55,7 @@ func load(b *testing.B, address string, request func(key string) string, status 
 			r := bufio.NewReaderSize(c, 64<<10)
 			for n := range each {
 				began := time.Now()
-				if _, err := io.WriteString(c, request(fmt.Sprintf("%d-%d-%d", b.N, i, n))); err != nil {
+				if _, err := io.WriteString(c, request(i, fmt.Sprintf("%d-%d-%d", b.N, i, n))); err != nil {
 					b.Error(err)
 					return
 				}
@@ -155,7 +158,7 @@ func BenchmarkBeside(b *testing.B) {
 	}
 	theMap, known := "/v1/boards/"+m.Board+"/map", `If-None-Match: "`+rev.Digest+`"`
 	run := func(name, address, request string, status int) {
-		b.Run(name, func(b *testing.B) { load(b, address, func(string) string { return request }, status) })
+		b.Run(name, func(b *testing.B) { load(b, address, func(int, string) string { return request }, status) })
 	}
 	run("map/peer", peer, read(theMap), 200)
 	run("map/server", at, read(theMap), 200)
@@ -180,9 +183,15 @@ func BenchmarkBeside(b *testing.B) {
 	small := boardtest.Big(28)
 	small.Board = "bench-small"
 	doc := string(document(b, small))
-	run28 := func(key string) string {
+	authors := make([]string, connections) // each has a number of open proposals that it may not exceed
+	for i := range authors {
+		if authors[i], err = w.store.AddAccount(context.Background(), fmt.Sprintf("Author %d", i), review.Contributor); err != nil {
+			b.Fatal(err)
+		}
+	}
+	run28 := func(connection int, key string) string {
 		return send("/v1/proposals", `{"board":"bench-small","base_revision":0,"summary":"Sent as `+key+`","map":`+doc+`}`,
-			"Authorization: Bearer "+w.author)
+			"Authorization: Bearer "+authors[connection])
 	}
 	b.Run("submit/peer", func(b *testing.B) { insert(b, []byte(doc)) })
 	b.Run("submit/server", func(b *testing.B) { load(b, at, run28, 201) })
@@ -197,7 +206,7 @@ func insert(b *testing.B, row []byte) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	cfg.MaxConns = 32
+	cfg.MaxConns = connections
 	db, err := pgxpool.NewWithConfig(ctx, cfg)
 	if err != nil {
 		b.Fatal(err)
@@ -206,8 +215,8 @@ func insert(b *testing.B, row []byte) {
 	if _, err := db.Exec(ctx, `CREATE TABLE bench (id bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY, body bytea NOT NULL)`); err != nil {
 		b.Fatal(err)
 	}
-	each := max(1, b.N/32)
-	times := make([][]time.Duration, 32)
+	each := max(1, b.N/connections)
+	times := make([][]time.Duration, connections)
 	var all sync.WaitGroup
 	b.ResetTimer()
 	for i := range times {
