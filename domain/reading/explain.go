@@ -13,12 +13,6 @@ type Explained struct {
 	State  string `json:"state"` // understood, runner-up, left over
 }
 
-// Rival is a class that the text may be about as well, with what its cover weighs.
-type Rival struct {
-	Class  string `json:"class"`
-	Weight int    `json:"weight"`
-}
-
 // explain tells what was understood, what lost, and what is left over.
 func (p *partReader) explain() []Explained {
 	out := []Explained{}

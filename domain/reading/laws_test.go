@@ -244,7 +244,7 @@ func TestHostileTextsEndSoon(t *testing.T) {
 // TestScrambledTextsEnd holds that lines torn and joined at random, with signs and letters of other scripts among them,
 // never make a panic. The first ones once did.
 func TestScrambledTextsEnd(t *testing.T) {
-	for _, text := range []string{"0,1мкФ 275 нH", "1 к20p J", " 1,6 кA E 250 V", "100 Кohm 1206 1%", "\u0327 47µF", "2А\u0301 5", "00000000\u0341", "10´k", "1゛0k"} {
+	for _, text := range []string{"0,1мкФ 275 нH", "1 к20p J", " 1,6 кA E 250 V", "100 Кohm 1206 1%", "\u0327 47µF", "2А\u0301 5", "00000000\u0341", "10´k", "\"x\" ~5 V", "\"x\",5 V", "\"\"\"\" .5", "1゛0k"} {
 		_, _ = Explain(text, quantity.Context{})
 	}
 	for _, found := range []string{"marking", "order-code"} {

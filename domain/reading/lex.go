@@ -139,7 +139,15 @@ func (l *lexer) close(a *atom) {
 // afterFigures reports whether figures or the sign of a degree are the last atom, so that a ~ parts a range.
 func (l *lexer) afterFigures() bool {
 	n := len(l.atoms)
-	return n > 0 && (l.atoms[n-1].sort == figures || l.raw[l.atoms[n-1].lo] == 0xc2)
+	return n > 0 && (l.atoms[n-1].sort == figures || l.signAt(n-1) == 0xc2)
+}
+
+// signAt is the first byte of a sign, 0 for any other atom.
+func (l *lexer) signAt(k int) byte {
+	if l.atoms[k].sort != sign {
+		return 0
+	}
+	return l.raw[l.atoms[k].lo]
 }
 
 func (l *lexer) sign(c rune, size int) {
@@ -186,10 +194,13 @@ func (l *lexer) afterSign() bool {
 		low := l.low[a.llo:a.lhi]
 		return string(low) == "esr" || a.gap && len(low) <= 2 && speedOf(string(low)) != "" // T.5A
 	}
-	if l.text[l.at] == ',' && (l.raw[a.lo] == '%' || l.raw[a.lo] == 0xc2 || l.raw[a.lo] == ')') && !l.gap {
-		return false // 1%,0.25W
+	switch l.signAt(n - 1) {
+	case 0, '.', ',':
+		return false
+	case '%', 0xc2, ')':
+		return l.text[l.at] != ',' || l.gap // 1%,0.25W
 	}
-	return a.sort == sign && l.raw[a.lo] != '.' && l.raw[a.lo] != ','
+	return true
 }
 
 // number takes figures with the signs inside a number, and an exponent whose sign leaves no doubt.

@@ -79,7 +79,6 @@ type partReader struct {
 	others  [][2]int // the same for the second value and those after it
 	count   int
 	turned  bool // a word that turns things round was not understood with its term
-	rivals  []candidate
 	members map[string]string
 	volts   quantity.Quantity
 	current quantity.Quantity
@@ -123,7 +122,7 @@ func (r *reader) solve() *partReader {
 		}
 		p.class = r.ctx.Class
 	case len(all) > 0:
-		p.of, p.rivals = all[0].of, all[1:]
+		p.of = all[0].of
 		p.class = p.of.name()
 	}
 	of := p.of

@@ -1,6 +1,9 @@
 package reading
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // word does what a word says; false where it means nothing here.
 func (p *partReader) word(s *span) bool {
@@ -233,4 +236,54 @@ func cmpOr(a, b string) string {
 		return a
 	}
 	return b
+}
+
+// types keeps type numbers in the part's text: what is left over with figures, of a class without a value.
+func (p *partReader) types() {
+	if p.of == 0 && len(p.values) == 0 {
+		for _, k := range p.got {
+			if s := &p.spans[k]; s.act == actType && s.label == "shape" {
+				p.keep(s.name, s.i, s.j)
+			}
+		}
+		return
+	}
+	if p.of == 0 || p.of&valueless == 0 || p.of == fuseClass || p.of == cellClass || p.of == restClass {
+		return
+	}
+	type stretch struct{ i, j int }
+	var all []stretch
+	p.eachLeft(func(i, j int) {
+		if i >= p.named {
+			all = append(all, stretch{i, j})
+		}
+	})
+	for _, s := range all {
+		if p.hasFigures(s.i, s.j) && !p.unitInside(s.i, s.j) || len(p.texts) == 0 && p.isLetters(s.i) && len(p.lowOf(s.i)) > 1 && !p.turnWord(s.i) && p.atoms[s.i].script == latin {
+			p.keep(strings.TrimRight(p.reader.printed(s.i, s.j), "."), s.i, s.j)
+		}
+	}
+}
+
+// unitInside reports whether a stretch is an amount that the class has no member for.
+func (p *partReader) unitInside(i, j int) bool {
+	for k := i; k < j; k++ {
+		for _, s := range p.spansAt(k) {
+			if s.i >= i && s.j <= j+1 && (s.act == actAmount || s.act == actPair || s.act == actRange || s.act == actTolerance) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// turnWord reports whether a word is one that turns things round.
+func (p *partReader) turnWord(k int) bool {
+	return slices.ContainsFunc(p.spansAt(k), func(s span) bool {
+		switch s.act {
+		case actNot, actOr, actWas, actLike, actBound, actAbout, actClass:
+			return true
+		}
+		return false
+	})
 }
