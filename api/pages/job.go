@@ -39,7 +39,8 @@ type jobView struct {
 	Today  string // UTC: no unit was serviced after it
 	Founds []string
 	Known  []jobPoint
-	Filed  int64 // record that was just made of a job
+	Kits   []store.Kit // kept for the board, one of which may have been used
+	Filed  int64       // record that was just made of a job
 	Job    string
 	Scope  string
 	Own    []store.Record // of this board, that the visitor filed; newest first
@@ -96,6 +97,9 @@ func (p *Pages) job(c echo.Context, v *visit) error {
 		JSON: query("/v1/boards/"+j.at.board+"/plan", "variant", j.Variant, "revision", j.at.revision, "scope", j.Scope), Body: j})
 }
 
+// mostKits is how many of the kits that are kept for a board a job may choose from.
+const mostKits = 50
+
 func (p *Pages) loadJob(c echo.Context) (*jobView, error) {
 	b, err := p.loadBoard(c)
 	if err != nil {
@@ -108,6 +112,11 @@ func (p *Pages) loadJob(c echo.Context) (*jobView, error) {
 	if err != nil {
 		return nil, err
 	}
+	kits, err := p.store.Kits(c.Request().Context(), store.KitFilter{Board: b.Board.ID, Page: store.Page{Limit: mostKits}})
+	if err != nil {
+		return nil, err
+	}
+	j.Kits = kits.Items
 	j.stages()
 	j.points()
 	if len(b.Map.Positions) <= mostDrawn {

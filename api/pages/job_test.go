@@ -3,11 +3,14 @@ package pages_test
 import (
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
 	"github.com/go-json-experiment/json"
+
+	"boardlore/store"
 )
 
 const jobPage = "/boards/" + boardID + "/job"
@@ -50,11 +53,40 @@ func TestJob(t *testing.T) {
 	}
 }
 
+// keepBag keeps a kit for the board.
+func keepBag(t *testing.T, w *site) {
+	t.Helper()
+	doc := `{"kit":"bag-one","title":"All of it","for":["` + boardID + `"],"lines":[{"line":1,"quantity":4,"text":"47 µF 25 V 105 °C electrolytic"},` +
+		`{"line":2,"quantity":1,"text":"BT1: 3.6 V Ni-MH rechargeable"}]}`
+	if _, _, err := w.store.PutKit(t.Context(), w.authorActor, store.KitPut{Kit: "bag-one", Document: []byte(doc)}); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// TestKitsServed: whoever used a kit tells how it served, and those who come after read it beside the board and the kit.
+func TestKitsServed(t *testing.T) {
+	w := newSite(t)
+	keepBag(t, w)
+	v := w.visitor(t, w.author)
+	_, body := v.get(jobPage)
+	want(t, body, "The kit that you used", `<option value="bag-one">All of it</option>`)
+	used := strings.TrimSuffix(jobDocument("7"), "}") + `,"kit":{"kit":"bag-one","left_over":[1],"missing":["C40"]}}`
+	if status, _ := v.post(jobPage, jobPage, url.Values{"record": {used}, "once": {"j1"}}); status != http.StatusOK {
+		t.Fatalf("filed: %d", status)
+	}
+	told := []string{"used for 1 unit, for 0 of them nothing was missing", "Of line 1 some were left over at 1 unit", "For C40 it had nothing at 1 unit"}
+	_, body = v.get("/boards/" + boardID)
+	want(t, body, append(told, "How kits served", `/kit-check?kit=bag-one`)...)
+	_, body = v.get("/boards/" + boardID + "/kit-check?kit=bag-one")
+	want(t, body, told...)
+}
+
 // TestBench goes one unit's work on a phone: ticks, what was found, a reading
 // and a note outlive the tab and the network, leave as a file that is a record,
 // and become a record in one step.
 func TestBench(t *testing.T) {
 	w := newSite(t)
+	keepBag(t, w)
 	p := w.person(t, w.author, sees{script: true, width: phone})
 	p.open(jobPage)
 	p.fill("Your mark of the unit", "shelf 4")
@@ -83,6 +115,10 @@ func TestBench(t *testing.T) {
 	p.type_("0.2")
 	p.until("a reading outside says what it may mean", `!document.querySelector("[data-check=rail-short]").closest(".say").querySelector("[data-outside]").hidden`)
 
+	ask[bool](p, `(document.querySelector("#job-kit").value = "bag-one", document.querySelector("#job-kit")).dispatchEvent(new Event("input", { bubbles: true }))`)
+	p.fill("Lines of which some were left over", "2, 1")
+	p.fill("Positions for which it had nothing", "C40")
+
 	p.open(jobPage) // the tab was closed
 	held := `document.querySelector("#out-BT1 .tick input").checked && document.querySelector("#out-C40 input[value=drifted]").checked && document.querySelector("#out-C40 [data-of=capacitance]").value === "310" && document.querySelector("[data-field=unit]").value === "shelf 4"`
 	p.until("what was kept is there", held)
@@ -97,14 +133,20 @@ func TestBench(t *testing.T) {
 		Value string `json:"value"`
 	}
 	var r struct {
-		Unit      string `json:"unit"`
+		Unit string `json:"unit"`
+		Kit  struct {
+			Kit     string   `json:"kit"`
+			Left    []int    `json:"left_over"`
+			Missing []string `json:"missing"`
+		} `json:"kit"`
 		Positions []struct {
 			Done     string     `json:"done"`
 			Text     string     `json:"text"`
 			Measured []measured `json:"measured"`
 		} `json:"positions"`
 	}
-	if err := json.Unmarshal([]byte(file), &r); err != nil || len(r.Positions) != 2 || r.Positions[0].Done != "replaced" || r.Positions[1].Measured[0].Value != "310 µF" || r.Positions[1].Text != "base wet" || r.Unit != "shelf 4" {
+	if err := json.Unmarshal([]byte(file), &r); err != nil || len(r.Positions) != 2 || r.Positions[0].Done != "replaced" || r.Positions[1].Measured[0].Value != "310 µF" || r.Positions[1].Text != "base wet" || r.Unit != "shelf 4" ||
+		r.Kit.Kit != "bag-one" || !slices.Equal(r.Kit.Left, []int{2, 1}) || !slices.Equal(r.Kit.Missing, []string{"C40"}) {
 		t.Errorf("the file says %s", file)
 	}
 

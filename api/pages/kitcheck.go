@@ -54,6 +54,15 @@ func (k *kitView) Title() message.Message {
 	return t("kit.titled", k.Kit.Title)
 }
 
+// Served says how a kit that is kept here served those who used it on this
+// board; nothing where nobody told.
+func (k *kitView) Served() message.Message {
+	if seen := k.Seen.KitNamed(k.Kept); seen != nil {
+		return seen.Words()
+	}
+	return message.Message{}
+}
+
 func (k *kitView) Action() string { return "/boards/" + k.Board.ID + "/kit-check" }
 
 // mostShared is how long an address with a list in it may be: all browsers and

@@ -247,6 +247,30 @@ func (p *PositionSeen) Evidence() message.Message {
 	return message.Of("seen.both", p.AsMapped, p.Differs)
 }
 
+// Words says how a kit served: for how many units, for how many with nothing
+// missing, and which of its lines were left over and which positions went
+// without.
+func (k *KitSeen) Words() message.Message {
+	said := message.Of("seen.kit", k.Units, k.Whole)
+	for _, l := range k.LeftOver {
+		said = said.And(message.Of("seen.kit-left", l.Line, l.Units))
+	}
+	for _, m := range k.Missing {
+		said = said.And(message.Of("seen.kit-missing", m.Designator, m.Units))
+	}
+	return said
+}
+
+// KitNamed is how a kit served; nil where nobody told.
+func (e *Experience) KitNamed(id string) *KitSeen {
+	for i := range e.Kits {
+		if e.Kits[i].Kit == id {
+			return &e.Kits[i]
+		}
+	}
+	return nil
+}
+
 // Words says how often a failure point was met: "seen in 3 of 7 units
 // (16–75 %)"; nothing where no unit tells.
 func (p *FailurePointSeen) Words() message.Message {

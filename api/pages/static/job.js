@@ -191,6 +191,13 @@
     const checks = [...last].map(([id, value]) => ({ id, value }));
     if (checks.length) r.checks = checks;
     if (job.fields.notes) r.notes = job.fields.notes;
+    if (job.fields.kit) {
+      r.kit = { kit: job.fields.kit };
+      const left = [...new Set((job.fields.kitLeft || "").match(/\d{1,6}/g) || [])].map(Number).filter(Boolean);
+      const missing = [...new Set((job.fields.kitMissing || "").split(/[\s,;]+/).filter(Boolean))];
+      if (left.length) r.kit.left_over = left;
+      if (missing.length) r.kit.missing = missing;
+    }
     return r;
   };
   // Photographs stay in this browser until the record is made; then they are
@@ -264,7 +271,8 @@
       const r = JSON.parse(await e.target.files[0].text()), j = { ...blank(), ...(r["x-job"] || {}) };
       if (r.board !== root.dataset.board) throw new Error("another board");
       if (!r["x-job"]) {
-        j.fields = { unit: r.unit, day: r.serviced_on, symptoms: (r.symptoms || []).join("; "), notes: r.notes || "" };
+        j.fields = { unit: r.unit, day: r.serviced_on, symptoms: (r.symptoms || []).join("; "), notes: r.notes || "",
+          kit: r.kit?.kit || "", kitLeft: (r.kit?.left_over || []).join(", "), kitMissing: (r.kit?.missing || []).join(", ") };
         j.outcome = r.outcome || "";
         for (const p of r.positions) {
           j.found[p.designator] = p.found;
