@@ -208,7 +208,8 @@ func checkCover(t fataler, text string, got Text) {
 	left := strings.Join(got.LeftOver, " ")
 	k := 0
 	for _, c := range text {
-		if (unicode.IsLetter(c) || unicode.IsDigit(c)) && !covered[k] && !strings.ContainsRune(left, c) {
+		written := (unicode.IsLetter(c) || unicode.IsDigit(c)) && c != 'º' // which is read as the sign of a degree
+		if written && !covered[k] && !strings.ContainsRune(left, c) {
 			t.Fatalf("%q: %q at %d is in no field and not left over (%q)", text, c, k, got.LeftOver)
 		}
 		k++

@@ -65,6 +65,12 @@ func cellOf(low []byte) (c cellCode, ok bool) {
 	return c, false
 }
 
+// lithium reports whether a code is that of a lithium cell; IEC 60086 and makers' tables.
+func lithium(code string) bool {
+	c, ok := cellOf([]byte(code))
+	return ok && c.family.chemistry != "LR" && c.family.chemistry != "SR" && c.family.chemistry != "R"
+}
+
 // size reads the figures of a code: an ordinal, or the diameter and the height
 // in tenths of a millimetre; false where they are none.
 func (c *cellCode) size(code []byte) bool {

@@ -26,6 +26,17 @@ func (p *partReader) settle() {
 	p.types()
 	p.surges()
 	p.evidence()
+	p.deniedStill()
+}
+
+// deniedStill tells what the text denies in words and says otherwise, by a code or a size: SR44, no silver oxide.
+func (p *partReader) deniedStill() {
+	for _, not := range p.fields {
+		if not.Member == "not" && slices.ContainsFunc(p.fields, func(f Field) bool { return f.Member != "not" && f.Value == not.Value }) {
+			p.turned = true
+			p.doubt("reading.yes-and-no", not.Value)
+		}
+	}
 }
 
 // evidence notes what says the class where no word does: the span that speaks for it most.

@@ -180,6 +180,10 @@ func (p *partReader) negated(s *span) bool {
 		}
 		return p.flag(s.label, v, s.i, s.j)
 	case "text":
+		if c := p.find(actCell); s.row.value == "lithium" && c != nil && p.of == cellClass && lithium(c.name) {
+			p.turned = true
+			p.doubt("reading.yes-and-no", s.row.value)
+		}
 		if s.row.also != "" {
 			return p.keepText(s.row.also, s)
 		}

@@ -93,14 +93,9 @@ func (p *partReader) harmless(i, j int, delicate bool) bool {
 }
 
 // knownWord reports whether a stretch is a word that the lexicon has, which was left over because it means nothing for the
-// class: that is no name.
+// class or lacks what it names: that is no name.
 func (p *partReader) knownWord(i int) bool {
-	for _, s := range p.spansAt(i) {
-		if s.row != nil {
-			return true
-		}
-	}
-	return false
+	return known(p.lowOf(i)) || slices.ContainsFunc(p.spansAt(i), func(s span) bool { return s.row != nil })
 }
 
 // beginsTurning reports whether a word is a compound of one that turns things round, such as Ersatztyp.
