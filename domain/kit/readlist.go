@@ -204,6 +204,9 @@ func (r *listReader) settle(i int) list.Heading {
 // guess finds the columns of a list without headings by their cells; a list
 // of one text a line has just one column.
 func (r *listReader) guess() {
+	if len(r.table.Rows) == 0 {
+		return // rulings alone
+	}
 	if r.table.Delimiter == 0 {
 		r.texts = []textColumn{{at: 0}}
 		return

@@ -94,12 +94,12 @@ func (c *cellCode) size(code []byte) bool {
 		return false
 	}
 	all, err := strconv.Atoi(string(figures))
-	if err != nil {
-		return false
-	}
 	tens := 100
 	if n == 5 {
 		tens = 1000 // cylinders: 17345 is 17 by 34.5
+	}
+	if err != nil || all < tens {
+		return false // no cell is thinner than a millimetre
 	}
 	d, known := coinDiameters[all/tens]
 	if !known {
