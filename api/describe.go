@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"boardlore/domain/board"
+	"boardlore/domain/message"
 	"boardlore/domain/part"
 	"boardlore/domain/photograph"
 	"boardlore/domain/review"
@@ -195,7 +196,8 @@ var describe = map[string]described{
 		{name: "proposal", about: "number of a proposal", number: true, least: 1, most: 1<<31 - 1}, afterParam, whatParam, orderParam, limitParam, cursorParam}},
 	"GET /v1/events.atom": {about: "the events as an Atom feed in pages, newest first", gives: "application/atom+xml",
 		query: []param{whatParam, cursorParam}, problems: []string{"cursor-malformed"}},
-	"POST /v1/photographs": {about: "keep a photograph", media: []string{"image/jpeg", "image/png", "image/webp"}, schema: "photograph", status: 201, again: true,
+	"POST /v1/photographs": {about: "keep a photograph", detail: message.Of("page.photo.shows").String(),
+		media: []string{"image/jpeg", "image/png", "image/webp"}, schema: "photograph", status: 201, again: true,
 		problems: []string{"photograph-too-large", "photograph-unreadable", "photograph-quota"}},
 	"GET /v1/photographs/:sha256": {about: "one photograph", gives: "image/*", problems: []string{"photograph-unknown"}},
 

@@ -5,6 +5,7 @@ import (
 	"flag"
 	"os"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -174,4 +175,21 @@ func resolve(tree any, pointer string) any {
 		tree = m[strings.NewReplacer("~1", "/", "~0", "~").Replace(p)]
 	}
 	return tree
+}
+
+// TestUploadsAreTold: every route that takes a photograph says what it must not show.
+func TestUploadsAreTold(t *testing.T) {
+	seen := 0
+	for key, d := range describe {
+		if !slices.ContainsFunc(d.media, func(m string) bool { return strings.HasPrefix(m, "image/") }) {
+			continue
+		}
+		seen++
+		if !strings.Contains(d.detail, message.Of("page.photo.shows").String()) {
+			t.Errorf("%s does not say what a photograph must not show", key)
+		}
+	}
+	if seen == 0 {
+		t.Error("no route takes a photograph")
+	}
 }

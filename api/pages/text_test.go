@@ -37,9 +37,10 @@ var choices = map[string][]string{
 	"want.":      {"size", "place", "minus", "rating", "fuse", "cell", "circuit", "height", "caution", "check", "failure", "licence", "photograph-top", "photograph-bottom"},
 	"scope.":     {"read", "contribute", "review", "all"},
 	"seen.":      {"board", "photograph", "document"},
-	"withdrawn.": {"dangerous", "illegal", "mistaken"},
-	"when.":      {"before-opening", "before-power-up", "while-working", "after"},
-	"circuit.":   part.Names(part.Circuits), "part.": partMembers(),
+	"withdrawn.": {"dangerous", "illegal", "mistaken"}, "role.": {"contributor", "reviewer", "steward"},
+	"stewards.part.": {"revisions", "photographs", "proposals", "records", "kits", "drafts", "log", "rest"},
+	"when.":          {"before-opening", "before-power-up", "while-working", "after"},
+	"circuit.":       part.Names(part.Circuits), "part.": partMembers(),
 	"basis.": {"measured", "design-data", "photograph"},
 	"stops.": {"mains", "charged-cell", "stored-charge"},
 	"minus.": {"right", "upper-right", "up", "upper-left", "left", "lower-left", "down", "lower-right"},
@@ -212,4 +213,34 @@ func FuzzDraft(f *testing.F) {
 		e := &draftView{draft: d}
 		e.table()
 	})
+}
+
+// TestUploadsAreTold: whoever may send a photograph reads beside the field, and
+// is told with it, what a photograph must not show.
+func TestUploadsAreTold(t *testing.T) {
+	files, err := filepath.Glob("templates/*.html")
+	if err != nil {
+		t.Fatal(err)
+	}
+	upload, described := regexp.MustCompile(`<input [^>]*type="file"[^>]*>`), regexp.MustCompile(`aria-describedby="([^"]+)"`)
+	seen := 0
+	for _, f := range files {
+		b, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, field := range upload.FindAllString(string(b), -1) {
+			if !strings.Contains(field, "image/") {
+				continue
+			}
+			seen++
+			by := described.FindStringSubmatch(field)
+			if by == nil || !strings.Contains(string(b), `{{template "shows" "`+by[1]+`"}}`) {
+				t.Errorf("%s: nothing says what a photograph must not show beside %s", f, field)
+			}
+		}
+	}
+	if seen < 4 {
+		t.Errorf("only %d fields for photographs were found", seen)
+	}
 }
