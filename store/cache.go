@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"errors"
 	"sync"
 	"sync/atomic"
 
@@ -126,20 +125,6 @@ func (b *batcher) ask(ctx context.Context, board string) (int, error) {
 	}
 }
 
-// twice runs a batch within a time that a reader waits, and once more, over
-// another connection, where the first is stuck.
-func (b *batcher) twice(ctx context.Context, boards []string) (found map[string]int, err error) {
-	for range 2 {
-		once, cancel := context.WithTimeout(ctx, batchTime)
-		found, err = b.run(once, boards)
-		cancel()
-		if err == nil || !lost(err) && !errors.Is(err, context.DeadlineExceeded) {
-			break
-		}
-	}
-	return found, err
-}
-
 // work runs one batch after the other until none waits.
 func (b *batcher) work(ctx context.Context) {
 	for {
@@ -152,7 +137,9 @@ func (b *batcher) work(ctx context.Context) {
 			return
 		}
 		b.mu.Unlock()
-		now.found, now.err = b.twice(ctx, now.boards)
+		once, cancel := context.WithTimeout(ctx, batchTime)
+		now.found, now.err = b.run(once, now.boards)
+		cancel()
 		close(now.done)
 	}
 }

@@ -21,8 +21,8 @@ import (
 const (
 	commitTime  = 10 * time.Second // for a commit, which the caller's going away does not cut off
 	resolveTime = 8 * time.Second  // to find out what became of a commit that was cut off
-	batchTime   = 3 * time.Second  // for the query that every current map waits for
-	loadTime    = 10 * time.Second // for reading one revision
+	batchTime   = 4 * time.Second  // for the query that every current map waits for
+	loadTime    = 10 * time.Second // for reading one revision, however large
 )
 
 // beginWrite begins an act. One whose server went away without a word is ended by

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"sync/atomic"
 	"time"
@@ -21,10 +22,11 @@ const (
 // reader reads from the replica while that follows the primary closely, and
 // from the primary otherwise, and for whoever must see what they just wrote.
 type reader struct {
-	primary, replica *pgxpool.Pool // replica is nil where there is none
-	follows          atomic.Bool
-	behind           atomic.Int64 // nanoseconds, as last seen
-	looked           atomic.Int64 // when, in nanoseconds since 1970
+	primary *primary
+	replica *pgxpool.Pool // nil where there is none
+	follows atomic.Bool
+	behind  atomic.Int64 // nanoseconds, as last seen
+	looked  atomic.Int64 // when, in nanoseconds since 1970
 }
 
 type freshKey struct{}
@@ -50,9 +52,10 @@ func Aging(ctx context.Context) (context.Context, *Aged) {
 // Replicated says whether anything may be read from a replica.
 func (s *Store) Replicated() bool { return s.replica.replica != nil }
 
-func (r *reader) pool(ctx context.Context) *pgxpool.Pool {
+// away is the replica's pool where a read may go there, else nil.
+func (r *reader) away(ctx context.Context) *pgxpool.Pool {
 	if r.replica == nil || !r.follows.Load() || ctx.Value(freshKey{}) != nil {
-		return r.primary
+		return nil
 	}
 	return r.replica
 }
@@ -72,8 +75,8 @@ func (r *reader) aged(ctx context.Context) {
 // Query asks the replica, and the primary where that fails: its first row is
 // waited for, since a connection that is gone shows only then, but not for long.
 func (r *reader) Query(ctx context.Context, sql string, args ...any) (pgx.Rows, error) {
-	if p := r.pool(ctx); p != r.primary {
-		rows, err := r.first(ctx, p, sql, args)
+	if p := r.away(ctx); p != nil {
+		rows, err := first(ctx, p, sql, args, replyTime)
 		if err == nil || ctx.Err() != nil {
 			r.aged(ctx)
 			return rows, err
@@ -81,45 +84,6 @@ func (r *reader) Query(ctx context.Context, sql string, args ...any) (pgx.Rows, 
 		r.follows.Store(false) // until the next look
 	}
 	return r.primary.Query(ctx, sql, args...)
-}
-
-func (r *reader) first(ctx context.Context, p *pgxpool.Pool, sql string, args []any) (pgx.Rows, error) {
-	ctx, cancel := context.WithCancel(ctx)
-	late := time.AfterFunc(replyTime, cancel)
-	rows, err := p.Query(ctx, sql, args...)
-	if err != nil {
-		cancel()
-		return nil, err
-	}
-	begun := &begunRows{Rows: rows, more: rows.Next(), held: true, cancel: cancel}
-	late.Stop()
-	if !begun.more {
-		begun.Close()
-		if err := rows.Err(); err != nil {
-			return nil, err
-		}
-	}
-	return begun, nil
-}
-
-// begunRows are rows of which the first has been fetched.
-type begunRows struct {
-	pgx.Rows
-	more, held bool
-	cancel     context.CancelFunc
-}
-
-func (b *begunRows) Close() {
-	b.Rows.Close()
-	b.cancel()
-}
-
-func (b *begunRows) Next() bool {
-	if b.held {
-		b.held = false
-		return b.more
-	}
-	return b.Rows.Next()
 }
 
 func (r *reader) QueryRow(ctx context.Context, sql string, args ...any) pgx.Row {
@@ -152,12 +116,15 @@ func (o oneRow) Scan(to ...any) error {
 
 // Exec is for settings that go along with reads.
 func (r *reader) Exec(ctx context.Context, sql string, args ...any) (pgconn.CommandTag, error) {
-	return r.pool(ctx).Exec(ctx, sql, args...)
+	if p := r.away(ctx); p != nil {
+		return p.Exec(ctx, sql, args...)
+	}
+	return r.primary.Exec(ctx, sql, args...)
 }
 
 // BeginTx begins a reading transaction.
 func (r *reader) BeginTx(ctx context.Context, o pgx.TxOptions) (pgx.Tx, error) {
-	if p := r.pool(ctx); p != r.primary {
+	if p := r.away(ctx); p != nil {
 		tx, err := begunSoon(ctx, p, o)
 		if err == nil || ctx.Err() != nil {
 			r.aged(ctx)
@@ -165,7 +132,12 @@ func (r *reader) BeginTx(ctx context.Context, o pgx.TxOptions) (pgx.Tx, error) {
 		}
 		r.follows.Store(false)
 	}
-	return r.primary.BeginTx(ctx, o)
+	tx, err := begunSoon(ctx, r.primary.Pool, o)
+	if err == nil || ctx.Err() != nil || !errors.Is(err, context.DeadlineExceeded) {
+		return tx, err
+	}
+	r.primary.Reset()
+	return begunSoon(ctx, r.primary.Pool, o) // over another connection
 }
 
 func begunSoon(ctx context.Context, p *pgxpool.Pool, o pgx.TxOptions) (pgx.Tx, error) {

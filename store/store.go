@@ -69,9 +69,9 @@ const (
 
 // Store is an open database. It may be used by any number of goroutines.
 type Store struct {
-	db       *pgxpool.Pool // the primary
-	url      string        // of the primary itself
-	replica  *reader       // where lists are read
+	db       *primary
+	url      string  // of the primary itself
+	replica  *reader // where lists are read
 	measure  func() (Disk, error)
 	budget   int64
 	size     databaseSize
@@ -109,10 +109,11 @@ type querier interface {
 func Open(ctx context.Context, url string, o Options) (*Store, error) {
 	s := &Store{url: url, cache: newCache(o.CacheBytes), numbers: newNumbers(), hearing: hearing{began: time.Now()},
 		darkroom: make(chan struct{}, 1), measure: o.Disk, budget: o.Budget}
-	var err error
-	if s.db, err = connect(ctx, cmp.Or(o.Pooler, url), o); err != nil {
+	p, err := connect(ctx, cmp.Or(o.Pooler, url), o)
+	if err != nil {
 		return nil, err
 	}
+	s.db = &primary{p, &s.hearing}
 	s.replica = &reader{primary: s.db}
 	if o.Replica != "" {
 		// One that is down is done without until it comes back.

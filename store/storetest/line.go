@@ -25,6 +25,7 @@ type Line struct {
 	frozen bool
 	arm    string // "", Before or After: where to cut at the next commit
 	ends   map[net.Conn]net.Conn
+	stuck  map[net.Conn]bool
 }
 
 // Where a line is cut at a commit: before the database hears of it, or before
@@ -41,7 +42,7 @@ func NewLine(tb testing.TB, to string) *Line {
 	if err != nil {
 		tb.Fatal(err)
 	}
-	n := &Line{Listener: l, to: to, ends: map[net.Conn]net.Conn{}}
+	n := &Line{Listener: l, to: to, ends: map[net.Conn]net.Conn{}, stuck: map[net.Conn]bool{}}
 	n.moving = sync.NewCond(&n.mu)
 	tb.Cleanup(func() { _ = l.Close(); n.Thaw(); n.Cut() })
 	go n.Serve()
@@ -107,7 +108,7 @@ func (n *Line) carry(from, to net.Conn, out bool) {
 			return
 		}
 		n.mu.Lock()
-		for n.frozen {
+		for n.frozen || n.stuck[from] || n.stuck[to] {
 			n.moving.Wait()
 		}
 		arm := n.arm
@@ -157,10 +158,20 @@ func (n *Line) Freeze() {
 	n.frozen = true
 }
 
+// Stick lets nothing through the connections that are there; new ones work.
+func (n *Line) Stick() {
+	n.mu.Lock()
+	defer n.mu.Unlock()
+	for near := range n.ends {
+		n.stuck[near] = true
+	}
+}
+
 // Thaw lets through what was held back, and what comes.
 func (n *Line) Thaw() {
 	n.mu.Lock()
 	defer n.mu.Unlock()
 	n.frozen = false
+	clear(n.stuck)
 	n.moving.Broadcast()
 }
