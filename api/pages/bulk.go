@@ -220,6 +220,7 @@ func scriptMembers(in *message.Language) string {
 		Label   string   `json:"label"`
 		Kind    string   `json:"kind"`
 		Choices []string `json:"choices,omitzero"`
+		Words   []string `json:"words,omitzero"` // for the choices
 		Column  bool     `json:"column,omitzero"`
 	}
 	var out []member
@@ -229,6 +230,9 @@ func scriptMembers(in *message.Language) string {
 		x := member{Path: m.Path, Label: in.Speak(m.Label()), Kind: m.Kind, Column: slices.Contains(rowFields, m.Path)}
 		if m.Kind == asChoice || m.Kind == asFlag {
 			x.Choices = input.Offered()
+			for _, c := range x.Choices {
+				x.Words = append(x.Words, in.Speak(choiceText(c)))
+			}
 		}
 		out = append(out, x)
 	}

@@ -44,7 +44,8 @@ func (p *Pages) functions(in *message.Language) template.FuncMap {
 		"yes":     func(b *bool) bool { return b != nil && *b },
 		"told":    func(b *boardPage, p *board.Position) toldOf { return toldOf{b, p} },
 		"likes":   func(b *boardPage, ls []*like) likesOf { return likesOf{b, ls} },
-		"choice":  func(name string) message.Message { return message.Word("choice", name) },
+		"choice":  choiceText,
+		"word":    func(set, name string) message.Message { return message.Word(set, name) },
 		"known":   func(b *bool) bool { return b != nil },
 		"add":     func(a, b int) int { return a + b },
 		"list":    func(xs ...string) []string { return xs },
@@ -163,6 +164,20 @@ func choicesOf(value string, offered []string) choiceList {
 	return choiceList{value, offered}
 }
 
+// choiceSets are the sets of words that fields offer, as their keys begin.
+var choiceSets = []string{"class.", "side.", "service.", "moment.", "role.", "page.circuit.", "page.severity.", "page.measure.", "page.basis.", "choice."}
+
+// choiceText is a word that a field offers in the reader's language; what is no
+// word of ours stands as it is.
+func choiceText(name string) message.Message {
+	for _, set := range choiceSets {
+		if key := set + name; message.English.Has(key) {
+			return message.Of(key)
+		}
+	}
+	return message.Text(name)
+}
+
 // fitTable lists positions with what the kit holds for them, like ones in one
 // row.
 type fitTable struct {
@@ -202,8 +217,11 @@ func members(p part.Part) (out []memberText) {
 			continue
 		}
 		value := message.Text(m.Printed(&p))
-		if b, ok := m.At(&p).(**bool); ok {
-			value = yesNo(**b)
+		switch x := m.At(&p).(type) {
+		case **bool:
+			value = yesNo(**x)
+		case message.Sayer:
+			value = x.Say()
 		}
 		out = append(out, memberText{m.Name, value})
 	}

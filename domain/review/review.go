@@ -40,6 +40,9 @@ const (
 	Steward     Role = "steward"
 )
 
+// Say is the word for the role.
+func (r Role) Say() message.Message { return message.Word("role", r) }
+
 // rank orders the roles; 0 for anonymous and anything unknown.
 func (r Role) rank() int {
 	switch r {

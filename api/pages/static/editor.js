@@ -172,7 +172,7 @@
   const panel = (i) => {
     const p = doc.positions[i], box = make("div", { className: "fields" });
     for (const m of members) {
-      const id = "open-" + m.path, input = m.choices ? make("select", { id }, ...m.choices.map((c) => make("option", { value: c, textContent: c }))) : m.kind === "long" ? make("textarea", { id, rows: 2 }) : make("input", { id, autocomplete: "off" });
+      const id = "open-" + m.path, input = m.choices ? make("select", { id }, ...m.choices.map((c, i) => make("option", { value: c, textContent: m.words[i] }))) : m.kind === "long" ? make("textarea", { id, rows: 2 }) : make("input", { id, autocomplete: "off" });
       if (m.choices && !m.choices.includes(text(p, m.path))) input.prepend(make("option", { value: text(p, m.path), textContent: text(p, m.path) }));
       if (m.path.endsWith("construction")) input.setAttribute("list", "constructions");
       input.value = text(p, m.path);
