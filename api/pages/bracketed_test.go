@@ -79,7 +79,7 @@ var (
 
 // shownAsIs are texts that are no sentences and stand in no map: names of
 // accounts, of languages, of formats, of units, and what readers type.
-const shownAsIs = ` boardlore Ada Rune Sefa Stig English Deutsch JSON PDF CSV SHA UTC CC mm nF kΩ GmbH ID
+const shownAsIs = ` boardlore Ada Rune Sefa Stig English Deutsch JSON PDF CSV SHA UTC CC mm nF kΩ kB MB GB GmbH ID
  The map of a board that I serviced Measured with a rule on two boards Stands close to the screening can C3 sits further right Calliper
  microphone preamplifier Go-http-client /lines/0/text
  Often replaced before A note on C4 Seen on three boards C5 stands the other way round The plus is printed on the board Looked at mine `

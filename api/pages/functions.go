@@ -165,7 +165,7 @@ func choicesOf(value string, offered []string) choiceList {
 }
 
 // choiceSets are the sets of words that fields offer, as their keys begin.
-var choiceSets = []string{"class.", "side.", "service.", "moment.", "role.", "page.circuit.", "page.severity.", "page.measure.", "page.basis.", "choice."}
+var choiceSets = []string{"class.", "side.", "service.", "moment.", "page.role.", "page.circuit.", "page.severity.", "page.measure.", "page.basis.", "choice."}
 
 // choiceText is a word that a field offers in the reader's language; what is no
 // word of ours stands as it is.

@@ -41,7 +41,7 @@ const (
 )
 
 // Say is the word for the role.
-func (r Role) Say() message.Message { return message.Word("role", r) }
+func (r Role) Say() message.Message { return message.Word("page.role", r) }
 
 // rank orders the roles; 0 for anonymous and anything unknown.
 func (r Role) rank() int {
