@@ -35,6 +35,9 @@ func deniedIn(text string) (d denied, rest string) {
 
 // denial holds what either part is said not to be to what the other is.
 func (j *judgement) denial() {
+	if j.o.denied.words == nil && j.w.denied.words == nil {
+		return // as nearly always
+	}
 	if j.o.denied.of(j.w) || j.w.denied.of(j.o) {
 		j.hit(askedDenied)
 	}
