@@ -210,7 +210,7 @@ func FuzzDraft(f *testing.F) {
 			t.Skip("numbers beyond those of JSON")
 		}
 		d.drawable()
-		e := &draftView{draft: d}
+		e := &draftView{draft: d, language: message.English}
 		e.table()
 	})
 }
