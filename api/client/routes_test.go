@@ -273,7 +273,9 @@ func contributeRoutes(t *testing.T, r *registry) {
 	r.got(keeper.SetAside(ctx, p.ID, objection.Review, "Sharp enough."))(t, "SetAside")
 	r.got(rob.Reviews(ctx, p.ID))(t, "Reviews")
 	r.got(rob.ReviewOf(ctx, p.ID, objection.Review))(t, "ReviewOf")
-	r.got(roy.Review(ctx, p.ID, read.Tag, client.Verdict{Verdict: review.Endorse}))(t, "Review")
+	for _, endorsing := range []*client.Client{roy, rob} { // a hazardous difference needs two
+		r.got(endorsing.Review(ctx, p.ID, read.Tag, client.Verdict{Verdict: review.Endorse}))(t, "Review")
+	}
 	r.got(roy.Release(ctx, p.ID, read.Tag, "Seen."))(t, "Release")
 	r.got(ada.FlatPhotograph(ctx, sum, client.Laid{Side: board.Top, Revision: 2, Width: 300}))(t, "FlatPhotograph")
 	if data, err := ada.Photograph(ctx, photo.SHA256); err != nil || len(data) == 0 {
