@@ -32,6 +32,8 @@ type Proposal struct {
 	Version     int       // of its map, 1 …
 	Digest      string    // of its map
 	Title       string    // name of the board in its map
+	Maker       string    // of the board's equipment, as released; empty for a new board
+	Model       string    // likewise
 	Revision    int       // that it became; 0 while it has not
 	ClosedBy    string    // who released, declined or withdrew it
 	Reason      string    // why, where that was said
@@ -42,6 +44,18 @@ type Proposal struct {
 	Evidence    []review.Evidence
 	Reviews     []review.Review      // oldest first, marked as to which stand
 	Hazards     []board.JudgedHazard // that its release was held to; nil before it
+}
+
+// Called names the board that a proposal is about, with its equipment where
+// that is released.
+func (p *Proposal) Called() string {
+	switch {
+	case p.Title == "":
+		return p.Board
+	case p.Maker == "":
+		return p.Title
+	}
+	return board.Called(&board.Equipment{Maker: p.Maker, Model: p.Model}, p.Title)
 }
 
 // Detail is a proposal with what a reviewer wants to see beside it.
@@ -83,14 +97,15 @@ type ProposalFilter struct {
 const proposalColumns = `p.id, p.board, p.base, p.state, a.name, p.author, p.summary, p.submitted_at, p.changed_at, p.version,
 	encode(p.digest, 'hex'), p.title, coalesce(p.revision, 0), coalesce(c.name, ''), p.reason,
 	p.state IN ('submitted', 'returned') AND a.disabled_at IS NOT NULL,
-	NOT EXISTS (SELECT FROM proposals x WHERE x.author = p.author AND x.state = 'released')`
+	NOT EXISTS (SELECT FROM proposals x WHERE x.author = p.author AND x.state = 'released'),
+	coalesce(o.summary -> 'equipment' ->> 'maker', ''), coalesce(o.summary -> 'equipment' ->> 'model', '')`
 
-const proposalTables = `proposals p JOIN accounts a ON a.id = p.author LEFT JOIN accounts c ON c.id = p.closed_by`
+const proposalTables = `proposals p JOIN accounts a ON a.id = p.author LEFT JOIN accounts c ON c.id = p.closed_by LEFT JOIN boards o ON o.id = p.board`
 
 func scanProposal(row pgx.CollectableRow) (Proposal, error) {
 	var p Proposal
 	err := row.Scan(&p.ID, &p.Board, &p.Base, &p.State, &p.Author, &p.AuthorID, &p.Summary, &p.SubmittedAt, &p.ChangedAt, &p.Version,
-		&p.Digest, &p.Title, &p.Revision, &p.ClosedBy, &p.Reason, &p.Suspended, &p.Newcomer)
+		&p.Digest, &p.Title, &p.Revision, &p.ClosedBy, &p.Reason, &p.Suspended, &p.Newcomer, &p.Maker, &p.Model)
 	return p, err
 }
 
