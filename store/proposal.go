@@ -98,7 +98,7 @@ const proposalColumns = `p.id, p.board, p.base, p.state, a.name, p.author, p.sum
 	encode(p.digest, 'hex'), p.title, coalesce(p.revision, 0), coalesce(c.name, ''), p.reason,
 	p.state IN ('submitted', 'returned') AND a.disabled_at IS NOT NULL,
 	NOT EXISTS (SELECT FROM proposals x WHERE x.author = p.author AND x.state = 'released'),
-	coalesce(o.summary -> 'equipment' ->> 'maker', ''), coalesce(o.summary -> 'equipment' ->> 'model', '')`
+	coalesce(o.summary -> 'Equipment' ->> 'maker', ''), coalesce(o.summary -> 'Equipment' ->> 'model', '')`
 
 const proposalTables = `proposals p JOIN accounts a ON a.id = p.author LEFT JOIN accounts c ON c.id = p.closed_by LEFT JOIN boards o ON o.id = p.board`
 

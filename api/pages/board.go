@@ -437,6 +437,10 @@ type positionView struct {
 	*boardPage
 	Position *board.Position
 	Zone     string
+	Near     any    // drawing of it and what stands round it
+	Earlier  string // the position before it in natural order, empty for the first
+	Later    string
+	Found    *record.PositionSeen // what serviced units showed; nil for too few
 	Failures []failure
 	Checks   []board.Measurement
 	History  []store.Change
@@ -479,6 +483,12 @@ func (p *Pages) position(c echo.Context, v *visit) error {
 // see gathers what the map knows of a position that it has.
 func (pv *positionView) see(d string) {
 	pv.Zone = drawing.Zone(&pv.Map.Frame, pv.Position)
+	pv.Moments = momentsOf(pv.Cautions)
+	pv.Near = cutout(pv.Map, "", d, "near", pv.in)
+	pv.Earlier, pv.Later = neighbours(pv.Map, d)
+	if len(pv.SeenAt(d)) > 0 {
+		pv.Found = pv.Seen.Position(d)
+	}
 	for _, f := range pv.boardPage.Failures {
 		if slices.Contains(f.Positions, d) {
 			pv.Failures = append(pv.Failures, f)
@@ -493,6 +503,20 @@ func (pv *positionView) see(d string) {
 	o.Side, o.Marks = pv.Position.Side, []string{d}
 	o.Link = func(other string) string { return pv.DetailLink(other) }
 	pv.Drawing = inline(drawing.Board(pv.Map, o))
+}
+
+// neighbours gives the positions next to one in natural order, empty at the ends.
+func neighbours(m *board.Map, d string) (earlier, later string) {
+	for i := range m.Positions {
+		other := m.Positions[i].Designator
+		switch c := board.CompareDesignators(other, d); {
+		case c < 0 && (earlier == "" || board.CompareDesignators(other, earlier) > 0):
+			earlier = other
+		case c > 0 && (later == "" || board.CompareDesignators(other, later) < 0):
+			later = other
+		}
+	}
+	return earlier, later
 }
 
 func isWord(c byte) bool {

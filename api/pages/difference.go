@@ -83,7 +83,7 @@ type differencesView struct {
 }
 
 // Called is the equipment with the board in it.
-func (d *differencesView) Called() string { return board.Called(&d.Board.Equipment, d.Board.Name) }
+func (d differencesView) Called() string { return board.Called(&d.Board.Equipment, d.Board.Name) }
 
 // differences shows what changed between two revisions of a board.
 func (p *Pages) differences(c echo.Context, v *visit) error {

@@ -1,7 +1,9 @@
 package pages
 
 import (
+	"context"
 	"net/http"
+	"net/url"
 	"regexp"
 	"slices"
 	"strconv"
@@ -10,7 +12,9 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"boardlore/domain/board"
+	"boardlore/domain/fault"
 	"boardlore/domain/part"
+	"boardlore/domain/record"
 	"boardlore/store"
 )
 
@@ -23,6 +27,7 @@ type homeView struct {
 	Classes                     []string // of parts, to choose from
 	Asked, Looked               bool
 	Boards                      []boardCard
+	Behind                      []suspected // what may be behind the words, where they tell of a symptom
 	Next                        string
 }
 
@@ -30,6 +35,44 @@ type boardCard struct {
 	*store.Board
 	Size  string
 	Exact bool // what was asked for is just its ID, its name or one of its markings
+}
+
+// suspected is what may be behind a symptom.
+type suspected struct {
+	record.Ranked
+	Link   string
+	Called string // the board
+}
+
+// mostSuspected keeps the page short: whoever has the board goes on at its bench.
+const mostSuspected = 8
+
+// suspects looks for what may be behind a symptom; none where the words tell of none.
+func (p *Pages) suspects(ctx context.Context, words string) ([]suspected, error) {
+	found, err := p.store.Suspects(ctx, words, "")
+	if fault.Is(err, fault.Malformed) {
+		return nil, nil
+	}
+	var out []suspected
+	names := map[string]string{}
+	for _, r := range found {
+		if r.Score <= 0 || len(out) == mostSuspected { // units with it had it no more often than those without
+			break
+		}
+		link := "/boards/" + r.Board
+		if r.Designator != "" {
+			link += "/positions/" + url.PathEscape(r.Designator)
+		}
+		if names[r.Board] == "" {
+			b, err := p.store.Board(ctx, r.Board)
+			if err != nil {
+				return nil, err
+			}
+			names[r.Board] = board.Called(&b.Equipment, b.Name)
+		}
+		out = append(out, suspected{r, link, names[r.Board]})
+	}
+	return out, err
 }
 
 // Called is the equipment with the board in it.
@@ -71,6 +114,11 @@ func (p *Pages) home(c echo.Context, v *visit) error {
 	bs, err := p.store.Boards(c.Request().Context(), f)
 	if err != nil {
 		return err
+	}
+	if f.Query != "" && f.Page.After == "" {
+		if h.Behind, err = p.suspects(c.Request().Context(), f.Query); err != nil {
+			return err
+		}
 	}
 	for i := range bs.Items {
 		size := bs.Items[i].Size

@@ -13,10 +13,9 @@ import (
 // partsView is the page of what to buy for a board.
 type partsView struct {
 	*boardPage
-	Scope    string
-	Refusal  *fault.Error
-	List     *kit.PartsList
-	Warnings []caution
+	Scope   string
+	Refusal *fault.Error
+	List    *kit.PartsList
 }
 
 func (v *partsView) Action() string { return "/boards/" + v.Board.ID + "/parts-list" }
@@ -45,7 +44,8 @@ func (p *Pages) partsList(c echo.Context, v *visit) error {
 	} else if err != nil {
 		return err
 	} else {
-		body.List, body.Warnings = &list, kitCautions(list.Cautions)
+		body.List, body.Cautions = &list, kitCautions(list.Cautions)
+		body.Moments = momentsOf(body.Cautions)
 	}
 	return p.render(c, status, "parts-list", view{Title: titled(t("shop.title"), b.Name()), Nav: "home", Wide: true, Visit: v, JSON: body.as("json"), Body: body})
 }
