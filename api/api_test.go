@@ -148,8 +148,15 @@ func (f *fixture) ask(tb testing.TB, who, method, path, body string, headers ...
 		}
 	}
 	conform(tb, method, path, body, a)
+	if m := keyTold.Find(a.body); m != nil && a.status >= 400 {
+		tb.Errorf("%s %s tells a key and no sentence: %s", method, path, m)
+	}
 	return a
 }
+
+// keyTold finds a problem that tells the key of its sentence, as one does whose
+// text is taken for words already.
+var keyTold = regexp.MustCompile(`"detail": ?"[a-z]+(\.[a-z0-9-]+)+"`)
 
 func (a answer) want(tb testing.TB, status int, code string) answer {
 	tb.Helper()

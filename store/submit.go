@@ -39,7 +39,7 @@ func OfVariant(m *board.Map) error {
 	if m.Variant == "" {
 		at, which = "/of", "one variant"
 	}
-	return &fault.Error{Kind: fault.Invalid, Code: "map-refused", Detail: message.Text("store.map-refused"),
+	return &fault.Error{Kind: fault.Invalid, Code: "map-refused", Detail: message.Of("store.map-refused"),
 		Findings: []finding.Finding{{Code: "map-of-variant", Severity: finding.Stop, Pointer: at,
 			Sentence: message.Of("store.map-of-variant", which)}}}
 }
