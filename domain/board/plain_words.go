@@ -167,7 +167,7 @@ presumably decade decades month months week weeks day days hour summer winter st
 delicate awkward fiddly tricky simple quick slow patient hot-air desoldering soldered solder soldering blob blobs via vias plated through hole holes
 copper trace traces eyelet eyelets delaminated delaminates peels peeled flake flakes flaking bodge bodged wired wire-wound tall taller slim fat stubby round oval flat surface mounted axial radial standing lying upright tilted slanted
 donated bought sold spare spares common rare obsolete discontinued available unobtainium supplier supplied revision revised
-documented undocumented drawn noted note notes remark remarks see sees seeing find finds watch keeps kept per than then
+documented undocumented marked unmarked drawn noted note notes remark remarks see sees seeing find finds watch keeps kept per than then
 what where why how whether because since although though while during within among along inside outside everything something
 somewhere everyone
 du au aux en dès ans an mois jour jours trente vingt dix quarante cinquante cent mal bien peu assez trop plutôt surtout partout ici
