@@ -231,11 +231,24 @@ func TestPosition(t *testing.T) {
 	w := newSite(t)
 	v := w.visitor(t, "")
 	_, body := v.get("/boards/" + boardID + "/positions/C3")
-	want(t, body, "100 µF", "Minus to the left, as drawn", "proposed by Ada, released by Rune", "1.5 mm away", "Calliper.")
+	want(t, body, "100 µF", "Minus to the left, as drawn", `rel="prev"`, `rel="next"`, "What stands round it", "proposed by Ada, released by Rune", "1.5 mm away", "Calliper.")
 	_, body = v.get("/boards/" + boardID + "/positions/C40")
 	want(t, body, "Fit instead:", "The original ran at its rating", "The bulk capacitor dries out", "9 V rail")
 	if status, _ := v.get("/boards/" + boardID + "/positions/Z1"); status != 404 {
 		t.Errorf("a position that never was: %d", status)
+	}
+}
+
+// Words that tell of a symptom find what may be behind it, whatever boards are called so.
+func TestSymptomsFromHome(t *testing.T) {
+	w := newSite(t)
+	v := w.visitor(t, "")
+	_, body := v.get("/?q=HUM")
+	want(t, body, "What may be behind it", "The bulk capacitor dries out")
+	for _, none := range []string{"/?q=Tarnwright", "/?q=%21%3F", "/"} {
+		if _, body := v.get(none); strings.Contains(body, "What may be behind it") {
+			t.Errorf("%s finds something behind it", none)
+		}
 	}
 }
 

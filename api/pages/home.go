@@ -56,8 +56,11 @@ func (p *Pages) suspects(ctx context.Context, words string) ([]suspected, error)
 	var out []suspected
 	names := map[string]string{}
 	for _, r := range found {
-		if r.Score <= 0 || len(out) == mostSuspected { // units with it had it no more often than those without
+		if len(out) == mostSuspected {
 			break
+		}
+		if r.Units > 0 && r.Score <= 0 { // units with it had it no more often than those without
+			continue
 		}
 		link := "/boards/" + r.Board
 		if r.Designator != "" {
