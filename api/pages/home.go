@@ -59,7 +59,7 @@ func (p *Pages) suspects(ctx context.Context, words string) ([]suspected, error)
 		if len(out) == mostSuspected {
 			break
 		}
-		if r.Units > 0 && r.Score <= 0 { // units with it had it no more often than those without
+		if r.Share.Share != nil && *r.Share.Share == 0 { // no unit with it had it
 			continue
 		}
 		link := "/boards/" + r.Board
