@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"boardlore/api/costtest"
+	"boardlore/domain/heldtest"
 )
 
 // attack is a request without an account that was made to cost much.
@@ -145,7 +146,7 @@ func TestSlowReaders(t *testing.T) {
 	s := httptest.NewServer(f.Config.Handler)
 	defer s.Close()
 	var conns []net.Conn
-	held := costtest.Held(func() {
+	held := heldtest.Held(func() {
 		for range 60 {
 			c, err := (&net.Dialer{}).DialContext(t.Context(), "tcp", s.Listener.Addr().String())
 			if err != nil {

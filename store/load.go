@@ -45,6 +45,7 @@ type Loader struct {
 // intake is the entries of one transaction.
 type intake struct {
 	entries []*brought
+	bytes   int
 	reading errgroup.Group
 }
 
@@ -57,8 +58,12 @@ type brought struct {
 // loaderName is the account in whose name loaded revisions stand.
 const loaderName = "loaded"
 
-// loadBatch is how many entries go into one transaction.
-const loadBatch = 200
+// loadBatch and loadBytes are how many entries, and of how many bytes, go into one
+// transaction: two such batches are in memory at a time.
+const (
+	loadBatch = 200
+	loadBytes = 8 << 20
+)
 
 // NewLoader begins a load. server says where it comes from.
 func (s *Store) NewLoader(ctx context.Context, server string) (*Loader, error) {
@@ -82,7 +87,7 @@ func (l *Loader) Add(ctx context.Context, x Exported) error {
 		return l.addBeside(ctx, &x)
 	}
 	l.take(&x)
-	if len(l.next.entries) < loadBatch {
+	if len(l.next.entries) < loadBatch && l.next.bytes < loadBytes {
 		return nil
 	}
 	return l.turn(ctx)
@@ -96,7 +101,7 @@ func (l *Loader) take(x *Exported) {
 		l.next.reading.SetLimit(runtime.GOMAXPROCS(0))
 	}
 	e := &brought{Exported: x}
-	l.next.entries = append(l.next.entries, e)
+	l.next.entries, l.next.bytes = append(l.next.entries, e), l.next.bytes+len(x.Map)
 	if x.Map == nil {
 		return
 	}

@@ -230,6 +230,7 @@ func (s *Store) tidy(ctx context.Context) {
 		// Left for the next day where it does not work: nothing hangs on it.
 		_, _ = s.db.Exec(ctx, `DELETE FROM idempotency WHERE at < now() - $1::interval`, answersKept)
 		_, _ = s.db.Exec(ctx, `DELETE FROM witnesses WHERE at < now() - interval '1 day'`)
+		_, _ = s.db.Exec(ctx, `DELETE FROM spent WHERE hour < now() - interval '1 day'`)
 		_ = s.reindex(ctx)
 		select {
 		case <-ctx.Done():

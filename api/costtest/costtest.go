@@ -5,11 +5,11 @@ package costtest
 
 import (
 	"net/http"
-	"runtime"
-	"sync"
 	"syscall"
 	"testing"
 	"time"
+
+	"boardlore/domain/heldtest"
 )
 
 // What a request without an account may cost (the export has its own bounds).
@@ -40,7 +40,7 @@ func Of(tb testing.TB, h http.Handler, request func() *http.Request) Cost {
 	start := processor(tb)
 	run()
 	c.CPU = processor(tb) - start
-	c.Held = Held(run)
+	c.Held = heldtest.Held(run)
 	return c
 }
 
@@ -56,35 +56,6 @@ func (a *answer) WriteHeader(status int) { a.status = status }
 func (a *answer) Write(b []byte) (int, error) {
 	a.bytes += len(b)
 	return len(b), nil
-}
-
-// Held is the most memory that was reachable at a time while do ran, beyond what
-// was before: the collector runs without a pause, and each time tells what it left.
-func Held(do func()) int64 {
-	reachable := func() int64 {
-		runtime.GC()
-		var m runtime.MemStats
-		runtime.ReadMemStats(&m)
-		return int64(m.HeapAlloc)
-	}
-	reachable()
-	before, most := reachable(), int64(0)
-	done := make(chan struct{})
-	var watcher sync.WaitGroup
-	watcher.Go(func() {
-		for {
-			most = max(most, reachable()-before)
-			select {
-			case <-done:
-				return
-			default:
-			}
-		}
-	})
-	do()
-	close(done)
-	watcher.Wait()
-	return most
 }
 
 func processor(tb testing.TB) time.Duration {

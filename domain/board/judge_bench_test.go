@@ -3,11 +3,11 @@ package board_test
 import (
 	"fmt"
 	"runtime"
-	"sync"
 	"testing"
 
 	"boardlore/domain/board"
 	"boardlore/domain/board/boardtest"
+	"boardlore/domain/heldtest"
 )
 
 // rewritten changes every position of a map: its place, its words, its part,
@@ -56,12 +56,12 @@ func BenchmarkJudgeLongHistory(b *testing.B) {
 	var view board.SafetyView
 	var before *board.Map
 	current := boardtest.Big(5000)
-	empty := reachable()
+	empty := heldtest.Reachable()
 	for r := range 64 {
 		view.Fold(r+1, before, current)
 		before, current = current, rewritten(current, r+1)
 	}
-	takes := reachable() - empty
+	takes := heldtest.Reachable() - empty
 	var d board.Difference
 	var found []board.JudgedHazard
 	b.ReportAllocs()
@@ -71,7 +71,7 @@ func BenchmarkJudgeLongHistory(b *testing.B) {
 			b.Fatal("nothing judged")
 		}
 	}
-	held := heldWhile(func() {
+	held := heldtest.Held(func() {
 		d = board.Diff(before, current)
 		found = board.Judge(&view, before, current, &d)
 	})
@@ -79,35 +79,4 @@ func BenchmarkJudgeLongHistory(b *testing.B) {
 	b.ReportMetric(float64(takes)/(1<<20), "view-MiB")
 	b.ReportMetric(float64(held)/(1<<20), "held-MiB")
 	b.ReportMetric(float64(len(view.Positions)), "told")
-}
-
-// reachable is the memory in use, bytes.
-func reachable() int64 {
-	runtime.GC()
-	var m runtime.MemStats
-	runtime.ReadMemStats(&m)
-	return int64(m.HeapAlloc)
-}
-
-// heldWhile is the most memory that was reachable at a time while do ran, beyond
-// what was before.
-func heldWhile(do func()) int64 {
-	reachable()
-	before, most := reachable(), int64(0)
-	done := make(chan struct{})
-	var watcher sync.WaitGroup
-	watcher.Go(func() {
-		for {
-			most = max(most, reachable()-before)
-			select {
-			case <-done:
-				return
-			default:
-			}
-		}
-	})
-	do()
-	close(done)
-	watcher.Wait()
-	return most
 }

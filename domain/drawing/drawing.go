@@ -36,7 +36,8 @@ type Options struct {
 
 	In *message.Language // what the drawing speaks; English where nil
 
-	Bare bool // without legend, title block and a sheet below: for pages that say these themselves
+	Close bool // a piece of a board, seen closer: its letters may be larger
+	Bare  bool // without legend, title block and a sheet below: for pages that say these themselves
 
 	Link  func(designator string) string     // where a part links to; nil or "": nowhere
 	Zone  func(zone string, near int) string // where a zone links to, near times as large; nil: zones are no links

@@ -18,6 +18,7 @@ type label struct {
 // Letters and room, in ems where not said otherwise.
 const (
 	emMost     = 19.0 // sheet units
+	emClose    = 34.0 // the same of a piece seen closer: 12 px where a phone shows it
 	emLeast    = 2.4
 	emShare    = 0.37 // of the mean distance between parts
 	emCrowded  = 0.30 // the same from many parts on
@@ -59,7 +60,11 @@ func (l *layout) label(signs map[string]Sign, marks map[string]bool) {
 	if len(order) > many {
 		share = emCrowded
 	}
-	l.em = math.Max(emLeast, math.Min(emMost, share*mean))
+	most := emMost
+	if l.o.Close {
+		most = emClose
+	}
+	l.em = math.Max(emLeast, math.Min(most, share*mean))
 	l.settle(order)
 	if extra := l.turns(true); len(extra) > 0 {
 		l.area = l.area.with(l.around(anyPiece))
