@@ -154,12 +154,19 @@ func (q *search) words(text string) []string {
 		}
 		return []string{"false"} // nothing but punctuation finds nothing
 	}
+	if slices.ContainsFunc(ws, func(w string) bool { return len(w) > longestLexeme }) {
+		return []string{"false"}
+	}
 	squashed := strings.Join(ws, "")
 	one := q.bind([]string{squashed})
 	exact := fmt.Sprintf("(b.id = %s OR b.names @> %s OR b.marks @> %s)", q.bind(strings.Join(ws, "-")), one, one)
 	tiers := []string{exact, "b.words @@ " + q.bind(lexemes(ws, "")) + "::text::tsquery", "b.words @@ " + q.bind(lexemes(ws, ":*")) + "::text::tsquery"}
 	return append(tiers, q.partly(squashed)...)
 }
+
+// longestLexeme is more than any word of a board has, and less than the 2 KiB that
+// the database takes as one, bytes.
+const longestLexeme = 1000
 
 // lexemes writes a query of words; letters and digits only, so that there is
 // nothing to escape.

@@ -245,8 +245,8 @@ func TestSymptomsFromHome(t *testing.T) {
 	v := w.visitor(t, "")
 	_, body := v.get("/?q=HUM")
 	want(t, body, "What may be behind it", "The bulk capacitor dries out")
-	for _, none := range []string{"/?q=Tarnwright", "/?q=%21%3F", "/"} {
-		if _, body := v.get(none); strings.Contains(body, "What may be behind it") {
+	for _, none := range []string{"/?q=Tarnwright", "/?q=%21%3F", "/", "/?q=" + strings.Repeat("hum", 1500)} {
+		if status, body := v.get(none); status != 200 || strings.Contains(body, "What may be behind it") {
 			t.Errorf("%s finds something behind it", none)
 		}
 	}

@@ -19,6 +19,9 @@ var synonymsFile string
 // MaxWords bounds a question's words; a symptom is told in fewer.
 const MaxWords = 12
 
+// maxLetters bounds one of them, bytes: an index takes no longer ones.
+const maxLetters = 200
+
 // idle are words that say nothing of a symptom.
 var idle = map[string]bool{"a": true, "an": true, "the": true, "of": true, "on": true, "at": true, "in": true, "when": true, "is": true, "it": true,
 	"and": true, "with": true, "to": true, "der": true, "die": true, "das": true, "und": true, "bei": true, "nach": true, "le": true, "la": true, "les": true,
@@ -115,10 +118,12 @@ func sensesOf(text string) []sense {
 	return out
 }
 
-// Ask reads a question; ok is false where it holds no word, or too many.
+// Ask reads a question; ok is false where it holds no word, too many, or one that
+// is too long for any.
 func Ask(text string) (q Question, ok bool) {
 	q.senses = sensesOf(text)
-	return q, len(q.senses) > 0 && len(q.senses) <= MaxWords
+	long := slices.ContainsFunc(q.senses, func(s sense) bool { return len(s.word) > maxLetters })
+	return q, len(q.senses) > 0 && len(q.senses) <= MaxWords && !long
 }
 
 // Match tells whether a symptom says all that the question does.
