@@ -148,8 +148,8 @@ func (l *exportLine) whole() bool {
 }
 
 // clipped is the beginning of a line, for a sentence.
-func clipped(line []byte) []byte {
+func clipped(line []byte) string {
 	const shown = 60
 	line = bytes.ToValidUTF8(line, []byte("?"))
-	return line[:min(len(line), shown)]
+	return string(line[:min(len(line), shown)])
 }

@@ -28,6 +28,10 @@ func TestGroupsTellApart(t *testing.T) {
 			t.Errorf("positions that differ in %s are one group", what)
 		}
 	}
+	no := false // without it, heat_sensitive alone says that the place is hot, too
+	if !ungrouped(board.Position{HotPlace: &no}, board.Position{HotPlace: &no, HeatSensitive: &yes}) {
+		t.Error("positions that differ in heat_sensitive alone are one group")
+	}
 }
 
 func ungrouped(a, b board.Position) bool {
