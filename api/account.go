@@ -37,21 +37,31 @@ func init() {
 	maps.Copy(describe, map[string]described{
 		"GET /v1/account":        {about: "whose token this is, and what it may", schema: "account"},
 		"GET /v1/account/tokens": {about: "the account's own tokens, newest first", schema: "tokens"},
-		"POST /v1/account/tokens": {about: "make a token; it is shown here and never again", takes: "token", schema: "token-made", status: 201,
+		"POST /v1/account/tokens": {about: "make a token; it is shown here and never again", takes: "token",
+			schema: "token-made", status: 201,
 			problems: []string{"scope-needed", "token-refused", "token-quota"}},
-		"DELETE /v1/account/tokens/:id":   {about: "revoke a token", status: 204, problems: []string{"scope-needed", "token-unknown"}},
-		"GET /v1/account/sessions":        {about: "the browsers in which the account is signed in, newest first", schema: "sessions"},
-		"DELETE /v1/account/sessions/:id": {about: "sign a browser out", status: 204, problems: []string{"scope-needed", "session-unknown"}},
-		"GET /v1/invitations":             {about: "the links that still work, newest first", schema: "invitations"},
-		"POST /v1/invitations": {about: "make a link by which people join", takes: "invitation", schema: "invitation-made", status: 201,
+		"DELETE /v1/account/tokens/:id": {about: "revoke a token", status: 204, problems: []string{"scope-needed",
+			"token-unknown"}},
+		"GET /v1/account/sessions": {about: "the browsers in which the account is signed in, newest first",
+			schema: "sessions"},
+		"DELETE /v1/account/sessions/:id": {about: "sign a browser out", status: 204, problems: []string{"scope-needed",
+			"session-unknown"}},
+		"GET /v1/invitations": {about: "the links that still work, newest first", schema: "invitations"},
+		"POST /v1/invitations": {about: "make a link by which people join", takes: "invitation",
+			schema: "invitation-made", status: 201,
 			problems: []string{"invitation-refused", "decision-invalid"}},
-		"DELETE /v1/invitations/:id": {about: "make a link work no more", status: 204, problems: []string{"invitation-unknown"}},
-		"POST /v1/accounts/:id/sign-in-link": {about: "make a link by which an account signs in once", takes: "decision", schema: "invitation-made", status: 201,
+		"DELETE /v1/invitations/:id": {about: "make a link work no more", status: 204,
+			problems: []string{"invitation-unknown"}},
+		"POST /v1/accounts/:id/sign-in-link": {about: "make a link by which an account signs in once",
+			takes: "decision", schema: "invitation-made", status: 201,
 			problems: []string{"account-unknown", "decision-invalid"}},
 		"GET /v1/join": {about: "who may join, and under which terms", schema: "sign-up"},
-		"POST /v1/join": {about: "join by an invitation, or without one where that is open", takes: "join", schema: "joined", status: 201,
-			problems: []string{"account-invalid", "account-exists", "terms-not-accepted", "invitation-unknown", "sign-up-closed", "sign-up-quota"}},
-		"PUT /v1/join": {about: "choose whether people join without an invitation", takes: "sign-up-choice", schema: "account-act", problems: []string{"decision-invalid"}},
+		"POST /v1/join": {about: "join by an invitation, or without one where that is open", takes: "join",
+			schema: "joined", status: 201,
+			problems: []string{"account-invalid", "account-exists", "terms-not-accepted", "invitation-unknown",
+				"sign-up-closed", "sign-up-quota"}},
+		"PUT /v1/join": {about: "choose whether people join without an invitation", takes: "sign-up-choice",
+			schema: "account-act", problems: []string{"decision-invalid"}},
 	})
 }
 
@@ -75,7 +85,8 @@ func (s *server) account(c echo.Context) error {
 	if scope == "" {
 		scope = store.ScopeAll
 	}
-	return reply(c, http.StatusOK, ownAccount{a.ID, a.Name, a.Role, scope, links{"tokens": at("account", "tokens"), "sessions": at("account", "sessions")}})
+	return reply(c, http.StatusOK, ownAccount{a.ID, a.Name, a.Role, scope, links{"tokens": at("account", "tokens"),
+		"sessions": at("account", "sessions")}})
 }
 
 type tokensAnswer struct {
@@ -94,7 +105,8 @@ type tokenAnswer struct {
 }
 
 func tokenOf(t store.Token, secret string) tokenAnswer {
-	a := tokenAnswer{ID: t.ID, Name: t.Name, Scope: t.Scope, CreatedAt: t.CreatedAt.UTC(), Token: secret, Links: links{"self": at("account", "tokens", itoa(t.ID))}}
+	a := tokenAnswer{ID: t.ID, Name: t.Name, Scope: t.Scope, CreatedAt: t.CreatedAt.UTC(), Token: secret,
+		Links: links{"self": at("account", "tokens", itoa(t.ID))}}
 	if !t.ExpiresAt.IsZero() {
 		e := t.ExpiresAt.UTC()
 		a.ExpiresAt = &e
@@ -176,7 +188,8 @@ func (s *server) sessions(c echo.Context) error {
 	}
 	a := sessionsAnswer{Sessions: make([]sessionAnswer, len(list)), Links: links{"account": at("account")}}
 	for i, x := range list {
-		a.Sessions[i] = sessionAnswer{x.ID, x.Browser, x.CreatedAt.UTC(), x.SeenAt.UTC(), x.ExpiresAt.UTC(), links{"self": at("account", "sessions", itoa(x.ID))}}
+		a.Sessions[i] = sessionAnswer{x.ID, x.Browser, x.CreatedAt.UTC(), x.SeenAt.UTC(), x.ExpiresAt.UTC(),
+			links{"self": at("account", "sessions", itoa(x.ID))}}
 	}
 	return reply(c, http.StatusOK, a)
 }
@@ -199,7 +212,8 @@ type invitationAnswer struct {
 }
 
 func (s *server) invitationOf(c echo.Context, in store.Invitation, secret string) invitationAnswer {
-	a := invitationAnswer{ID: in.ID, Role: in.Role, Account: in.Account, Uses: in.Uses, MadeBy: in.MadeBy, MadeAt: in.MadeAt.UTC(), ExpiresAt: in.ExpiresAt.UTC(),
+	a := invitationAnswer{ID: in.ID, Role: in.Role, Account: in.Account, Uses: in.Uses, MadeBy: in.MadeBy,
+		MadeAt: in.MadeAt.UTC(), ExpiresAt: in.ExpiresAt.UTC(),
 		Links: links{"self": at("invitations", itoa(in.ID))}}
 	page := "/join?invitation="
 	if in.Account != "" {
@@ -216,7 +230,8 @@ func (s *server) invitations(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	a := invitationsAnswer{Invitations: make([]invitationAnswer, len(list)), Links: links{"join": at("join"), "acts": at("acts")}}
+	a := invitationsAnswer{Invitations: make([]invitationAnswer, len(list)), Links: links{"join": at("join"),
+		"acts": at("acts")}}
 	for i, in := range list {
 		a.Invitations[i] = s.invitationOf(c, in, "")
 	}
@@ -233,7 +248,8 @@ func (s *server) invite(c echo.Context) error {
 	if _, err := readJSON(c, "invitation", &in); err != nil {
 		return err
 	}
-	made, secret, err := s.store.Invite(c.Request().Context(), actor(c), in.Role, in.Uses, time.Duration(in.Days)*aDay, in.Reason)
+	made, secret, err := s.store.Invite(c.Request().Context(), actor(c), in.Role, in.Uses, time.Duration(in.Days)*aDay,
+		in.Reason)
 	return s.invited(c, made, secret, err)
 }
 
@@ -317,5 +333,6 @@ func (s *server) join(c echo.Context) error {
 	h := c.Response().Header()
 	h.Set("Cache-Control", "no-store")
 	h.Set("Location", at("account"))
-	return reply(c, http.StatusCreated, joinedAnswer{who.ID, who.Name, who.Role, secret, links{"account": at("account"), "tokens": at("account", "tokens")}})
+	return reply(c, http.StatusCreated, joinedAnswer{who.ID, who.Name, who.Role, secret, links{"account": at("account"),
+		"tokens": at("account", "tokens")}})
 }

@@ -45,7 +45,8 @@ var asJSON = func() map[*message.Language]json.Options {
 	})
 	all := map[*message.Language]json.Options{}
 	for _, l := range message.Languages {
-		all[l] = json.JoinOptions(json.Deterministic(true), json.WithMarshalers(json.JoinMarshalers(times, message.Marshalers(l))))
+		all[l] = json.JoinOptions(json.Deterministic(true),
+			json.WithMarshalers(json.JoinMarshalers(times, message.Marshalers(l))))
 	}
 	return all
 }()
@@ -155,7 +156,8 @@ var (
 // vary says, once, that what is sent depends on the codings that are taken.
 func vary(h http.Header, media string) {
 	switch {
-	case !coded.Varies(media) || slices.ContainsFunc(h["Vary"], func(v string) bool { return strings.Contains(v, acceptEncoding) }):
+	case !coded.Varies(media) || slices.ContainsFunc(h["Vary"],
+		func(v string) bool { return strings.Contains(v, acceptEncoding) }):
 	case len(h["Vary"]) == 0:
 		h["Vary"] = onCoding
 	default:

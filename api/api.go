@@ -90,7 +90,8 @@ func assemble(cfg Config) (*server, *echo.Echo, error) {
 	if cfg.Timeout <= 0 {
 		cfg.Timeout = 30 * time.Second
 	}
-	s := &server{drawings: newDrawings(), closing: cfg.Closing, store: cfg.Store, log: cfg.Log, version: cfg.Version, addresses: cfg.LogAddresses, public: cfg.PublicURL, timeout: cfg.Timeout,
+	s := &server{drawings: newDrawings(), closing: cfg.Closing, store: cfg.Store, log: cfg.Log, version: cfg.Version,
+		addresses: cfg.LogAddresses, public: cfg.PublicURL, timeout: cfg.Timeout,
 		gate: &Gate{cfg.Store, newLimiter(cfg.Limits), newTurns(), cfg.Mirror}, errorPage: cfg.ErrorPage}
 	s.metrics = newMetrics(cfg.Store, s.gate.turns, cfg.Version)
 	if cfg.Figures != nil {

@@ -89,7 +89,8 @@ func serveWith(tb testing.TB, cfg Config) *fixture {
 	}
 	f := &fixture{httptest.NewServer(h), map[string]string{}}
 	tb.Cleanup(f.Close)
-	for name, role := range map[string]review.Role{"ada": review.Contributor, "eve": review.Contributor, "rob": review.Reviewer, "roy": review.Reviewer, "sue": review.Steward} {
+	for name, role := range map[string]review.Role{"ada": review.Contributor, "eve": review.Contributor,
+		"rob": review.Reviewer, "roy": review.Reviewer, "sue": review.Steward} {
 		if f.token[name], err = st.AddAccount(tb.Context(), name, role); err != nil {
 			tb.Fatal(err)
 		}
@@ -112,7 +113,8 @@ var reads = regexp.MustCompile(`^(/v1/proposals/[0-9]+)/(?:reviews|release)$`)
 // nothing of it; "If-Match", "" sends none.
 func (f *fixture) ask(tb testing.TB, who, method, path, body string, headers ...string) answer {
 	tb.Helper()
-	if m := reads.FindStringSubmatch(path); m != nil && method == http.MethodPost && !slices.Contains(headers, "If-Match") {
+	if m := reads.FindStringSubmatch(path); m != nil && method == http.MethodPost && !slices.Contains(headers,
+		"If-Match") {
 		if tag := f.ask(tb, "", http.MethodGet, m[1], "").header.Get("ETag"); tag != "" {
 			headers = append(slices.Clone(headers), "If-Match", tag)
 		}
@@ -142,7 +144,8 @@ func (f *fixture) ask(tb testing.TB, who, method, path, body string, headers ...
 	if a.body, err = io.ReadAll(res.Body); err != nil {
 		tb.Fatal(err)
 	}
-	if plain := unpacked(tb, a); len(plain) > 0 && plain[0] == '{' && a.header.Get("Content-Type") != "application/x-ndjson" {
+	if plain := unpacked(tb, a); len(plain) > 0 && plain[0] == '{' &&
+		a.header.Get("Content-Type") != "application/x-ndjson" {
 		if err := json.Unmarshal(plain, &a.doc); err != nil {
 			tb.Fatalf("%s %s answers no JSON object: %v\n%s", method, path, err, a.body)
 		}
@@ -164,7 +167,8 @@ func (a answer) want(tb testing.TB, status int, code string) answer {
 		tb.Fatalf("status %d code %v, want %d %q: %s", a.status, a.doc["code"], status, code, a.body)
 	}
 	if status >= 400 {
-		if a.header.Get("Content-Type") != "application/problem+json" || a.doc["type"] == "" || a.doc["request_id"] != a.header.Get("X-Request-Id") {
+		if a.header.Get("Content-Type") != "application/problem+json" || a.doc["type"] == "" ||
+			a.doc["request_id"] != a.header.Get("X-Request-Id") {
 			tb.Fatalf("no problem details: %v %s", a.header, a.body)
 		}
 	}
@@ -205,8 +209,10 @@ func TestWholeWay(t *testing.T) {
 	b := f.ask(t, "", "GET", "/v1/boards/fen-rx2-main", "").want(t, 200, "")
 	m := f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/map", "").want(t, 200, "")
 	digest := b.doc["digest"].(string)
-	if hash(m.body) != digest || m.header.Get("ETag") != `"`+digest+`"` || m.header.Get("Repr-Digest") != reprDigest(digest) {
-		t.Errorf("digest %s, ETag %s, Repr-Digest %s do not name the body", digest, m.header.Get("ETag"), m.header.Get("Repr-Digest"))
+	if hash(m.body) != digest || m.header.Get("ETag") != `"`+digest+`"` ||
+		m.header.Get("Repr-Digest") != reprDigest(digest) {
+		t.Errorf("digest %s, ETag %s, Repr-Digest %s do not name the body", digest, m.header.Get("ETag"),
+			m.header.Get("Repr-Digest"))
 	}
 	if got := m.header.Get("Content-Location"); got != "/v1/boards/fen-rx2-main/revisions/1" {
 		t.Errorf("Content-Location %s", got)
@@ -233,12 +239,15 @@ func TestWholeWay(t *testing.T) {
 
 func TestAmend(t *testing.T) {
 	f := serve(t)
-	p := f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "first"), "Idempotency-Key", "k1").want(t, 201, "")
-	again := f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "first"), "Idempotency-Key", "k1").want(t, 201, "")
+	p := f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "first"), "Idempotency-Key", "k1").want(t,
+		201, "")
+	again := f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "first"), "Idempotency-Key",
+		"k1").want(t, 201, "")
 	if !bytes.Equal(p.body, again.body) || p.header.Get("Location") != again.header.Get("Location") {
 		t.Errorf("the first answer was not given again:\n%s%s", p.body, again.body)
 	}
-	f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "other"), "Idempotency-Key", "k1").want(t, 422, "idempotency-key-reused")
+	f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "other"), "Idempotency-Key", "k1").want(t, 422,
+		"idempotency-key-reused")
 	changed := strings.Replace(sampleMap, "47 µF", "100 µF", 1)
 	f.ask(t, "ada", "PUT", "/v1/proposals/1/map", changed).want(t, 428, "if-match-needed")
 	f.ask(t, "ada", "PUT", "/v1/proposals/1/map", changed, "If-Match", `"x"`).want(t, 412, "")
@@ -257,20 +266,24 @@ func TestRefusals(t *testing.T) {
 	}{
 		{"nowhere", "", "GET", "/v1/nowhere", "", 404, "not-found", nil},
 		{"wrong method", "", "PUT", "/v1/boards", "{}", 405, "method-not-allowed", nil},
-		{"token not valid", "", "GET", "/v1/boards", "", 401, "token-invalid", []string{"Authorization", "Bearer nonsense"}},
+		{"token not valid", "", "GET", "/v1/boards", "", 401, "token-invalid", []string{"Authorization",
+			"Bearer nonsense"}},
 		{"no token", "", "POST", "/v1/proposals", "{}", 401, "token-needed", nil},
 		{"role too low", "ada", "POST", "/v1/proposals/1/reviews", "{}", 403, "role-needed", nil},
-		{"not JSON by type", "", "POST", "/v1/maps/check", "{}", 415, "unsupported-media-type", []string{"Content-Type", "text/xml"}},
+		{"not JSON by type", "", "POST", "/v1/maps/check", "{}", 415, "unsupported-media-type", []string{"Content-Type",
+			"text/xml"}},
 		{"not JSON", "", "POST", "/v1/maps/check", `{"a":1,"a":2}`, 400, "json-malformed", nil},
 		{"too large", "", "POST", "/v1/parts/read", strings.Repeat(" ", 300<<10), 413, "too-large", nil},
 		{"unknown member", "", "POST", "/v1/parts/read", `{"txt":"4u7"}`, 422, "request-refused", nil},
-		{"faulty map", "ada", "POST", "/v1/proposals", `{"board":"a","base_revision":0,"map":{"board":"a"},"summary":"s"}`, 422, "map-refused", nil},
+		{"faulty map", "ada", "POST", "/v1/proposals",
+			`{"board":"a","base_revision":0,"map":{"board":"a"},"summary":"s"}`, 422, "map-refused", nil},
 		{"bad limit", "", "GET", "/v1/boards?limit=ten", "", 400, "parameter-invalid", nil},
 		{"bad cursor", "", "GET", "/v1/boards?cursor=%2B%2B", "", 400, "cursor-malformed", nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			a := f.ask(t, c.who, c.method, c.path, c.body, c.headers...).want(t, c.status, c.code)
-			if c.status == 405 && a.header.Get("Allow") == "" || c.status == 401 && a.header.Get("WWW-Authenticate") == "" {
+			if c.status == 405 && a.header.Get("Allow") == "" || c.status == 401 &&
+				a.header.Get("WWW-Authenticate") == "" {
 				t.Errorf("a header is missing: %v", a.header)
 			}
 		})
@@ -291,7 +304,9 @@ func TestRankings(t *testing.T) {
 	if err := json.Unmarshal([]byte(sampleMap), &m); err != nil {
 		t.Fatal(err)
 	}
-	f.ask(t, "ada", "PUT", "/v1/kits/ranked", `{"kit":"ranked","title":"one part","lines":[{"line":1,"quantity":9,"part":`+string(m.Positions[0].Part)+`}]}`).want(t, 201, "")
+	f.ask(t, "ada", "PUT", "/v1/kits/ranked",
+		`{"kit":"ranked","title":"one part","lines":[{"line":1,"quantity":9,"part":`+string(m.Positions[0].Part)+
+			`}]}`).want(t, 201, "")
 	a := f.ask(t, "", "GET", "/v1/kits/ranked/boards", "").want(t, 200, "")
 	if boards, _ := a.doc["boards"].([]any); len(boards) != 1 || boards[0].(map[string]any)["board"] != m.Board {
 		t.Errorf("boards of the kit: %s", a.body)
@@ -310,25 +325,33 @@ func TestRankings(t *testing.T) {
 func TestRoles(t *testing.T) {
 	f := serve(t)
 	f.release1(t)
-	f.ask(t, "ada", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, `"x_mm":60`, `"x_mm":70`, 1), "ada's")).want(t, 201, "")
-	f.ask(t, "rob", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, `"x_mm":60`, `"x_mm":71`, 1), "rob's")).want(t, 201, "")
-	f.ask(t, "sue", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, `"x_mm":60`, `"x_mm":72`, 1), "sue's")).want(t, 201, "")
+	f.ask(t, "ada", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, `"x_mm":60`, `"x_mm":70`, 1),
+		"ada's")).want(t, 201, "")
+	f.ask(t, "rob", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, `"x_mm":60`, `"x_mm":71`, 1),
+		"rob's")).want(t, 201, "")
+	f.ask(t, "sue", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, `"x_mm":60`, `"x_mm":72`, 1),
+		"sue's")).want(t, 201, "")
 	f.ask(t, "ada", "PUT", "/v1/kits/adas", strings.Replace(sampleKit, "rx2-caps", "adas", 1)).want(t, 201, "")
 	own := map[string]string{"ada": "2", "rob": "3", "sue": "4", "": "2", "eve": "2"}
 	who := []struct {
 		name string
 		role review.Role
-	}{{"", review.Anonymous}, {"eve", review.Contributor}, {"ada", review.Contributor}, {"rob", review.Reviewer}, {"sue", review.Steward}}
-	elsewhere := strings.NewReplacer("accounts/:id", "accounts/99", "acts/:id", "acts/99", "tokens/:id", "tokens/99", "sessions/:id", "sessions/99") // else the stewards' acts end who asks next
+	}{{"", review.Anonymous}, {"eve", review.Contributor}, {"ada", review.Contributor}, {"rob", review.Reviewer},
+		{"sue", review.Steward}}
+	elsewhere := strings.NewReplacer("accounts/:id", "accounts/99", "acts/:id", "acts/99", "tokens/:id", "tokens/99",
+		"sessions/:id", "sessions/99") // else the stewards' acts end who asks next
 	for _, r := range routes() {
 		for _, w := range who {
 			for _, id := range []string{"2", own[w.name]} {
 				author := own[w.name] == id && w.name != "" && w.name != "eve"
-				path := strings.NewReplacer(":board", "fen-rx2-main", ":n", "1", ":designator", "C1", ":id", id, ":review", "1", ":kit", "adas", ":sha256", "00", ":digest", "00", ":name", "map").Replace(elsewhere.Replace(r.path))
+				path := strings.NewReplacer(":board", "fen-rx2-main", ":n", "1", ":designator", "C1", ":id", id,
+					":review", "1", ":kit", "adas", ":sha256", "00", ":digest", "00", ":name",
+					"map").Replace(elsewhere.Replace(r.path))
 				a := f.ask(t, w.name, r.method, path, "")
 				want := denial(&r, w.role, author, w.name)
 				if got, _ := a.doc["code"].(string); want != "" && got != want {
-					t.Errorf("%s as %q of role %q, author %v: %d %s, want %s", r.key(), w.name, w.role, author, a.status, got, want)
+					t.Errorf("%s as %q of role %q, author %v: %d %s, want %s", r.key(), w.name, w.role, author,
+						a.status, got, want)
 				}
 				if want == "" && (a.status == 401 || a.status == 403) || a.status >= 500 {
 					t.Errorf("%s as %q of role %q, author %v: %d %s", r.key(), w.name, w.role, author, a.status, a.body)
@@ -376,7 +399,8 @@ func TestOwners(t *testing.T) {
 		f.ask(t, who, "PUT", "/v1/proposals/2/map", sampleMap, "If-Match", "*").want(t, 403, "not-the-author")
 		f.ask(t, who, "POST", "/v1/proposals/2/withdraw", "{}").want(t, 403, "not-the-author")
 	}
-	f.ask(t, "rob", "PUT", "/v1/proposals/2/map", strings.Replace(sampleMap, `"x_mm":60`, `"x_mm":71`, 1), "If-Match", "*").want(t, 200, "")
+	f.ask(t, "rob", "PUT", "/v1/proposals/2/map", strings.Replace(sampleMap, `"x_mm":60`, `"x_mm":71`, 1), "If-Match",
+		"*").want(t, 200, "")
 	f.ask(t, "roy", "POST", "/v1/proposals/2/reviews", verdict).want(t, 201, "")
 	f.ask(t, "rob", "POST", "/v1/proposals/2/release", "").want(t, 200, "") // another's endorsement is there
 	for act, who := range map[string]string{"release": "roy", "decline": "roy", "withdraw": "rob"} {
@@ -386,7 +410,8 @@ func TestOwners(t *testing.T) {
 	f.ask(t, "roy", "POST", "/v1/proposals/2/reviews", verdict).want(t, 409, "proposal-closed")
 
 	f.ask(t, "ada", "PUT", "/v1/kits/rx2-caps", sampleKit).want(t, 201, "")
-	f.ask(t, "eve", "PUT", "/v1/kits/rx2-caps", strings.Replace(sampleKit, "Capacitors", "Eve's", 1)).want(t, 403, "kit-not-yours")
+	f.ask(t, "eve", "PUT", "/v1/kits/rx2-caps", strings.Replace(sampleKit, "Capacitors", "Eve's", 1)).want(t, 403,
+		"kit-not-yours")
 	f.ask(t, "rob", "PUT", "/v1/kits/rx2-caps", strings.Replace(sampleKit, "Capacitors", "Rob's", 1)).want(t, 200, "")
 	f.ask(t, "ada", "PUT", "/v1/kits/rx2-caps", sampleKit, "If-None-Match", "*").want(t, 412, "kit-changed")
 }

@@ -82,7 +82,8 @@ func (s *server) boards(c echo.Context) error {
 	if form == "text/csv" {
 		return sendCSV(c, boardRows(found.Items))
 	}
-	a := boardsAnswer{Boards: make([]boardAnswer, len(found.Items)), Total: found.Total, Exact: found.AtHand, Next: next}
+	a := boardsAnswer{Boards: make([]boardAnswer, len(found.Items)), Total: found.Total, Exact: found.AtHand,
+		Next: next}
 	for i := range found.Items {
 		a.Boards[i] = boardOf(&found.Items[i])
 	}
@@ -98,17 +99,21 @@ func boardFilter(c echo.Context) store.BoardFilter {
 		}
 	}
 	return store.BoardFilter{
-		Query: c.QueryParam("q"), Markings: markings, Maker: c.QueryParam("maker"), Kind: c.QueryParam("kind"), Page: page(c),
+		Query: c.QueryParam("q"), Markings: markings, Maker: c.QueryParam("maker"), Kind: c.QueryParam("kind"),
+		Page: page(c),
 		Look: board.Look{Width: decimal(c, "width_mm", 0), Height: decimal(c, "height_mm", 0),
-			Replaced: number(c, "replaced", 0), Sides: c.QueryParam("sides"), Class: c.QueryParam("class"), Printed: c.QueryParam("printed")}}
+			Replaced: number(c, "replaced", 0), Sides: c.QueryParam("sides"), Class: c.QueryParam("class"),
+			Printed: c.QueryParam("printed")}}
 }
 
 // boardRows are boards as a table, a heading first.
 func boardRows(boards []store.Board) [][]string {
-	rows := [][]string{{"board", "name", "maker", "model", "kind", "markings", "revision", "digest", "width_mm", "height_mm", "positions", "replace"}}
+	rows := [][]string{{"board", "name", "maker", "model", "kind", "markings", "revision", "digest", "width_mm",
+		"height_mm", "positions", "replace"}}
 	for i := range boards {
 		b := &boards[i]
-		rows = append(rows, []string{b.ID, b.Name, b.Equipment.Maker, b.Equipment.Model, b.Equipment.Kind, strings.Join(b.Markings, ", "),
+		rows = append(rows, []string{b.ID, b.Name, b.Equipment.Maker, b.Equipment.Model, b.Equipment.Kind,
+			strings.Join(b.Markings, ", "),
 			strconv.Itoa(b.Revision), b.Digest, plainNumber(b.Size.Width), plainNumber(b.Size.Height),
 			strconv.Itoa(b.Counts.Positions), strconv.Itoa(b.Counts.Replace)})
 	}
@@ -133,12 +138,15 @@ func (s *server) board(c echo.Context) error {
 func boardOf(b *store.Board) boardAnswer {
 	a := boardAnswer{Board: b.ID, Name: b.Name, Equipment: b.Equipment, Markings: append([]string{}, b.Markings...),
 		Revision: b.Revision, Digest: b.Digest, ReleasedAt: b.ReleasedAt, BarsPowerUp: b.BarsPowerUp,
-		Counts: countsAnswer(b.Counts), Size: sizeAnswer(b.Size), Variants: make([]variantAnswer, len(b.Variants)), Links: boardLinks(b.ID)}
+		Counts: countsAnswer(b.Counts), Size: sizeAnswer(b.Size), Variants: make([]variantAnswer, len(b.Variants)),
+		Links: boardLinks(b.ID)}
 	for i, v := range b.Variants {
-		a.Variants[i] = variantAnswer{v.Variant, v.Title, v.IdentifiedBy, at("boards", b.ID, "map") + "?variant=" + v.Variant}
+		a.Variants[i] = variantAnswer{v.Variant, v.Title, v.IdentifiedBy, at("boards", b.ID, "map") + "?variant=" +
+			v.Variant}
 	}
 	if b.Revision > 1 && len(b.Withdrawn) < b.Revision-1 {
-		a.Links["differences"] = at("boards", b.ID, "differences") + "?from=" + strconv.Itoa(b.Revision-1) + "&to=" + strconv.Itoa(b.Revision)
+		a.Links["differences"] = at("boards", b.ID, "differences") + "?from=" + strconv.Itoa(b.Revision-1) + "&to=" +
+			strconv.Itoa(b.Revision)
 	}
 	return a
 }
@@ -148,7 +156,8 @@ func boardLinks(id string) links {
 	return links{
 		"self": under, "map": under + "/map", "revisions": under + "/revisions",
 		"drawing_top": under + "/drawing.svg?side=top", "drawing_bottom": under + "/drawing.svg?side=bottom",
-		"reconciliations": under + "/reconciliations", "plan": under + "/plan", "experience": under + "/experience", "records": under + "/records", "events": under + "/events", "feed": under + "/events.atom",
+		"reconciliations": under + "/reconciliations", "plan": under + "/plan", "experience": under + "/experience",
+		"records": under + "/records", "events": under + "/events", "feed": under + "/events.atom",
 		"proposals": at("proposals") + "?board=" + id, "kits": at("kits") + "?board=" + id,
 	}
 }

@@ -27,11 +27,13 @@ func TestFindBoards(t *testing.T) {
 		"?height_mm=77&width_mm=102.5": 1,
 	} {
 		a := f.ask(t, "", "GET", "/v1/boards"+query, "").want(t, 200, "")
-		if n := len(a.doc["boards"].([]any)); n != want || a.doc["total"] != float64(want) || a.doc["total_exact"] != true {
+		if n := len(a.doc["boards"].([]any)); n != want || a.doc["total"] != float64(want) ||
+			a.doc["total_exact"] != true {
 			t.Errorf("%s: %d found, a total of %v, want %d", query, n, a.doc["total"], want)
 		}
 	}
-	for _, query := range []string{"?width_mm=wide", "?width_mm=0", "?width_mm=NaN", "?printed=ab", "?sides=three", "?q=a&q=b"} {
+	for _, query := range []string{"?width_mm=wide", "?width_mm=0", "?width_mm=NaN", "?printed=ab", "?sides=three",
+		"?q=a&q=b"} {
 		f.ask(t, "", "GET", "/v1/boards"+query, "").want(t, 400, "parameter-invalid")
 	}
 	f.ask(t, "", "GET", "/v1/boards", "", "Accept", "application/pdf").want(t, 406, "not-acceptable")

@@ -203,7 +203,8 @@ func conformTo(tb testing.TB, what, name string, body []byte) {
 		return
 	}
 	if err := all[name].Validate(tree); err != nil {
-		tb.Errorf("%s answers what schema/documents/%s.json does not describe: %s", what, name, clipped(fmt.Sprintf("%#v", err)))
+		tb.Errorf("%s answers what schema/documents/%s.json does not describe: %s", what, name,
+			clipped(fmt.Sprintf("%#v", err)))
 	}
 }
 

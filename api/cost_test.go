@@ -44,25 +44,32 @@ const emptyMap = `"board":"a","equipment":{"maker":"M","model":"O"},"name":"N","
 // dearest has a row for every route: who adds a route adds to it what would cost
 // most there.
 var dearest = map[string]dear{
-	"GET /v1": {}, "GET /v1/openapi.json": {}, "GET /v1/reference": {}, "GET /v1/schemas": {}, "GET /v1/schemas/:name": {}, "GET /v1/rules": {},
+	"GET /v1": {}, "GET /v1/openapi.json": {}, "GET /v1/reference": {}, "GET /v1/schemas": {},
+	"GET /v1/schemas/:name": {}, "GET /v1/rules": {},
 	"GET /problems": {}, "GET /problems/:name": {}, "GET /healthz": {}, "GET /readyz": {},
 
 	"GET /v1/boards":        {query: "q=" + strings.Repeat("wide+board+", 15) + "&limit=200"},
-	"GET /v1/boards/:board": {}, "GET /v1/boards/:board/map": {}, "GET /v1/boards/:board/revisions": {query: "limit=200"},
+	"GET /v1/boards/:board": {}, "GET /v1/boards/:board/map": {},
+	"GET /v1/boards/:board/revisions":    {query: "limit=200"},
 	"GET /v1/boards/:board/revisions/:n": {}, "GET /v1/boards/:board/differences": {query: "from=1&to=2"},
 	"GET /v1/boards/:board/drawing.svg": {query: "mark=" + strings.Repeat("C1&mark=", 500) + "C1"},
 	"GET /v1/boards/:board/plan":        {query: "scope=all"},
 	"GET /v1/boards/:board/records":     {query: "limit=200"}, "GET /v1/boards/:board/experience": {},
 	"GET /v1/boards/:board/positions/:designator/history": {},
-	"GET /v1/boards/:board/events":                        {query: "limit=200"}, "GET /v1/boards/:board/events.atom": {},
-	"GET /v1/symptoms":                       {query: "q=" + strings.Repeat("hum+", 40)},
-	"POST /v1/boards/:board/reconciliations": {query: "pairs=true&scope=all", media: "text/plain", body: times(500, "", "9x 47u 16V C1-C9\n", "")},
+	"GET /v1/boards/:board/events":                        {query: "limit=200"},
+	"GET /v1/boards/:board/events.atom":                   {},
+	"GET /v1/symptoms":                                    {query: "q=" + strings.Repeat("hum+", 40)},
+	"POST /v1/boards/:board/reconciliations": {query: "pairs=true&scope=all", media: "text/plain",
+		body: times(500, "", "9x 47u 16V C1-C9\n", "")},
 
-	"GET /v1/proposals": {query: "limit=200"}, "GET /v1/proposals/:id": {}, "GET /v1/proposals/:id/checklist": {}, "GET /v1/proposals/:id/map": {},
+	"GET /v1/proposals": {query: "limit=200"}, "GET /v1/proposals/:id": {}, "GET /v1/proposals/:id/checklist": {},
+	"GET /v1/proposals/:id/map":     {},
 	"GET /v1/proposals/:id/reviews": {}, "GET /v1/proposals/:id/reviews/:review": {},
-	"POST /v1/proposals":              {body: filled(`{"board":"a","base_revision":0,"summary":"s","map":{`+emptyMap, `{},`, `]}}`)},
-	"PUT /v1/proposals/:id/map":       {body: filled(`{`+emptyMap, `{},`, `]}`)},
-	"POST /v1/proposals/:id/reviews":  {body: filledTo(256<<10, `{"verdict":"query","summary":"s","remarks":[`, `{},`, `]}`)},
+	"POST /v1/proposals": {body: filled(`{"board":"a","base_revision":0,"summary":"s","map":{`+emptyMap,
+		`{},`, `]}}`)},
+	"PUT /v1/proposals/:id/map": {body: filled(`{`+emptyMap, `{},`, `]}`)},
+	"POST /v1/proposals/:id/reviews": {body: filledTo(256<<10, `{"verdict":"query","summary":"s","remarks":[`, `{},`,
+		`]}`)},
 	"POST /v1/proposals/:id/release":  {body: filledTo(256<<10, `{"reason":"`, `a`, `"}`)},
 	"POST /v1/proposals/:id/decline":  {body: filledTo(256<<10, `{"reason":"`, `a`, `"}`)},
 	"POST /v1/proposals/:id/withdraw": {body: filledTo(256<<10, `{"reason":"`, `a`, `"}`)},
@@ -75,8 +82,9 @@ var dearest = map[string]dear{
 	"POST /v1/parts/read":      {body: filledTo(256<<10, `{"text":"`, `47u 16V `, `"}`)},
 	"POST /v1/quantities/read": {body: filledTo(256<<10, `{"kind":"capacitance","text":"`, `47u `, `"}`)},
 
-	"GET /v1/kits": {query: "limit=200"}, "GET /v1/kits/:kit": {}, "GET /v1/kits/:kit/boards": {query: "limit=200"}, "GET /v1/kits/:kit/versions": {query: "limit=200"},
-	"PUT /v1/kits/:kit": {media: "text/csv", body: filled("", "C1 C1 C1 C1\n", "")},
+	"GET /v1/kits": {query: "limit=200"}, "GET /v1/kits/:kit": {}, "GET /v1/kits/:kit/boards": {query: "limit=200"},
+	"GET /v1/kits/:kit/versions": {query: "limit=200"},
+	"PUT /v1/kits/:kit":          {media: "text/csv", body: filled("", "C1 C1 C1 C1\n", "")},
 
 	"GET /v1/drafts": {}, "GET /v1/drafts/:draft": {}, "GET /v1/drafts/:draft/versions": {}, "GET /v1/shared-draft": {},
 	"PUT /v1/drafts/:draft":    {body: filled(`{"x":[`, `{},`, `]}`)},
@@ -91,7 +99,8 @@ var dearest = map[string]dear{
 	"GET /v1/photographs/:sha256": {}, "GET /v1/boards/:board/photograph": {query: "width=2400"},
 
 	"GET /v1/boards/:board/revisions/:n/proof": {}, "GET /v1/boards/:board/parts-list": {query: "scope=all"},
-	"GET /v1/export": {}, "GET /v1/maps/:digest": {}, "GET /v1/parts/read": {query: "explain=true&text=" + strings.Repeat("47u+16V+", 60)},
+	"GET /v1/export": {}, "GET /v1/maps/:digest": {}, "GET /v1/parts/read": {query: "explain=true&text=" +
+		strings.Repeat("47u+16V+", 60)},
 	"GET /v1/boards/:board/doubts":             {},
 	"POST /v1/boards/:board/doubts":            {body: filledTo(256<<10, `{"revision":1,"text":"`, `a`, `"}`)},
 	"POST /v1/boards/:board/doubts/:id/answer": {body: filledTo(256<<10, `{"text":"`, `a`, `"}`)},
@@ -131,7 +140,9 @@ func wide(tb testing.TB, n int) *fixture {
 		if err != nil {
 			tb.Fatal(err)
 		}
-		f.ask(tb, "ada", "POST", "/v1/proposals", fmt.Sprintf(`{"board":%q,"base_revision":%d,"map":%s,"summary":"wide"}`, m.Board, base, b)).want(tb, 201, "")
+		f.ask(tb, "ada", "POST", "/v1/proposals",
+			fmt.Sprintf(`{"board":%q,"base_revision":%d,"map":%s,"summary":"wide"}`, m.Board, base, b)).want(tb, 201,
+			"")
 	}
 	submit(0)
 	f.endorse(tb, 1)
@@ -146,7 +157,8 @@ func wide(tb testing.TB, n int) *fixture {
 		m.Positions[i].Y += 0.5
 	}
 	submit(2)
-	f.ask(tb, "ada", "PUT", "/v1/kits/wide", `{"title":"wide","for":["`+m.Board+`"],"lines":[{"line":1,"quantity":5000,"text":"47uF 16V"}]}`).want(tb, 201, "")
+	f.ask(tb, "ada", "PUT", "/v1/kits/wide", `{"title":"wide","for":["`+m.Board+
+		`"],"lines":[{"line":1,"quantity":5000,"text":"47uF 16V"}]}`).want(tb, 201, "")
 	return f
 }
 
@@ -154,7 +166,8 @@ func wide(tb testing.TB, n int) *fixture {
 func (d dear) request(tb testing.TB, f *fixture, r *route) *http.Request {
 	tb.Helper()
 	id := cmp.Or(d.id, "3")
-	path := strings.NewReplacer(":board", "tarn-big-sample", ":n", "2", ":designator", "C1", ":id", id, ":review", "1", ":kit", "wide",
+	path := strings.NewReplacer(":board", "tarn-big-sample", ":n", "2", ":designator", "C1", ":id", id, ":review", "1",
+		":kit", "wide",
 		":sha256", strings.Repeat("0", 64), ":name", "map", ":draft", "wide").Replace(r.path)
 	if d.query != "" {
 		path += "?" + d.query

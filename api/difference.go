@@ -59,9 +59,11 @@ func (s *server) differences(c echo.Context) error {
 		return send(c, http.StatusOK, "application/json-patch+json", append(patch, '\n'))
 	case "svg":
 		return send(c, http.StatusOK, "image/svg+xml", drawing.Compare(a, b, d, drawing.Options{
-			In: tongue(c), Side: board.Side(c.QueryParam("side")), Revision: to.Number, Variant: to.Variant, Digest: to.Digest, Date: day(to)}))
+			In: tongue(c), Side: board.Side(c.QueryParam("side")), Revision: to.Number, Variant: to.Variant,
+			Digest: to.Digest, Date: day(to)}))
 	}
-	return reply(c, http.StatusOK, differenceAnswer{Board: to.Board, From: differenceEnd{from.Number, from.Variant, from.Digest},
+	return reply(c, http.StatusOK, differenceAnswer{Board: to.Board, From: differenceEnd{from.Number, from.Variant,
+		from.Digest},
 		To: differenceEnd{to.Number, to.Variant, to.Digest}, Changes: full(d.Changes), Summary: d.Summary})
 }
 
@@ -109,15 +111,17 @@ func day(r *store.Revision) string { return r.ReleasedAt.UTC().Format("2006-01-0
 
 // drawing draws one side of a map.
 func (s *server) drawing(c echo.Context) error {
-	rev, err := s.store.Revision(c.Request().Context(), c.Param("board"), number(c, "revision", 0), c.QueryParam("variant"))
+	rev, err := s.store.Revision(c.Request().Context(), c.Param("board"), number(c, "revision", 0),
+		c.QueryParam("variant"))
 	if err != nil {
 		return err
 	}
 	if c.QueryParam("revision") != "" {
 		cacheDaily(c)
 	}
-	o := drawing.Options{In: drawnIn(c), Side: board.Side(c.QueryParam("side")), Marks: c.QueryParams()["mark"], Revision: rev.Number,
-		Variant: rev.Variant, Digest: rev.Digest, Date: day(rev)}
+	o := drawing.Options{In: drawnIn(c), Side: board.Side(c.QueryParam("side")), Marks: c.QueryParams()["mark"],
+		Revision: rev.Number,
+		Variant:  rev.Variant, Digest: rev.Digest, Date: day(rev)}
 	k := drawn{o.In.Tag, o.Digest, o.Date, string(o.Side), o.Variant, fmt.Sprintf("%q", o.Marks), o.Revision}
 	if d, ok := s.drawings.GetIfPresent(k); ok {
 		return sendSummed(c, svgMedia, d.sum, d.sum, d.svg)

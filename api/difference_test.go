@@ -38,10 +38,13 @@ func TestDifferencesOfBuilds(t *testing.T) {
 		{"from=1&to=2", "/revisions/1", "/revisions/2", []string{"moved R1"}},
 		{"from=1&to=2&variant=eu", "/revisions/1?variant=eu", "/revisions/2?variant=eu", []string{"moved R1"}},
 		{"from=1&to=2&variant=us", "/revisions/1?variant=us", "/revisions/2?variant=us", nil},
-		{"from_variant=eu&to_variant=us", "/revisions/2?variant=eu", "/revisions/2?variant=us", []string{"part C1", "removed R1"}},
-		{"from=2&to=2&to_variant=us", "/revisions/2", "/revisions/2?variant=us", []string{"part C1", "notes C1", "removed R1"}},
+		{"from_variant=eu&to_variant=us", "/revisions/2?variant=eu", "/revisions/2?variant=us",
+			[]string{"part C1", "removed R1"}},
+		{"from=2&to=2&to_variant=us", "/revisions/2", "/revisions/2?variant=us", []string{"part C1", "notes C1",
+			"removed R1"}},
 		{"to_variant=eu", "/revisions/2", "/revisions/2?variant=eu", []string{"notes C1"}},
-		{"from=1&variant=us&to_variant=eu", "/revisions/1?variant=us", "/revisions/2?variant=eu", []string{"part C1", "added R1"}},
+		{"from=1&variant=us&to_variant=eu", "/revisions/1?variant=us", "/revisions/2?variant=eu",
+			[]string{"part C1", "added R1"}},
 	} {
 		t.Run(c.query, func(t *testing.T) {
 			d := f.ask(t, "", "GET", at+"/differences?"+c.query, "").want(t, 200, "")
@@ -55,17 +58,21 @@ func TestDifferencesOfBuilds(t *testing.T) {
 			}
 			from := f.ask(t, "", "GET", at+c.from, "", "Accept-Encoding", "identity").want(t, 200, "")
 			to := f.ask(t, "", "GET", at+c.to, "", "Accept-Encoding", "identity").want(t, 200, "")
-			if x, y := d.doc["from"].(map[string]any)["digest"], d.doc["to"].(map[string]any)["digest"]; x != board.Digest(from.body) || y != board.Digest(to.body) {
+			if x, y := d.doc["from"].(map[string]any)["digest"],
+				d.doc["to"].(map[string]any)["digest"]; x != board.Digest(from.body) || y != board.Digest(to.body) {
 				t.Errorf("digests %v and %v are not those of the maps", x, y)
 			}
-			patch, err := jsonpatch.DecodePatch(f.ask(t, "", "GET", at+"/differences?"+c.query+"&as=json-patch", "", "Accept-Encoding", "identity").want(t, 200, "").body)
+			patch, err := jsonpatch.DecodePatch(f.ask(t, "", "GET", at+"/differences?"+c.query+"&as=json-patch", "",
+				"Accept-Encoding", "identity").want(t, 200, "").body)
 			if err != nil {
 				t.Fatal(err)
 			}
 			if doc, err := patch.Apply(from.body); err != nil || !jsonpatch.Equal(doc, to.body) {
 				t.Errorf("patched: %v\n%s\nwant\n%s", err, doc, to.body)
 			}
-			if a := f.ask(t, "", "GET", at+"/differences?"+c.query+"&as=text", "", "Accept-Encoding", "identity").want(t, 200, ""); len(c.want) > 0 && !bytes.Contains(a.body, []byte(strings.Fields(c.want[0])[1])) {
+			if a := f.ask(t, "", "GET", at+"/differences?"+c.query+"&as=text", "", "Accept-Encoding",
+				"identity").want(t, 200, ""); len(c.want) > 0 &&
+				!bytes.Contains(a.body, []byte(strings.Fields(c.want[0])[1])) {
 				t.Errorf("as text: %s", a.body)
 			}
 			f.ask(t, "", "GET", at+"/differences?"+c.query+"&as=svg", "").want(t, 200, "")

@@ -45,7 +45,8 @@ func (s *server) raiseDoubt(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	r, err := s.store.Raise(c.Request().Context(), actor(c), store.DoubtOf{Board: c.Param("board"), Designator: in.Designator, Revision: in.Revision,
+	r, err := s.store.Raise(c.Request().Context(), actor(c), store.DoubtOf{Board: c.Param("board"),
+		Designator: in.Designator, Revision: in.Revision,
 		Text: in.Text, Photographs: in.Photographs, Once: once(c, body)})
 	if err != nil {
 		return err
@@ -60,8 +61,9 @@ func (s *server) answerDoubt(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	r, err := s.store.AnswerDoubt(c.Request().Context(), actor(c), store.DoubtAnswer{Board: c.Param("board"), Doubt: id(c, "id"),
-		Text: in.Text, Proposal: in.Proposal, Once: once(c, body)})
+	r, err := s.store.AnswerDoubt(c.Request().Context(), actor(c), store.DoubtAnswer{Board: c.Param("board"),
+		Doubt: id(c, "id"),
+		Text:  in.Text, Proposal: in.Proposal, Once: once(c, body)})
 	if err != nil {
 		return err
 	}
@@ -99,7 +101,8 @@ func (s *server) doubts(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	a := doubtsAnswer{name, make([]doubtAnswer, len(list.Items)), nextLink(c, list.Next), links{"board": at("boards", name)}}
+	a := doubtsAnswer{name, make([]doubtAnswer, len(list.Items)), nextLink(c, list.Next),
+		links{"board": at("boards", name)}}
 	for i, d := range list.Items {
 		a.Doubts[i] = doubtAnswer{d.ID, d.Designator, d.Revision, d.Text, full(d.Photographs), d.Author, d.At, nil}
 		if d.AnsweredAt != nil {

@@ -13,7 +13,8 @@ func TestDoubts(t *testing.T) {
 	in := `{"designator":"C1","revision":1,"text":"The stripe points the other way on mine."}`
 	f.ask(t, "", "POST", path, in).want(t, 401, "")
 	f.ask(t, "eve", "POST", path, strings.Replace(in, "C1", "C9", 1)).want(t, 422, "doubt-invalid")
-	f.ask(t, "eve", "POST", path, strings.Replace(in, `"revision":1`, `"revision":7`, 1)).want(t, 404, "revision-unknown")
+	f.ask(t, "eve", "POST", path, strings.Replace(in, `"revision":1`, `"revision":7`, 1)).want(t, 404,
+		"revision-unknown")
 	f.ask(t, "eve", "POST", path, `{"revision":1,"text":" "}`).want(t, 422, "doubt-invalid")
 	f.ask(t, "eve", "POST", path, `{"revision":1,"text":"x","photographs":["00"]}`).want(t, 422, "doubt-invalid")
 	f.ask(t, "eve", "POST", "/v1/boards/none/doubts", in).want(t, 404, "board-unknown")
@@ -28,7 +29,8 @@ func TestDoubts(t *testing.T) {
 	f.ask(t, "rob", "POST", path+"/1/answer", `{"text":""}`).want(t, 422, "doubt-invalid")
 	f.ask(t, "rob", "POST", path+"/1/answer", `{"text":"x","proposal":99}`).want(t, 422, "doubt-invalid")
 	f.ask(t, "rob", "POST", path+"/9/answer", `{"text":"x"}`).want(t, 404, "doubt-unknown")
-	f.ask(t, "rob", "POST", path+"/1/answer", `{"text":"Seen on a board here; corrected.","proposal":1}`).want(t, 200, "")
+	f.ask(t, "rob", "POST", path+"/1/answer", `{"text":"Seen on a board here; corrected.","proposal":1}`).want(t, 200,
+		"")
 	f.ask(t, "rob", "POST", path+"/1/answer", `{"text":"again"}`).want(t, 409, "doubt-answered")
 	f.ask(t, "eve", "POST", path+"/2/answer", `{"text":"My mistake."}`).want(t, 200, "")
 	if open := f.ask(t, "", "GET", path+"?state=open", "").want(t, 200, "").doc["doubts"].([]any); len(open) != 0 {

@@ -33,8 +33,10 @@ type draftLinkAnswer struct {
 
 func draftOf(d *store.Draft) draftAnswer {
 	under := at("drafts", d.ID)
-	return draftAnswer{Draft: d.ID, Version: d.Version, Title: d.Title, Digest: d.Digest, Bytes: d.Bytes, SavedAt: d.SavedAt, Shared: d.Shared,
-		Links: links{"self": under, "versions": under + "/versions", "link": under + "/link", "check": at("maps", "check"), "submit": at("proposals")}}
+	return draftAnswer{Draft: d.ID, Version: d.Version, Title: d.Title, Digest: d.Digest, Bytes: d.Bytes,
+		SavedAt: d.SavedAt, Shared: d.Shared,
+		Links: links{"self": under, "versions": under + "/versions", "link": under + "/link",
+			"check": at("maps", "check"), "submit": at("proposals")}}
 }
 
 // private keeps an answer that is one account's own out of every cache.
@@ -127,7 +129,8 @@ func (s *server) shareDraft(c echo.Context) error {
 	private(c)
 	to := at("shared-draft") + "?link=" + secret
 	c.Response().Header().Set("Location", to)
-	return reply(c, http.StatusCreated, draftLinkAnswer{Draft: c.Param("draft"), Link: secret, Links: links{"draft": to}})
+	return reply(c, http.StatusCreated, draftLinkAnswer{Draft: c.Param("draft"), Link: secret,
+		Links: links{"draft": to}})
 }
 
 func (s *server) unshareDraft(c echo.Context) error {

@@ -9,7 +9,8 @@ import (
 func TestDrafts(t *testing.T) {
 	f := serve(t)
 	const route = "/v1/drafts/meter-board"
-	first := f.ask(t, "ada", "PUT", route, `{"name":"Meter board","positions":[{"oops":1}],"huge":12345678901234567890}`).want(t, 201, "")
+	first := f.ask(t, "ada", "PUT", route,
+		`{"name":"Meter board","positions":[{"oops":1}],"huge":12345678901234567890}`).want(t, 201, "")
 	tag := first.header.Get("ETag")
 	if first.doc["version"] != 1.0 || first.doc["title"] != "Meter board" || first.header.Get("Location") != route {
 		t.Errorf("%v, %v", first.doc, first.header)

@@ -37,8 +37,9 @@ type eventAnswer struct {
 }
 
 func eventOf(e *store.Event) eventAnswer {
-	a := eventAnswer{ID: e.ID, At: e.At, Who: e.Who, What: e.What, Sentence: e.Sentence, Board: e.Board, Proposal: e.Proposal,
-		Version: e.Version, Revision: e.Revision, Kit: e.Kit, Photograph: e.Photograph, Links: links{}}
+	a := eventAnswer{ID: e.ID, At: e.At, Who: e.Who, What: e.What, Sentence: e.Sentence, Board: e.Board,
+		Proposal: e.Proposal,
+		Version:  e.Version, Revision: e.Revision, Kit: e.Kit, Photograph: e.Photograph, Links: links{}}
 	if e.Board != "" {
 		a.Links["board"] = at("boards", e.Board)
 	}
@@ -70,13 +71,15 @@ func (s *server) boardEvents(c echo.Context) error {
 }
 
 func (s *server) listEvents(c echo.Context, name string, l links) error {
-	f := store.EventFilter{Board: name, Proposal: int64(number(c, "proposal", 0)), What: present(c.QueryParams()["what"]),
+	f := store.EventFilter{Board: name, Proposal: int64(number(c, "proposal", 0)),
+		What:  present(c.QueryParams()["what"]),
 		After: int64(number(c, "after", 0)), Newest: c.QueryParam("order") == "newest", Page: page(c)}
 	list, err := s.awaitEvents(c, f)
 	if err != nil {
 		return err
 	}
-	a := eventsAnswer{Events: make([]eventAnswer, len(list.Items)), Last: list.Last, Next: nextLink(c, list.Next), Links: l}
+	a := eventsAnswer{Events: make([]eventAnswer, len(list.Items)), Last: list.Last, Next: nextLink(c, list.Next),
+		Links: l}
 	for i := range list.Items {
 		a.Events[i] = eventOf(&list.Items[i])
 	}
@@ -136,7 +139,8 @@ func (s *server) boardFeed(c echo.Context) error {
 
 func (s *server) writeFeed(c echo.Context, name string, title message.Message, list string) error {
 	ctx, in := c.Request().Context(), tongue(c)
-	found, err := s.store.Events(ctx, store.EventFilter{Board: name, Things: true, Newest: true, What: present(c.QueryParams()["what"]),
+	found, err := s.store.Events(ctx, store.EventFilter{Board: name, Things: true, Newest: true,
+		What: present(c.QueryParams()["what"]),
 		Page: store.Page{After: c.QueryParam("cursor"), Limit: feedEntries}})
 	if err != nil {
 		return err
@@ -146,7 +150,8 @@ func (s *server) writeFeed(c echo.Context, name string, title message.Message, l
 		return err
 	}
 	authority := strings.ReplaceAll(log.First, "/", "-")
-	f := atomFeed{ID: tagURI(authority, epoch, strings.TrimPrefix(list, Prefix+"/")), Title: in.Speak(title), Updated: epoch.Format(timeForm)}
+	f := atomFeed{ID: tagURI(authority, epoch, strings.TrimPrefix(list, Prefix+"/")), Title: in.Speak(title),
+		Updated: epoch.Format(timeForm)}
 	base := s.base(c)
 	f.Links = append(pagesOf(c, base, nextLink(c, found.Next)), atomLink{"alternate", "application/json", base + list})
 	for i := range found.Items {
@@ -198,8 +203,9 @@ func entryOf(in *message.Language, e *store.Event, base, authority string) atomE
 			break
 		}
 	}
-	return atomEntry{ID: tagURI(authority, e.At, "events/"+itoa(e.ID)), Title: sentence, Updated: e.At.Format(timeForm), Author: e.Who,
-		Links: []atomLink{{"alternate", "", href}}, Content: atomText{"text", sentence}}
+	return atomEntry{ID: tagURI(authority, e.At, "events/"+itoa(e.ID)), Title: sentence, Updated: e.At.Format(timeForm),
+		Author: e.Who,
+		Links:  []atomLink{{"alternate", "", href}}, Content: atomText{"text", sentence}}
 }
 
 // base is the server's address as the world sees it.

@@ -116,7 +116,8 @@ func readFeed(t *testing.T, body []byte) *element {
 // TestFeeds reads both feeds strictly and follows their links.
 func TestFeeds(t *testing.T) {
 	f := serveWith(t, Config{PublicURL: "https://maps.example.org"})
-	if empty := readFeed(t, f.ask(t, "", "GET", "/v1/events.atom", "").want(t, 200, "").body); len(empty.all("entry")) != 0 {
+	if empty := readFeed(t, f.ask(t, "", "GET", "/v1/events.atom", "").want(t, 200,
+		"").body); len(empty.all("entry")) != 0 {
 		t.Errorf("entries before anything happened: %+v", empty.all("entry"))
 	}
 	f.release1(t)
@@ -129,7 +130,8 @@ func TestFeeds(t *testing.T) {
 		if self := feed.link("self"); self != "https://maps.example.org"+path || feed.link("first") != self {
 			t.Errorf("self is %s", self)
 		}
-		if len(feed.all("entry")) != entries || !strings.HasPrefix(a.header.Get("Content-Type"), "application/atom+xml") {
+		if len(feed.all("entry")) != entries || !strings.HasPrefix(a.header.Get("Content-Type"),
+			"application/atom+xml") {
 			t.Errorf("%s: %d entries, %s", path, len(feed.all("entry")), a.header.Get("Content-Type"))
 		}
 		first := feed.all("entry")[0]
@@ -137,7 +139,8 @@ func TestFeeds(t *testing.T) {
 			t.Errorf("newest entry: %q", first.one(t, "title").Text)
 		}
 		for _, e := range append(feed.all("entry"), feed) {
-			f.ask(t, "", "GET", strings.TrimPrefix(e.link("alternate"), "https://maps.example.org"), "").want(t, 200, "")
+			f.ask(t, "", "GET", strings.TrimPrefix(e.link("alternate"), "https://maps.example.org"), "").want(t, 200,
+				"")
 		}
 	}
 }
@@ -196,8 +199,10 @@ func TestHistoryThroughRenames(t *testing.T) {
 	next := sampleMap
 	for i, edit := range [][2]string{{`"47 µF"`, `"100 µF"`}, {`"C1"`, `"C101"`}, {`"16 V"`, `"25 V"`}} {
 		next = strings.Replace(next, edit[0], edit[1], 1)
-		f.ask(t, "ada", "POST", "/v1/proposals", `{"board":"fen-rx2-main","base_revision":`+string(rune('1'+i))+`,"map":`+next+
-			`,"summary":"s","evidence":[{"text":"read on the can","designators":["`+map[bool]string{true: "C101", false: "C1"}[i > 0]+`"]},{"text":"elsewhere","designators":["R1"]}]}`).want(t, 201, "")
+		f.ask(t, "ada", "POST", "/v1/proposals", `{"board":"fen-rx2-main","base_revision":`+string(rune('1'+i))+
+			`,"map":`+next+
+			`,"summary":"s","evidence":[{"text":"read on the can","designators":["`+map[bool]string{true: "C101",
+			false: "C1"}[i > 0]+`"]},{"text":"elsewhere","designators":["R1"]}]}`).want(t, 201, "")
 		f.endorse(t, i+2)
 	}
 	a := f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/positions/C101/history", "").want(t, 200, "")
@@ -209,7 +214,8 @@ func TestHistoryThroughRenames(t *testing.T) {
 			kinds = append(kinds, d.(map[string]any)["kind"].(string))
 		}
 		told = append(told, strings.Join(kinds, " "))
-		if e := h["evidence"].([]any); h["revision"] != 1.0 && (len(e) != 1 || e[0].(map[string]any)["text"] != "read on the can") {
+		if e := h["evidence"].([]any); h["revision"] != 1.0 &&
+			(len(e) != 1 || e[0].(map[string]any)["text"] != "read on the can") {
 			t.Errorf("evidence of revision %v: %v", h["revision"], e)
 		}
 	}
@@ -217,5 +223,6 @@ func TestHistoryThroughRenames(t *testing.T) {
 		t.Errorf("history %q, want %q", told, want)
 	}
 	f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/positions/C7/history", "").want(t, 404, "designator-unknown")
-	f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/positions/C1/history", "").want(t, 200, "") // what went under the old name
+	f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/positions/C1/history", "").want(t, 200,
+		"") // what went under the old name
 }

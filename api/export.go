@@ -78,7 +78,8 @@ func (s *server) export(c echo.Context) error {
 		if err != nil {
 			return err
 		}
-		if err := out.SetWriteDeadline(time.Now().Add(patientWrite)); err != nil && !errors.Is(err, http.ErrNotSupported) {
+		if err := out.SetWriteDeadline(time.Now().Add(patientWrite)); err != nil &&
+			!errors.Is(err, http.ErrNotSupported) {
 			return err
 		}
 		if _, err := to.Write(append(line, '\n')); err != nil {

@@ -13,7 +13,8 @@ import (
 func TestExport(t *testing.T) {
 	f := serve(t)
 	f.release1(t)
-	f.ask(t, "ada", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, `"Main board"`, `"Main board, recorder"`, 1), "name")).want(t, 201, "")
+	f.ask(t, "ada", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, `"Main board"`,
+		`"Main board, recorder"`, 1), "name")).want(t, 201, "")
 	f.endorse(t, 2)
 	lines := func(query string) (out []store.Exported) {
 		t.Helper()

@@ -25,13 +25,15 @@ func TestFigures(t *testing.T) {
 	w := httptest.NewRecorder()
 	figures.ServeHTTP(w, httptest.NewRequestWithContext(t.Context(), "GET", "/metrics", nil))
 	page := w.Body.String()
-	for _, want := range []string{"boardlore_ready 1", "boardlore_database_up 1", "boardlore_proposals_open 0", "boardlore_computations_waiting 0"} {
+	for _, want := range []string{"boardlore_ready 1", "boardlore_database_up 1", "boardlore_proposals_open 0",
+		"boardlore_computations_waiting 0"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("no %q in the figures", want)
 		}
 	}
-	sometimes := map[string]bool{"boardlore_replica_follows": true, "boardlore_replica_behind_seconds": true, // with a replica
-		"boardlore_disk_free_bytes": true, "boardlore_disk_bytes": true, // with a private database
+	sometimes := map[string]bool{"boardlore_replica_follows": true,
+		"boardlore_replica_behind_seconds": true,                               // with a replica
+		"boardlore_disk_free_bytes":        true, "boardlore_disk_bytes": true, // with a private database
 		"boardlore_mirror_alarm": true, "boardlore_mirror_checked_seconds": true} // of a mirror
 	name := regexp.MustCompile(`\b(boardlore|process)_[a-z_]+`)
 	for _, file := range []string{"../deploy/alerts.yml", "../deploy/dashboard.json"} {
@@ -73,7 +75,8 @@ func TestLogAddresses(t *testing.T) {
 // TestUnsoundAddresses: pages refuse what is no text as a mistake of the caller's.
 func TestUnsoundAddresses(t *testing.T) {
 	f := serve(t)
-	for _, path := range []string{"/boards/a%00b", "/boards/%ff", "/?q=%00", "/?q=%c3%28", "/boards/a?variant=%ff", "/?%ff=1", "/static/%00"} {
+	for _, path := range []string{"/boards/a%00b", "/boards/%ff", "/?q=%00", "/?q=%c3%28", "/boards/a?variant=%ff",
+		"/?%ff=1", "/static/%00"} {
 		f.ask(t, "", "GET", path, "").want(t, 400, "malformed")
 	}
 }

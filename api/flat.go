@@ -53,7 +53,8 @@ func (f *flat) said() {
 // flatten gives the components, and has every reference in a description lead
 // to them.
 func flatten(description object) (object, error) {
-	f := &flat{trees: map[string]object{}, names: map[string]string{}, taken: map[string]bool{}, out: object{}, within: map[string]string{}}
+	f := &flat{trees: map[string]object{}, names: map[string]string{}, taken: map[string]bool{}, out: object{},
+		within: map[string]string{}}
 	for _, name := range schema.Names() {
 		doc, err := schema.Tree(name)
 		if err != nil {
@@ -108,7 +109,8 @@ func (f *flat) nameReferenced(trees map[string]object) {
 			if f.names[at] != "" || !strings.Contains(at, "/") {
 				return
 			}
-			f.name(at, identifier(strings.NewReplacer("/properties/", "-", "/$defs/", "-", "/items", "-item").Replace(at)))
+			f.name(at, identifier(strings.NewReplacer("/properties/", "-", "/$defs/", "-", "/items",
+				"-item").Replace(at)))
 		})
 	}
 }
@@ -224,7 +226,10 @@ func (f *flat) turn(v any) {
 // PhotographDraft.
 func identifier(name string) string {
 	var b strings.Builder
-	for _, word := range strings.FieldsFunc(name, func(r rune) bool { return r == '-' || r == '_' || r == '/' || r == '$' || r == ' ' }) {
+	for _, word := range strings.FieldsFunc(name, func(r rune) bool {
+		return r == '-' || r == '_' || r == '/' ||
+			r == '$' || r == ' '
+	}) {
 		b.WriteString(strings.ToUpper(word[:1]) + word[1:])
 	}
 	return b.String()

@@ -14,13 +14,17 @@ func TestMapForms(t *testing.T) {
 	f := serve(t)
 	f.release1(t)
 	digest := f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/map", "").header.Get("ETag")
-	for _, path := range []string{"/v1/boards/fen-rx2-main/map", "/v1/boards/fen-rx2-main/revisions/1", "/v1/maps/" + strings.Trim(digest, `"`)} {
+	for _, path := range []string{"/v1/boards/fen-rx2-main/map", "/v1/boards/fen-rx2-main/revisions/1", "/v1/maps/" +
+		strings.Trim(digest, `"`)} {
 		for accept, want := range map[string]string{
-			"": "application/json", "*/*": "application/json", "application/*": "application/json", "text/csv, application/json;q=0.5": "text/csv",
-			"text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8": "application/json", "application/json": "application/json", "text/*": "text/csv",
+			"": "application/json", "*/*": "application/json", "application/*": "application/json",
+			"text/csv, application/json;q=0.5":                                "text/csv",
+			"text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8": "application/json",
+			"application/json": "application/json", "text/*": "text/csv",
 		} {
 			a := f.ask(t, "", "GET", path, "", "Accept", accept).want(t, 200, "")
-			if media, _, _ := strings.Cut(a.header.Get("Content-Type"), ";"); media != want || !strings.Contains(strings.Join(a.header.Values("Vary"), ","), "Accept") {
+			if media, _, _ := strings.Cut(a.header.Get("Content-Type"), ";"); media != want ||
+				!strings.Contains(strings.Join(a.header.Values("Vary"), ","), "Accept") {
 				t.Errorf("%s, Accept %q: %s, Vary %q", path, accept, media, a.header.Values("Vary"))
 			}
 			if tag := a.header.Get("ETag"); (tag == digest) != (want == "application/json") {
@@ -38,7 +42,8 @@ func TestMapForms(t *testing.T) {
 	}
 	f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/parts-list", "", "Accept", "text/csv").want(t, 200, "")
 	f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/parts-list?as=json", "", "Accept", "text/csv").want(t, 200, "")
-	f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/parts-list", "", "Accept", "application/pdf").want(t, 406, "not-acceptable")
+	f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/parts-list", "", "Accept", "application/pdf").want(t, 406,
+		"not-acceptable")
 }
 
 // TestTimesOfOneLength reads every time in several answers.
@@ -47,7 +52,8 @@ func TestTimesOfOneLength(t *testing.T) {
 	f.release1(t)
 	times := regexp.MustCompile(`"(?:at|released_at|submitted_at|changed_at)":"([^"]*)"`)
 	whole := regexp.MustCompile(`^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{6}Z$`)
-	for _, path := range []string{"/v1/events", "/v1/boards", "/v1/boards/fen-rx2-main", "/v1/boards/fen-rx2-main/revisions", "/v1/proposals", "/v1/proposals/1",
+	for _, path := range []string{"/v1/events", "/v1/boards", "/v1/boards/fen-rx2-main",
+		"/v1/boards/fen-rx2-main/revisions", "/v1/proposals", "/v1/proposals/1",
 		"/v1/boards/fen-rx2-main/map?envelope=true", "/v1/export"} {
 		found := times.FindAllStringSubmatch(string(f.ask(t, "", "GET", path, "").want(t, 200, "").body), -1)
 		if len(found) == 0 {

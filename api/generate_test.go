@@ -75,9 +75,11 @@ func TestOthersGenerate(t *testing.T) {
 	bin := filepath.Join(dir, "node_modules", ".bin")
 	run(t, dir, filepath.Join(bin, "openapi-typescript"), "api.json", "-o", "types/one.ts")
 	run(t, dir, filepath.Join(bin, "openapi-ts"), "-i", "api.json", "-o", "two")
-	run(t, dir, filepath.Join(bin, "tsc"), "--noEmit", "--strict", "--skipLibCheck", "--target", "es2022", "--module", "nodenext",
+	run(t, dir, filepath.Join(bin, "tsc"), "--noEmit", "--strict", "--skipLibCheck", "--target", "es2022", "--module",
+		"nodenext",
 		"--moduleResolution", "nodenext", "types/one.ts", "two/index.ts")
-	run(t, dir, "go", "tool", "oapi-codegen", "-generate", "types,skip-prune", "-package", "generated", "-o", "gen.go", "api.json")
+	run(t, dir, "go", "tool", "oapi-codegen", "-generate", "types,skip-prune", "-package", "generated", "-o", "gen.go",
+		"api.json")
 	run(t, dir, "go", "build", "./...")
 	code, err := os.ReadFile(filepath.Join(dir, "gen.go"))
 	if err != nil {

@@ -31,11 +31,13 @@ func quoted(s string) string {
 
 // attacks are what was tried on the routes that compute.
 func attacks() []attack {
-	const check, placements, read, quantity = "/v1/maps/check", "/v1/maps/from-placements", "/v1/parts/read", "/v1/quantities/read"
+	const check, placements, read, quantity = "/v1/maps/check", "/v1/maps/from-placements", "/v1/parts/read",
+		"/v1/quantities/read"
 	const reconcile = "/v1/boards/tarn-big-sample/reconciliations"
 	deep := strings.Repeat("[", 100_000) + strings.Repeat("]", 100_000)
 	position := func(d string) string {
-		return `{"designator":"` + d + `","side":"top","x_mm":5,"y_mm":5,"rotation_deg":0,"part":{"class":"capacitor","value":"47 µF"}},`
+		return `{"designator":"` + d +
+			`","side":"top","x_mm":5,"y_mm":5,"rotation_deg":0,"part":{"class":"capacitor","value":"47 µF"}},`
 	}
 	many := func(n int, each func(i int) string) string {
 		var b strings.Builder
@@ -47,57 +49,83 @@ func attacks() []attack {
 	wholeMap := func(positions, more string) string { return `{` + emptyMap + positions + `]` + more + `}` }
 	sound := many(5000, func(i int) string { return position(fmt.Sprintf("C%d", i+1)) })
 	return []attack{
-		{"empty positions, 240 kB", "POST", check, "", wholeMap(strings.TrimSuffix(strings.Repeat("{},", 80_000), ","), "")},
+		{"empty positions, 240 kB", "POST", check, "", wholeMap(strings.TrimSuffix(strings.Repeat("{},", 80_000), ","),
+			"")},
 		{"empty positions, 4 MiB", "POST", check, "", filled(`{`+emptyMap, `{},`, `]}`)()},
 		{"5,000 sound positions in one place", "POST", check, "", wholeMap(sound, "")},
-		{"5,000 positions of one name", "POST", check, "", wholeMap(many(5000, func(int) string { return position("C1") }), "")},
-		{"designators that look alike", "POST", check, "", wholeMap(many(5000, func(i int) string { return position(fmt.Sprintf("С%d", i/2)) }), "")},
-		{"64 variants of 5,000 positions", "POST", check, "", wholeMap(sound, `,"variants":[`+many(64, func(i int) string {
-			return fmt.Sprintf(`{"variant":"v%d","title":"V","identified_by":"B","changes":[{"omit":"C%d"}]},`, i, i+1)
-		})+`]`)},
-		{"variants that change everything", "POST", check, "", wholeMap(many(1000, func(i int) string { return position(fmt.Sprintf("C%d", i+1)) }), `,"variants":[`+many(60, func(v int) string {
-			return fmt.Sprintf(`{"variant":"v%d","title":"V","identified_by":"B","changes":[%s]},`, v, many(1000, func(i int) string {
-				return fmt.Sprintf(`{"designator":"C%d","set":{"notes":"n"}},`, i+1)
-			}))
-		})+`]`)},
-		{"an outline of 100,000 points", "POST", check, "", strings.Replace(wholeMap(position("C1")[:len(position("C1"))-1], ""), `"basis"`, `"outline":[`+many(100_000, func(i int) string {
-			return fmt.Sprintf("[%d,%d],", i%9, i%7)
-		})+`],"basis"`, 1)},
+		{"5,000 positions of one name", "POST", check, "",
+			wholeMap(many(5000, func(int) string { return position("C1") }), "")},
+		{"designators that look alike", "POST", check, "",
+			wholeMap(many(5000, func(i int) string { return position(fmt.Sprintf("С%d", i/2)) }), "")},
+		{"64 variants of 5,000 positions", "POST", check, "", wholeMap(sound, `,"variants":[`+
+			many(64, func(i int) string {
+				return fmt.Sprintf(`{"variant":"v%d","title":"V","identified_by":"B","changes":[{"omit":"C%d"}]},`, i,
+					i+1)
+			})+`]`)},
+		{"variants that change everything", "POST", check, "",
+			wholeMap(many(1000, func(i int) string { return position(fmt.Sprintf("C%d", i+1)) }), `,"variants":[`+
+				many(60, func(v int) string {
+					return fmt.Sprintf(`{"variant":"v%d","title":"V","identified_by":"B","changes":[%s]},`, v,
+						many(1000, func(i int) string {
+							return fmt.Sprintf(`{"designator":"C%d","set":{"notes":"n"}},`, i+1)
+						}))
+				})+`]`)},
+		{"an outline of 100,000 points", "POST", check, "",
+			strings.Replace(wholeMap(position("C1")[:len(position("C1"))-1], ""), `"basis"`, `"outline":[`+
+				many(100_000, func(i int) string {
+					return fmt.Sprintf("[%d,%d],", i%9, i%7)
+				})+`],"basis"`, 1)},
 		{"nesting", "POST", check, "", deep},
-		{"own members without end", "POST", check, "", wholeMap("", many(200_000, func(i int) string { return fmt.Sprintf(`,"x-%d":1`, i) }))},
+		{"own members without end", "POST", check, "",
+			wholeMap("", many(200_000, func(i int) string { return fmt.Sprintf(`,"x-%d":1`, i) }))},
 		{"numbers of a million digits", "POST", check, "", wholeMap("", `,"x-n":`+strings.Repeat("9", 1_000_000))},
-		{"failure points of all positions", "POST", check, "", wholeMap(sound, `,"failure_points":[`+many(60, func(i int) string {
-			return fmt.Sprintf(`{"id":"f%d","title":"T","mechanism":"M","severity":"minor","positions":[%s]},`, i, many(5000, func(j int) string { return fmt.Sprintf(`"C%d",`, j+1) }))
-		})+`]`)},
+		{"failure points of all positions", "POST", check, "", wholeMap(sound, `,"failure_points":[`+
+			many(60, func(i int) string {
+				return fmt.Sprintf(`{"id":"f%d","title":"T","mechanism":"M","severity":"minor","positions":[%s]},`, i,
+					many(5000, func(j int) string { return fmt.Sprintf(`"C%d",`, j+1) }))
+			})+`]`)},
 
 		{"C1 C1 C1, 48 kB", "POST", reconcile, "text/plain", strings.Repeat("C1 ", 16_000)},
 		{"C1 C1 C1, 4 MiB", "POST", reconcile, "text/plain", strings.Repeat("C1 ", 1_390_000)},
 		{"a row of many columns, 269 kB", "POST", reconcile, "text/csv", "part,qty\n" + strings.Repeat("47u,", 67_000)},
-		{"rows of many columns, 4 MiB", "POST", reconcile, "text/csv", strings.Repeat(strings.Repeat("a,", 1000)+"\n", 2000)},
-		{"100 rows C1-C5000", "POST", reconcile + "?scope=all&pairs=true", "text/plain", strings.Repeat("47u 25V C1-C5000\n", 100)},
-		{"500 lines that suit everything", "POST", reconcile + "?scope=all&pairs=true", "text/plain", strings.Repeat("99x 47 µF 63 V\n", 500)},
-		{"500 lines, each another", "POST", reconcile + "?scope=all&pairs=true", "text/plain", many(500, func(i int) string { return fmt.Sprintf("%dx %d nF %d V\n", i%9+1, i+1, i%400+16) })},
+		{"rows of many columns, 4 MiB", "POST", reconcile, "text/csv", strings.Repeat(strings.Repeat("a,", 1000)+"\n",
+			2000)},
+		{"100 rows C1-C5000", "POST", reconcile + "?scope=all&pairs=true", "text/plain",
+			strings.Repeat("47u 25V C1-C5000\n", 100)},
+		{"500 lines that suit everything", "POST", reconcile + "?scope=all&pairs=true", "text/plain",
+			strings.Repeat("99x 47 µF 63 V\n", 500)},
+		{"500 lines, each another", "POST", reconcile + "?scope=all&pairs=true", "text/plain",
+			many(500, func(i int) string { return fmt.Sprintf("%dx %d nF %d V\n", i%9+1, i+1, i%400+16) })},
 		{"a list without an end of line", "POST", reconcile, "text/plain", strings.Repeat("47u16V", 600_000)},
 		{"quotation marks", "POST", reconcile, "text/csv", strings.Repeat(`"`, 3_000_000)},
 
-		{"placements of one column", "POST", placements, "", placementsOf("Ref,X,Y,Side\n" + strings.Repeat("C1\n", 900_000))},
-		{"placements, all in one place", "POST", placements, "", placementsOf("Ref,X,Y,Side,Value\n" + many(50_000, func(i int) string { return fmt.Sprintf("C%d,1,1,top,47u\n", i) }))},
-		{"placements of 5,000, each another value", "POST", placements, "", placementsOf("Ref,X,Y,Side,Value\n" + many(5000, func(i int) string { return fmt.Sprintf("C%d,%d,%d,top,%d.7uF 16V 5%% X7R 0603\n", i, i%90, i/90, i) }))},
+		{"placements of one column", "POST", placements, "", placementsOf("Ref,X,Y,Side\n" +
+			strings.Repeat("C1\n", 900_000))},
+		{"placements, all in one place", "POST", placements, "", placementsOf("Ref,X,Y,Side,Value\n" +
+			many(50_000, func(i int) string { return fmt.Sprintf("C%d,1,1,top,47u\n", i) }))},
+		{"placements of 5,000, each another value", "POST", placements, "", placementsOf("Ref,X,Y,Side,Value\n" +
+			many(5000, func(i int) string {
+				return fmt.Sprintf("C%d,%d,%d,top,%d.7uF 16V 5%% X7R 0603\n", i, i%90, i/90,
+					i)
+			}))},
 		{"headings without end", "POST", placements, "", placementsOf(strings.Repeat("Ref,X,Y,", 400_000))},
 
 		{"a text of 256 kB", "POST", read, "", `{"text":"` + strings.Repeat("47u 16V ", 32_000) + `"}`},
 		{"a text of the longest kind", "POST", read, "", `{"text":"` + strings.Repeat("4u7/", 120) + `"}`},
 		{"marks", "POST", read, "", `{"text":"` + strings.Repeat("±½%", 160) + `"}`},
-		{"a quantity of digits", "POST", quantity, "", `{"kind":"capacitance","text":"` + strings.Repeat("9", 200_000) + `"}`},
+		{"a quantity of digits", "POST", quantity, "", `{"kind":"capacitance","text":"` + strings.Repeat("9", 200_000) +
+			`"}`},
 		{"an exponent", "POST", quantity, "", `{"kind":"capacitance","text":"1e999999999 F"}`},
 
 		{"a search of many words", "GET", "/v1/boards?q=" + strings.Repeat("wide+", 200), "", ""},
 		{"a search of wildcards", "GET", "/v1/boards?q=" + strings.Repeat("%25_", 100), "", ""},
 		{"symptoms of many words", "GET", "/v1/symptoms?q=" + strings.Repeat("hum+", 120), "", ""},
-		{"a drawing with every mark", "GET", "/v1/boards/tarn-big-sample/drawing.svg?mark=" + strings.Repeat("C1&mark=", 2000) + "C1", "", ""},
+		{"a drawing with every mark", "GET", "/v1/boards/tarn-big-sample/drawing.svg?mark=" + strings.Repeat("C1&mark=",
+			2000) + "C1", "", ""},
 		{"differences as a drawing", "GET", "/v1/boards/tarn-big-sample/differences?from=1&to=2&as=svg", "", ""},
 		{"differences as a patch", "GET", "/v1/boards/tarn-big-sample/differences?from=1&to=2&as=json-patch", "", ""},
-		{"a plan of everything", "GET", "/v1/boards/tarn-big-sample/plan?scope=all&reach_mm=1000&tool_half_width_mm=50", "", ""},
+		{"a plan of everything", "GET", "/v1/boards/tarn-big-sample/plan?scope=all&reach_mm=1000&tool_half_width_mm=50",
+			"", ""},
 	}
 }
 

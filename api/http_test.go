@@ -60,15 +60,21 @@ func TestTagsNameBytes(t *testing.T) {
 	for n := range 12 {
 		lines = strings.Replace(lines, `"line":1,`, fmt.Sprintf(`"line":%d,`, n+2), 1)
 	}
-	f.ask(t, "ada", "PUT", "/v1/kits/rx2-caps", `{"kit":"rx2-caps","title":"Capacitors","lines":[`+strings.TrimSuffix(lines, ",")+`]}`).want(t, 201, "")
-	for _, path := range []string{"/v1/boards/fen-rx2-main/map", "/v1/boards/fen-rx2-main/map?envelope=true", "/v1/boards/fen-rx2-main/revisions/1", "/v1/proposals/1/map",
-		"/v1/kits/rx2-caps", "/v1/boards/fen-rx2-main", "/v1/boards", "/v1/boards/fen-rx2-main/revisions", "/v1/boards/fen-rx2-main/plan?scope=all", "/v1/proposals",
-		"/v1/proposals/1", "/v1", "/v1/openapi.json", "/v1/schemas", "/v1/schemas/map", "/v1/boards/fen-rx2-main/drawing.svg", "/v1/boards/fen-rx2-main/events.atom",
+	f.ask(t, "ada", "PUT", "/v1/kits/rx2-caps", `{"kit":"rx2-caps","title":"Capacitors","lines":[`+
+		strings.TrimSuffix(lines, ",")+`]}`).want(t, 201, "")
+	for _, path := range []string{"/v1/boards/fen-rx2-main/map", "/v1/boards/fen-rx2-main/map?envelope=true",
+		"/v1/boards/fen-rx2-main/revisions/1", "/v1/proposals/1/map",
+		"/v1/kits/rx2-caps", "/v1/boards/fen-rx2-main", "/v1/boards", "/v1/boards/fen-rx2-main/revisions",
+		"/v1/boards/fen-rx2-main/plan?scope=all", "/v1/proposals",
+		"/v1/proposals/1", "/v1", "/v1/openapi.json", "/v1/schemas", "/v1/schemas/map",
+		"/v1/boards/fen-rx2-main/drawing.svg", "/v1/boards/fen-rx2-main/events.atom",
 		"/v1/events", "/v1/events.atom", "/v1/rules", "/problems", "/v1/boards/fen-rx2-main/parts-list?as=csv"} {
 		whole := f.ask(t, "", "GET", path, "", "Accept-Encoding", "identity").want(t, 200, "")
 		opaque := strings.Trim(whole.header.Get("ETag"), `"`)
-		for header, coding := range map[string]string{"identity": "", "gzip, deflate, br": "br", "gzip": "gzip", "x-gzip": "gzip", "GZIP;Q=0.5": "gzip", "zstd, br": "zstd",
-			"br;q=0.9, gzip;q=0.8": "br", "gzip;q=1, identity;q=0.5": "gzip", "gzip, *;q=0": "gzip", "identity;q=0, *": "gzip", "*": "gzip", "gzip;q=0.5, identity": "",
+		for header, coding := range map[string]string{"identity": "", "gzip, deflate, br": "br", "gzip": "gzip",
+			"x-gzip": "gzip", "GZIP;Q=0.5": "gzip", "zstd, br": "zstd",
+			"br;q=0.9, gzip;q=0.8": "br", "gzip;q=1, identity;q=0.5": "gzip", "gzip, *;q=0": "gzip",
+			"identity;q=0, *": "gzip", "*": "gzip", "gzip;q=0.5, identity": "",
 			"br;q=0": "", "deflate": "", "gzip;q=0, *;q=0.1": "br"} {
 			headers := []string{"Accept-Encoding", header}
 			a := f.ask(t, "", "GET", path, "", headers...).want(t, 200, "")
@@ -78,7 +84,8 @@ func TestTagsNameBytes(t *testing.T) {
 				want += "-" + coding
 			}
 			if tag != `"`+want+`"` || a.header.Get("Content-Encoding") != coding {
-				t.Fatalf("%s, %s: tag %s for %s in coding %q", path, header, tag, opaque, a.header.Get("Content-Encoding"))
+				t.Fatalf("%s, %s: tag %s for %s in coding %q", path, header, tag, opaque,
+					a.header.Get("Content-Encoding"))
 			}
 			if !bytes.Equal(unpacked(t, a), whole.body) {
 				t.Errorf("%s, %s: holds something else", path, header)
@@ -93,17 +100,22 @@ func TestTagsNameBytes(t *testing.T) {
 				t.Errorf("%s, %s: Vary %v", path, header, a.header.Values("Vary"))
 			}
 			h := f.ask(t, "", "HEAD", path, "", headers...)
-			for _, name := range []string{"ETag", "Repr-Digest", "Content-Type", "Cache-Control", "Content-Location", "Content-Encoding", "Link", "Vary", "Content-Length"} {
+			for _, name := range []string{"ETag", "Repr-Digest", "Content-Type", "Cache-Control", "Content-Location",
+				"Content-Encoding", "Link", "Vary", "Content-Length"} {
 				if !slices.Equal(h.header.Values(name), a.header.Values(name)) {
-					t.Errorf("%s, %s: HEAD says %s: %q, GET %q", path, header, name, h.header.Values(name), a.header.Values(name))
+					t.Errorf("%s, %s: HEAD says %s: %q, GET %q", path, header, name, h.header.Values(name),
+						a.header.Values(name))
 				}
 			}
 			if h.status != 200 || len(h.body) > 0 || h.header.Get("Content-Length") != fmt.Sprint(len(a.body)) {
-				t.Errorf("%s, %s: HEAD %d, %d bytes, Content-Length %s of %d", path, header, h.status, len(h.body), h.header.Get("Content-Length"), len(a.body))
+				t.Errorf("%s, %s: HEAD %d, %d bytes, Content-Length %s of %d", path, header, h.status, len(h.body),
+					h.header.Get("Content-Length"), len(a.body))
 			}
-			for _, known := range []string{tag, `"` + opaque + `"`, `"` + opaque + `-gzip"`, `"x", "` + opaque + `-br"`, `W/"` + opaque + `-zstd"`} {
+			for _, known := range []string{tag, `"` + opaque + `"`, `"` + opaque + `-gzip"`, `"x", "` + opaque + `-br"`,
+				`W/"` + opaque + `-zstd"`} {
 				n := f.ask(t, "", "GET", path, "", append(headers, "If-None-Match", known)...).want(t, 304, "")
-				if !strings.Contains(known, n.header.Get("ETag")) || n.header.Get("Cache-Control") != a.header.Get("Cache-Control") ||
+				if !strings.Contains(known, n.header.Get("ETag")) ||
+					n.header.Get("Cache-Control") != a.header.Get("Cache-Control") ||
 					!slices.Equal(n.header.Values("Vary"), a.header.Values("Vary")) {
 					t.Errorf("%s, %s, %s: 304 with %v", path, header, known, n.header)
 				}
@@ -124,7 +136,8 @@ func TestTagsNameBytes(t *testing.T) {
 func TestNoCoding(t *testing.T) {
 	f := serve(t)
 	f.release1(t)
-	for _, header := range []string{"identity;q=0", "*;q=0", "identity;q=0, deflate", "gzip;q=0, br;q=0, zstd;q=0, identity;q=0"} {
+	for _, header := range []string{"identity;q=0", "*;q=0", "identity;q=0, deflate",
+		"gzip;q=0, br;q=0, zstd;q=0, identity;q=0"} {
 		for _, path := range []string{"/v1/boards/fen-rx2-main/map", "/v1/boards", "/healthz"} {
 			a := f.ask(t, "", "GET", path, "", "Accept-Encoding", header).want(t, 406, "not-acceptable")
 			if a.header.Get("Content-Encoding") != "" {
@@ -134,19 +147,25 @@ func TestNoCoding(t *testing.T) {
 		f.ask(t, "ada", "PUT", "/v1/kits/rx2-caps", sampleKit, "Accept-Encoding", header).want(t, 406, "not-acceptable")
 	}
 	f.ask(t, "", "GET", "/v1/kits/rx2-caps", "").want(t, 404, "kit-unknown")
-	if a := f.ask(t, "", "GET", "/healthz", "", "Accept-Encoding", "identity;q=0, zstd"); a.status != 200 || a.header.Get("Content-Encoding") != "zstd" || len(unpacked(t, a)) == 0 {
+	if a := f.ask(t, "", "GET", "/healthz", "", "Accept-Encoding", "identity;q=0, zstd"); a.status != 200 ||
+		a.header.Get("Content-Encoding") != "zstd" || len(unpacked(t, a)) == 0 {
 		t.Errorf("a short body for whoever takes no plain one: %d %v", a.status, a.header)
 	}
-	a := f.ask(t, "", "POST", "/v1/boards/fen-rx2-main/reconciliations", `{"kit":`+sampleKit+`}`, "Accept-Encoding", "br")
-	if a.status != 200 || a.header.Get("Content-Encoding") != "br" || a.header.Get("ETag") != "" || !bytes.Contains(unpacked(t, a), []byte(`"outcome"`)) {
+	a := f.ask(t, "", "POST", "/v1/boards/fen-rx2-main/reconciliations", `{"kit":`+sampleKit+`}`, "Accept-Encoding",
+		"br")
+	if a.status != 200 || a.header.Get("Content-Encoding") != "br" || a.header.Get("ETag") != "" ||
+		!bytes.Contains(unpacked(t, a), []byte(`"outcome"`)) {
 		t.Errorf("a report: %d %v", a.status, a.header)
 	}
 	a = f.ask(t, "", "GET", "/v1/boards/nowhere", "", "Accept-Encoding", "br, gzip;q=0.5")
-	if a.status != 404 || a.header.Get("Content-Encoding") != "br" || !bytes.Contains(unpacked(t, a), []byte(`"board-unknown"`)) {
+	if a.status != 404 || a.header.Get("Content-Encoding") != "br" || !bytes.Contains(unpacked(t, a),
+		[]byte(`"board-unknown"`)) {
 		t.Errorf("a refusal: %d %v", a.status, a.header)
 	}
 	a = f.ask(t, "", "GET", "/v1/export", "", "Accept-Encoding", "zstd")
-	if plain := f.ask(t, "", "GET", "/v1/export", "", "Accept-Encoding", "identity"); a.header.Get("Content-Encoding") != "zstd" || len(plain.body) == 0 || !bytes.Equal(unpacked(t, a), plain.body) {
+	if plain := f.ask(t, "", "GET", "/v1/export", "", "Accept-Encoding",
+		"identity"); a.header.Get("Content-Encoding") != "zstd" || len(plain.body) == 0 || !bytes.Equal(unpacked(t, a),
+		plain.body) {
 		t.Errorf("the export: %v", a.header)
 	}
 }
@@ -162,9 +181,12 @@ func TestConditions(t *testing.T) {
 		name, value string
 		status      int
 	}{
-		{"If-None-Match", tag, 304}, {"If-None-Match", "*", 304}, {"If-None-Match", "W/" + tag, 304}, {"If-None-Match", `"a", W/"b" , ` + tag, 304},
-		{"If-None-Match", `"` + digest + `-gzip"`, 304}, {"If-None-Match", `"other"`, 200}, {"If-None-Match", digest, 200}, {"If-None-Match", `"`, 200},
-		{"If-Match", tag, 200}, {"If-Match", "*", 200}, {"If-Match", `"a",` + tag, 200}, {"If-Match", "W/" + tag, 412}, {"If-Match", `"other"`, 412}, {"If-Match", digest, 412},
+		{"If-None-Match", tag, 304}, {"If-None-Match", "*", 304}, {"If-None-Match", "W/" + tag, 304},
+		{"If-None-Match", `"a", W/"b" , ` + tag, 304},
+		{"If-None-Match", `"` + digest + `-gzip"`, 304}, {"If-None-Match", `"other"`, 200}, {"If-None-Match", digest,
+			200}, {"If-None-Match", `"`, 200},
+		{"If-Match", tag, 200}, {"If-Match", "*", 200}, {"If-Match", `"a",` + tag, 200}, {"If-Match", "W/" + tag, 412},
+		{"If-Match", `"other"`, 412}, {"If-Match", digest, 412},
 	} {
 		if a := f.ask(t, "", "GET", path, "", c.name, c.value); a.status != c.status {
 			t.Errorf("%s: %s answers %d, want %d", c.name, c.value, a.status, c.status)
@@ -178,13 +200,18 @@ func TestConditions(t *testing.T) {
 func TestCross(t *testing.T) {
 	f := serve(t)
 	for _, path := range []string{"/v1/boards", "/v1/nowhere", "/v1/proposals/7"} {
-		if a := f.ask(t, "", "GET", path, "", "Origin", "https://tool.example"); a.header.Get("Access-Control-Allow-Origin") != "*" || a.header.Get("Access-Control-Allow-Credentials") != "" {
+		if a := f.ask(t, "", "GET", path, "", "Origin",
+			"https://tool.example"); a.header.Get("Access-Control-Allow-Origin") != "*" ||
+			a.header.Get("Access-Control-Allow-Credentials") != "" {
 			t.Errorf("%s: %v", path, a.header)
 		}
 	}
-	a := f.ask(t, "", "OPTIONS", "/v1/proposals/1/map", "", "Origin", "https://tool.example", "Access-Control-Request-Method", "PUT")
-	methods, allowed := a.header.Get("Access-Control-Allow-Methods"), strings.ToLower(a.header.Get("Access-Control-Allow-Headers"))
-	if a.status != 204 || !strings.Contains(methods, "PUT") || !strings.Contains(allowed, "if-match") || !strings.Contains(allowed, "authorization") || !strings.Contains(allowed, "idempotency-key") {
+	a := f.ask(t, "", "OPTIONS", "/v1/proposals/1/map", "", "Origin", "https://tool.example",
+		"Access-Control-Request-Method", "PUT")
+	methods, allowed := a.header.Get("Access-Control-Allow-Methods"),
+		strings.ToLower(a.header.Get("Access-Control-Allow-Headers"))
+	if a.status != 204 || !strings.Contains(methods, "PUT") || !strings.Contains(allowed, "if-match") ||
+		!strings.Contains(allowed, "authorization") || !strings.Contains(allowed, "idempotency-key") {
 		t.Errorf("%d %v", a.status, a.header)
 	}
 	exposed := a.header.Get("Access-Control-Expose-Headers")
@@ -193,7 +220,8 @@ func TestCross(t *testing.T) {
 			t.Errorf("%s is hidden from tools in a browser: %s", name, exposed)
 		}
 	}
-	if a := f.ask(t, "", "GET", "/healthz", "", "Origin", "https://tool.example"); a.header.Get("Access-Control-Allow-Origin") != "" {
+	if a := f.ask(t, "", "GET", "/healthz", "", "Origin",
+		"https://tool.example"); a.header.Get("Access-Control-Allow-Origin") != "" {
 		t.Errorf("outside the prefix: %v", a.header)
 	}
 }
@@ -202,7 +230,8 @@ func TestCross(t *testing.T) {
 // 405, with those that it has.
 func TestMethods(t *testing.T) {
 	f := serve(t)
-	path := strings.NewReplacer(":board", "no", ":n", "1", ":designator", "C1", ":id", "99", ":review", "1", ":kit", "no", ":sha256", "00", ":digest", "00", ":name", "map")
+	path := strings.NewReplacer(":board", "no", ":n", "1", ":designator", "C1", ":id", "99", ":review", "1", ":kit",
+		"no", ":sha256", "00", ":digest", "00", ":name", "map")
 	has := map[string][]string{}
 	for _, r := range routes() {
 		has[r.path] = append(has[r.path], r.method)
@@ -237,7 +266,8 @@ func TestMethods(t *testing.T) {
 // TestBodies sends to every address that reads a body what none may hold.
 func TestBodies(t *testing.T) {
 	f := serve(t)
-	path := strings.NewReplacer(":board", "no", ":n", "1", ":sha256", "00", ":digest", "00", ":id", "99", ":review", "1", ":kit", "no")
+	path := strings.NewReplacer(":board", "no", ":n", "1", ":sha256", "00", ":digest", "00", ":id", "99", ":review",
+		"1", ":kit", "no")
 	deep := strings.Repeat("[", 40) + strings.Repeat("]", 40)
 	for _, r := range routes() {
 		d := describe[r.key()]
@@ -246,8 +276,10 @@ func TestBodies(t *testing.T) {
 		}
 		at := path.Replace(r.path)
 		f.ask(t, "sue", r.method, at, "{}", "Content-Type", "text/html").want(t, 415, "unsupported-media-type")
-		f.ask(t, "sue", r.method, at, "{}", "Content-Type", "application/json; charset=utf-16").want(t, 415, "unsupported-media-type")
-		if a := f.ask(t, "sue", r.method, at, "{}", "Content-Encoding", "br").want(t, 415, "unsupported-media-type"); a.header.Get("Accept-Encoding") == "" {
+		f.ask(t, "sue", r.method, at, "{}", "Content-Type", "application/json; charset=utf-16").want(t, 415,
+			"unsupported-media-type")
+		if a := f.ask(t, "sue", r.method, at, "{}", "Content-Encoding", "br").want(t, 415,
+			"unsupported-media-type"); a.header.Get("Accept-Encoding") == "" {
 			t.Errorf("%s: what codings are read is not told", r.key())
 		}
 		f.ask(t, "sue", r.method, at, strings.Repeat(" ", int(r.body)+1)).want(t, 413, "")
@@ -259,9 +291,12 @@ func TestBodies(t *testing.T) {
 			status int
 			code   string
 		}{
-			{`{`, 400, "json-malformed"}, {`{"text":"a","text":"b"}`, 400, "json-malformed"}, {"{\"text\":\"\xff\"}", 400, "json-malformed"},
-			{`{"text":"\ud800"}`, 400, "json-malformed"}, {`{} {}`, 400, "json-malformed"}, {"\ufeff{}", 400, "json-malformed"}, {`{"n":1e999}`, 400, "json-malformed"},
-			{`{"text":` + deep + `}`, 422, ""}, {`{"text":"a\u0000b"}`, 422, ""}, {`{"a\u0000b":1}`, 422, ""}, {`[]`, 422, ""}, {`null`, 422, ""}, {`{"no such member":1}`, 422, ""},
+			{`{`, 400, "json-malformed"}, {`{"text":"a","text":"b"}`, 400, "json-malformed"},
+			{"{\"text\":\"\xff\"}", 400, "json-malformed"},
+			{`{"text":"\ud800"}`, 400, "json-malformed"}, {`{} {}`, 400, "json-malformed"},
+			{"\ufeff{}", 400, "json-malformed"}, {`{"n":1e999}`, 400, "json-malformed"},
+			{`{"text":` + deep + `}`, 422, ""}, {`{"text":"a\u0000b"}`, 422, ""}, {`{"a\u0000b":1}`, 422, ""},
+			{`[]`, 422, ""}, {`null`, 422, ""}, {`{"no such member":1}`, 422, ""},
 		} {
 			if d.takes == "draft" && c.status == 422 && c.body[0] == '{' {
 				continue // a draft is any object
@@ -281,7 +316,8 @@ func TestBodies(t *testing.T) {
 // TestQueries holds every address to the parameters that it describes.
 func TestQueries(t *testing.T) {
 	f := serve(t)
-	path := strings.NewReplacer(":board", "no", ":n", "1", ":designator", "C1", ":id", "99", ":review", "1", ":kit", "no", ":sha256", "00", ":digest", "00", ":name", "map")
+	path := strings.NewReplacer(":board", "no", ":n", "1", ":designator", "C1", ":id", "99", ":review", "1", ":kit",
+		"no", ":sha256", "00", ":digest", "00", ":name", "map")
 	for _, r := range routes() {
 		at := path.Replace(r.path)
 		bad := []string{"no-such-parameter=1", "%zz=1", "a;b"}
@@ -313,7 +349,8 @@ func TestQueries(t *testing.T) {
 // TestLimits: each caller has an allowance of each kind; over it, 429 says when
 // to come back, and others go on.
 func TestLimits(t *testing.T) {
-	f := serveWith(t, Config{Limits: Limits{Reads: Rate{0.01, 3}, Labour: Rate{0.01, 2}, Writes: Rate{0.01, 1}, Failed: Rate{0.01, 2}}})
+	f := serveWith(t, Config{Limits: Limits{Reads: Rate{0.01, 3}, Labour: Rate{0.01, 2}, Writes: Rate{0.01, 1},
+		Failed: Rate{0.01, 2}}})
 	over := func(who, method, path string, headers ...string) {
 		t.Helper()
 		a := f.ask(t, who, method, path, "", headers...).want(t, 429, "too-many-requests")
@@ -353,13 +390,15 @@ func TestPanic(t *testing.T) {
 	r.Header.Set("X-Request-Id", "gateway-7")
 	s.outermost(e).ServeHTTP(w, r)
 	var p Problem
-	if err := json.Unmarshal(w.Body.Bytes(), &p); err != nil || w.Code != 500 || p.RequestID != "gateway-7" || p.Code != "internal" || w.Header().Get("X-Request-Id") != "gateway-7" {
+	if err := json.Unmarshal(w.Body.Bytes(), &p); err != nil || w.Code != 500 || p.RequestID != "gateway-7" ||
+		p.Code != "internal" || w.Header().Get("X-Request-Id") != "gateway-7" {
 		t.Errorf("%d %s, %v", w.Code, w.Body, err)
 	}
 	if strings.Contains(w.Body.String(), "secret") || strings.Contains(w.Body.String(), ".go:") {
 		t.Errorf("the answer tells of the inside: %s", w.Body)
 	}
-	if l := log.String(); !strings.Contains(l, "gateway-7") || !strings.Contains(l, "the secret of the house") || !strings.Contains(l, "http_test.go") || strings.Count(l, "\n") != 1 {
+	if l := log.String(); !strings.Contains(l, "gateway-7") || !strings.Contains(l, "the secret of the house") ||
+		!strings.Contains(l, "http_test.go") || strings.Count(l, "\n") != 1 {
 		t.Errorf("log: %s", l)
 	}
 }
@@ -368,7 +407,9 @@ func TestPanic(t *testing.T) {
 func TestLogHoldsNoTokens(t *testing.T) {
 	var mu sync.Mutex
 	var log bytes.Buffer
-	f := serveWith(t, Config{Log: slog.New(slog.NewJSONHandler(lockedWriter{&mu, &log}, &slog.HandlerOptions{Level: slog.LevelDebug}))})
+	f := serveWith(t,
+		Config{Log: slog.New(slog.NewJSONHandler(lockedWriter{&mu, &log},
+			&slog.HandlerOptions{Level: slog.LevelDebug}))})
 	token := f.token["sue"]
 	f.ask(t, "sue", "GET", "/v1/boards", "")
 	f.ask(t, "", "GET", "/v1/boards?token="+token, "")
@@ -378,7 +419,8 @@ func TestLogHoldsNoTokens(t *testing.T) {
 	f.ask(t, "sue", "POST", "/v1/proposals", "{", "Idempotency-Key", token)
 	mu.Lock()
 	defer mu.Unlock()
-	if l := log.String(); strings.Contains(l, token) || strings.Count(l, `"msg":"request"`) != 6 || !strings.Contains(l, `"account":`) {
+	if l := log.String(); strings.Contains(l, token) || strings.Count(l, `"msg":"request"`) != 6 ||
+		!strings.Contains(l, `"account":`) {
 		t.Errorf("log: %s", l)
 	}
 }
@@ -403,12 +445,14 @@ func TestOnce(t *testing.T) {
 	var wg sync.WaitGroup
 	for i := range n {
 		wg.Go(func() {
-			answers[i] = f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "first"), "Idempotency-Key", "k")
+			answers[i] = f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "first"),
+				"Idempotency-Key", "k")
 		})
 	}
 	wg.Wait()
 	for _, a := range answers {
-		if a.status != 201 || !bytes.Equal(a.body, answers[0].body) || a.header.Get("Location") != "/v1/proposals/1" || a.header.Get("ETag") != answers[0].header.Get("ETag") {
+		if a.status != 201 || !bytes.Equal(a.body, answers[0].body) || a.header.Get("Location") != "/v1/proposals/1" ||
+			a.header.Get("ETag") != answers[0].header.Get("ETag") {
 			t.Errorf("%d %v %s", a.status, a.header, a.body)
 		}
 	}
@@ -419,21 +463,26 @@ func TestOnce(t *testing.T) {
 		t.Helper()
 		first := f.ask(t, who, "POST", path, body, "Idempotency-Key", key)
 		again := f.ask(t, who, "POST", path, body, "Idempotency-Key", key)
-		if first.status > 299 || first.status != again.status || !bytes.Equal(first.body, again.body) || first.header.Get("Location") != again.header.Get("Location") {
+		if first.status > 299 || first.status != again.status || !bytes.Equal(first.body, again.body) ||
+			first.header.Get("Location") != again.header.Get("Location") {
 			t.Errorf("%s: %d %s\n%d %s", path, first.status, first.body, again.status, again.body)
 		}
 		f.ask(t, who, "POST", path, other, "Idempotency-Key", key).want(t, 422, "idempotency-key-reused")
 	}
-	twice("rob", "/v1/proposals/1/reviews", `{"verdict":"endorse"}`, `{"verdict":"endorse","summary":"x"}`, "k") // keys are each account's own
+	twice("rob", "/v1/proposals/1/reviews", `{"verdict":"endorse"}`, `{"verdict":"endorse","summary":"x"}`,
+		"k") // keys are each account's own
 	f.ask(t, "roy", "POST", "/v1/proposals/1/reviews", `{"verdict":"endorse"}`).want(t, 201, "")
 	twice("rob", "/v1/proposals/1/release", `{}`, `{"reason":"x"}`, "k2")
 	if l := f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/revisions", ""); len(l.doc["revisions"].([]any)) != 1 {
 		t.Errorf("%s", l.body)
 	}
-	f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "first"), "Idempotency-Key", strings.Repeat("k", 201)).want(t, 400, "idempotency-key-long")
-	f.ask(t, "ada", "POST", "/v1/proposals", submission1("7", sampleMap, "ahead"), "Idempotency-Key", "k3").want(t, 409, "base-ahead")
+	f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "first"), "Idempotency-Key",
+		strings.Repeat("k", 201)).want(t, 400, "idempotency-key-long")
+	f.ask(t, "ada", "POST", "/v1/proposals", submission1("7", sampleMap, "ahead"), "Idempotency-Key", "k3").want(t, 409,
+		"base-ahead")
 	other := strings.Replace(sampleMap, "47 µF", "100 µF", 1)
-	f.ask(t, "ada", "POST", "/v1/proposals", submission1("1", other, "a refusal keeps no key"), "Idempotency-Key", "k3").want(t, 201, "")
+	f.ask(t, "ada", "POST", "/v1/proposals", submission1("1", other, "a refusal keeps no key"), "Idempotency-Key",
+		"k3").want(t, 201, "")
 }
 
 // TestPages follows the next links of every list from a page of one to the end:
@@ -444,11 +493,15 @@ func TestPages(t *testing.T) {
 	for i, name := range []string{"aaa", "bbb", "ccc"} {
 		m := strings.NewReplacer(`"x_mm":60`, fmt.Sprintf(`"x_mm":%d`, 61+i)).Replace(sampleMap)
 		f.ask(t, "ada", "POST", "/v1/proposals", submission1("1", m, name)).want(t, 201, "")
-		f.ask(t, "ada", "PUT", "/v1/kits/rx2-"+name, strings.NewReplacer("rx2-caps", "rx2-"+name).Replace(sampleKit)).want(t, 201, "")
-		f.ask(t, "ada", "PUT", "/v1/kits/rx2-aaa", strings.NewReplacer("rx2-caps", "rx2-aaa", "Capacitors", name).Replace(sampleKit))
+		f.ask(t, "ada", "PUT", "/v1/kits/rx2-"+name, strings.NewReplacer("rx2-caps", "rx2-"+
+			name).Replace(sampleKit)).want(t, 201, "")
+		f.ask(t, "ada", "PUT", "/v1/kits/rx2-aaa", strings.NewReplacer("rx2-caps", "rx2-aaa", "Capacitors",
+			name).Replace(sampleKit))
 	}
-	for path, member := range map[string]string{"/v1/boards": "boards", "/v1/proposals": "proposals", "/v1/proposals?state=open": "proposals", "/v1/kits": "kits",
-		"/v1/kits/rx2-aaa/versions": "kits", "/v1/events": "events", "/v1/events?order=newest": "events", "/v1/boards/fen-rx2-main/events": "events",
+	for path, member := range map[string]string{"/v1/boards": "boards", "/v1/proposals": "proposals",
+		"/v1/proposals?state=open": "proposals", "/v1/kits": "kits",
+		"/v1/kits/rx2-aaa/versions": "kits", "/v1/events": "events", "/v1/events?order=newest": "events",
+		"/v1/boards/fen-rx2-main/events":    "events",
 		"/v1/boards/fen-rx2-main/revisions": "revisions"} {
 		whole := f.ask(t, "", "GET", path, "").want(t, 200, "").doc[member].([]any)
 		sep := "?"
@@ -464,7 +517,8 @@ func TestPages(t *testing.T) {
 			}
 			got = append(got, items...)
 			next, _ = a.doc["next"].(string)
-			if link := strings.Join(a.header.Values("Link"), ", "); !strings.Contains(link, `; rel="first"`) || strings.Contains(link, `rel="next"`) != (next != "") || !strings.Contains(link, "<"+next) {
+			if link := strings.Join(a.header.Values("Link"), ", "); !strings.Contains(link, `; rel="first"`) ||
+				strings.Contains(link, `rel="next"`) != (next != "") || !strings.Contains(link, "<"+next) {
 				t.Errorf("%s: next %s, Link %s", path, next, link)
 			}
 		}

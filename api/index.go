@@ -33,14 +33,17 @@ func (s *server) index(c echo.Context) error {
 		Name:    "boardlore",
 		About:   message.Of("api.registry-board-maps-where"),
 		Version: s.version,
-		Links: links{"self": Prefix, "boards": at("boards"), "proposals": at("proposals"), "kits": at("kits"), "events": at("events"),
-			"feed": at("events.atom"), "schemas": at("schemas"), "openapi": at("openapi.json"), "reference": at("reference"), "problems": "/problems"},
+		Links: links{"self": Prefix, "boards": at("boards"), "proposals": at("proposals"), "kits": at("kits"),
+			"events": at("events"),
+			"feed":   at("events.atom"), "schemas": at("schemas"), "openapi": at("openapi.json"),
+			"reference": at("reference"), "problems": "/problems"},
 	}
 	if err := s.whoseLog(c, &a); err != nil {
 		return err
 	}
 	for _, r := range routes() {
-		a.Routes = append(a.Routes, indexRoute{Method: r.method, Path: template(&r), About: describe[r.key()].about, Role: string(r.role)})
+		a.Routes = append(a.Routes, indexRoute{Method: r.method, Path: template(&r), About: describe[r.key()].about,
+			Role: string(r.role)})
 	}
 	return reply(c, http.StatusOK, a)
 }

@@ -35,8 +35,10 @@ type kitAnswer struct {
 
 func kitOf(k *store.Kit) kitAnswer {
 	under := at("kits", k.ID)
-	return kitAnswer{Kit: k.ID, Title: k.Title, Version: k.Version, Digest: k.Digest, Owner: k.Owner, KeptBy: k.KeptBy, KeptAt: k.KeptAt,
-		Findings: k.Findings, Links: links{"self": under, "version": kitPath(k), "versions": under + "/versions", "boards": under + "/boards"}}
+	return kitAnswer{Kit: k.ID, Title: k.Title, Version: k.Version, Digest: k.Digest, Owner: k.Owner, KeptBy: k.KeptBy,
+		KeptAt:   k.KeptAt,
+		Findings: k.Findings, Links: links{"self": under, "version": kitPath(k), "versions": under + "/versions",
+			"boards": under + "/boards"}}
 }
 
 func kitPath(k *store.Kit) string {
@@ -116,8 +118,9 @@ func (s *server) kitBoards(c echo.Context) error {
 	a := kitBoardsAnswer{Kit: k.ID, Boards: make([]kitBoardAnswer, len(boards))}
 	for i, b := range boards {
 		under := at("boards", b.Board)
-		a.Boards[i] = kitBoardAnswer{Board: b.Board, Name: b.Name, Revision: b.Revision, Digest: b.Digest, Summary: b.Summary,
-			Links: links{"board": under, "map": under + "/map", "reconciliations": under + "/reconciliations"}}
+		a.Boards[i] = kitBoardAnswer{Board: b.Board, Name: b.Name, Revision: b.Revision, Digest: b.Digest,
+			Summary: b.Summary,
+			Links:   links{"board": under, "map": under + "/map", "reconciliations": under + "/reconciliations"}}
 	}
 	return reply(c, http.StatusOK, a)
 }
@@ -150,7 +153,8 @@ func (s *server) keepKit(c echo.Context) error {
 		c.Response().Header().Set("Location", at("kits", k.ID))
 	}
 	for _, p := range problems {
-		k.Findings = append(k.Findings, finding.Finding{Code: "list-row", Severity: finding.Caution, Sentence: message.Text(p.Sentence().String()), Found: p.Text})
+		k.Findings = append(k.Findings, finding.Finding{Code: "list-row", Severity: finding.Caution,
+			Sentence: message.Text(p.Sentence().String()), Found: p.Text})
 	}
 	return replyTagged(c, status, k.Digest, kitOf(k))
 }

@@ -23,7 +23,8 @@ func (r logReader) Height() int { return transparency.TileHeight }
 func (r logReader) ReadTiles(tiles []tlog.Tile) ([][]byte, error) {
 	out := make([][]byte, len(tiles))
 	for i, tile := range tiles {
-		out[i] = r.f.ask(r.t, "", "GET", "/log/tile/"+transparency.TilePath(tile), "", "Accept-Encoding", "identity").want(r.t, 200, "").body
+		out[i] = r.f.ask(r.t, "", "GET", "/log/tile/"+transparency.TilePath(tile), "", "Accept-Encoding",
+			"identity").want(r.t, 200, "").body
 	}
 	return out, nil
 }
@@ -38,7 +39,8 @@ func opened(t *testing.T, f *fixture) (transparency.Checkpoint, note.Verifier) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := transparency.OpenCheckpoint(f.ask(t, "", "GET", l["checkpoint"].(string), "", "Accept-Encoding", "identity").want(t, 200, "").body, v)
+	c, err := transparency.OpenCheckpoint(f.ask(t, "", "GET", l["checkpoint"].(string), "", "Accept-Encoding",
+		"identity").want(t, 200, "").body, v)
 	if err != nil || c.Origin != l["origin"] {
 		t.Fatalf("%+v, %v", c, err)
 	}
@@ -53,7 +55,8 @@ func TestLog(t *testing.T) {
 	f.release1(t)
 	first, v := opened(t, f)
 	digest := strings.Trim(f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/map", "").header.Get("ETag"), `"`)
-	entry, err := transparency.Entry{Act: transparency.Release, Board: "fen-rx2-main", Number: 1, Digest: digest}.Canonical()
+	entry, err := transparency.Entry{Act: transparency.Release, Board: "fen-rx2-main", Number: 1,
+		Digest: digest}.Canonical()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -62,7 +65,8 @@ func TestLog(t *testing.T) {
 	if err != nil || !bytes.Equal(entries[0], entry) {
 		t.Errorf("%q, %v, want %q", entries, err, entry)
 	}
-	p, err := transparency.ReadProof(f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/revisions/1/proof", "", "Accept-Encoding", "identity").want(t, 200, "").body)
+	p, err := transparency.ReadProof(f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/revisions/1/proof", "",
+		"Accept-Encoding", "identity").want(t, 200, "").body)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -70,7 +74,8 @@ func TestLog(t *testing.T) {
 		t.Error(err)
 	}
 
-	f.ask(t, "ada", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, `"Main board"`, `"Main board, recorder"`, 1), "name")).want(t, 201, "")
+	f.ask(t, "ada", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, `"Main board"`,
+		`"Main board, recorder"`, 1), "name")).want(t, 201, "")
 	f.endorse(t, 2)
 	second, _ := opened(t, f)
 	if second.Tree.N != first.Tree.N+1 {

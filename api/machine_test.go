@@ -60,7 +60,8 @@ func TestMachineProblems(t *testing.T) {
 			} else {
 				a.want(t, 503, test.code)
 				detail, _ := a.doc["detail"].(string)
-				if a.doc["type"] != "/problems/"+test.code || !strings.Contains(detail, "Nothing was changed.") || a.header.Get("Retry-After") == "" {
+				if a.doc["type"] != "/problems/"+test.code || !strings.Contains(detail, "Nothing was changed.") ||
+					a.header.Get("Retry-After") == "" {
 					t.Errorf("%v %s", a.header, a.body)
 				}
 			}
@@ -69,7 +70,8 @@ func TestMachineProblems(t *testing.T) {
 			if len(list) != there {
 				t.Errorf("%d proposals stand, want %d", len(list), there)
 			}
-			f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "first"), "Idempotency-Key", "k").want(t, 201, "")
+			f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "first"), "Idempotency-Key",
+				"k").want(t, 201, "")
 		})
 	}
 }
@@ -127,7 +129,8 @@ func TestDiskBudget(t *testing.T) {
 	dsn := storetest.DSN(t, migrate)
 	roomy := serveWith(t, Config{Store: openOn(t, dsn, store.Options{Budget: 10 << 30})})
 	roomy.release1(t)
-	roomy.ask(t, "ada", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, "47 µF", "68 µF", 1), "s")).want(t, 201, "")
+	roomy.ask(t, "ada", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, "47 µF", "68 µF", 1),
+		"s")).want(t, 201, "")
 	tight, err := New(Config{Store: openOn(t, dsn, store.Options{Budget: 1 << 20})}) // less than an empty database has
 	if err != nil {
 		t.Fatal(err)
@@ -138,15 +141,18 @@ func TestDiskBudget(t *testing.T) {
 		{"POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, "47 µF", "82 µF", 1), "s")},
 		{"PUT", "/v1/kits/rx2-caps", sampleKit},
 		{"PUT", "/v1/drafts/mine", `{"map":{}}`},
-		{"POST", "/v1/boards/fen-rx2-main/records", `{"board":"fen-rx2-main","revision":1,"unit":"1","serviced_on":"2024-03-01","outcome":"working"}`},
+		{"POST", "/v1/boards/fen-rx2-main/records",
+			`{"board":"fen-rx2-main","revision":1,"unit":"1","serviced_on":"2024-03-01","outcome":"working"}`},
 	} {
 		f.ask(t, "ada", up[0], up[1], up[2]).want(t, 503, "disk-full")
 	}
 	f.ask(t, "ada", "POST", "/v1/photographs", halves(t, 300), "Content-Type", "image/png").want(t, 503, "disk-full")
 	f.ask(t, "rob", "POST", "/v1/proposals/2/reviews", `{"verdict":"object","summary":"Wrong."}`).want(t, 201, "")
 	f.ask(t, "ada", "POST", "/v1/proposals/2/withdraw", `{"reason":"r"}`).want(t, 200, "")
-	f.ask(t, "eve", "POST", "/v1/boards/fen-rx2-main/doubts", `{"revision":1,"text":"The stripe is wrong."}`).want(t, 201, "")
-	f.ask(t, "sue", "POST", "/v1/boards/fen-rx2-main/revisions/1/withdrawal", `{"kind":"dangerous","reason":"Burns."}`).want(t, 200, "")
+	f.ask(t, "eve", "POST", "/v1/boards/fen-rx2-main/doubts", `{"revision":1,"text":"The stripe is wrong."}`).want(t,
+		201, "")
+	f.ask(t, "sue", "POST", "/v1/boards/fen-rx2-main/revisions/1/withdrawal",
+		`{"kind":"dangerous","reason":"Burns."}`).want(t, 200, "")
 }
 
 // TestQuotas: what an account keeps of kits and records in a day has an end, and so
@@ -173,7 +179,8 @@ func TestQuotas(t *testing.T) {
 	sql(t, dsn, `INSERT INTO accounts (name, role, created_at, invitation)
 		SELECT 'joiner ' || n, role, now(), invitation FROM accounts, generate_series(1, 99) AS n WHERE name = 'wren'`)
 	f.ask(t, "", "POST", "/v1/join", `{"name":"owl","accept_terms":true}`).want(t, 409, "sign-up-quota")
-	link := f.ask(t, "sue", "POST", "/v1/invitations", `{"uses":1,"days":1,"reason":"the club"}`).want(t, 201, "").doc["link"].(string)
+	link := f.ask(t, "sue", "POST", "/v1/invitations", `{"uses":1,"days":1,"reason":"the club"}`).want(t, 201,
+		"").doc["link"].(string)
 	_, secret, _ := strings.Cut(link, "/join?invitation=")
 	f.ask(t, "", "POST", "/v1/join", `{"name":"owl","accept_terms":true,"invitation":"`+secret+`"}`).want(t, 201, "")
 }

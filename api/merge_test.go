@@ -14,19 +14,22 @@ func TestMergedList(t *testing.T) {
 	board := f.ask(t, "", "GET", "/v1/proposals/1", "").doc["board"].(string)
 	have := f.ask(t, "", "GET", "/v1/boards/"+board+"/map", "").doc["positions"].([]any)
 	ask := func(id string) map[string]any {
-		body := `{"board":"` + id + `","equipment":{"maker":"M","model":"O"},"name":"N","placements":"Designator,X (mm),Y (mm),Rotation,Side,Value\nC1,1,1,0,top,47uF\nZ9,5,5,0,top,10k\n"}`
+		body := `{"board":"` + id +
+			`","equipment":{"maker":"M","model":"O"},"name":"N","placements":"Designator,X (mm),Y (mm),Rotation,Side,Value\nC1,1,1,0,top,47uF\nZ9,5,5,0,top,10k\n"}`
 		return f.ask(t, "", "POST", "/v1/maps/from-placements", body).want(t, 200, "").doc
 	}
 	a := ask(board)
 	m := a["map"].(map[string]any)
 	merged := a["merged"].(map[string]any)
-	if merged["base_revision"] != 1.0 || len(merged["added"].([]any)) != 1 || len(m["positions"].([]any)) != len(have)+1 {
+	if merged["base_revision"] != 1.0 || len(merged["added"].([]any)) != 1 || len(m["positions"].([]any)) != len(have)+
+		1 {
 		t.Errorf("%v", merged)
 	}
 	if m["name"] == "N" || len(merged["missing"].([]any)) != len(have)-1 {
 		t.Errorf("the map was replaced: %v, %v", m["name"], merged["missing"])
 	}
-	if a := ask("no-such-board"); a["merged"] != nil || !strings.Contains(a["map"].(map[string]any)["name"].(string), "N") {
+	if a := ask("no-such-board"); a["merged"] != nil || !strings.Contains(a["map"].(map[string]any)["name"].(string),
+		"N") {
 		t.Errorf("%v", a)
 	}
 }
@@ -45,9 +48,11 @@ func TestListsBase(t *testing.T) {
 		t.Fatal(n)
 	}
 	list := func(x float64) map[string]any {
-		rows := fmt.Sprintf("Designator,X (mm),Y (mm),Rotation,Side,Value\n%s,%g,%g,0,top,\nZ9,5,5,0,top,10k\n", name, x, y)
-		return f.ask(t, "", "POST", "/v1/maps/from-placements", marshal(t, map[string]any{"board": board, "name": "N", "placements": rows,
-			"equipment": map[string]any{"maker": "M", "model": "O"}})).want(t, 200, "").doc
+		rows := fmt.Sprintf("Designator,X (mm),Y (mm),Rotation,Side,Value\n%s,%g,%g,0,top,\nZ9,5,5,0,top,10k\n", name,
+			x, y)
+		return f.ask(t, "", "POST", "/v1/maps/from-placements", marshal(t, map[string]any{"board": board, "name": "N",
+			"placements": rows,
+			"equipment":  map[string]any{"maker": "M", "model": "O"}})).want(t, 200, "").doc
 	}
 	if a := list(x + 2); a["merged"].(map[string]any)["likely_base"] != nil {
 		t.Errorf("a list of the newest revision: %v", a["merged"])

@@ -26,13 +26,17 @@ type metrics struct {
 func newMetrics(st *store.Store, t *turns, version string) *metrics {
 	reg := prometheus.NewRegistry()
 	m := &metrics{
-		inFlight: prometheus.NewGauge(prometheus.GaugeOpts{Name: "boardlore_requests_in_flight", Help: "Requests being answered."}),
-		requests: prometheus.NewCounterVec(prometheus.CounterOpts{Name: "boardlore_requests_total", Help: "Requests answered."},
+		inFlight: prometheus.NewGauge(prometheus.GaugeOpts{Name: "boardlore_requests_in_flight",
+			Help: "Requests being answered."}),
+		requests: prometheus.NewCounterVec(prometheus.CounterOpts{Name: "boardlore_requests_total",
+			Help: "Requests answered."},
 			[]string{"method", "route", "status"}),
-		seconds: prometheus.NewHistogramVec(prometheus.HistogramOpts{Name: "boardlore_request_seconds", Help: "Time to answer.",
+		seconds: prometheus.NewHistogramVec(prometheus.HistogramOpts{Name: "boardlore_request_seconds",
+			Help:    "Time to answer.",
 			Buckets: []float64{.0005, .001, .0025, .005, .01, .025, .05, .1, .25, .5, 1, 2.5, 10}}, []string{"route"}),
 	}
-	info := prometheus.NewGaugeVec(prometheus.GaugeOpts{Name: "boardlore_build_info", Help: "1, labelled by version."}, []string{"version"})
+	info := prometheus.NewGaugeVec(prometheus.GaugeOpts{Name: "boardlore_build_info", Help: "1, labelled by version."},
+		[]string{"version"})
 	info.WithLabelValues(version).Set(1)
 	reg.MustRegister(m.inFlight, m.requests, m.seconds, info, storeMetrics{st, t},
 		collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
@@ -60,28 +64,41 @@ type storeMetrics struct {
 }
 
 var (
-	descHits    = prometheus.NewDesc("boardlore_cache_hits_total", "Revisions found in memory.", nil, nil)
-	descMisses  = prometheus.NewDesc("boardlore_cache_misses_total", "Revisions read from the database.", nil, nil)
-	descBytes   = prometheus.NewDesc("boardlore_cache_bytes", "Memory that cached revisions take.", nil, nil)
-	descConns   = prometheus.NewDesc("boardlore_database_connections", "Connections to the database.", nil, nil)
-	descIdle    = prometheus.NewDesc("boardlore_database_connections_idle", "Connections to the database that wait for work.", nil, nil)
-	descWaits   = prometheus.NewDesc("boardlore_database_waits_total", "Times that a request waited for a connection.", nil, nil)
-	descWaiting = prometheus.NewDesc("boardlore_computations_waiting", "Requests that wait for their turn to compute.", nil, nil)
-	descUp      = prometheus.NewDesc("boardlore_database_up", "1 where the database answers in time.", nil, nil)
-	descReady   = prometheus.NewDesc("boardlore_ready", "1 where requests can be served, acts too.", nil, nil)
-	descSize    = prometheus.NewDesc("boardlore_database_bytes", "Room that the database takes.", nil, nil)
-	descOpen    = prometheus.NewDesc("boardlore_proposals_open", "Proposals that wait for a decision.", nil, nil)
-	descOldest  = prometheus.NewDesc("boardlore_proposals_oldest_seconds", "Age of the oldest open proposal; 0 for none.", nil, nil)
+	descHits   = prometheus.NewDesc("boardlore_cache_hits_total", "Revisions found in memory.", nil, nil)
+	descMisses = prometheus.NewDesc("boardlore_cache_misses_total", "Revisions read from the database.", nil, nil)
+	descBytes  = prometheus.NewDesc("boardlore_cache_bytes", "Memory that cached revisions take.", nil, nil)
+	descConns  = prometheus.NewDesc("boardlore_database_connections", "Connections to the database.", nil, nil)
+	descIdle   = prometheus.NewDesc("boardlore_database_connections_idle",
+		"Connections to the database that wait for work.", nil, nil)
+	descWaits = prometheus.NewDesc("boardlore_database_waits_total", "Times that a request waited for a connection.",
+		nil, nil)
+	descWaiting = prometheus.NewDesc("boardlore_computations_waiting", "Requests that wait for their turn to compute.",
+		nil, nil)
+	descUp     = prometheus.NewDesc("boardlore_database_up", "1 where the database answers in time.", nil, nil)
+	descReady  = prometheus.NewDesc("boardlore_ready", "1 where requests can be served, acts too.", nil, nil)
+	descSize   = prometheus.NewDesc("boardlore_database_bytes", "Room that the database takes.", nil, nil)
+	descOpen   = prometheus.NewDesc("boardlore_proposals_open", "Proposals that wait for a decision.", nil, nil)
+	descOldest = prometheus.NewDesc("boardlore_proposals_oldest_seconds",
+		"Age of the oldest open proposal; 0 for none.", nil, nil)
 	descEvents  = prometheus.NewDesc("boardlore_events", "Number of the newest event.", nil, nil)
-	descFollows = prometheus.NewDesc("boardlore_replica_follows", "1 where lists are read from the replica, 0 where it is away.", nil, nil)
-	descBehind  = prometheus.NewDesc("boardlore_replica_behind_seconds", "How far the replica is behind, at most.", nil, nil)
-	descFree    = prometheus.NewDesc("boardlore_disk_free_bytes", "Room left where the private database lies.", nil, nil)
-	descDisk    = prometheus.NewDesc("boardlore_disk_bytes", "All room where the private database lies.", nil, nil)
-	descMirror  = prometheus.NewDesc("boardlore_mirror_entries", "Of a mirror: entries of the other registry's log that are proved here.", nil, nil)
-	descChecked = prometheus.NewDesc("boardlore_mirror_checked_seconds", "Of a mirror: how long ago it was held to the other's log.", nil, nil)
-	descAlarm   = prometheus.NewDesc("boardlore_mirror_alarm", "Of a mirror: 1 where the other showed a log that does not go on from the one before, and it follows no more.", nil, nil)
-	storeFields = []*prometheus.Desc{descHits, descMisses, descBytes, descConns, descIdle, descWaits, descWaiting, descUp, descReady, descSize,
-		descOpen, descOldest, descEvents, descFollows, descBehind, descFree, descDisk, descMirror, descChecked, descAlarm}
+	descFollows = prometheus.NewDesc("boardlore_replica_follows",
+		"1 where lists are read from the replica, 0 where it is away.", nil, nil)
+	descBehind = prometheus.NewDesc("boardlore_replica_behind_seconds", "How far the replica is behind, at most.", nil,
+		nil)
+	descFree = prometheus.NewDesc("boardlore_disk_free_bytes", "Room left where the private database lies.", nil,
+		nil)
+	descDisk   = prometheus.NewDesc("boardlore_disk_bytes", "All room where the private database lies.", nil, nil)
+	descMirror = prometheus.NewDesc("boardlore_mirror_entries",
+		"Of a mirror: entries of the other registry's log that are proved here.", nil, nil)
+	descChecked = prometheus.NewDesc("boardlore_mirror_checked_seconds",
+		"Of a mirror: how long ago it was held to the other's log.", nil, nil)
+	descAlarm = prometheus.NewDesc("boardlore_mirror_alarm",
+		"Of a mirror: 1 where the other showed a log that does not go on from the one before, and it follows no more.",
+		nil, nil)
+	storeFields = []*prometheus.Desc{descHits, descMisses, descBytes, descConns, descIdle, descWaits, descWaiting,
+		descUp, descReady, descSize,
+		descOpen, descOldest, descEvents, descFollows, descBehind, descFree, descDisk, descMirror, descChecked,
+		descAlarm}
 )
 
 func (m storeMetrics) Describe(ch chan<- *prometheus.Desc) {

@@ -162,7 +162,8 @@ func setHeaders(c echo.Context) {
 	h["Access-Control-Expose-Headers"] = exposed
 	if r.Method == http.MethodOptions && r.Header.Get("Access-Control-Request-Method") != "" {
 		h.Set("Access-Control-Allow-Methods", "GET, HEAD, POST, PUT, DELETE")
-		h.Set("Access-Control-Allow-Headers", "Authorization, Content-Type, If-Match, If-None-Match, Idempotency-Key, Prefer, X-Request-Id")
+		h.Set("Access-Control-Allow-Headers",
+			"Authorization, Content-Type, If-Match, If-None-Match, Idempotency-Key, Prefer, X-Request-Id")
 		h.Set("Access-Control-Max-Age", "86400")
 	}
 }
@@ -178,7 +179,8 @@ func (s *server) allot(c echo.Context) (end func()) {
 	ctx, end := c.Request().Context(), func() {}
 	if c.Path() != exportPath { // that goes on as long as the reader takes it
 		most := s.timeout
-		if r := c.Request(); (r.Method == http.MethodGet || r.Method == http.MethodHead) && r.Header.Get("Prefer") == "" {
+		if r := c.Request(); (r.Method == http.MethodGet || r.Method == http.MethodHead) &&
+			r.Header.Get("Prefer") == "" {
 			most = min(most, readTime)
 		}
 		t := &term{Context: ctx, until: time.Now().Add(most)}

@@ -20,9 +20,11 @@ func TestMove(t *testing.T) {
 	}
 	f.ask(t, "sue", "POST", "/v1/boards/fen-rx2-main/move", `{"to":"Fen RX2"}`).want(t, 422, "")
 	f.ask(t, "sue", "POST", "/v1/boards/no/move", `{"to":"fen-rx2-amp"}`).want(t, 404, "board-unknown")
-	f.ask(t, "sue", "POST", "/v1/boards/fen-rx2-main/move", `{"to":"fen-rx2-amp","reason":"It is the amplifier."}`).want(t, 200, "")
+	f.ask(t, "sue", "POST", "/v1/boards/fen-rx2-main/move",
+		`{"to":"fen-rx2-amp","reason":"It is the amplifier."}`).want(t, 200, "")
 	for _, c := range []struct{ method, path string }{
-		{"GET", ""}, {"GET", "/map"}, {"GET", "/map?variant=x"}, {"GET", "/revisions"}, {"GET", "/revisions/1"}, {"GET", "/drawing.svg?side=top&mark=C1"},
+		{"GET", ""}, {"GET", "/map"}, {"GET", "/map?variant=x"}, {"GET", "/revisions"}, {"GET", "/revisions/1"},
+		{"GET", "/drawing.svg?side=top&mark=C1"},
 		{"GET", "/positions/C1/history"}, {"GET", "/events.atom"}, {"POST", "/reconciliations"}, {"HEAD", "/map"},
 	} {
 		a := f.ask(t, "", c.method, "/v1/boards/fen-rx2-main"+c.path, "")
@@ -47,7 +49,8 @@ func TestMerge(t *testing.T) {
 	f.release1(t)
 	f.Client().CheckRedirect = stay
 	second := strings.NewReplacer("fen-rx2-main", "fen-rx2-amp", "47 µF", "100 µF").Replace(sampleMap)
-	f.ask(t, "ada", "POST", "/v1/proposals", strings.Replace(submission1("0", second, "second"), `"fen-rx2-main"`, `"fen-rx2-amp"`, 1)).want(t, 201, "")
+	f.ask(t, "ada", "POST", "/v1/proposals", strings.Replace(submission1("0", second, "second"), `"fen-rx2-main"`,
+		`"fen-rx2-amp"`, 1)).want(t, 201, "")
 	f.endorse(t, 2)
 	old := f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/revisions/1", "").want(t, 200, "")
 	f.ask(t, "sue", "POST", "/v1/boards/fen-rx2-main/move", `{"to":"fen-rx2-amp"}`).want(t, 200, "")
@@ -62,7 +65,8 @@ func TestMerge(t *testing.T) {
 	f.ask(t, "", "GET", "/v1/boards/fen-rx2-amp/revisions/1?of=other", "").want(t, 404, "board-unknown")
 	a = f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/drawing.svg?revision=1", "").want(t, 308, "")
 	f.ask(t, "", "GET", a.header.Get("Location"), "").want(t, 400, "parameter-invalid")
-	if m := f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/map", "").want(t, 308, ""); m.header.Get("Location") != "/v1/boards/fen-rx2-amp/map" {
+	if m := f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/map", "").want(t, 308,
+		""); m.header.Get("Location") != "/v1/boards/fen-rx2-amp/map" {
 		t.Errorf("the map leads to %s", m.header.Get("Location"))
 	}
 }

@@ -52,10 +52,11 @@ func openAPI(version string) ([]byte, error) {
 		"security": []object{{}, {"token": []string{}}},
 		"paths":    paths,
 		"components": object{
-			"schemas":         schemas,
-			"securitySchemes": object{"token": object{"type": "http", "scheme": "bearer", "description": "The token of an account, from the steward."}},
-			"headers":         answerHeaders,
-			"responses":       responses,
+			"schemas": schemas,
+			"securitySchemes": object{"token": object{"type": "http", "scheme": "bearer",
+				"description": "The token of an account, from the steward."}},
+			"headers":   answerHeaders,
+			"responses": responses,
 		},
 	}
 	b, err := json.Marshal(doc, json.Deterministic(true), jsontext.WithIndent(" "))
@@ -140,7 +141,10 @@ func operation(r *route, d described) object {
 // operationID names an operation by its method and the fixed parts of its path.
 func operationID(r *route) string {
 	parts := []string{strings.ToLower(r.method)}
-	for _, p := range strings.FieldsFunc(strings.TrimPrefix(r.path, Prefix), func(c rune) bool { return c == '/' || c == '.' || c == '-' }) {
+	for _, p := range strings.FieldsFunc(strings.TrimPrefix(r.path, Prefix), func(c rune) bool {
+		return c == '/' ||
+			c == '.' || c == '-'
+	}) {
 		if name, ok := strings.CutPrefix(p, ":"); ok {
 			p = "by-" + name
 		}
@@ -197,10 +201,12 @@ func responses(r *route, d described) object {
 		out["200"] = success(r, d, "The same is there already, or a version before it.")
 	}
 	if r.tagged() {
-		out["304"] = object{"description": "What If-None-Match names is still what is here.", "headers": headers("ETag")}
+		out["304"] = object{"description": "What If-None-Match names is still what is here.",
+			"headers": headers("ETag")}
 	}
 	if strings.Contains(r.path, ":board") {
-		out["308"] = object{"description": "The board has another ID now, which Location has.", "headers": headers("Location")}
+		out["308"] = object{"description": "The board has another ID now, which Location has.",
+			"headers": headers("Location")}
 	}
 	byStatus := map[int][]string{}
 	for _, name := range refusals(r, d) {
@@ -295,11 +301,13 @@ func parameters(r *route, d described) []object {
 	var ps []object
 	for _, part := range strings.Split(r.path, "/") {
 		if name, ok := strings.CutPrefix(part, ":"); ok {
-			ps = append(ps, object{"name": name, "in": "path", "required": true, "description": pathParams[name].about, "schema": pathParams[name].schema})
+			ps = append(ps, object{"name": name, "in": "path", "required": true, "description": pathParams[name].about,
+				"schema": pathParams[name].schema})
 		}
 	}
 	if strings.HasSuffix(r.path, "*") {
-		ps = append(ps, object{"name": "path", "in": "path", "required": true, "description": pathParams["path"].about, "schema": pathParams["path"].schema})
+		ps = append(ps, object{"name": "path", "in": "path", "required": true, "description": pathParams["path"].about,
+			"schema": pathParams["path"].schema})
 	}
 	for _, p := range d.query {
 		s := object{"type": "string", "maxLength": maxText}
@@ -321,23 +329,27 @@ func parameters(r *route, d described) []object {
 
 func headerParameters(r *route, d described) (ps []object) {
 	add := func(name, about string, required bool) {
-		ps = append(ps, object{"name": name, "in": "header", "description": about, "required": required, "schema": object{"type": "string"}})
+		ps = append(ps, object{"name": name, "in": "header", "description": about, "required": required,
+			"schema": object{"type": "string"}})
 	}
 	if r.tagged() {
 		add("If-None-Match", "Tags of what is known already: the answer is 304 where one of them still holds.", false)
 		add("If-Match", "Tags of which one must still hold, else 412.", false)
 	}
 	if d.match != "" {
-		add("If-Match", "ETag of "+d.match+"; another one meanwhile answers 412.", slices.Contains(d.problems, "if-match-needed"))
+		add("If-Match", "ETag of "+d.match+"; another one meanwhile answers 412.", slices.Contains(d.problems,
+			"if-match-needed"))
 	}
 	if d.match == keptKit {
 		add("If-None-Match", "* to keep the kit only where there is none of its ID yet.", false)
 	}
 	if d.waits {
-		add("Prefer", "wait=N: where there is nothing yet, the answer comes with the first of it, or after N seconds, 25 at most (RFC 7240).", false)
+		add("Prefer",
+			"wait=N: where there is nothing yet, the answer comes with the first of it, or after N seconds, 25 at most (RFC 7240).", false)
 	}
 	if d.once {
-		add("Idempotency-Key", "The same key and body give the first answer again, for 30 days; another body 422.", false)
+		add("Idempotency-Key", "The same key and body give the first answer again, for 30 days; another body 422.",
+			false)
 	}
 	return ps
 }
@@ -347,14 +359,16 @@ var pathParams = map[string]struct {
 	about  string
 	schema object
 }{
-	"board":      {"ID of a board", object{"$ref": component("part") + "/$defs/slug"}},
-	"n":          {"number of a revision", object{"type": "integer", "minimum": 1}},
-	"designator": {"designator of a position, percent-encoded where it needs to be", object{"$ref": component("part") + "/$defs/designator"}},
-	"id":         {"number, as the list gives it", object{"type": "integer", "minimum": 1}},
-	"review":     {"number of a review", object{"type": "integer", "minimum": 1}},
-	"path":       {"level and index of a tile, or entries and index", object{"type": "string"}},
-	"draft":      {"ID of a draft, which its owner chooses", object{"$ref": component("part") + "/$defs/slug"}},
-	"kit":        {"ID of a kit", object{"$ref": component("part") + "/$defs/slug"}},
-	"sha256":     {"SHA-256 of the photograph as kept, lower-case hexadecimal", object{"$ref": component("common") + "/$defs/digest"}},
-	"name":       {"name, as the list gives it", object{"type": "string"}},
+	"board": {"ID of a board", object{"$ref": component("part") + "/$defs/slug"}},
+	"n":     {"number of a revision", object{"type": "integer", "minimum": 1}},
+	"designator": {"designator of a position, percent-encoded where it needs to be", object{"$ref": component("part") +
+		"/$defs/designator"}},
+	"id":     {"number, as the list gives it", object{"type": "integer", "minimum": 1}},
+	"review": {"number of a review", object{"type": "integer", "minimum": 1}},
+	"path":   {"level and index of a tile, or entries and index", object{"type": "string"}},
+	"draft":  {"ID of a draft, which its owner chooses", object{"$ref": component("part") + "/$defs/slug"}},
+	"kit":    {"ID of a kit", object{"$ref": component("part") + "/$defs/slug"}},
+	"sha256": {"SHA-256 of the photograph as kept, lower-case hexadecimal", object{"$ref": component("common") +
+		"/$defs/digest"}},
+	"name": {"name, as the list gives it", object{"type": "string"}},
 }

@@ -39,7 +39,8 @@ func TestOpenAPI(t *testing.T) {
 		a, b := strings.Split(string(want), "\n"), strings.Split(string(got), "\n")
 		for i := range min(len(a), len(b)) {
 			if a[i] != b[i] {
-				t.Fatalf("%s, line %d: -%s +%s; go test ./api -run OpenAPI -update, then read the diff", golden, i+1, a[i], b[i])
+				t.Fatalf("%s, line %d: -%s +%s; go test ./api -run OpenAPI -update, then read the diff", golden, i+1,
+					a[i], b[i])
 			}
 		}
 		t.Fatalf("%s is of another length; go test ./api -run OpenAPI -update, then read the diff", golden)
@@ -93,12 +94,16 @@ func TestDescription(t *testing.T) {
 
 // notByRoutes are the types that no route of the API answers, and who does.
 var notByRoutes = map[string]string{
-	"form-unreadable": "pages", "form-foreign": "pages", "form-expired": "pages", "session-ended": "pages", "file-too-large": "pages",
-	"passkey-refused": "pages", "passkey-unknown": "pages", "passkey-quota": "pages", "ceremony-unknown": "pages", "passkeys-need-https": "pages",
-	"load-forked": "command line", "load-refused": "command line", "difference-not-applicable": "command line",
+	"form-unreadable": "pages", "form-foreign": "pages", "form-expired": "pages", "session-ended": "pages",
+	"file-too-large":  "pages",
+	"passkey-refused": "pages", "passkey-unknown": "pages", "passkey-quota": "pages", "ceremony-unknown": "pages",
+	"passkeys-need-https": "pages",
+	"load-forked":         "command line", "load-refused": "command line", "difference-not-applicable": "command line",
 	"document-refused":       "schema, which each route calls by its document's name",
-	"variant-not-applicable": "board, of a map that no check lets in", "part-unreadable": "reading, told as text-unreadable or line by line",
-	"act-unknown": "review, of an act that no route has", "proposal-exists": "review, of a submission that no route repeats",
+	"variant-not-applicable": "board, of a map that no check lets in",
+	"part-unreadable":        "reading, told as text-unreadable or line by line",
+	"act-unknown":            "review, of an act that no route has",
+	"proposal-exists":        "review, of a submission that no route repeats",
 }
 
 // general tells the types to which a kind of fault falls back.
@@ -132,7 +137,8 @@ func TestDescriptionStandsAlone(t *testing.T) {
 	walk = func(v any) {
 		switch v := v.(type) {
 		case map[string]any:
-			if ref, ok := v["$ref"].(string); ok && (!strings.HasPrefix(ref, "#/") || !leads(doc, ref[1:]) || resolve(doc, ref[1:]) == nil) {
+			if ref, ok := v["$ref"].(string); ok && (!strings.HasPrefix(ref, "#/") || !leads(doc, ref[1:]) ||
+				resolve(doc, ref[1:]) == nil) {
 				t.Errorf("$ref %s leads out of the description or nowhere", ref)
 			}
 			if id, ok := v["operationId"].(string); ok {

@@ -11,11 +11,13 @@ import (
 
 // partsList answers what to buy for a board, without any kit.
 func (s *server) partsList(c echo.Context) error {
-	rev, err := s.store.Revision(c.Request().Context(), c.Param("board"), number(c, "revision", 0), c.QueryParam("variant"))
+	rev, err := s.store.Revision(c.Request().Context(), c.Param("board"), number(c, "revision", 0),
+		c.QueryParam("variant"))
 	if err != nil {
 		return err
 	}
-	list, err := kit.ListParts(kit.Request{Map: rev.Map, Scope: kit.ParseScope(c.QueryParam("scope")), Revision: rev.Number, Variant: rev.Variant, Digest: rev.Digest})
+	list, err := kit.ListParts(kit.Request{Map: rev.Map, Scope: kit.ParseScope(c.QueryParam("scope")),
+		Revision: rev.Number, Variant: rev.Variant, Digest: rev.Digest})
 	if err != nil {
 		return err
 	}

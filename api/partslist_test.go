@@ -17,7 +17,8 @@ func TestPartsList(t *testing.T) {
 		t.Fatalf("%s", a.body)
 	}
 	first := buy[0].(map[string]any)
-	if first["part"] == nil || first["quantity"].(float64) < 1 || len(first["for"].([]any)) == 0 || first["asks"] == nil {
+	if first["part"] == nil || first["quantity"].(float64) < 1 || len(first["for"].([]any)) == 0 ||
+		first["asks"] == nil {
 		t.Errorf("%v", first)
 	}
 	c := f.ask(t, "", "GET", path+"?scope=all&as=csv", "", "Accept-Encoding", "identity").want(t, 200, "")
@@ -37,13 +38,16 @@ func TestNothingReadable(t *testing.T) {
 	f := serve(t)
 	f.release1(t)
 	const path = "/v1/boards/fen-rx2-main/reconciliations"
-	for _, list := range []string{"hello world", "battery - ask Jim\n", "Capacitors\n\nBattery\n", "Invoice 100245\nVAT 20 %\n"} {
+	for _, list := range []string{"hello world", "battery - ask Jim\n", "Capacitors\n\nBattery\n",
+		"Invoice 100245\nVAT 20 %\n"} {
 		a := f.ask(t, "", "POST", path, list, "Content-Type", "text/plain").want(t, 422, "kit-refused")
 		if a.doc["outcome"] != nil {
 			t.Errorf("%s", a.body)
 		}
 	}
-	a := f.ask(t, "", "POST", path, `{"kit":{"kit":"k","title":"T","lines":[{"line":1,"quantity":1,"text":"hello world"}]}}`).want(t, 422, "kit-refused")
+	a := f.ask(t, "", "POST", path,
+		`{"kit":{"kit":"k","title":"T","lines":[{"line":1,"quantity":1,"text":"hello world"}]}}`).want(t, 422,
+		"kit-refused")
 	if e := a.doc["errors"].([]any)[0].(map[string]any); e["pointer"] != "/kit/lines/0/text" {
 		t.Errorf("%v", e)
 	}

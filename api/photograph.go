@@ -115,6 +115,7 @@ func flatAsked(c echo.Context, rev *store.Revision) (int, error) {
 		return n, nil
 	}
 	p := refuse("photograph-width", "api.photograph-width", clip(asked), most)
-	p.Errors = []ProblemError{{Parameter: "width", Code: "photograph-width", Severity: finding.Stop, Detail: p.Detail, Found: clip(asked)}}
+	p.Errors = []ProblemError{{Parameter: "width", Code: "photograph-width", Severity: finding.Stop, Detail: p.Detail,
+		Found: clip(asked)}}
 	return 0, p
 }

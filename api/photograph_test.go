@@ -58,7 +58,8 @@ func (f *fixture) bring(t *testing.T, picture string) string {
 
 // photographedMap is sampleMap with a photograph.
 func photographedMap(sha256, side, points string) string {
-	return strings.TrimSuffix(sampleMap, "}") + `,"photographs":[{"sha256":"` + sha256 + `","side":"` + side + `","points":[` + points + `]}]}`
+	return strings.TrimSuffix(sampleMap, "}") + `,"photographs":[{"sha256":"` + sha256 + `","side":"` + side +
+		`","points":[` + points + `]}]}`
 }
 
 // TestFlatPhotograph: the photograph of a side comes as the frame's rectangle,
@@ -70,11 +71,13 @@ func TestFlatPhotograph(t *testing.T) {
 	f.release1(t)
 	f.ask(t, "", "GET", path, "").want(t, 404, "photograph-unknown")
 	sum := f.bring(t, halves(t, 300))
-	refused := f.ask(t, "ada", "POST", "/v1/proposals", submission1("1", photographedMap(strings.Repeat("ab", 32), "top", cornersOf("top")), "no such")).want(t, 422, "submission-invalid")
+	refused := f.ask(t, "ada", "POST", "/v1/proposals", submission1("1", photographedMap(strings.Repeat("ab", 32),
+		"top", cornersOf("top")), "no such")).want(t, 422, "submission-invalid")
 	if !bytes.Contains(refused.body, []byte(`"/map/photographs/0/sha256"`)) {
 		t.Errorf("not pointed at: %s", refused.body)
 	}
-	f.ask(t, "ada", "POST", "/v1/proposals", submission1("1", photographedMap(sum, "top", cornersOf("top")), "with a photograph")).want(t, 201, "")
+	f.ask(t, "ada", "POST", "/v1/proposals", submission1("1", photographedMap(sum, "top", cornersOf("top")),
+		"with a photograph")).want(t, 201, "")
 	f.endorse(t, 2)
 
 	a := f.ask(t, "", "GET", path, "").want(t, 200, "")
@@ -95,7 +98,8 @@ func TestFlatPhotograph(t *testing.T) {
 
 	p := f.ask(t, "", "GET", path+"?width=500", "", "Accept", "image/jpeg;q=0.5, image/png").want(t, 200, "")
 	cut, err := png.Decode(bytes.NewReader(p.body))
-	if err != nil || p.header.Get("Content-Type") != "image/png" || cut.Bounds() != image.Rect(0, 0, 500, 400) || p.header.Get("ETag") == tag {
+	if err != nil || p.header.Get("Content-Type") != "image/png" || cut.Bounds() != image.Rect(0, 0, 500, 400) ||
+		p.header.Get("ETag") == tag {
 		t.Fatalf("%v %v", p.header, err)
 	}
 	if _, _, _, alpha := cut.At(450, 200).RGBA(); alpha != 0 {
@@ -121,7 +125,8 @@ func TestFlatPhotograph(t *testing.T) {
 func TestFlatBottom(t *testing.T) {
 	f := serve(t)
 	sum := f.bring(t, halves(t, 400))
-	f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", photographedMap(sum, "bottom", cornersOf("bottom")), "both sides")).want(t, 201, "")
+	f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", photographedMap(sum, "bottom", cornersOf("bottom")),
+		"both sides")).want(t, 201, "")
 	f.endorse(t, 1)
 	const path = "/v1/boards/fen-rx2-main/photograph?side=bottom"
 	img, err := jpeg.Decode(bytes.NewReader(f.ask(t, "", "GET", path, "").want(t, 200, "").body))
@@ -130,7 +135,8 @@ func TestFlatBottom(t *testing.T) {
 	}
 	dominant(t, img, 300, 480, "red") // as in the photograph
 	dominant(t, img, 900, 480, "blue")
-	f.ask(t, "sue", "POST", "/v1/photographs/"+sum+"/withdrawal", `{"reason":"Shows a face.","kind":"mistaken"}`).want(t, 200, "")
+	f.ask(t, "sue", "POST", "/v1/photographs/"+sum+"/withdrawal",
+		`{"reason":"Shows a face.","kind":"mistaken"}`).want(t, 200, "")
 	f.ask(t, "", "GET", path, "").want(t, 410, "withdrawn")
 }
 
@@ -139,7 +145,8 @@ func TestFlatOpen(t *testing.T) {
 	f := serve(t)
 	sum := f.bring(t, halves(t, 400))
 	line := `{"pixel":[0,0],"mm":[0,80]},{"pixel":[40,0],"mm":[10,80]},{"pixel":[80,0],"mm":[20,80]},{"pixel":[120,0],"mm":[30,80]}`
-	f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", photographedMap(sum, "top", line), "in a line")).want(t, 201, "")
+	f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", photographedMap(sum, "top", line), "in a line")).want(t,
+		201, "")
 	f.endorse(t, 1)
 	f.ask(t, "", "GET", "/v1/boards/fen-rx2-main/photograph", "").want(t, 422, "points-open")
 }

@@ -68,7 +68,8 @@ func (s *server) fromPhotograph(c echo.Context) error {
 func noMap(r placement.Result) error {
 	p := refuse("placements-refused", "api.placements-refused")
 	for _, pr := range r.Problems {
-		e := ProblemError{Pointer: "/" + pr.List, Code: p.Code, Severity: finding.Stop, Detail: pr.Reason, Found: pr.Text}
+		e := ProblemError{Pointer: "/" + pr.List, Code: p.Code, Severity: finding.Stop, Detail: pr.Reason,
+			Found: pr.Text}
 		p.Errors = append(p.Errors, e)
 	}
 	if len(r.Problems) > 0 {

@@ -9,7 +9,8 @@ import (
 // photographed is a board of 100 mm × 80 mm, ten pixels a millimetre, seen straight.
 func photographed(side, points, marks string) string {
 	return `{"board":"fen-rx2-main","equipment":{"maker":"Fenwright","model":"RX2"},"name":"Main board","frame":{"width_mm":100,"height_mm":80},
-		"photographs":[{"width_px":1000,"height_px":800,"side":"` + side + `","points":[` + points + `],"marks":[` + marks + `]}]}`
+		"photographs":[{"width_px":1000,"height_px":800,"side":"` + side + `","points":[` + points + `],"marks":[` +
+		marks + `]}]}`
 }
 
 const fourCorners = `{"pixel":[0,800],"mm":[0,0]},{"pixel":[1000,800],"mm":[100,0]},{"pixel":[1000,0],"mm":[100,80]},{"pixel":[0,0],"mm":[0,80]}`
@@ -26,7 +27,8 @@ func TestFromPhotograph(t *testing.T) {
 	}
 	for name, c := range map[string]struct{ body, pointer string }{
 		"other side": {photographed("bottom", fourCorners, mark), "/photographs/0/points/0"},
-		"three":      {photographed("top", fourCorners[:strings.LastIndex(fourCorners, ",{")], mark), "/photographs/0/points"},
+		"three": {photographed("top", fourCorners[:strings.LastIndex(fourCorners, ",{")], mark),
+			"/photographs/0/points"},
 	} {
 		a := f.ask(t, "", "POST", route, c.body).want(t, 422, "points-open")
 		if e := a.doc["errors"].([]any)[0].(map[string]any); e["pointer"] != c.pointer {

@@ -23,11 +23,15 @@ var planParams = []param{
 	variantParam,
 	{name: "revision", about: "the revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
 	{name: "scope", about: "service (where absent), all, or designators such as C1-C5, R7"},
-	{name: "tool_half_width_mm", about: "half of the width that the tool takes; 1 where absent", figure: true, most: bench.MaxHalfWidth},
-	{name: "reach_mm", about: "how far away an obstacle still matters; 15 where absent", figure: true, most: bench.MaxReach},
-	{name: "clearance_mm", about: "bodies no higher than this don't matter; 0 where absent", figure: true, most: bench.MaxClearance},
+	{name: "tool_half_width_mm", about: "half of the width that the tool takes; 1 where absent", figure: true,
+		most: bench.MaxHalfWidth},
+	{name: "reach_mm", about: "how far away an obstacle still matters; 15 where absent", figure: true,
+		most: bench.MaxReach},
+	{name: "clearance_mm", about: "bodies no higher than this don't matter; 0 where absent", figure: true,
+		most: bench.MaxClearance},
 	{name: "resistor", about: "to discharge through, such as 1 kΩ; chosen for each charge where absent"},
-	{name: "to_v", about: "the voltage that counts as discharged, above 0; 5 where absent", figure: true, most: maxToVolts},
+	{name: "to_v", about: "the voltage that counts as discharged, above 0; 5 where absent", figure: true,
+		most: maxToVolts},
 }
 
 const aboutPlan = "Within a stage, removal runs from first to last; stages run as listed for removal, and in reverse for fitting. " +
@@ -39,7 +43,8 @@ func (s *server) plan(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	rev, err := s.store.Revision(c.Request().Context(), c.Param("board"), number(c, "revision", 0), c.QueryParam("variant"))
+	rev, err := s.store.Revision(c.Request().Context(), c.Param("board"), number(c, "revision", 0),
+		c.QueryParam("variant"))
 	if err != nil {
 		return err
 	}
@@ -56,12 +61,14 @@ func planAsked(c echo.Context) (bench.Request, error) {
 	in := bench.Request{Scope: kit.ParseScope(c.QueryParam("scope")), Tool: bench.StandardTool, ToVolts: 5}
 	var faults []ProblemError
 	fault := func(name string, detail message.Message) {
-		faults = append(faults, ProblemError{Parameter: name, Code: "parameter-invalid", Severity: finding.Stop, Detail: detail, Found: clip(c.QueryParam(name))})
+		faults = append(faults, ProblemError{Parameter: name, Code: "parameter-invalid", Severity: finding.Stop,
+			Detail: detail, Found: clip(c.QueryParam(name))})
 	}
 	for _, f := range []struct {
 		name string
 		into *float64
-	}{{"tool_half_width_mm", &in.Tool.HalfWidth}, {"reach_mm", &in.Tool.Reach}, {"clearance_mm", &in.Tool.Clearance}, {"to_v", &in.ToVolts}} {
+	}{{"tool_half_width_mm", &in.Tool.HalfWidth}, {"reach_mm", &in.Tool.Reach}, {"clearance_mm", &in.Tool.Clearance},
+		{"to_v", &in.ToVolts}} {
 		if s := figure(c, f.name, planParams, f.into); !s.IsZero() {
 			fault(f.name, s)
 		}

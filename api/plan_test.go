@@ -25,7 +25,8 @@ const workMap = `{"board":"fen-rx2-main","equipment":{"maker":"Fenwright","model
 // releaseWork brings workMap to revision 1.
 func (f *fixture) releaseWork(tb testing.TB) {
 	tb.Helper()
-	f.ask(tb, "ada", "POST", "/v1/proposals", submission1("0", strings.ReplaceAll(workMap, "\n", " "), "first")).want(tb, 201, "")
+	f.ask(tb, "ada", "POST", "/v1/proposals", submission1("0", strings.ReplaceAll(workMap, "\n", " "),
+		"first")).want(tb, 201, "")
 	f.endorse(tb, 1)
 }
 
@@ -40,7 +41,8 @@ func TestPlan(t *testing.T) {
 		t.Fatalf("stages: %s", p.body)
 	}
 	removal := second["removal"].([]any)
-	if a := removal[0].(map[string]any); a["designator"] != "C1" || a["angle_deg"].(float64) < 299.99 || a["angle_deg"].(float64) > 300.01 {
+	if a := removal[0].(map[string]any); a["designator"] != "C1" || a["angle_deg"].(float64) < 299.99 ||
+		a["angle_deg"].(float64) > 300.01 {
 		t.Errorf("C1 leaves with 300° free: %v", a) // sin 30° = (4 + 1) / 10
 	}
 	if safe := p.doc["make_safe"].([]any); len(safe) != 1 || safe[0].(map[string]any)["positions"].([]any)[0] != "C3" {
@@ -51,17 +53,24 @@ func TestPlan(t *testing.T) {
 			t.Errorf("%s: %v, want %s", member, cs, id)
 		}
 	}
-	late := f.ask(t, "", "GET", path+"?variant=late&scope=all&tool_half_width_mm=0.5&reach_mm=20&clearance_mm=2&resistor=1k&to_v=0.5&revision=1", "").want(t, 200, "")
-	if late.doc["variant"] != "late" || strings.Contains(string(late.body), `"C2"`) || late.doc["digest"] == p.doc["digest"] {
+	late := f.ask(t, "", "GET", path+
+		"?variant=late&scope=all&tool_half_width_mm=0.5&reach_mm=20&clearance_mm=2&resistor=1k&to_v=0.5&revision=1",
+		"").want(t, 200, "")
+	if late.doc["variant"] != "late" || strings.Contains(string(late.body), `"C2"`) ||
+		late.doc["digest"] == p.doc["digest"] {
 		t.Errorf("the variant's plan: %s", late.body)
 	}
-	if tool := late.doc["tool"].(map[string]any); tool["half_width_mm"] != 0.5 || tool["reach_mm"] != 20.0 || tool["clearance_mm"] != 2.0 {
+	if tool := late.doc["tool"].(map[string]any); tool["half_width_mm"] != 0.5 || tool["reach_mm"] != 20.0 ||
+		tool["clearance_mm"] != 2.0 {
 		t.Errorf("tool %v", tool)
 	}
 	for query, code := range map[string]string{
-		"tool_half_width_mm=50.1": "plan-invalid", "tool_half_width_mm=-1": "plan-invalid", "reach_mm=1000.5": "plan-invalid", "reach_mm=ten": "plan-invalid",
-		"clearance_mm=201": "plan-invalid", "clearance_mm=NaN": "plan-invalid", "reach_mm=Inf": "plan-invalid", "to_v=0": "plan-invalid", "to_v=1001": "plan-invalid",
-		"resistor=much": "plan-invalid", "resistor=0%20%CE%A9": "plan-invalid", "resistor=10%20V": "plan-invalid", "scope=C9": "scope-unknown-designator",
+		"tool_half_width_mm=50.1": "plan-invalid", "tool_half_width_mm=-1": "plan-invalid",
+		"reach_mm=1000.5": "plan-invalid", "reach_mm=ten": "plan-invalid",
+		"clearance_mm=201": "plan-invalid", "clearance_mm=NaN": "plan-invalid", "reach_mm=Inf": "plan-invalid",
+		"to_v=0": "plan-invalid", "to_v=1001": "plan-invalid",
+		"resistor=much": "plan-invalid", "resistor=0%20%CE%A9": "plan-invalid", "resistor=10%20V": "plan-invalid",
+		"scope=C9": "scope-unknown-designator",
 	} {
 		f.ask(t, "", "GET", path+"?"+query, "").want(t, 422, code)
 	}
@@ -69,7 +78,8 @@ func TestPlan(t *testing.T) {
 	if n := len(all.doc["errors"].([]any)); n != 4 {
 		t.Errorf("%d faults told, not 4: %s", n, all.body)
 	}
-	for _, edge := range []string{"tool_half_width_mm=0", "tool_half_width_mm=50", "reach_mm=0", "reach_mm=1000", "clearance_mm=200", "scope=C1,BT1"} {
+	for _, edge := range []string{"tool_half_width_mm=0", "tool_half_width_mm=50", "reach_mm=0", "reach_mm=1000",
+		"clearance_mm=200", "scope=C1,BT1"} {
 		f.ask(t, "", "GET", path+"?"+edge, "").want(t, 200, "")
 	}
 	f.ask(t, "", "GET", "/v1/boards/none/plan", "").want(t, 404, "board-unknown")

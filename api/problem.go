@@ -184,8 +184,9 @@ var problemIndex = func() map[string]*problemType {
 var kindProblem = map[fault.Kind]string{
 	fault.Unknown: "internal", fault.NotFound: "not-found", fault.Conflict: "conflict", fault.Stale: "stale",
 	fault.Unconditional: "condition-needed", fault.Unauthenticated: "unauthenticated", fault.NotAllowed: "not-allowed",
-	fault.Malformed: "malformed", fault.Invalid: "invalid", fault.TooLarge: "too-large", fault.Unavailable: "unavailable",
-	fault.Gone: "withdrawn", fault.Unlawful: "withdrawn-by-law",
+	fault.Malformed: "malformed", fault.Invalid: "invalid", fault.TooLarge: "too-large",
+	fault.Unavailable: "unavailable",
+	fault.Gone:        "withdrawn", fault.Unlawful: "withdrawn-by-law",
 }
 
 // Problem is a refusal on its way out, after RFC 9457.
@@ -318,7 +319,8 @@ func under(prefix string, err error) error {
 // answerError is echo's HTTPErrorHandler.
 func (s *server) answerError(err error, c echo.Context) {
 	if c.Response().Committed {
-		s.log.LogAttrs(c.Request().Context(), slog.LevelError, "answer broken off", slog.String("request_id", requestID(c)), slog.Any("error", err))
+		s.log.LogAttrs(c.Request().Context(), slog.LevelError, "answer broken off", slog.String("request_id",
+			requestID(c)), slog.Any("error", err))
 		return
 	}
 	p := *problemOf(err)
@@ -330,7 +332,8 @@ func (s *server) answerError(err error, c echo.Context) {
 		return
 	}
 	h := c.Response().Header()
-	for _, stale := range []string{"Etag", "Last-Modified", "Repr-Digest", "Content-Location", "Content-Encoding", "Content-Length", "Link"} {
+	for _, stale := range []string{"Etag", "Last-Modified", "Repr-Digest", "Content-Location", "Content-Encoding",
+		"Content-Length", "Link"} {
 		h.Del(stale)
 	}
 	h.Set("Cache-Control", "no-store")
@@ -344,7 +347,8 @@ func (s *server) answerError(err error, c echo.Context) {
 	if merr != nil { // only p.Data can fail
 		p.Data = nil
 		body, _ = json.Marshal(&p)
-		s.log.LogAttrs(c.Request().Context(), slog.LevelError, "problem not writable", slog.String("request_id", p.RequestID), slog.Any("error", merr))
+		s.log.LogAttrs(c.Request().Context(), slog.LevelError, "problem not writable", slog.String("request_id",
+			p.RequestID), slog.Any("error", merr))
 	}
 	const media = "application/problem+json"
 	_ = write(c, p.Status, media, coded.Once(asked(c), media, body), len(body)) // fails where nobody is left to tell
@@ -375,7 +379,8 @@ func (s *server) problemPage(c echo.Context) error {
 		return refuse("not-found", "api.not-found-there")
 	}
 	c.Response().Header().Set("Cache-Control", "public, max-age=86400")
-	return send(c, http.StatusOK, logText, fmt.Appendf(nil, "%s\nstatus %d, type /problems/%s\n\n%s\n", in.Speak(t.title()), t.Status, t.Name, in.Speak(t.meaning())))
+	return send(c, http.StatusOK, logText, fmt.Appendf(nil, "%s\nstatus %d, type /problems/%s\n\n%s\n",
+		in.Speak(t.title()), t.Status, t.Name, in.Speak(t.meaning())))
 }
 
 // problemList lists every type of problem.

@@ -14,8 +14,10 @@ import (
 )
 
 // faultKinds are the kinds of fault by the names that code has for them.
-var faultKinds = map[string]fault.Kind{"NotFound": fault.NotFound, "Conflict": fault.Conflict, "Stale": fault.Stale, "Unconditional": fault.Unconditional,
-	"Unauthenticated": fault.Unauthenticated, "NotAllowed": fault.NotAllowed, "Malformed": fault.Malformed, "Invalid": fault.Invalid,
+var faultKinds = map[string]fault.Kind{"NotFound": fault.NotFound, "Conflict": fault.Conflict, "Stale": fault.Stale,
+	"Unconditional":   fault.Unconditional,
+	"Unauthenticated": fault.Unauthenticated, "NotAllowed": fault.NotAllowed, "Malformed": fault.Malformed,
+	"Invalid":  fault.Invalid,
 	"TooLarge": fault.TooLarge, "Unavailable": fault.Unavailable}
 
 // raised is a fault that some line of the program makes.

@@ -47,8 +47,10 @@ type receiptAnswer struct {
 }
 
 func receiptOf(r store.Receipt) receiptAnswer {
-	a := receiptAnswer{ID: r.Proposal, Board: r.Board, State: r.State, Event: r.Event, At: r.At, Version: r.Version, Digest: r.Digest,
-		Revision: r.Revision, CarriedForward: r.CarriedForward, Review: r.Review, Lapsed: r.Lapsed, Standing: r.Standing,
+	a := receiptAnswer{ID: r.Proposal, Board: r.Board, State: r.State, Event: r.Event, At: r.At, Version: r.Version,
+		Digest:   r.Digest,
+		Revision: r.Revision, CarriedForward: r.CarriedForward, Review: r.Review, Lapsed: r.Lapsed,
+		Standing: r.Standing,
 		Findings: r.Findings, Links: proposalLinks(r.Proposal, r.Board, r.State)}
 	if r.Revision > 0 {
 		a.Links["revision"] = at("boards", r.Board, "revisions", strconv.Itoa(r.Revision))
@@ -100,7 +102,8 @@ func (s *server) submit(c echo.Context) error {
 
 // underMap moves the findings of a refused map under the member that held it.
 func underMap(err error) error {
-	if p := problemOf(err); p.Code == "map-refused" || p.Code == "document-refused" || p.Code == "json-malformed" || p.Code == "document-too-large" {
+	if p := problemOf(err); p.Code == "map-refused" || p.Code == "document-refused" || p.Code == "json-malformed" ||
+		p.Code == "document-too-large" {
 		return under("/map", err)
 	}
 	return err
@@ -140,9 +143,11 @@ type proposalAnswer struct {
 }
 
 func proposalOf(p *store.Proposal) proposalAnswer {
-	a := proposalAnswer{ID: p.ID, Board: p.Board, Name: p.Title, Base: p.Base, State: p.State, Author: p.Author, Summary: p.Summary,
+	a := proposalAnswer{ID: p.ID, Board: p.Board, Name: p.Title, Base: p.Base, State: p.State, Author: p.Author,
+		Summary:     p.Summary,
 		SubmittedAt: p.SubmittedAt, ChangedAt: p.ChangedAt, Version: p.Version, Digest: p.Digest, Revision: p.Revision,
-		ClosedBy: p.ClosedBy, Reason: p.Reason, Newcomer: p.Newcomer, Suspended: p.Suspended, Links: proposalLinks(p.ID, p.Board, p.State)}
+		ClosedBy: p.ClosedBy, Reason: p.Reason, Newcomer: p.Newcomer, Suspended: p.Suspended, Links: proposalLinks(p.ID,
+			p.Board, p.State)}
 	if p.Revision > 0 {
 		a.Links["revision"] = at("boards", p.Board, "revisions", strconv.Itoa(p.Revision))
 	}
@@ -154,7 +159,8 @@ func proposalOf(p *store.Proposal) proposalAnswer {
 
 func (s *server) proposals(c echo.Context) error {
 	list, err := s.store.Proposals(c.Request().Context(), store.ProposalFilter{
-		State: review.State(c.QueryParam("state")), Board: c.QueryParam("board"), Author: c.QueryParam("author"), Page: page(c)})
+		State: review.State(c.QueryParam("state")), Board: c.QueryParam("board"), Author: c.QueryParam("author"),
+		Page: page(c)})
 	if err != nil {
 		return err
 	}
@@ -197,9 +203,11 @@ func (s *server) proposal(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	a := detailAnswer{proposalAnswer: proposalOf(&d.Proposal), Map: jsontext.Value(d.Canonical), Evidence: full(d.Evidence),
-		Differences: differencesOf{d.FromBase, d.FromCurrent}, Findings: full(d.Findings), Reviews: full(d.Reviews), Standing: d.Standing,
-		Hazards: full(d.Judged), Claims: full(d.Claims)}
+	a := detailAnswer{proposalAnswer: proposalOf(&d.Proposal), Map: jsontext.Value(d.Canonical),
+		Evidence:    full(d.Evidence),
+		Differences: differencesOf{d.FromBase, d.FromCurrent}, Findings: full(d.Findings), Reviews: full(d.Reviews),
+		Standing: d.Standing,
+		Hazards:  full(d.Judged), Claims: full(d.Claims)}
 	a.CarryForward = carryForwardAnswer{
 		Needed:   d.Current != nil && d.State.Open() && d.Current.Number != d.Base,
 		Possible: len(d.Conflicts) == 0, Conflicts: full(d.Conflicts)}
@@ -235,7 +243,8 @@ func (s *server) amend(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	r, err := s.store.Amend(c.Request().Context(), actor(c), store.Amendment{Proposal: id(c, "id"), Map: body, IfMatch: match})
+	r, err := s.store.Amend(c.Request().Context(), actor(c), store.Amendment{Proposal: id(c, "id"), Map: body,
+		IfMatch: match})
 	if err != nil {
 		return err
 	}
@@ -298,7 +307,8 @@ func (s *server) decide(c echo.Context, act closing) error {
 	if err != nil {
 		return err
 	}
-	r, err := act(c.Request().Context(), actor(c), store.Decision{Proposal: id(c, "id"), Reason: in.Reason, IfMatch: match, Once: once(c, body)})
+	r, err := act(c.Request().Context(), actor(c), store.Decision{Proposal: id(c, "id"), Reason: in.Reason,
+		IfMatch: match, Once: once(c, body)})
 	if err != nil {
 		return err
 	}

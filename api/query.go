@@ -33,8 +33,9 @@ type param struct {
 var (
 	limitParam    = param{name: "limit", about: "entries of one page", number: true, least: 1, most: 200}
 	cursorParam   = param{name: "cursor", about: "where the page begins, as a next link gave it"}
-	envelopeParam = param{name: "envelope", about: "the map in its envelope, which says what it is", choices: []string{"true", "false"}}
-	variantParam  = param{name: "variant", about: "build of the board; the base map where absent"}
+	envelopeParam = param{name: "envelope", about: "the map in its envelope, which says what it is",
+		choices: []string{"true", "false"}}
+	variantParam = param{name: "variant", about: "build of the board; the base map where absent"}
 )
 
 // maxText bounds a text in a query, in bytes.
@@ -58,7 +59,8 @@ func checkQuery(u *url.URL, params []param) error {
 	slices.Sort(names)
 	for _, n := range names {
 		if sentence := paramFault(n, values[n], params); !sentence.IsZero() {
-			errs = append(errs, ProblemError{Parameter: n, Code: "parameter-invalid", Severity: finding.Stop, Detail: sentence})
+			errs = append(errs, ProblemError{Parameter: n, Code: "parameter-invalid", Severity: finding.Stop,
+				Detail: sentence})
 		}
 	}
 	if errs == nil {
@@ -109,7 +111,10 @@ func (p param) fault(v string) message.Message {
 }
 
 func plainText(v string) bool {
-	return len(v) <= maxText && utf8.ValidString(v) && !strings.ContainsFunc(v, func(r rune) bool { return r < ' ' || r == 0x7f })
+	return len(v) <= maxText && utf8.ValidString(v) && !strings.ContainsFunc(v, func(r rune) bool {
+		return r < ' ' ||
+			r == 0x7f
+	})
 }
 
 func paramNames(params []param) message.Message {

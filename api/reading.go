@@ -46,7 +46,8 @@ func (s *server) readParts(c echo.Context) error {
 // askParts is readParts for a text in the address, which may ask how it was
 // understood.
 func (s *server) askParts(c echo.Context) error {
-	known := quantity.Context{Class: c.QueryParam("class"), Found: c.QueryParam("found"), Language: c.QueryParam("language")}
+	known := quantity.Context{Class: c.QueryParam("class"), Found: c.QueryParam("found"),
+		Language: c.QueryParam("language")}
 	read := part.Read
 	if c.QueryParam("explain") == "true" {
 		read = part.Explain

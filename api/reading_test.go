@@ -30,5 +30,6 @@ func TestPartsReadExplained(t *testing.T) {
 	f.ask(t, "", "GET", at("zebra crossing", ""), "").want(t, 422, "text-unreadable")
 	f.ask(t, "", "GET", at("47u", "&explain=perhaps"), "").want(t, 400, "")
 	f.ask(t, "", "GET", at("47u", "&class=zebra"), "").want(t, 400, "")
-	f.ask(t, "", "POST", "/v1/quantities/read", `{"text":"25/35V","kind":"voltage","context":{"class":"capacitor"}}`).want(t, 200, "")
+	f.ask(t, "", "POST", "/v1/quantities/read",
+		`{"text":"25/35V","kind":"voltage","context":{"class":"capacitor"}}`).want(t, 200, "")
 }

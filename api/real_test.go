@@ -58,7 +58,8 @@ func (f *fixture) importBoard(t *testing.T, id, file string) map[string]any {
 	if err != nil {
 		t.Fatal(err)
 	}
-	body := marshal(t, map[string]any{"board": id, "equipment": map[string]any{"maker": "M", "model": "N"}, "name": id, "placements": string(list)})
+	body := marshal(t, map[string]any{"board": id, "equipment": map[string]any{"maker": "M", "model": "N"}, "name": id,
+		"placements": string(list)})
 	a := f.ask(t, "ada", http.MethodPost, "/v1/maps/from-placements", body)
 	if a.status != http.StatusOK {
 		t.Fatalf("import: %d %s", a.status, a.body)
@@ -69,13 +70,15 @@ func (f *fixture) importBoard(t *testing.T, id, file string) map[string]any {
 // releaseMap submits, endorses as often as needed and releases a map.
 func (f *fixture) releaseMap(t *testing.T, id string, base int, m map[string]any) int {
 	t.Helper()
-	a := f.ask(t, "ada", http.MethodPost, "/v1/proposals", marshal(t, map[string]any{"board": id, "base_revision": base, "map": m, "summary": "As imported."}))
+	a := f.ask(t, "ada", http.MethodPost, "/v1/proposals", marshal(t, map[string]any{"board": id, "base_revision": base,
+		"map": m, "summary": "As imported."}))
 	if a.status != http.StatusCreated {
 		t.Fatalf("submit: %d %s", a.status, a.body)
 	}
 	at := a.header.Get("Location")
 	for _, who := range []string{"rob", "roy"} {
-		if a := f.ask(t, who, http.MethodPost, at+"/reviews", `{"verdict":"endorse","summary":"Agreed."}`); a.status >= 300 {
+		if a := f.ask(t, who, http.MethodPost, at+"/reviews",
+			`{"verdict":"endorse","summary":"Agreed."}`); a.status >= 300 {
 			t.Fatalf("review: %d %s", a.status, a.body)
 		}
 	}
@@ -114,7 +117,8 @@ func (f *fixture) kitsOf(t *testing.T, id string, positions []any) {
 			}
 			lines = append(lines, l)
 		}
-		return marshal(t, map[string]any{"scope": "all", "kit": map[string]any{"title": "own parts", "lines": edit(lines)}})
+		return marshal(t, map[string]any{"scope": "all", "kit": map[string]any{"title": "own parts",
+			"lines": edit(lines)}})
 	}
 	reconcile := func(body string) (outcome string, sum map[string]any, doc map[string]any) {
 		a := f.ask(t, "", http.MethodPost, "/v1/boards/"+id+"/reconciliations", body)
@@ -124,7 +128,8 @@ func (f *fixture) kitsOf(t *testing.T, id string, positions []any) {
 		return a.doc["outcome"].(string), a.doc["summary"].(map[string]any), a.doc
 	}
 	same := func(l []map[string]any) []map[string]any { return l }
-	if outcome, sum, _ := reconcile(kit(same)); outcome != "complete" || sum["filled"] != float64(len(positions)) || sum["surplus"] != 0.0 || sum["penalty"] != 0.0 {
+	if outcome, sum, _ := reconcile(kit(same)); outcome != "complete" || sum["filled"] != float64(len(positions)) ||
+		sum["surplus"] != 0.0 || sum["penalty"] != 0.0 {
 		t.Errorf("a perfect kit is %s, %v", outcome, sum)
 	}
 	// One line short by one: exactly one position unfilled, of that line's group.
@@ -133,19 +138,25 @@ func (f *fixture) kitsOf(t *testing.T, id string, positions []any) {
 		t.Errorf("one part missing: %v", sum)
 	}
 	for _, p := range doc["positions"].([]any) {
-		if o := p.(map[string]any); o["line"] == nil && !contains(groups[order[0]].designators, o["designator"].(string)) {
+		if o := p.(map[string]any); o["line"] == nil && !contains(groups[order[0]].designators,
+			o["designator"].(string)) {
 			t.Errorf("%v is unfilled though line 1 was short", o["designator"])
 		}
 	}
 	// One line extra: all filled, and just that line is left over.
 	_, sum, doc = reconcile(kit(func(l []map[string]any) []map[string]any {
-		return append(l, map[string]any{"line": 900, "quantity": 2, "part": map[string]any{"class": "lamp", "text": "extra"}})
+		return append(l, map[string]any{"line": 900, "quantity": 2, "part": map[string]any{"class": "lamp",
+			"text": "extra"}})
 	}))
 	lines := doc["lines"].([]any)
-	if last := lines[len(lines)-1].(map[string]any); sum["unfilled"] != 0.0 || sum["surplus"] != 2.0 || last["surplus"] != 2.0 {
+	if last := lines[len(lines)-1].(map[string]any); sum["unfilled"] != 0.0 || sum["surplus"] != 2.0 ||
+		last["surplus"] != 2.0 {
 		t.Errorf("one line extra: %v, %v", sum, last)
 	}
-	f.changedValue(t, reconcile, kit, order, func(k string) (any, []string) { return groups[k].part, groups[k].designators })
+	f.changedValue(t, reconcile, kit, order, func(k string) (any, []string) {
+		return groups[k].part,
+			groups[k].designators
+	})
 }
 
 // changedValue gives one capacitor line a hundred times its value, labelled:

@@ -49,7 +49,8 @@ func (s *server) reconcile(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	report, err := kit.Reconcile(kit.Request{Map: rev.Map, Kit: k, Scope: in.Scope, Revision: rev.Number, Variant: rev.Variant, Digest: rev.Digest,
+	report, err := kit.Reconcile(kit.Request{Map: rev.Map, Kit: k, Scope: in.Scope, Revision: rev.Number,
+		Variant: rev.Variant, Digest: rev.Digest,
 		Pairs: c.QueryParam("pairs") == "true", Others: s.store.Builds(c.Request().Context(), rev), Problems: problems})
 	if err != nil {
 		return nothingRead(c, err)
@@ -69,7 +70,8 @@ func nothingRead(c echo.Context, err error) error {
 	}
 	p := refused(f.Code, f.Detail)
 	for _, x := range f.Findings {
-		p.Errors = append(p.Errors, ProblemError{Code: x.Code, Severity: x.Severity, Detail: x.Sentence, Found: clip(x.Found)})
+		p.Errors = append(p.Errors, ProblemError{Code: x.Code, Severity: x.Severity, Detail: x.Sentence,
+			Found: clip(x.Found)})
 	}
 	return p
 }
@@ -77,7 +79,8 @@ func nothingRead(c echo.Context, err error) error {
 // asked is what the body and, with a list, the query ask for.
 func (s *server) asked(c echo.Context) (in reconciliation, k *kit.Kit, problems []kit.Problem, err error) {
 	if isList(c) {
-		in = reconciliation{Revision: number(c, "revision", 0), Variant: c.QueryParam("variant"), Scope: kit.ParseScope(c.QueryParam("scope"))}
+		in = reconciliation{Revision: number(c, "revision", 0), Variant: c.QueryParam("variant"),
+			Scope: kit.ParseScope(c.QueryParam("scope"))}
 		k, problems, err = readList(c)
 		return in, k, problems, err
 	}
@@ -155,7 +158,8 @@ func (s *server) printed(c echo.Context, rev *store.Revision) (*paper.Board, err
 	if err != nil {
 		return nil, err
 	}
-	if i := slices.IndexFunc(base.Map.Variants, func(v board.Variant) bool { return v.Variant == rev.Variant }); i >= 0 {
+	if i := slices.IndexFunc(base.Map.Variants,
+		func(v board.Variant) bool { return v.Variant == rev.Variant }); i >= 0 {
 		b.Build = &base.Map.Variants[i]
 	}
 	return b, nil

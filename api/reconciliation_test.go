@@ -25,7 +25,8 @@ func TestReportForms(t *testing.T) {
 		"application/json;q=0.1, text/*": {"text/plain; charset=utf-8", "fen-rx2-main"},
 	} {
 		a := f.ask(t, "", "POST", reconciliations, body, "Accept", accept, "Accept-Encoding", "identity")
-		if a.status != 200 || a.header.Get("Content-Type") != want.media || !strings.HasPrefix(string(a.body), want.begins) {
+		if a.status != 200 || a.header.Get("Content-Type") != want.media || !strings.HasPrefix(string(a.body),
+			want.begins) {
 			t.Errorf("Accept %q: %d %s %.40q", accept, a.status, a.header.Get("Content-Type"), a.body)
 		}
 		if !strings.Contains(strings.Join(a.header.Values("Vary"), ","), "Accept") {
@@ -59,7 +60,8 @@ func TestListBodies(t *testing.T) {
 			t.Errorf("%s: %d %s", name, a.status, a.body)
 		}
 	}
-	a := f.ask(t, "", "POST", reconciliations, "qty,value\n1,47uF 16V\n2,??\nmany,10k\n", "Content-Type", "text/csv").want(t, 200, "")
+	a := f.ask(t, "", "POST", reconciliations, "qty,value\n1,47uF 16V\n2,??\nmany,10k\n", "Content-Type",
+		"text/csv").want(t, 200, "")
 	var rows []float64
 	for _, p := range a.doc["problems"].([]any) {
 		rows = append(rows, p.(map[string]any)["line"].(float64))
@@ -68,7 +70,8 @@ func TestListBodies(t *testing.T) {
 		t.Errorf("rows %v of %s", rows, a.body)
 	}
 	for accept, want := range map[string]string{"text/plain": `Row 3, "??"`, "text/csv": "not read"} {
-		a := f.ask(t, "", "POST", reconciliations, "qty,value\n1,47uF 16V\n2,??\n", "Content-Type", "text/csv", "Accept", accept, "Accept-Encoding", "identity")
+		a := f.ask(t, "", "POST", reconciliations, "qty,value\n1,47uF 16V\n2,??\n", "Content-Type", "text/csv",
+			"Accept", accept, "Accept-Encoding", "identity")
 		if !bytes.Contains(a.body, []byte(want)) {
 			t.Errorf("%s says nothing of the row that could not be read: %s", accept, a.body)
 		}
@@ -77,11 +80,15 @@ func TestListBodies(t *testing.T) {
 		}
 	}
 	f.ask(t, "", "POST", reconciliations, "\n\n", "Content-Type", "text/plain").want(t, 422, "kit-refused")
-	f.ask(t, "", "POST", reconciliations, strings.Repeat("1 x 47uF\n", 501), "Content-Type", "text/plain").want(t, 422, "kit-refused")
-	f.ask(t, "", "POST", reconciliations+"?scope=C77", "1 x 47uF", "Content-Type", "text/plain").want(t, 422, "scope-unknown-designator")
-	f.ask(t, "", "POST", reconciliations+"?variant=none", "1 x 47uF", "Content-Type", "text/plain").want(t, 404, "variant-not-found")
+	f.ask(t, "", "POST", reconciliations, strings.Repeat("1 x 47uF\n", 501), "Content-Type", "text/plain").want(t, 422,
+		"kit-refused")
+	f.ask(t, "", "POST", reconciliations+"?scope=C77", "1 x 47uF", "Content-Type", "text/plain").want(t, 422,
+		"scope-unknown-designator")
+	f.ask(t, "", "POST", reconciliations+"?variant=none", "1 x 47uF", "Content-Type", "text/plain").want(t, 404,
+		"variant-not-found")
 	f.ask(t, "", "POST", reconciliations+"?variant=none", `{"kit":`+sampleKit+`}`).want(t, 400, "parameter-invalid")
-	f.ask(t, "", "POST", reconciliations, "1 x 47uF", "Content-Type", "text/html").want(t, 415, "unsupported-media-type")
+	f.ask(t, "", "POST", reconciliations, "1 x 47uF", "Content-Type", "text/html").want(t, 415,
+		"unsupported-media-type")
 }
 
 func TestKitsKept(t *testing.T) {
@@ -96,7 +103,8 @@ func TestKitsKept(t *testing.T) {
 	f.ask(t, "ada", "PUT", "/v1/kits/Not_a_slug", nameless).want(t, 422, "kit-refused")
 	f.ask(t, "ada", "PUT", "/v1/kits/nameless?title=x", nameless).want(t, 400, "parameter-invalid")
 
-	a := f.ask(t, "ada", "PUT", "/v1/kits/listed?title=Bag+7&for=fen-rx2-main", "4 x 47uF 16V\n??\n", "Content-Type", "text/plain").want(t, 201, "")
+	a := f.ask(t, "ada", "PUT", "/v1/kits/listed?title=Bag+7&for=fen-rx2-main", "4 x 47uF 16V\n??\n", "Content-Type",
+		"text/plain").want(t, 201, "")
 	if fs := a.doc["findings"].([]any); a.doc["title"] != "Bag 7" || len(fs) == 0 {
 		t.Errorf("a list is kept as %s", a.body)
 	}

@@ -34,7 +34,8 @@ func recordOf(r *store.Record, who store.Actor) recordAnswer {
 
 func recordLinks(r *store.Record) links {
 	under := at("boards", r.Board)
-	return links{"self": at("records", itoa(r.ID)), "board": under, "revision": at("boards", r.Board, "revisions", strconv.Itoa(r.Revision)),
+	return links{"self": at("records", itoa(r.ID)), "board": under, "revision": at("boards", r.Board, "revisions",
+		strconv.Itoa(r.Revision)),
 		"records": under + "/records", "experience": under + "/experience"}
 }
 
@@ -87,8 +88,9 @@ type recordBrief struct {
 }
 
 func briefRecord(r *store.Record) recordBrief {
-	b := recordBrief{ID: r.ID, Board: r.Board, Revision: r.Revision, Author: r.Author, ServicedOn: r.ServicedOn.Format(time.DateOnly),
-		Outcome: r.Outcome, Positions: r.Positions, Failed: r.Failed, KeptAt: r.KeptAt, Links: recordLinks(r)}
+	b := recordBrief{ID: r.ID, Board: r.Board, Revision: r.Revision, Author: r.Author,
+		ServicedOn: r.ServicedOn.Format(time.DateOnly),
+		Outcome:    r.Outcome, Positions: r.Positions, Failed: r.Failed, KeptAt: r.KeptAt, Links: recordLinks(r)}
 	if r.Build != record.Base {
 		b.Variant = r.Build
 	}
@@ -107,7 +109,8 @@ func (s *server) records(c echo.Context) error {
 	if form == "" {
 		return refuse("not-acceptable", "api.records-come-as", message.Or(recordMedia))
 	}
-	list, err := s.store.Records(c.Request().Context(), store.RecordFilter{Board: c.Param("board"), Build: c.QueryParam("variant"), Whole: form == recordMedia[1], Page: page(c)})
+	list, err := s.store.Records(c.Request().Context(), store.RecordFilter{Board: c.Param("board"),
+		Build: c.QueryParam("variant"), Whole: form == recordMedia[1], Page: page(c)})
 	if err != nil {
 		return err
 	}
@@ -140,7 +143,8 @@ func (s *server) ownRecords(c echo.Context) error {
 	return reply(c, http.StatusOK, recordList(c, list, true))
 }
 
-var recordColumns = []string{"record", "board", "revision", "variant", "author", "serviced_on", "outcome", "designator", "found", "measured", "done", "fitted", "text"}
+var recordColumns = []string{"record", "board", "revision", "variant", "author", "serviced_on", "outcome", "designator",
+	"found", "measured", "done", "fitted", "text"}
 
 // recordsCSV writes a row for each position of each record, and one for a
 // record that tells of none.
@@ -178,7 +182,8 @@ func (s *server) withdrawRecord(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	r, err := s.store.WithdrawRecord(c.Request().Context(), actor(c), id(c, "id"), store.Withdrawal{Kind: in.Kind, Reason: in.Reason}, once(c, body))
+	r, err := s.store.WithdrawRecord(c.Request().Context(), actor(c), id(c, "id"), store.Withdrawal{Kind: in.Kind,
+		Reason: in.Reason}, once(c, body))
 	if err != nil {
 		return err
 	}

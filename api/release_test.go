@@ -27,7 +27,8 @@ func TestConflicts(t *testing.T) {
 	f.endorse(t, 2)
 
 	d := f.ask(t, "", "GET", "/v1/proposals/3", "").want(t, 200, "").doc
-	if c := d["carry_forward"].(map[string]any); c["needed"] != true || c["possible"] != false || len(c["conflicts"].([]any)) != 1 || d["differences"].(map[string]any)["current"] != nil {
+	if c := d["carry_forward"].(map[string]any); c["needed"] != true || c["possible"] != false ||
+		len(c["conflicts"].([]any)) != 1 || d["differences"].(map[string]any)["current"] != nil {
 		t.Errorf("%v, differences %v", c, d["differences"])
 	}
 	for _, who := range []string{"rob", "roy"} {
@@ -39,7 +40,8 @@ func TestConflicts(t *testing.T) {
 		t.Fatalf("conflicts: %s", a.body)
 	}
 	c := data[0].(map[string]any)
-	want := map[string]any{"designator": "C1", "member": "part.value", "base": "47 µF", "current": "100 µF", "proposed": "220 µF", "revision": 2.0, "released_by": "rob"}
+	want := map[string]any{"designator": "C1", "member": "part.value", "base": "47 µF", "current": "100 µF",
+		"proposed": "220 µF", "revision": 2.0, "released_by": "rob"}
 	for member, v := range want {
 		if c[member] != v {
 			t.Errorf("%s is %v, want %v", member, c[member], v)
@@ -70,21 +72,26 @@ func TestConflicts(t *testing.T) {
 func TestLapse(t *testing.T) {
 	f := serve(t)
 	f.release1(t)
-	f.ask(t, "ada", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, `"x_mm":60`, `"x_mm":70`, 1), "moved")).want(t, 201, "")
+	f.ask(t, "ada", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, `"x_mm":60`, `"x_mm":70`, 1),
+		"moved")).want(t, 201, "")
 	f.ask(t, "rob", "POST", "/v1/proposals/2/reviews", `{"verdict":"endorse"}`).want(t, 201, "")
 	tag := f.ask(t, "", "GET", "/v1/proposals/2/map", "").header.Get("ETag")
-	a := f.ask(t, "ada", "PUT", "/v1/proposals/2/map", strings.Replace(sampleMap, `"x_mm":60`, `"x_mm":71`, 1), "If-Match", tag).want(t, 200, "")
+	a := f.ask(t, "ada", "PUT", "/v1/proposals/2/map", strings.Replace(sampleMap, `"x_mm":60`, `"x_mm":71`, 1),
+		"If-Match", tag).want(t, 200, "")
 	if l, _ := a.doc["lapsed"].([]any); len(l) != 1 || l[0] != "rob" || a.header.Get("ETag") == tag {
 		t.Errorf("%s", a.body)
 	}
 	f.ask(t, "roy", "POST", "/v1/proposals/2/release", "{}").want(t, 409, "endorsement-needed")
-	f.ask(t, "rob", "POST", "/v1/proposals/2/reviews", `{"verdict":"endorse"}`, "If-Match", tag).want(t, 412, "proposal-changed")
-	f.ask(t, "rob", "POST", "/v1/proposals/2/reviews", `{"verdict":"object","remarks":[{"designator":"R1","text":"71?"}]}`).want(t, 201, "")
+	f.ask(t, "rob", "POST", "/v1/proposals/2/reviews", `{"verdict":"endorse"}`, "If-Match", tag).want(t, 412,
+		"proposal-changed")
+	f.ask(t, "rob", "POST", "/v1/proposals/2/reviews",
+		`{"verdict":"object","remarks":[{"designator":"R1","text":"71?"}]}`).want(t, 201, "")
 	f.ask(t, "roy", "POST", "/v1/proposals/2/reviews", `{"verdict":"endorse"}`).want(t, 201, "")
 	f.ask(t, "roy", "POST", "/v1/proposals/2/release", "{}").want(t, 409, "objection-standing")
 	f.ask(t, "rob", "POST", "/v1/proposals/2/reviews", `{"verdict":"endorse"}`).want(t, 201, "")
 	f.ask(t, "roy", "POST", "/v1/proposals/2/release", "{}").want(t, 200, "")
-	f.ask(t, "rob", "POST", "/v1/proposals/2/reviews", `{"verdict":"endorse","remarks":[{"designator":"R99","text":"?"}]}`).want(t, 409, "proposal-closed")
+	f.ask(t, "rob", "POST", "/v1/proposals/2/reviews",
+		`{"verdict":"endorse","remarks":[{"designator":"R99","text":"?"}]}`).want(t, 409, "proposal-closed")
 }
 
 // TestReadFirst: a review and a release name the map that was read; another
@@ -93,23 +100,31 @@ func TestReadFirst(t *testing.T) {
 	f := serve(t)
 	f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "first")).want(t, 201, "")
 	for _, act := range []string{"reviews", "release"} {
-		body := map[string]string{"reviews": `{"verdict":"endorse","seen":[{"designator":"C1","on":"board"}]}`, "release": "{}"}[act]
+		body := map[string]string{"reviews": `{"verdict":"endorse","seen":[{"designator":"C1","on":"board"}]}`,
+			"release": "{}"}[act]
 		path := "/v1/proposals/1/" + act
 		f.ask(t, "rob", "POST", path, body, "If-Match", "").want(t, 428, "if-match-needed")
 		f.ask(t, "rob", "POST", path, body, "If-Match", "*").want(t, 428, "if-match-needed")
-		f.ask(t, "rob", "POST", path, body, "If-Match", `"`+strings.Repeat("0", 64)+`"`).want(t, 412, "proposal-changed")
+		f.ask(t, "rob", "POST", path, body, "If-Match", `"`+strings.Repeat("0", 64)+`"`).want(t, 412,
+			"proposal-changed")
 		f.ask(t, "rob", "POST", path, body, "If-Match", "abc").want(t, 400, "")
 		f.ask(t, "ada", "POST", path, body, "If-Match", "").want(t, 403, "role-needed")
 	}
 	tag := f.ask(t, "", "GET", "/v1/proposals/1", "").header.Get("ETag")
 	digest := f.ask(t, "", "GET", "/v1/proposals/1", "").doc["digest"].(string)
-	f.ask(t, "ada", "PUT", "/v1/proposals/1/map", strings.Replace(sampleMap, `"16 V"`, `"10 V"`, 1), "If-Match", tag).want(t, 200, "")
-	f.ask(t, "rob", "POST", "/v1/proposals/1/reviews", `{"verdict":"endorse"}`, "If-Match", tag).want(t, 412, "proposal-changed")
-	f.ask(t, "rob", "POST", "/v1/proposals/1/reviews", `{"verdict":"endorse"}`, "If-Match", `"`+digest+`"`).want(t, 412, "proposal-changed")
+	f.ask(t, "ada", "PUT", "/v1/proposals/1/map", strings.Replace(sampleMap, `"16 V"`, `"10 V"`, 1), "If-Match",
+		tag).want(t, 200, "")
+	f.ask(t, "rob", "POST", "/v1/proposals/1/reviews", `{"verdict":"endorse"}`, "If-Match", tag).want(t, 412,
+		"proposal-changed")
+	f.ask(t, "rob", "POST", "/v1/proposals/1/reviews", `{"verdict":"endorse"}`, "If-Match", `"`+digest+`"`).want(t, 412,
+		"proposal-changed")
 	a := f.ask(t, "", "GET", "/v1/proposals/1", "")
-	f.ask(t, "rob", "POST", "/v1/proposals/1/reviews", `{"verdict":"endorse"}`, "If-Match", a.header.Get("ETag")).want(t, 201, "")
-	f.ask(t, "rob", "POST", "/v1/proposals/1/reviews", `{"verdict":"endorse","seen":[{"designator":"Q9","on":"board"}]}`).want(t, 422, "review-invalid")
-	f.ask(t, "roy", "POST", "/v1/proposals/1/release", "{}", "If-Match", `"`+a.doc["digest"].(string)+`"`).want(t, 200, "")
+	f.ask(t, "rob", "POST", "/v1/proposals/1/reviews", `{"verdict":"endorse"}`, "If-Match",
+		a.header.Get("ETag")).want(t, 201, "")
+	f.ask(t, "rob", "POST", "/v1/proposals/1/reviews",
+		`{"verdict":"endorse","seen":[{"designator":"Q9","on":"board"}]}`).want(t, 422, "review-invalid")
+	f.ask(t, "roy", "POST", "/v1/proposals/1/release", "{}", "If-Match", `"`+a.doc["digest"].(string)+`"`).want(t, 200,
+		"")
 }
 
 // TestSetAside: a steward ends an objection, with the reason, and the event
@@ -118,7 +133,8 @@ func TestSetAside(t *testing.T) {
 	f := serve(t)
 	f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "first")).want(t, 201, "")
 	f.ask(t, "rob", "POST", "/v1/proposals/1/reviews", `{"verdict":"endorse"}`).want(t, 201, "")
-	id := f.ask(t, "roy", "POST", "/v1/proposals/1/reviews", `{"verdict":"object","summary":"no"}`).want(t, 201, "").doc["review"]
+	id := f.ask(t, "roy", "POST", "/v1/proposals/1/reviews", `{"verdict":"object","summary":"no"}`).want(t, 201,
+		"").doc["review"]
 	path := "/v1/proposals/1/reviews/" + fmt.Sprint(id) + "/set-aside"
 	reason := `{"reason":"The reviewer is gone."}`
 	f.ask(t, "rob", "POST", path, reason).want(t, 403, "role-needed")
@@ -144,7 +160,8 @@ func TestSetAside(t *testing.T) {
 func TestAnswers(t *testing.T) {
 	f := serve(t)
 	f.ask(t, "ada", "POST", "/v1/proposals", submission1("0", sampleMap, "first")).want(t, 201, "")
-	f.ask(t, "rob", "POST", "/v1/proposals/1/reviews", `{"verdict":"query","summary":"Which way is C1?"}`).want(t, 201, "")
+	f.ask(t, "rob", "POST", "/v1/proposals/1/reviews", `{"verdict":"query","summary":"Which way is C1?"}`).want(t, 201,
+		"")
 	path, text := "/v1/proposals/1/reviews/1/answers", `{"text":"Minus is at the edge."}`
 	f.ask(t, "", "POST", path, text).want(t, 401, "")
 	f.ask(t, "eve", "POST", path, text).want(t, 403, "not-the-author")
@@ -158,7 +175,8 @@ func TestAnswers(t *testing.T) {
 	f.ask(t, "roy", "POST", path, `{"text":"So it is on mine."}`).want(t, 201, "")
 	r := f.ask(t, "", "GET", "/v1/proposals/1/reviews/1", "").want(t, 200, "")
 	said := r.doc["answers"].([]any)
-	if len(said) != 2 || said[0].(map[string]any)["by"] != "ada" || said[1].(map[string]any)["text"] != "So it is on mine." {
+	if len(said) != 2 || said[0].(map[string]any)["by"] != "ada" ||
+		said[1].(map[string]any)["text"] != "So it is on mine." {
 		t.Errorf("%s", r.body)
 	}
 	for range review.MaxAnswers - 2 {

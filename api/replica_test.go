@@ -36,7 +36,8 @@ func TestAgeOfReplica(t *testing.T) {
 	if err != nil || age < 1 || age > 15 || len(a.doc["kits"].([]any)) != 0 {
 		t.Errorf("a replica that stands still: Age %q, %s", a.header.Get("Age"), a.body)
 	}
-	for path, who := range map[string]string{"/v1/kits": "ada", "/v1/boards/fen-rx2-main/map": "", "/v1/proposals/1": ""} {
+	for path, who := range map[string]string{"/v1/kits": "ada", "/v1/boards/fen-rx2-main/map": "",
+		"/v1/proposals/1": ""} {
 		a := f.ask(t, who, "GET", path, "").want(t, 200, "")
 		if a.header.Get("Age") != "" {
 			t.Errorf("%s as %q bears the age %q", path, who, a.header.Get("Age"))

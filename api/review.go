@@ -28,7 +28,8 @@ func (s *server) review(c echo.Context) error {
 		return err
 	}
 	r, err := s.store.Review(c.Request().Context(), actor(c), store.Verdict{
-		Proposal: id(c, "id"), Verdict: in.Verdict, Summary: in.Summary, Remarks: in.Remarks, Seen: in.Seen, IfMatch: match, Once: once(c, body)})
+		Proposal: id(c, "id"), Verdict: in.Verdict, Summary: in.Summary, Remarks: in.Remarks, Seen: in.Seen,
+		IfMatch: match, Once: once(c, body)})
 	if err != nil {
 		return err
 	}
@@ -48,7 +49,8 @@ func (s *server) reviews(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	return reply(c, http.StatusOK, reviewsAnswer{d.ID, full(d.Reviews), d.Standing, proposalLinks(d.ID, d.Board, d.State)})
+	return reply(c, http.StatusOK, reviewsAnswer{d.ID, full(d.Reviews), d.Standing, proposalLinks(d.ID, d.Board,
+		d.State)})
 }
 
 func (s *server) oneReview(c echo.Context) error {
@@ -61,7 +63,8 @@ func (s *server) oneReview(c echo.Context) error {
 			return reply(c, http.StatusOK, d.Reviews[i])
 		}
 	}
-	return refuse("review-unknown", "api.review-unknown", d.ID, c.Param("review"), at("proposals", itoa(d.ID), "reviews"))
+	return refuse("review-unknown", "api.review-unknown", d.ID, c.Param("review"), at("proposals", itoa(d.ID),
+		"reviews"))
 }
 
 // answerReview says something to a review.

@@ -78,7 +78,8 @@ func (s *server) sendMap(c echo.Context, rev *store.Revision) error {
 		return s.sendEnvelope(c, rev)
 	}
 	up := at("boards", rev.Board)
-	h["Link"] = append(h["Link"], "<"+up+`>; rel="up", <`+up+`/revisions>; rel="version-history", </v1/schemas/map>; rel="describedby"`)
+	h["Link"] = append(h["Link"], "<"+up+`>; rel="up", <`+up+
+		`/revisions>; rel="version-history", </v1/schemas/map>; rel="describedby"`)
 	return sendSummed(c, "application/json", rev.Digest, rev.Digest, rev.Canonical)
 }
 
@@ -99,10 +100,12 @@ var mapMedia = []string{"application/json", "text/csv"}
 
 // sendPositions writes the positions of a map as a table.
 func sendPositions(c echo.Context, rev *store.Revision) error {
-	rows := [][]string{{"designator", "side", "x_mm", "y_mm", "rotation_deg", "negative_deg", "service", "part", "replacement", "function", "notes"}}
+	rows := [][]string{{"designator", "side", "x_mm", "y_mm", "rotation_deg", "negative_deg", "service", "part",
+		"replacement", "function", "notes"}}
 	for i := range rev.Map.Positions {
 		p := &rev.Map.Positions[i]
-		row := []string{p.Designator, string(p.Side), plainNumber(p.X), plainNumber(p.Y), plainNumber(p.Rotation), "", string(p.Service), p.Part.String(), "", p.Function, p.Notes}
+		row := []string{p.Designator, string(p.Side), plainNumber(p.X), plainNumber(p.Y), plainNumber(p.Rotation), "",
+			string(p.Service), p.Part.String(), "", p.Function, p.Notes}
 		if p.Negative != nil {
 			row[5] = plainNumber(*p.Negative)
 		}
@@ -196,14 +199,16 @@ func (s *server) revisions(c echo.Context) error {
 func revisionOf(r *store.Revision) revisionAnswer {
 	a := revisionAnswer{Revision: r.Number, Digest: r.Digest, ReleasedAt: r.ReleasedAt, ReleasedBy: r.ReleasedBy,
 		Author: r.Author, Summary: r.Summary, Proposal: r.Proposal,
-		Links: links{"map": revisionPath(r), "proof": revisionPath(r) + "/proof", "proposal": at("proposals", itoa(r.Proposal))}}
+		Links: links{"map": revisionPath(r), "proof": revisionPath(r) + "/proof", "proposal": at("proposals",
+			itoa(r.Proposal))}}
 	if r.Withdrawn != nil {
 		a.Withdrawn = &withdrawn{r.Withdrawn.Kind, r.Withdrawn.Reason, r.Withdrawn.At}
 		delete(a.Links, "map")
 		return a
 	}
 	if r.Number > 1 {
-		a.Links["differences"] = at("boards", r.Board, "differences") + "?from=" + strconv.Itoa(r.Number-1) + "&to=" + strconv.Itoa(r.Number)
+		a.Links["differences"] = at("boards", r.Board, "differences") + "?from=" + strconv.Itoa(r.Number-1) + "&to=" +
+			strconv.Itoa(r.Number)
 	}
 	return a
 }
@@ -237,10 +242,13 @@ func (s *server) positionHistory(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	a := historyAnswer{name, designator, make([]pastChange, len(changes)), links{"board": at("boards", name), "revisions": at("boards", name, "revisions")}}
+	a := historyAnswer{name, designator, make([]pastChange, len(changes)), links{"board": at("boards", name),
+		"revisions": at("boards", name, "revisions")}}
 	for i, h := range changes {
-		a.Changes[i] = pastChange{h.Revision, h.Designator, h.Author, h.ReleasedBy, h.ReleasedAt, h.Proposal, h.Summary, full(h.Changes), full(h.Evidence),
-			links{"revision": at("boards", name, "revisions", strconv.Itoa(h.Revision)), "proposal": at("proposals", itoa(h.Proposal))}}
+		a.Changes[i] = pastChange{h.Revision, h.Designator, h.Author, h.ReleasedBy, h.ReleasedAt, h.Proposal, h.Summary,
+			full(h.Changes), full(h.Evidence),
+			links{"revision": at("boards", name, "revisions", strconv.Itoa(h.Revision)), "proposal": at("proposals",
+				itoa(h.Proposal))}}
 	}
 	return reply(c, http.StatusOK, a)
 }

@@ -31,26 +31,36 @@ func stewardRoutes() []route {
 
 func init() {
 	maps.Copy(describe, map[string]described{
-		"GET /v1/acts": {about: "what stewards and the command line did, with the reasons, newest first", schema: "acts", problems: []string{"cursor-malformed"},
+		"GET /v1/acts": {about: "what stewards and the command line did, with the reasons, newest first",
+			schema: "acts", problems: []string{"cursor-malformed"},
 			query: []param{orderParam, limitParam, cursorParam}},
 		"GET /v1/accounts": {about: "the accounts, by name", schema: "accounts"},
 		"POST /v1/accounts/:id/disable": {about: "end an account's access; its open proposals are suspended and its verdicts count no more",
-			takes: "decision", schema: "account-act", problems: []string{"account-unknown", "last-steward", "decision-invalid"}},
+			takes: "decision", schema: "account-act", problems: []string{"account-unknown", "last-steward",
+				"decision-invalid"}},
 		"POST /v1/accounts/:id/enable": {about: "undo disabling", takes: "decision", schema: "account-act",
 			problems: []string{"account-unknown", "already-erased", "decision-invalid"}},
-		"POST /v1/accounts/:id/role": {about: "give an account another role", takes: "account-role", schema: "account-act",
-			problems: []string{"account-unknown", "account-disabled", "last-steward", "account-invalid", "decision-invalid"}},
-		"POST /v1/accounts/:id/erasure": {about: "take a person's name out, for ever; what the account did stays", takes: "decision", schema: "account-act",
+		"POST /v1/accounts/:id/role": {about: "give an account another role", takes: "account-role",
+			schema: "account-act",
+			problems: []string{"account-unknown", "account-disabled", "last-steward", "account-invalid",
+				"decision-invalid"}},
+		"POST /v1/accounts/:id/erasure": {about: "take a person's name out, for ever; what the account did stays",
+			takes: "decision", schema: "account-act",
 			problems: []string{"account-unknown", "last-steward", "already-erased", "decision-invalid"}},
-		"POST /v1/acts/:id/erasure": {about: "empty the reason of an act", takes: "decision", schema: "account-act", problems: []string{"event-unknown"}},
-		"POST /v1/photographs/:sha256/erasure": {about: "drop the bytes of a photograph, as the law demands", takes: "decision", schema: "account-act",
+		"POST /v1/acts/:id/erasure": {about: "empty the reason of an act", takes: "decision", schema: "account-act",
+			problems: []string{"event-unknown"}},
+		"POST /v1/photographs/:sha256/erasure": {about: "drop the bytes of a photograph, as the law demands",
+			takes: "decision", schema: "account-act",
 			problems: []string{"photograph-unknown", "already-erased", "withdrawal-invalid"}},
-		"POST /v1/photographs/:sha256/withdrawal": {about: "take a photograph out of use", takes: "withdrawal", schema: "withdrawn", once: true,
+		"POST /v1/photographs/:sha256/withdrawal": {about: "take a photograph out of use", takes: "withdrawal",
+			schema: "withdrawn", once: true,
 			problems: []string{"photograph-unknown", "already-withdrawn", "withdrawal-invalid"}},
 		"POST /v1/boards/:board/move": {about: "give a board another ID, or make it one with the board of that ID; the old ID leads to the new one for ever",
-			takes: "move", schema: "moved", once: true, problems: []string{"board-unknown", "board-moved", "proposals-open", "move-invalid", "decision-invalid"}},
+			takes: "move", schema: "moved", once: true, problems: []string{"board-unknown", "board-moved",
+				"proposals-open", "move-invalid", "decision-invalid"}},
 		"POST /v1/boards/:board/revisions/:n/withdrawal": {about: "take a revision out of use; the newest one that remains is current",
-			takes: "withdrawal", schema: "withdrawn", once: true, problems: []string{"board-unknown", "revision-unknown", "already-withdrawn", "withdrawal-invalid"}},
+			takes: "withdrawal", schema: "withdrawn", once: true, problems: []string{"board-unknown",
+				"revision-unknown", "already-withdrawn", "withdrawal-invalid"}},
 	})
 }
 
@@ -68,11 +78,13 @@ type actAnswer struct {
 }
 
 func (s *server) acts(c echo.Context) error {
-	list, err := s.store.Events(c.Request().Context(), store.EventFilter{Acts: true, Newest: c.QueryParam("order") != "oldest", Page: page(c)})
+	list, err := s.store.Events(c.Request().Context(), store.EventFilter{Acts: true,
+		Newest: c.QueryParam("order") != "oldest", Page: page(c)})
 	if err != nil {
 		return err
 	}
-	a := actsAnswer{Acts: make([]actAnswer, len(list.Items)), Next: nextLink(c, list.Next), Links: links{"events": at("events"), "accounts": at("accounts")}}
+	a := actsAnswer{Acts: make([]actAnswer, len(list.Items)), Next: nextLink(c, list.Next),
+		Links: links{"events": at("events"), "accounts": at("accounts")}}
 	for i := range list.Items {
 		e := &list.Items[i]
 		a.Acts[i] = actAnswer{eventOf(e), e.Account, e.Why}
@@ -102,7 +114,8 @@ func (s *server) accounts(c echo.Context) error {
 	a := accountsAnswer{Accounts: make([]accountAnswer, len(list)), Links: links{"acts": at("acts")}}
 	for i, x := range list {
 		under := at("accounts", itoa(x.ID))
-		l := links{"role": under + "/role", "disable": under + "/disable", "enable": under + "/enable", "erasure": under + "/erasure"}
+		l := links{"role": under + "/role", "disable": under + "/disable", "enable": under + "/enable",
+			"erasure": under + "/erasure"}
 		a.Accounts[i] = accountAnswer{x.ID, x.Name, x.Role, x.Disabled, x.CreatedAt, l}
 	}
 	return reply(c, http.StatusOK, a)
@@ -129,7 +142,8 @@ func (s *server) stewardAct(c echo.Context, do func(why string) (store.Receipt, 
 	if err != nil {
 		return err
 	}
-	return reply(c, http.StatusOK, accountAct{r.Account, r.Photograph, r.Event, links{"acts": at("acts"), "accounts": at("accounts")}})
+	return reply(c, http.StatusOK, accountAct{r.Account, r.Photograph, r.Event, links{"acts": at("acts"),
+		"accounts": at("accounts")}})
 }
 
 func (s *server) disable(c echo.Context) error {

@@ -56,7 +56,8 @@ type turn struct {
 }
 
 func newTurns() *turns {
-	return &turns{free: max(2, runtime.GOMAXPROCS(0)), room: roomInAll, held: map[string]int64{}, waiting: map[string][]*turn{}}
+	return &turns{free: max(2, runtime.GOMAXPROCS(0)), room: roomInAll, held: map[string]int64{},
+		waiting: map[string][]*turn{}}
 }
 
 // waits tells how many requests wait for a turn.

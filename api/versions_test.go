@@ -25,7 +25,8 @@ func TestReference(t *testing.T) {
 		if tok.Type == html.TextToken {
 			continue
 		}
-		if tok.Data == "script" || tok.Data == "link" || tok.Data == "img" || tok.Data == "iframe" || tok.Data == "style" {
+		if tok.Data == "script" || tok.Data == "link" || tok.Data == "img" || tok.Data == "iframe" ||
+			tok.Data == "style" {
 			t.Errorf("the page has a <%s>", tok.Data)
 		}
 		for _, at := range tok.Attr {
@@ -67,10 +68,12 @@ func TestReference(t *testing.T) {
 // TestEnding: what is to go says so, in the form of RFC 9745 (a date as a
 // structured field) and RFC 8594 (an HTTP date), and in the description.
 func TestEnding(t *testing.T) {
-	e := &ending{since: time.Date(2030, 1, 2, 0, 0, 0, 0, time.UTC), sunset: time.Date(2031, 1, 2, 3, 4, 5, 0, time.UTC), see: "/v1/reference"}
+	e := &ending{since: time.Date(2030, 1, 2, 0, 0, 0, 0, time.UTC), sunset: time.Date(2031, 1, 2, 3, 4, 5, 0,
+		time.UTC), see: "/v1/reference"}
 	h := http.Header{}
 	e.tell(h)
-	if h.Get("Deprecation") != "@1893542400" || h.Get("Sunset") != "Thu, 02 Jan 2031 03:04:05 GMT" || h.Get("Link") != `</v1/reference>; rel="deprecation"` {
+	if h.Get("Deprecation") != "@1893542400" || h.Get("Sunset") != "Thu, 02 Jan 2031 03:04:05 GMT" ||
+		h.Get("Link") != `</v1/reference>; rel="deprecation"` {
 		t.Errorf("%v", h)
 	}
 	(*ending)(nil).tell(h)

@@ -36,7 +36,8 @@ func TestPreferWait(t *testing.T) {
 // nothing comes twice, with pages, kinds and boards, and also at the end.
 func TestEventsGoOn(t *testing.T) {
 	f := serve(t)
-	if a := f.ask(t, "", "GET", "/v1/events?after=0&what=released", "").want(t, 200, ""); a.doc["last"] == nil || len(a.doc["events"].([]any)) != 0 {
+	if a := f.ask(t, "", "GET", "/v1/events?after=0&what=released", "").want(t, 200, ""); a.doc["last"] == nil ||
+		len(a.doc["events"].([]any)) != 0 {
 		t.Errorf("before anything was released: %s", a.body)
 	}
 	f.release1(t)
@@ -77,7 +78,8 @@ func TestEventsWait(t *testing.T) {
 	path := fmt.Sprintf("/v1/events?after=%v&what=submitted", last)
 	began := time.Now()
 	a := f.ask(t, "", "GET", path, "", "Prefer", "wait=1").want(t, 200, "")
-	if took := time.Since(began); took < time.Second || a.header.Get("Preference-Applied") != "wait=1" || len(a.doc["events"].([]any)) != 0 {
+	if took := time.Since(began); took < time.Second || a.header.Get("Preference-Applied") != "wait=1" ||
+		len(a.doc["events"].([]any)) != 0 {
 		t.Errorf("took %v, applied %q: %s", took, a.header.Get("Preference-Applied"), a.body)
 	}
 	if vary := strings.Join(a.header.Values("Vary"), ","); !strings.Contains(vary, "Prefer") {
@@ -86,7 +88,8 @@ func TestEventsWait(t *testing.T) {
 	got := make(chan answer, 1)
 	go func() { got <- f.ask(t, "", "GET", path, "", "Prefer", "wait=20") }()
 	time.Sleep(300 * time.Millisecond) // so that it waits before anything happens
-	f.ask(t, "ada", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, `"47 µF"`, `"100 µF"`, 1), "s")).want(t, 201, "")
+	f.ask(t, "ada", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, `"47 µF"`, `"100 µF"`, 1),
+		"s")).want(t, 201, "")
 	select {
 	case a := <-got:
 		if e := a.doc["events"].([]any); len(e) != 1 || e[0].(map[string]any)["what"] != "submitted" {

@@ -73,6 +73,7 @@ func (s *server) withdrawPhotograph(c echo.Context) error {
 }
 
 func withdrawnOf(r store.Receipt, in withdrawal) withdrawalAnswer {
-	return withdrawalAnswer{Board: r.Board, Revision: r.Revision, Photograph: r.Photograph, Kind: in.Kind, Reason: in.Reason,
-		At: r.At, Current: r.Current, Event: r.Event, Links: links{"events": at("events")}}
+	return withdrawalAnswer{Board: r.Board, Revision: r.Revision, Photograph: r.Photograph, Kind: in.Kind,
+		Reason: in.Reason,
+		At:     r.At, Current: r.Current, Event: r.Event, Links: links{"events": at("events")}}
 }

@@ -22,7 +22,8 @@ func TestWithdrawal(t *testing.T) {
 	}
 	f.ask(t, "sue", "POST", under+"/revisions/3/withdrawal", dangerous).want(t, 404, "revision-unknown")
 	f.ask(t, "sue", "POST", under+"/revisions/2/withdrawal", `{"reason":"x"}`).want(t, 422, "request-refused")
-	f.ask(t, "sue", "POST", under+"/revisions/2/withdrawal", `{"reason":"  ","kind":"dangerous"}`).want(t, 422, "withdrawal-invalid")
+	f.ask(t, "sue", "POST", under+"/revisions/2/withdrawal", `{"reason":"  ","kind":"dangerous"}`).want(t, 422,
+		"withdrawal-invalid")
 	a := f.ask(t, "sue", "POST", under+"/revisions/2/withdrawal", dangerous, "Idempotency-Key", "w").want(t, 200, "")
 	if a.doc["current"] != 1.0 || a.doc["revision"] != 2.0 || a.doc["kind"] != "dangerous" {
 		t.Errorf("receipt %s", a.body)
@@ -38,23 +39,28 @@ func TestWithdrawal(t *testing.T) {
 			t.Errorf("%s: %s", path, g.body)
 		}
 	}
-	f.ask(t, "", "POST", under+"/reconciliations", `{"revision":2,"kit":{"kit":"k","title":"t","lines":[]}}`).want(t, 410, "withdrawn")
+	f.ask(t, "", "POST", under+"/reconciliations", `{"revision":2,"kit":{"kit":"k","title":"t","lines":[]}}`).want(t,
+		410, "withdrawn")
 	f.ask(t, "", "GET", "/v1/proposals/2/map", "").want(t, 410, "withdrawn")
 	m := f.ask(t, "", "GET", under+"/map", "").want(t, 200, "")
 	if m.header.Get("Content-Location") != under+"/revisions/1" {
 		t.Errorf("current is %s", m.header.Get("Content-Location"))
 	}
-	if b := f.ask(t, "", "GET", under, "").want(t, 200, ""); b.doc["revision"] != 1.0 || len(b.doc["withdrawn"].([]any)) != 1 {
+	if b := f.ask(t, "", "GET", under, "").want(t, 200, ""); b.doc["revision"] != 1.0 ||
+		len(b.doc["withdrawn"].([]any)) != 1 {
 		t.Errorf("summary %s", b.body)
 	}
-	if l := f.ask(t, "", "GET", under+"/revisions", "").want(t, 200, ""); !strings.Contains(string(l.body), `"withdrawn":{"kind":"dangerous"`) {
+	if l := f.ask(t, "", "GET", under+"/revisions", "").want(t, 200, ""); !strings.Contains(string(l.body),
+		`"withdrawn":{"kind":"dangerous"`) {
 		t.Errorf("history %s", l.body)
 	}
-	if e := f.ask(t, "", "GET", under+"/events.atom", "").want(t, 200, ""); !strings.Contains(string(e.body), "Revision 2 of fen-rx2-main was withdrawn as dangerous") {
+	if e := f.ask(t, "", "GET", under+"/events.atom", "").want(t, 200, ""); !strings.Contains(string(e.body),
+		"Revision 2 of fen-rx2-main was withdrawn as dangerous") {
 		t.Errorf("feed %s", e.body)
 	}
 
-	f.ask(t, "sue", "POST", under+"/revisions/1/withdrawal", `{"reason":"By order of a court.","kind":"illegal"}`).want(t, 200, "")
+	f.ask(t, "sue", "POST", under+"/revisions/1/withdrawal",
+		`{"reason":"By order of a court.","kind":"illegal"}`).want(t, 200, "")
 	for _, path := range []string{"", "/map", "/revisions/1", "/drawing.svg"} {
 		f.ask(t, "", "GET", under+path, "").want(t, 451, "withdrawn-by-law")
 	}
@@ -68,7 +74,8 @@ func TestWithdrawal(t *testing.T) {
 func TestDiscipline(t *testing.T) {
 	f := serve(t)
 	f.release1(t)
-	f.ask(t, "eve", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, "47 µF", "100 µF", 1), "eve's")).want(t, 201, "")
+	f.ask(t, "eve", "POST", "/v1/proposals", submission1("1", strings.Replace(sampleMap, "47 µF", "100 µF", 1),
+		"eve's")).want(t, 201, "")
 	number := map[string]string{}
 	for _, a := range f.ask(t, "sue", "GET", "/v1/accounts", "").want(t, 200, "").doc["accounts"].([]any) {
 		a := a.(map[string]any)
@@ -84,14 +91,17 @@ func TestDiscipline(t *testing.T) {
 	if p.doc["suspended"] != true {
 		t.Errorf("not told: %s", p.body)
 	}
-	f.ask(t, "rob", "POST", "/v1/proposals/2/decline", `{"reason":"no"}`, "If-Match", p.header.Get("ETag")).want(t, 409, "proposal-suspended")
+	f.ask(t, "rob", "POST", "/v1/proposals/2/decline", `{"reason":"no"}`, "If-Match", p.header.Get("ETag")).want(t, 409,
+		"proposal-suspended")
 	f.ask(t, "eve", "GET", "/v1/boards", "").want(t, 401, "token-invalid")
 	f.ask(t, "rob", "GET", "/v1/acts", "").want(t, 403, "role-needed")
 	acts := f.ask(t, "sue", "GET", "/v1/acts", "").want(t, 200, "").doc["acts"].([]any)
-	if a := acts[0].(map[string]any); a["who"] != "sue" || a["account"] != "eve" || a["why"] != "Floods the desk." || a["what"] != "account-disabled" {
+	if a := acts[0].(map[string]any); a["who"] != "sue" || a["account"] != "eve" || a["why"] != "Floods the desk." ||
+		a["what"] != "account-disabled" {
 		t.Errorf("act %v", a)
 	}
-	if e := f.ask(t, "", "GET", "/v1/events", "").want(t, 200, ""); strings.Contains(string(e.body), "Floods") || strings.Contains(string(e.body), `"account":`) {
+	if e := f.ask(t, "", "GET", "/v1/events", "").want(t, 200, ""); strings.Contains(string(e.body), "Floods") ||
+		strings.Contains(string(e.body), `"account":`) {
 		t.Errorf("public: %s", e.body)
 	}
 	f.ask(t, "sue", "POST", number["eve"]+"/enable", "").want(t, 200, "")

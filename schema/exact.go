@@ -45,7 +45,8 @@ func digit(c byte) bool { return c >= '0' && c <= '9' }
 // (RFC 8785, which knows doubles alone) would give back as others: nobody can
 // say what they mean, so they are refused rather than rounded.
 func inexact(data []byte) (fs []finding.Finding) {
-	own := bytes.Contains(data, []byte(`"x-`)) || bytes.Contains(data, []byte(`\u`)) // or a name that is written with escapes
+	own := bytes.Contains(data, []byte(`"x-`)) ||
+		bytes.Contains(data, []byte(`\u`)) // or a name that is written with escapes
 	if !own || !manyDigits(data) {
 		return nil
 	}
@@ -63,7 +64,8 @@ func inexact(data []byte) (fs []finding.Finding) {
 		}
 		at := string(d.StackPointer())
 		if s := string(v); strings.Contains(at, "/x-") && !kept(s) {
-			fs = append(fs, finding.Finding{Code: "number-inexact", Severity: finding.Stop, Pointer: at, Found: clipped(s), Basis: message.Text("RFC 8785, IEEE 754"),
+			fs = append(fs, finding.Finding{Code: "number-inexact", Severity: finding.Stop, Pointer: at,
+				Found: clipped(s), Basis: message.Text("RFC 8785, IEEE 754"),
 				Sentence: message.Of("schema.number-inexact", clipped(s))})
 		}
 	}

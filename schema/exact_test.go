@@ -12,8 +12,9 @@ import (
 func TestOwnNumbers(t *testing.T) {
 	const doc = `{"board":"x-1","equipment":{"maker":"M","model":"N"},"name":"C","frame":{"width_mm":50,"height_mm":50,"basis":"measured"},"positions":[],"x-own":{"n":[1,NUMBER]}}`
 	for number, refused := range map[string]bool{
-		"9007199254740992": false, "9007199254740993": true, "12345678901234567890": true, "0.1": false, "0.30000000000000004": false,
-		"1e400": true, "1e22": false, "123456789012345": false, "0.1234567890123456789": true,
+		"9007199254740992": false, "9007199254740993": true, "12345678901234567890": true, "0.1": false,
+		"0.30000000000000004": false,
+		"1e400":               true, "1e22": false, "123456789012345": false, "0.1234567890123456789": true,
 	} {
 		m, fs := schema.ReadMap([]byte(strings.Replace(doc, "NUMBER", number, 1)))
 		if refused != (m == nil) {

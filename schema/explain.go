@@ -121,9 +121,11 @@ func (e *explainer) flatten(ve *jsonschema.ValidationError, pointer string) {
 	case "anyOf":
 		e.add("part-missing", place, message.Of("schema.part-missing"), basis)
 	case "pattern":
-		e.add("schema-pattern", place, message.Of("schema.schema-pattern", spell(at(e.root, place)), clip(ve.Message)), basis)
+		e.add("schema-pattern", place, message.Of("schema.schema-pattern", spell(at(e.root, place)), clip(ve.Message)),
+			basis)
 	default:
-		e.add("schema-"+strings.ToLower(keyword), place, message.Of("schema.does-not-fit-here", spell(at(e.root, place)), clip(ve.Message)), basis)
+		e.add("schema-"+strings.ToLower(keyword), place, message.Of("schema.does-not-fit-here",
+			spell(at(e.root, place)), clip(ve.Message)), basis)
 	}
 }
 
@@ -131,8 +133,9 @@ func (e *explainer) add(code, pointer string, sentence message.Message, basis st
 	if e.full() {
 		return
 	}
-	e.findings = append(e.findings, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer, Sentence: sentence,
-		Found: spell(at(e.root, pointer)), Basis: message.Text(basis)})
+	e.findings = append(e.findings, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer,
+		Sentence: sentence,
+		Found:    spell(at(e.root, pointer)), Basis: message.Text(basis)})
 }
 
 // capped sorts findings and cuts the list where nobody would read on. It says

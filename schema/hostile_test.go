@@ -14,7 +14,8 @@ func hostile() map[string][]byte {
 	const most = 4 << 20
 	head := `{"board":"a","equipment":{"maker":"M","model":"O"},"name":"N","frame":{"width_mm":100,"height_mm":100,"basis":"measured"},`
 	whole := func(member, each string, n int, tail string) []byte {
-		return []byte(head + `"` + member + `":[` + strings.TrimSuffix(strings.Repeat(each+",", n), ",") + `]` + tail + `}`)
+		return []byte(head + `"` + member + `":[` + strings.TrimSuffix(strings.Repeat(each+",", n), ",") + `]` + tail +
+			`}`)
 	}
 	each := func(member string, n int, one func(i int) string, tail string) []byte {
 		var b strings.Builder
@@ -32,7 +33,8 @@ func hostile() map[string][]byte {
 		return []byte(b.String())
 	}
 	position := func(i int, more string) string {
-		return fmt.Sprintf(`{"designator":"C%d","side":"top","x_mm":50,"y_mm":%d,"part":{"class":"capacitor"}%s}`, i, i%90, more)
+		return fmt.Sprintf(`{"designator":"C%d","side":"top","x_mm":50,"y_mm":%d,"part":{"class":"capacitor"}%s}`, i,
+			i%90, more)
 	}
 	odd := `"value":"oh %d","tolerance":"so %d","voltage":"we %d","current":"do %d","power":"be %d","temperature_max":"at %d","endurance":"it %d","esr_max":"up %d","ripple":"on %d"`
 	bad := func(i int) string { return strings.ReplaceAll(odd, "%d", fmt.Sprint(i)) }
@@ -48,7 +50,8 @@ func hostile() map[string][]byte {
 		var b strings.Builder
 		b.WriteString(`,"variants":[`)
 		for v := range 64 {
-			fmt.Fprintf(&b, `%s{"variant":"v%d","title":"t","identified_by":"i%d","changes":[`, map[bool]string{true: ","}[v > 0], v, v)
+			fmt.Fprintf(&b, `%s{"variant":"v%d","title":"t","identified_by":"i%d","changes":[`,
+				map[bool]string{true: ","}[v > 0], v, v)
 			for i := range 40 {
 				b.WriteString(map[bool]string{true: ","}[i > 0] + changes(v, i))
 			}
@@ -77,11 +80,15 @@ func hostile() map[string][]byte {
 		"nul everywhere":        []byte(`[` + strings.Repeat(`"\u0000",`, 400_000) + `1]`),
 		"nul in names":          []byte(`{` + strings.ReplaceAll(unknown(200_000), `"p`, `"\u0000`) + `}`),
 		"deep":                  []byte(strings.Repeat(`[`, 2<<20) + strings.Repeat(`]`, 2<<20)),
-		"deep often":            []byte(`[` + strings.Repeat(strings.Repeat(`[`, 40)+strings.Repeat(`]`, 40)+",", 50_000) + `1]`),
+		"deep often": []byte(`[` + strings.Repeat(strings.Repeat(`[`, 40)+strings.Repeat(`]`, 40)+",",
+			50_000) + `1]`),
 		"unreadable quantities": each("positions", 5000, func(i int) string { return withParts(i, bad(i)) }, ""),
 		"respelt quantities":    each("positions", 5000, func(i int) string { return withParts(i, good(i)) }, ""),
 		"unreadable in changes": each("positions", 100, func(i int) string { return position(i, "") },
-			variants(func(v, i int) string { return fmt.Sprintf(`{"designator":"C%d","set":{"part":{%s}}}`, i, bad(v*40+i)) })),
+			variants(func(v, i int) string {
+				return fmt.Sprintf(`{"designator":"C%d","set":{"part":{%s}}}`, i,
+					bad(v*40+i))
+			})),
 		"a heap of bodies": each("positions", 5000, func(i int) string { return position(i, body) }, ""),
 		"heaps in variants": each("positions", 5000, func(i int) string { return position(i, body) },
 			variants(func(_, i int) string { return fmt.Sprintf(`{"designator":"C%d","set":{"notes":"n"}}`, i) })),
@@ -90,8 +97,9 @@ func hostile() map[string][]byte {
 		"one designator": each("positions", 5000, func(int) string { return position(1, "") },
 			variants(func(_, i int) string { return fmt.Sprintf(`{"fit":%s}`, position(1, "")) })),
 		"missing references": each("positions", 1, func(i int) string { return position(i, "") },
-			`,"failure_points":[`+strings.TrimSuffix(strings.Repeat(`{"id":"f","title":"t","mechanism":"m","severity":"hazard","positions":[`+
-				strings.TrimSuffix(strings.Repeat(`"C9",`, 1000), ",")+`]},`, 500), ",")+`]`),
+			`,"failure_points":[`+
+				strings.TrimSuffix(strings.Repeat(`{"id":"f","title":"t","mechanism":"m","severity":"hazard","positions":[`+
+					strings.TrimSuffix(strings.Repeat(`"C9",`, 1000), ",")+`]},`, 500), ",")+`]`),
 		"bad changes": each("positions", 1, func(i int) string { return position(i, "") },
 			variants(func(_, i int) string {
 				return strings.TrimSuffix(strings.Repeat(`{"set":{"part":{"class":1}}},`, 40), ",")
@@ -110,7 +118,8 @@ func TestHostileDocuments(t *testing.T) {
 			_, fs := ReadMap(data)
 			size := 0
 			for _, f := range fs {
-				size += len(f.Sentence.String()) + len(f.Found) + len(f.Expected) + len(f.Pointer) + len(f.Basis.String())
+				size += len(f.Sentence.String()) + len(f.Found) + len(f.Expected) + len(f.Pointer) +
+					len(f.Basis.String())
 			}
 			if len(fs) > maxFindings+1 || size > 2<<20 {
 				t.Errorf("%d findings of %d bytes", len(fs), size)

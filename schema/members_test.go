@@ -53,12 +53,14 @@ func TestEveryQuantityIsNormalised(t *testing.T) {
 		}
 		_, p, _, _ := parttest.Pair(m)
 		kit := func(value string) []byte {
-			return []byte(fmt.Sprintf(`{"title":"t","lines":[{"line":1,"quantity":1,"part":{"class":%q,%q:%q}}]}`, p.Class, m.Name, value))
+			return []byte(fmt.Sprintf(`{"title":"t","lines":[{"line":1,"quantity":1,"part":{"class":%q,%q:%q}}]}`,
+				p.Class, m.Name, value))
 		}
 		if k, fs := ReadKit(kit(" " + m.Text(&p) + " ")); k == nil || m.Text(k.Lines[0].Part) != m.Text(&p) {
 			t.Errorf("%s: %q", m.Name, codesAt(fs))
 		}
-		if k, fs := ReadKit(kit("much")); k != nil || !slices.Contains(codesAt(fs), "stop /lines/0/part/"+m.Name+" quantity-unreadable") {
+		if k, fs := ReadKit(kit("much")); k != nil || !slices.Contains(codesAt(fs), "stop /lines/0/part/"+m.Name+
+			" quantity-unreadable") {
 			t.Errorf("%s: %q", m.Name, codesAt(fs))
 		}
 	}

@@ -28,7 +28,8 @@ func takeName(name string, tree any) (named bool, fs []finding.Finding) {
 	if id, ok := v.(string); ok && schemaName(id) == own {
 		return true, nil
 	}
-	return true, []finding.Finding{{Code: "schema-unknown", Severity: finding.Stop, Pointer: "/" + schemaMember, Expected: Prefix + own, Found: spell(v), Basis: message.Text("schema " + Prefix + own),
+	return true, []finding.Finding{{Code: "schema-unknown", Severity: finding.Stop, Pointer: "/" + schemaMember,
+		Expected: Prefix + own, Found: spell(v), Basis: message.Text("schema " + Prefix + own),
 		Sentence: message.Of("schema.schema-unknown", Prefix+own, spell(v))}}
 }
 

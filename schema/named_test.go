@@ -23,7 +23,8 @@ func TestSchemaMember(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, id := range []string{"/v1/schemas/map", "https://registry.example/v1/schemas/map", "http://127.0.0.1:8080/v1/schemas/map.json"} {
+	for _, id := range []string{"/v1/schemas/map", "https://registry.example/v1/schemas/map",
+		"http://127.0.0.1:8080/v1/schemas/map.json"} {
 		m, fs := ReadMap(with(`"$schema":"`+id+`",`, ""))
 		if m == nil {
 			t.Errorf("%s: %q", id, codesAt(fs))
@@ -33,25 +34,31 @@ func TestSchemaMember(t *testing.T) {
 			t.Errorf("%s is stored:\n%s", id, got)
 		}
 	}
-	for _, id := range []string{`"/v1/schemas/kit"`, `"/v1/schemas/mapp"`, `"https://json-schema.org/draft/2020-12/schema"`, `"/v2/schemas/map"`, `""`, `3`, `null`} {
-		if m, fs := ReadMap(with(`"$schema":`+id+`,`, "")); m != nil || !slices.Contains(codesAt(fs), "stop /$schema schema-unknown") {
+	for _, id := range []string{`"/v1/schemas/kit"`, `"/v1/schemas/mapp"`,
+		`"https://json-schema.org/draft/2020-12/schema"`, `"/v2/schemas/map"`, `""`, `3`, `null`} {
+		if m, fs := ReadMap(with(`"$schema":`+id+`,`, "")); m != nil || !slices.Contains(codesAt(fs),
+			"stop /$schema schema-unknown") {
 			t.Errorf("%s: %q", id, codesAt(fs))
 		}
 	}
-	if m, fs := ReadMap(with("", `"$schema":"/v1/schemas/map",`)); m != nil || !slices.Contains(codesAt(fs), "stop /positions/0/$schema member-unknown") {
+	if m, fs := ReadMap(with("", `"$schema":"/v1/schemas/map",`)); m != nil || !slices.Contains(codesAt(fs),
+		"stop /positions/0/$schema member-unknown") {
 		t.Errorf("below the top: %q", codesAt(fs))
 	}
 	kit := `{"$schema":"/v1/schemas/KIND","title":"t","lines":[{"line":1,"quantity":2,"text":"47uF 16V"}]}`
 	if k, fs := ReadKit([]byte(strings.Replace(kit, "KIND", "kit", 1))); k == nil || k.Extra != nil {
 		t.Errorf("a kit: %q", codesAt(fs))
 	}
-	if k, fs := ReadKit([]byte(strings.Replace(kit, "KIND", "map", 1))); k != nil || !slices.Contains(codesAt(fs), "stop /$schema schema-unknown") {
+	if k, fs := ReadKit([]byte(strings.Replace(kit, "KIND", "map", 1))); k != nil || !slices.Contains(codesAt(fs),
+		"stop /$schema schema-unknown") {
 		t.Errorf("a kit: %q", codesAt(fs))
 	}
 	var in struct {
 		Board string `json:"board"`
 	}
-	if fs := Decode("submission", []byte(`{"$schema":"/v1/schemas/submission","board":"b","map":{"$schema":1},"summary":"s"}`), &in); fs != nil || in.Board != "b" {
+	if fs := Decode("submission",
+		[]byte(`{"$schema":"/v1/schemas/submission","board":"b","map":{"$schema":1},"summary":"s"}`), &in); fs != nil ||
+		in.Board != "b" {
 		t.Errorf("a submission: %q", codesAt(fs))
 	}
 }
@@ -81,7 +88,8 @@ func TestHeatMeansBoth(t *testing.T) {
 		if pl := p.Place(); pl.HeatSensitive != c.sensitive || pl.HotPlace != c.hot || (p.HotPlace != nil) != c.stated {
 			t.Errorf("%+v: %+v", c, pl)
 		}
-		if told := slices.ContainsFunc(fs, func(f finding.Finding) bool { return f.Code == "hot-place-stated" }); told != c.mention {
+		if told := slices.ContainsFunc(fs,
+			func(f finding.Finding) bool { return f.Code == "hot-place-stated" }); told != c.mention {
 			t.Errorf("%+v: %q", c, codesAt(fs))
 		}
 	}
@@ -91,7 +99,8 @@ func TestHeatMeansBoth(t *testing.T) {
 // and what is kept of it.
 func TestNewMembers(t *testing.T) {
 	say := func(p *part.Part) string {
-		return strings.Join([]string{p.BreakingCapacity.String(), string(p.Supply), p.LoadCapacitance.String(), p.Windings.String()}, "|")
+		return strings.Join([]string{p.BreakingCapacity.String(), string(p.Supply), p.LoadCapacitance.String(),
+			p.Windings.String()}, "|")
 	}
 	for doc, want := range map[string]string{
 		`{"class":"fuse","breaking_capacity":"H"}`:                                             "H|||",
@@ -120,7 +129,8 @@ func TestNewMembers(t *testing.T) {
 			t.Errorf("%s: %q, want %s", doc, codesAt(fs), want)
 		}
 	}
-	if m, fs := ReadMap(with("", `"circuit":"mains",`)); m != nil || !slices.Contains(codesAt(fs), "stop /positions/0/circuit schema-enum") {
+	if m, fs := ReadMap(with("", `"circuit":"mains",`)); m != nil || !slices.Contains(codesAt(fs),
+		"stop /positions/0/circuit schema-enum") {
 		t.Errorf("circuit: %q", codesAt(fs))
 	}
 }

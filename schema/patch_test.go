@@ -69,10 +69,12 @@ func alikeBut(t *testing.T, pointer string, whole, patch map[string]any, name st
 		a, b := follow(t, object(members[m]), name), follow(t, object(patched[m]), name)
 		kind, _ := a["type"].(string)
 		types := list(b["type"])
-		if optional := !slices.Contains(must, m); optional != (len(types) == 2 && types[0] == kind && types[1] == "null") || !optional && b["type"] != kind {
+		if optional := !slices.Contains(must, m); optional != (len(types) == 2 && types[0] == kind &&
+			types[1] == "null") || !optional && b["type"] != kind {
 			t.Errorf("%s/%s is of type %v in the patch", pointer, m, b["type"])
 		}
-		for _, k := range []string{"minLength", "maxLength", "minimum", "maximum", "exclusiveMinimum", "maxItems", "minItems", "additionalProperties"} {
+		for _, k := range []string{"minLength", "maxLength", "minimum", "maximum", "exclusiveMinimum", "maxItems",
+			"minItems", "additionalProperties"} {
 			if a[k] != b[k] {
 				t.Errorf("%s/%s: %s is %v, and %v in the patch", pointer, m, k, a[k], b[k])
 			}
@@ -119,7 +121,8 @@ func TestPatchesAsStrictAsTheServer(t *testing.T) {
 			name := rapid.SampledFrom(names).Draw(t, "member")
 			set[name] = rapid.SampledFrom([]any{nil, strange.Draw(t, "value"), position[name]}).Draw(t, "set")
 		}
-		object(list(tree["variants"])[0])["changes"] = []any{map[string]any{"designator": position["designator"], "set": set}}
+		object(list(tree["variants"])[0])["changes"] = []any{map[string]any{"designator": position["designator"],
+			"set": set}}
 		whole, err := json.Marshal(tree, json.Deterministic(true))
 		if err != nil {
 			t.Fatal(err)

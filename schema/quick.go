@@ -128,7 +128,8 @@ func (q *quickly) make(name string, v any) (*rule, error) {
 // keyword takes one keyword into r and tells whether it says anything of documents.
 func (q *quickly) keyword(name string, r *rule, k string, v any) (told bool, err error) {
 	switch k {
-	case "$schema", "$id", "$defs", "$comment", "title", "description", "examples", "default", "format", "contentMediaType":
+	case "$schema", "$id", "$defs", "$comment", "title", "description", "examples", "default", "format",
+		"contentMediaType":
 		return false, nil
 	case "type":
 		return true, r.setType(v)
@@ -314,7 +315,8 @@ func (r *rule) passesText(s string) bool {
 }
 
 func (r *rule) passesNumber(f float64) bool {
-	return f >= r.bounds[atLeast] && f <= r.bounds[atMost] && f > r.bounds[over] && f < r.bounds[under] && (!r.whole || f == math.Trunc(f))
+	return f >= r.bounds[atLeast] && f <= r.bounds[atMost] && f > r.bounds[over] && f < r.bounds[under] &&
+		(!r.whole || f == math.Trunc(f))
 }
 
 func (r *rule) passesList(l []any) bool {

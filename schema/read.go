@@ -144,7 +144,8 @@ func decodeTree(tree, out any) []finding.Finding {
 		return nil
 	case errors.As(err, &sem):
 		pointer := string(sem.JSONPointer)
-		return []finding.Finding{{Code: "member-unreadable", Severity: finding.Stop, Pointer: pointer, Found: spell(at(tree, pointer)),
+		return []finding.Finding{{Code: "member-unreadable", Severity: finding.Stop, Pointer: pointer,
+			Found:    spell(at(tree, pointer)),
 			Sentence: message.Of("schema.member-unreadable")}}
 	}
 	return []finding.Finding{syntaxFinding(b, err)}
@@ -205,7 +206,8 @@ func (n *normaliser) kit(doc map[string]any) {
 		}
 		number, _ := line["line"].(float64)
 		if seen[number] {
-			n.findings = append(n.findings, finding.Finding{Code: "line-duplicate", Severity: finding.Stop, Pointer: at + "/line",
+			n.findings = append(n.findings, finding.Finding{Code: "line-duplicate", Severity: finding.Stop,
+				Pointer:  at + "/line",
 				Sentence: message.Of("schema.line-duplicate", number), Found: fmt.Sprint(number)})
 		}
 		seen[number] = true
@@ -236,7 +238,8 @@ func (n *normaliser) hotPlace(pos, base map[string]any, pointer string) {
 		return
 	}
 	pos["hot_place"] = false
-	n.findings = append(n.findings, finding.Finding{Code: "hot-place-stated", Severity: finding.Note, Pointer: pointer, Expected: "hot_place false",
+	n.findings = append(n.findings, finding.Finding{Code: "hot-place-stated", Severity: finding.Note, Pointer: pointer,
+		Expected: "hot_place false",
 		Sentence: message.Of("schema.hot-place-stated-heat")})
 }
 
@@ -295,7 +298,8 @@ func (n *normaliser) windings(w map[string]any, pointer string) {
 			at := map[string]any{"": v}
 			kind := quantity.Voltage
 			if _, err := reading.Quantity(text(v), kind, quantity.Context{Found: "list"}); err != nil {
-				if _, err := reading.Quantity(text(v), quantity.Resistance, quantity.Context{Found: "list"}); err == nil {
+				if _, err := reading.Quantity(text(v), quantity.Resistance,
+					quantity.Context{Found: "list"}); err == nil {
 					kind = quantity.Resistance
 				}
 			}
@@ -307,7 +311,8 @@ func (n *normaliser) windings(w map[string]any, pointer string) {
 
 // quantity makes one member canonical, or says why it can't. What is not sure is
 // refused with what was read: nothing is stored as something else.
-func (n *normaliser) quantity(obj map[string]any, member string, kind quantity.Kind, c quantity.Context, pointer string) {
+func (n *normaliser) quantity(obj map[string]any, member string, kind quantity.Kind, c quantity.Context,
+	pointer string) {
 	s, ok := obj[member].(string)
 	if !ok || n.faults > maxFindings {
 		return
@@ -325,7 +330,8 @@ func (n *normaliser) quantity(obj map[string]any, member string, kind quantity.K
 		return
 	}
 	if len(readings) > 1 {
-		n.refuse("quantity-ambiguous", pointer, s, message.Of("schema.quantity-ambiguous", s, len(readings), spellings(readings)))
+		n.refuse("quantity-ambiguous", pointer, s, message.Of("schema.quantity-ambiguous", s, len(readings),
+			spellings(readings)))
 		return
 	}
 	r := readings[0]
@@ -335,7 +341,8 @@ func (n *normaliser) quantity(obj map[string]any, member string, kind quantity.K
 		return
 	}
 	for _, d := range r.Doubts {
-		n.findings = append(n.findings, finding.Finding{Code: "quantity-doubtful", Severity: finding.Caution, Pointer: pointer,
+		n.findings = append(n.findings, finding.Finding{Code: "quantity-doubtful", Severity: finding.Caution,
+			Pointer:  pointer,
 			Sentence: message.Of("schema.quantity-doubtful", s, canonical, d), Expected: canonical, Found: s})
 	}
 	if canonical == s { // doubtful all the same
@@ -365,7 +372,8 @@ func (n *normaliser) anyQuantity(obj map[string]any, member, class, pointer stri
 
 func (n *normaliser) refuse(code, pointer, found string, sentence message.Message) {
 	n.faults++
-	n.findings = append(n.findings, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer, Sentence: sentence, Found: found})
+	n.findings = append(n.findings, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer,
+		Sentence: sentence, Found: found})
 }
 
 func unreadable(err error) message.Message {

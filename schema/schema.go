@@ -66,7 +66,8 @@ func load() map[string]document {
 		if err != nil {
 			panic(fmt.Errorf("schema %s: %w", name, err))
 		}
-		docs[name] = document{bundled: bundle(name, b, raw), compiled: compiled, quick: quick[name], levels: map[*jsonschema.Schema]*jsonschema.Schema{}}
+		docs[name] = document{bundled: bundle(name, b, raw), compiled: compiled, quick: quick[name],
+			levels: map[*jsonschema.Schema]*jsonschema.Schema{}}
 		levels(compiled, docs[name].levels)
 	}
 	return docs
@@ -105,7 +106,8 @@ func referred(name string, raw map[string][]byte) []string {
 	for i := 0; i < len(names); i++ {
 		for other := range raw {
 			b := raw[names[i]]
-			if !seen[other] && (bytes.Contains(b, []byte(`"$ref": "`+other+`#`)) || bytes.Contains(b, []byte(`"$ref": "`+other+`"`))) {
+			if !seen[other] && (bytes.Contains(b, []byte(`"$ref": "`+other+`#`)) ||
+				bytes.Contains(b, []byte(`"$ref": "`+other+`"`))) {
 				seen[other] = true
 				names = append(names, other)
 			}

@@ -91,19 +91,28 @@ func TestRefusals(t *testing.T) {
 		{"unreadable quantity", edit(`"47 µF"`, `"lots"`), "stop /positions/0/part/value quantity-unreadable"},
 		{"wrong unit", edit(`"16 V"`, `"16 Ω"`), "stop /positions/0/part/voltage quantity-unreadable"},
 		{"two readings", edit(`"47 µF"`, `"1,000uF"`), "stop /positions/0/part/value quantity-ambiguous"},
-		{"unclear change", edit(`"positions"`, `"variants":[{"variant":"v","title":"t","identified_by":"i","changes":[{"omit":"C1","designator":"C1"}]}],"positions"`), "stop /variants/0/changes/0 change-unclear"},
-		{"too deep", edit(`"name":"n"`, `"name":"n","x-deep":`+strings.Repeat("[", 60)+strings.Repeat("]", 60)), "document-too-deep"},
+		{"unclear change",
+			edit(`"positions"`,
+				`"variants":[{"variant":"v","title":"t","identified_by":"i","changes":[{"omit":"C1","designator":"C1"}]}],"positions"`), "stop /variants/0/changes/0 change-unclear"},
+		{"too deep", edit(`"name":"n"`, `"name":"n","x-deep":`+strings.Repeat("[", 60)+strings.Repeat("]", 60)),
+			"document-too-deep"},
 		{"NUL", edit(`"name":"n"`, `"name":"a\u0000b"`), "stop /name text-nul"},
 		{"a turned text", edit(`"name":"n"`, `"name":"a\u202eb"`), "stop /name text-direction"},
-		{"NUL in a free member", edit(`"name":"n"`, `"name":"n","x-own":[{"\u0000":1}]`), "stop /x-own/0/\x00 text-nul"},
+		{"NUL in a free member", edit(`"name":"n"`, `"name":"n","x-own":[{"\u0000":1}]`),
+			"stop /x-own/0/\x00 text-nul"},
 		{"a list", `[]`, "stop  schema-type"},
-		{"a fraction for a whole number", edit(`"model":"N"`, `"model":"N","years":[1987.5]`), "stop /equipment/years/0 schema-type"},
-		{"too large", edit(`"name":"n"`, `"name":"n","x-pad":"`+strings.Repeat("a", board.MaxBytes)+`"`), "document-too-large"},
-		{"second position twice", edit(`"positions":[`, `"positions":[{"designator":"C1","side":"top","x_mm":50,"y_mm":20,"rotation_deg":0,"part":{"class":"other"}},`), "designator-duplicate"},
+		{"a fraction for a whole number", edit(`"model":"N"`, `"model":"N","years":[1987.5]`),
+			"stop /equipment/years/0 schema-type"},
+		{"too large", edit(`"name":"n"`, `"name":"n","x-pad":"`+strings.Repeat("a", board.MaxBytes)+`"`),
+			"document-too-large"},
+		{"second position twice",
+			edit(`"positions":[`,
+				`"positions":[{"designator":"C1","side":"top","x_mm":50,"y_mm":20,"rotation_deg":0,"part":{"class":"other"}},`), "designator-duplicate"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			m, fs := ReadMap([]byte(c.doc))
-			if m != nil || !slices.ContainsFunc(codesAt(fs), func(s string) bool { return strings.Contains(s, c.want) }) {
+			if m != nil || !slices.ContainsFunc(codesAt(fs),
+				func(s string) bool { return strings.Contains(s, c.want) }) {
 				t.Errorf("got map %v and %q, want refusal with %q", m != nil, codesAt(fs), c.want)
 			}
 			if Refusal(fs) == nil {
@@ -114,12 +123,14 @@ func TestRefusals(t *testing.T) {
 }
 
 func TestAllFaultsAtOnce(t *testing.T) {
-	doc := strings.NewReplacer(`"x_mm":10`, `"x_mmm":10`, `"side":"top"`, `"side":"upper"`, `"board":"b"`, `"board":"B b"`).Replace(smallMap)
+	doc := strings.NewReplacer(`"x_mm":10`, `"x_mmm":10`, `"side":"top"`, `"side":"upper"`, `"board":"b"`,
+		`"board":"B b"`).Replace(smallMap)
 	_, fs := ReadMap([]byte(doc))
 	if len(fs) != 4 {
 		t.Errorf("%d faults told, want 4: %q", len(fs), codesAt(fs))
 	}
-	if !strings.Contains(fs[1].Sentence.String()+fs[2].Sentence.String()+fs[3].Sentence.String(), `did you mean "x_mm"`) {
+	if !strings.Contains(fs[1].Sentence.String()+fs[2].Sentence.String()+fs[3].Sentence.String(),
+		`did you mean "x_mm"`) {
 		t.Errorf("no suggestion for x_mmm: %+v", fs)
 	}
 }
@@ -144,7 +155,8 @@ func TestRespelling(t *testing.T) {
 
 // TestNumbersByValue: a whole number is one however it is written.
 func TestNumbersByValue(t *testing.T) {
-	doc := strings.NewReplacer(`"model":"N"`, `"model":"N","years":[1987.0,1.99e3]`, `"x_mm":10`, `"x_mm":1e1`).Replace(smallMap)
+	doc := strings.NewReplacer(`"model":"N"`, `"model":"N","years":[1987.0,1.99e3]`, `"x_mm":10`,
+		`"x_mm":1e1`).Replace(smallMap)
 	m, fs := ReadMap([]byte(doc))
 	if m == nil || !slices.Equal(m.Equipment.Years, []int{1987, 1990}) || m.Positions[0].X != 10 {
 		t.Errorf("%+v, %q", m, codesAt(fs))
@@ -152,7 +164,8 @@ func TestNumbersByValue(t *testing.T) {
 	var in struct {
 		Base int `json:"base_revision"`
 	}
-	if fs := Decode("submission", []byte(`{"board":"b","base_revision":3.0,"map":{},"summary":"s"}`), &in); fs != nil || in.Base != 3 {
+	if fs := Decode("submission", []byte(`{"board":"b","base_revision":3.0,"map":{},"summary":"s"}`), &in); fs != nil ||
+		in.Base != 3 {
 		t.Errorf("%+v, %q", in, codesAt(fs))
 	}
 }
@@ -198,7 +211,10 @@ func TestScenario(t *testing.T) {
 		default:
 			_, fs = ReadMap(b)
 		}
-		fs = slices.DeleteFunc(fs, func(f finding.Finding) bool { return f.Code == "circuit-unknown" && base != "tarn-ps4-mains.2.json" })
+		fs = slices.DeleteFunc(fs, func(f finding.Finding) bool {
+			return f.Code == "circuit-unknown" &&
+				base != "tarn-ps4-mains.2.json"
+		})
 		if w := finding.Worst(fs); w.Rank() > finding.Note.Rank() && base != "tarn-mx12-main.open-hazard.json" {
 			t.Errorf("%s: %q", base, codesAt(fs))
 		}

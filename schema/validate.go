@@ -200,7 +200,8 @@ func unfit(v any, pointer string, depth int, fs *[]finding.Finding) {
 		case r == 0:
 			*fs = append(*fs, stop("text-nul", pointer, message.Of("schema.text-nul", what))...)
 		case r > 0:
-			*fs = append(*fs, stop("text-direction", pointer, message.Of("schema.text-direction", what, fmt.Sprintf("%U", r)))...)
+			*fs = append(*fs, stop("text-direction", pointer, message.Of("schema.text-direction", what,
+				fmt.Sprintf("%U", r)))...)
 		}
 	}
 	switch v := v.(type) {
@@ -208,7 +209,8 @@ func unfit(v any, pointer string, depth int, fs *[]finding.Finding) {
 		check(v, message.Of("schema.this-text"), pointer)
 	case map[string]any:
 		if len(v) > maxMembers {
-			*fs = append(*fs, stop("document-too-large", pointer, message.Of("schema.too-many-members", len(v), maxMembers))...)
+			*fs = append(*fs, stop("document-too-large", pointer, message.Of("schema.too-many-members", len(v),
+				maxMembers))...)
 			return
 		}
 		for _, k := range sorted(v) {
@@ -216,7 +218,8 @@ func unfit(v any, pointer string, depth int, fs *[]finding.Finding) {
 				return
 			}
 			if len(k) > maxName {
-				*fs = append(*fs, stop("name-long", pointer, message.Of("schema.name-long", maxName, clip(k), len(k)))...)
+				*fs = append(*fs, stop("name-long", pointer, message.Of("schema.name-long", maxName, clip(k),
+					len(k)))...)
 				continue
 			}
 			check(k, message.Of("schema.name-member"), pointer+"/"+escape(k))

@@ -136,24 +136,28 @@ func (l *loader) accounts(ctx context.Context, sc scenario) ([]Account, error) {
 // first answer again instead of a second act.
 func (l *loader) act(ctx context.Context, a act) error {
 	by := l.actors[a.By]
-	once := store.Once{Key: "scenario-" + strings.Join([]string{a.Act, a.Key + a.Of, a.By}, "-"), BodySHA256: sha256.Sum256([]byte(a.Act + a.Key + a.Of))}
+	once := store.Once{Key: "scenario-" + strings.Join([]string{a.Act, a.Key + a.Of, a.By}, "-"),
+		BodySHA256: sha256.Sum256([]byte(a.Act + a.Key + a.Of))}
 	switch a.Act {
 	case "submit":
 		doc, err := Document(a.Map)
 		if err != nil {
 			return err
 		}
-		r, err := l.store.Submit(ctx, by, store.Submission{Board: a.Board, Base: a.Base, Map: doc, Summary: a.Summary, Evidence: a.Evidence, Once: once})
+		r, err := l.store.Submit(ctx, by, store.Submission{Board: a.Board, Base: a.Base, Map: doc, Summary: a.Summary,
+			Evidence: a.Evidence, Once: once})
 		if err != nil {
 			return err
 		}
 		l.proposals[a.Key] = r
 		return nil
 	case "review":
-		_, err := l.store.Review(ctx, by, store.Verdict{Proposal: l.proposals[a.Of].Proposal, IfMatch: l.proposals[a.Of].Digest, Verdict: a.Verdict, Summary: a.Summary, Remarks: a.Remarks, Once: once})
+		_, err := l.store.Review(ctx, by, store.Verdict{Proposal: l.proposals[a.Of].Proposal,
+			IfMatch: l.proposals[a.Of].Digest, Verdict: a.Verdict, Summary: a.Summary, Remarks: a.Remarks, Once: once})
 		return err
 	case "release":
-		_, err := l.store.Release(ctx, by, store.Decision{Proposal: l.proposals[a.Of].Proposal, IfMatch: l.proposals[a.Of].Digest, Reason: a.Reason, Once: once})
+		_, err := l.store.Release(ctx, by, store.Decision{Proposal: l.proposals[a.Of].Proposal,
+			IfMatch: l.proposals[a.Of].Digest, Reason: a.Reason, Once: once})
 		return err
 	}
 	return fmt.Errorf("no act %q", a.Act)

@@ -17,7 +17,10 @@ func TestMain(m *testing.M) { os.Exit(storetest.Main(m)) }
 
 func open(t *testing.T) *store.Store {
 	t.Helper()
-	url := storetest.DSN(t, func(ctx context.Context, url string) error { return store.Migrate(ctx, url, func(string) {}) })
+	url := storetest.DSN(t, func(ctx context.Context, url string) error {
+		return store.Migrate(ctx, url,
+			func(string) {})
+	})
 	s, err := store.Open(t.Context(), url, store.Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -109,7 +112,8 @@ func TestStory(t *testing.T) {
 	if c := e.Position("C13"); c.Differs != 1 || c.AsMapped != 6 {
 		t.Errorf("C13: %s", c.Evidence())
 	}
-	for question, want := range map[string]string{"smell of fish": "reservoir-leak", "no clock": "backup-cell-leak", "won't start": "start-capacitor-dries", "crackling fader": "coupling-leak"} {
+	for question, want := range map[string]string{"smell of fish": "reservoir-leak", "no clock": "backup-cell-leak",
+		"won't start": "start-capacitor-dries", "crackling fader": "coupling-leak"} {
 		points, err := s.Suspects(t.Context(), question, "")
 		if err != nil {
 			t.Fatal(err)

@@ -71,7 +71,8 @@ func (s *Store) Authenticate(ctx context.Context, token string) (Actor, error) {
 	var a Actor
 	err := s.db.QueryRow(ctx, `
 		SELECT a.id, a.name, a.role, t.scope FROM tokens t JOIN accounts a ON a.id = t.account
-		WHERE t.hash = $1 AND a.disabled_at IS NULL AND (t.expires_at IS NULL OR t.expires_at > now())`, hash).Scan(&a.ID, &a.Name, &a.Role, &a.Scope)
+		WHERE t.hash = $1 AND a.disabled_at IS NULL AND (t.expires_at IS NULL OR t.expires_at > now())`,
+		hash).Scan(&a.ID, &a.Name, &a.Role, &a.Scope)
 	if noRows(err) {
 		return Actor{}, invalidToken()
 	}
@@ -95,7 +96,8 @@ func (s *Store) AddAccount(ctx context.Context, name string, role review.Role) (
 		return "", err
 	}
 	if _, err := review.ParseRole(string(role)); err != nil {
-		return "", &fault.Error{Kind: fault.Invalid, Code: "account-invalid", Detail: message.Of("store.role-invalid"), Err: err}
+		return "", &fault.Error{Kind: fault.Invalid, Code: "account-invalid", Detail: message.Of("store.role-invalid"),
+			Err: err}
 	}
 	token, hash := newToken()
 	err := s.write(ctx, func(tx pgx.Tx) error {
@@ -107,7 +109,8 @@ func (s *Store) AddAccount(ctx context.Context, name string, role review.Role) (
 		if _, err := tx.Exec(ctx, `INSERT INTO tokens (hash, account) VALUES ($1, $2)`, hash, id); err != nil {
 			return err
 		}
-		_, err = record(ctx, tx, event{what: "account-added", account: id, sentence: message.Of("event.account-joined", "{account}", role)})
+		_, err = record(ctx, tx, event{what: "account-added", account: id, sentence: message.Of("event.account-joined",
+			"{account}", role)})
 		return err
 	})
 	if err != nil {
@@ -117,7 +120,8 @@ func (s *Store) AddAccount(ctx context.Context, name string, role review.Role) (
 }
 
 func checkName(name string) error {
-	if n := utf8.RuneCountInString(name); n < 1 || n > 64 || strings.TrimSpace(name) != name || !utf8.ValidString(name) ||
+	if n := utf8.RuneCountInString(name); n < 1 || n > 64 || strings.TrimSpace(name) != name ||
+		!utf8.ValidString(name) ||
 		strings.ContainsFunc(name, func(r rune) bool { return r < ' ' || r == 0x7f }) {
 		return fault.New(fault.Invalid, "account-invalid", "store.account-name")
 	}
@@ -154,7 +158,8 @@ func (s *Store) NewToken(ctx context.Context, name string) (string, error) {
 		if _, err := tx.Exec(ctx, `INSERT INTO tokens (hash, account) VALUES ($1, $2)`, hash, id); err != nil {
 			return err
 		}
-		return s.accountChanged(ctx, tx, event{what: "token-made", account: id, sentence: message.Of("event.token-given", "{account}")})
+		return s.accountChanged(ctx, tx, event{what: "token-made", account: id,
+			sentence: message.Of("event.token-given", "{account}")})
 	})
 	if err != nil {
 		return "", fmt.Errorf("new token for %q: %w", name, err)
@@ -164,7 +169,8 @@ func (s *Store) NewToken(ctx context.Context, name string) (string, error) {
 }
 
 func lockAccount(ctx context.Context, tx pgx.Tx, name string) (id int64, disabled bool, err error) {
-	err = tx.QueryRow(ctx, `SELECT id, disabled_at IS NOT NULL FROM accounts WHERE name = $1 FOR NO KEY UPDATE`, name).Scan(&id, &disabled)
+	err = tx.QueryRow(ctx, `SELECT id, disabled_at IS NOT NULL FROM accounts WHERE name = $1 FOR NO KEY UPDATE`,
+		name).Scan(&id, &disabled)
 	if noRows(err) {
 		err = missing("account-unknown", "store.account-unknown", name)
 	}

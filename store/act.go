@@ -62,7 +62,8 @@ func (a *act) now(ctx context.Context) error {
 // perform runs an act: the idempotency key is claimed, the account looked at,
 // do judges and writes, and its event is recorded in the same transaction. An
 // event without a name records nothing.
-func (s *Store) perform(ctx context.Context, who Actor, once Once, do func(*act) (Receipt, event, error)) (Receipt, error) {
+func (s *Store) perform(ctx context.Context, who Actor, once Once, do func(*act) (Receipt, event, error)) (Receipt,
+	error) {
 	var r Receipt
 	err := s.write(ctx, func(tx pgx.Tx) error {
 		a := &act{tx: tx}
@@ -106,7 +107,8 @@ func present(ctx context.Context, q querier, who Actor) (Actor, error) {
 		return Actor{}, nil
 	}
 	var a Actor
-	err := q.QueryRow(ctx, `SELECT id, name, role FROM accounts WHERE id = $1 AND disabled_at IS NULL`, who.ID).Scan(&a.ID, &a.Name, &a.Role)
+	err := q.QueryRow(ctx, `SELECT id, name, role FROM accounts WHERE id = $1 AND disabled_at IS NULL`,
+		who.ID).Scan(&a.ID, &a.Name, &a.Role)
 	if noRows(err) {
 		return Actor{}, invalidToken()
 	}
@@ -133,7 +135,8 @@ func claim(ctx context.Context, tx pgx.Tx, a Actor, o Once) (*Receipt, error) {
 	}
 	var body []byte
 	var first string
-	err = tx.QueryRow(ctx, `SELECT body, answer::text FROM idempotency WHERE account = $1 AND key = $2`, a.ID, o.Key).Scan(&body, &first)
+	err = tx.QueryRow(ctx, `SELECT body, answer::text FROM idempotency WHERE account = $1 AND key = $2`, a.ID,
+		o.Key).Scan(&body, &first)
 	if err != nil {
 		return nil, err
 	}
@@ -158,6 +161,7 @@ func answer(ctx context.Context, tx pgx.Tx, a Actor, o Once, r Receipt) error {
 	if err != nil {
 		return fmt.Errorf("answer to keep: %w", err)
 	}
-	_, err = tx.Exec(ctx, `UPDATE idempotency SET answer = $3::jsonb WHERE account = $1 AND key = $2`, a.ID, o.Key, string(b))
+	_, err = tx.Exec(ctx, `UPDATE idempotency SET answer = $3::jsonb WHERE account = $1 AND key = $2`, a.ID, o.Key,
+		string(b))
 	return err
 }

@@ -45,8 +45,10 @@ func TestSubmit(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if r.State != review.Submitted || r.Version != 1 || r.Event == 0 || p.Author != "ann" || p.Base != 1 || p.Digest != r.Digest ||
-			board.Digest(p.Canonical) != r.Digest || p.Evidence[0].Text != "read on the can" || len(p.FromBase.Changes) != 1 || p.Standing.Ready {
+		if r.State != review.Submitted || r.Version != 1 || r.Event == 0 || p.Author != "ann" || p.Base != 1 ||
+			p.Digest != r.Digest ||
+			board.Digest(p.Canonical) != r.Digest || p.Evidence[0].Text != "read on the can" ||
+			len(p.FromBase.Changes) != 1 || p.Standing.Ready {
 			t.Errorf("receipt %+v, proposal %+v", r, p)
 		}
 	})
@@ -59,22 +61,34 @@ func TestSubmit(t *testing.T) {
 		at   string // pointer of the finding
 	}{
 		{"no account", store.Actor{}, func(*store.Submission) {}, fault.Unauthenticated, "token-needed", ""},
-		{"no such account", store.Actor{ID: 999, Role: review.Steward}, func(*store.Submission) {}, fault.Unauthenticated, "token-invalid", ""},
-		{"not JSON", d.ann, func(s *store.Submission) { s.Map = []byte(`{"board":"tarn-a"`) }, fault.Malformed, "json-malformed", ""},
-		{"not a map", d.ann, func(s *store.Submission) { s.Map = []byte(`{"board":"tarn-a"}`) }, fault.Invalid, "map-refused", ""},
-		{"too large", d.ann, func(s *store.Submission) { s.Map = []byte(strings.Repeat(" ", board.MaxBytes+1)) }, fault.TooLarge, "document-too-large", ""},
-		{"another board", d.ann, func(s *store.Submission) { s.Board = "tarn-b" }, fault.Invalid, "submission-invalid", "/board"},
-		{"no summary", d.ann, func(s *store.Submission) { s.Summary = " " }, fault.Invalid, "submission-invalid", "/summary"},
-		{"negative base", d.ann, func(s *store.Submission) { s.Base = -1 }, fault.Invalid, "submission-invalid", "/base_revision"},
-		{"evidence of no shape", d.ann, func(s *store.Submission) { s.Evidence = jsontext.Value(`[7]`) }, fault.Invalid, "submission-invalid", "/evidence/0"},
-		{"evidence for no position", d.ann, func(s *store.Submission) { s.Evidence = jsontext.Value(`[{"text":"x","designators":["C99"]}]`) }, fault.Invalid, "submission-invalid", "/evidence/0/designators/0"},
+		{"no such account", store.Actor{ID: 999, Role: review.Steward}, func(*store.Submission) {},
+			fault.Unauthenticated, "token-invalid", ""},
+		{"not JSON", d.ann, func(s *store.Submission) { s.Map = []byte(`{"board":"tarn-a"`) }, fault.Malformed,
+			"json-malformed", ""},
+		{"not a map", d.ann, func(s *store.Submission) { s.Map = []byte(`{"board":"tarn-a"}`) }, fault.Invalid,
+			"map-refused", ""},
+		{"too large", d.ann, func(s *store.Submission) { s.Map = []byte(strings.Repeat(" ", board.MaxBytes+1)) },
+			fault.TooLarge, "document-too-large", ""},
+		{"another board", d.ann, func(s *store.Submission) { s.Board = "tarn-b" }, fault.Invalid, "submission-invalid",
+			"/board"},
+		{"no summary", d.ann, func(s *store.Submission) { s.Summary = " " }, fault.Invalid, "submission-invalid",
+			"/summary"},
+		{"negative base", d.ann, func(s *store.Submission) { s.Base = -1 }, fault.Invalid, "submission-invalid",
+			"/base_revision"},
+		{"evidence of no shape", d.ann, func(s *store.Submission) { s.Evidence = jsontext.Value(`[7]`) }, fault.Invalid,
+			"submission-invalid", "/evidence/0"},
+		{"evidence for no position", d.ann,
+			func(s *store.Submission) { s.Evidence = jsontext.Value(`[{"text":"x","designators":["C99"]}]`) },
+			fault.Invalid, "submission-invalid", "/evidence/0/designators/0"},
 		{"no such photograph", d.ann, func(s *store.Submission) {
 			s.Evidence = jsontext.Value(`[{"text":"x","photographs":["` + strings.Repeat("ab", 32) + `"]}]`)
 		}, fault.Invalid, "submission-invalid", "/evidence/0/photographs/0"},
 		{"the board is there", d.ann, func(s *store.Submission) { s.Base = 0 }, fault.Conflict, "board-exists", ""},
 		{"a base to come", d.ann, func(s *store.Submission) { s.Base = 2 }, fault.Conflict, "base-ahead", ""},
-		{"no such board", d.ann, func(s *store.Submission) { s.Board, s.Map = "tarn-z", text(t, newMap("tarn-z")) }, fault.NotFound, "board-unknown", ""},
-		{"nothing to propose", d.ann, func(s *store.Submission) { s.Map = text(t, newMap("tarn-a")) }, fault.Invalid, "no-difference", ""},
+		{"no such board", d.ann, func(s *store.Submission) { s.Board, s.Map = "tarn-z", text(t, newMap("tarn-z")) },
+			fault.NotFound, "board-unknown", ""},
+		{"nothing to propose", d.ann, func(s *store.Submission) { s.Map = text(t, newMap("tarn-a")) }, fault.Invalid,
+			"no-difference", ""},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -113,7 +127,8 @@ func TestAmend(t *testing.T) {
 	d.released(t, 0, newMap("tarn-a"))
 	r := d.submit(t, d.ann, 1, newMap("tarn-a", note("C1", "first")))
 	d.endorse(t, d.rob, r.Proposal)
-	if _, err := d.Review(ctx, d.rita, store.Verdict{Proposal: r.Proposal, Verdict: review.Query, Summary: "measured?"}); err != nil {
+	if _, err := d.Review(ctx, d.rita, store.Verdict{Proposal: r.Proposal, Verdict: review.Query,
+		Summary: "measured?"}); err != nil {
 		t.Fatal(err)
 	}
 	better := text(t, newMap("tarn-a", note("C1", "second")))
@@ -145,7 +160,8 @@ func TestAmend(t *testing.T) {
 	}
 	t.Run("the same again", func(t *testing.T) {
 		same, err := amend(d.ann, text(t, newMap("tarn-a", note("C1", "first"))), r.Digest)
-		if err != nil || same.Event != 0 || same.Version != 1 || same.State != review.Returned || same.Standing.Endorsements != 1 {
+		if err != nil || same.Event != 0 || same.Version != 1 || same.State != review.Returned ||
+			same.Standing.Endorsements != 1 {
 			t.Errorf("%+v, %v", same, err)
 		}
 	})
@@ -154,14 +170,16 @@ func TestAmend(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got.Version != 2 || got.State != review.Submitted || !cmp.Equal(got.Lapsed, []string{"rob"}) || !cmp.Equal(got.Standing.LapsedBy, []string{"rob"}) {
+		if got.Version != 2 || got.State != review.Submitted || !cmp.Equal(got.Lapsed, []string{"rob"}) ||
+			!cmp.Equal(got.Standing.LapsedBy, []string{"rob"}) {
 			t.Errorf("%+v", got)
 		}
 		p, err := d.Proposal(ctx, r.Proposal)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !p.Reviews[0].Lapsed || p.Reviews[0].Standing || !p.Reviews[1].Standing || p.Map.Positions[0].Notes != "second" {
+		if !p.Reviews[0].Lapsed || p.Reviews[0].Standing || !p.Reviews[1].Standing ||
+			p.Map.Positions[0].Notes != "second" {
 			t.Errorf("%+v", p.Reviews)
 		}
 		for version, want := range map[int]string{1: "first", 2: "second", 0: "second"} {
@@ -191,8 +209,10 @@ func TestReview(t *testing.T) {
 		{"a contributor", d.ann, store.Verdict{Verdict: review.Endorse}, fault.NotAllowed, "role-needed"},
 		{"the author", d.rob, store.Verdict{Verdict: review.Endorse}, fault.NotAllowed, "own-proposal"},
 		{"no verdict", d.rita, store.Verdict{Verdict: "fine"}, fault.Invalid, "review-invalid"},
-		{"no such position", d.rita, store.Verdict{Verdict: review.Endorse, Remarks: []review.Remark{{Designator: "Q1", Text: "?"}}}, fault.Invalid, "review-invalid"},
-		{"an older map", d.rita, store.Verdict{Verdict: review.Endorse, IfMatch: strings.Repeat("0", 64)}, fault.Stale, "proposal-changed"},
+		{"no such position", d.rita, store.Verdict{Verdict: review.Endorse,
+			Remarks: []review.Remark{{Designator: "Q1", Text: "?"}}}, fault.Invalid, "review-invalid"},
+		{"an older map", d.rita, store.Verdict{Verdict: review.Endorse, IfMatch: strings.Repeat("0", 64)}, fault.Stale,
+			"proposal-changed"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -204,16 +224,19 @@ func TestReview(t *testing.T) {
 	_, err := d.Review(ctx, d.rita, store.Verdict{Proposal: 999, Verdict: review.Endorse})
 	refused(t, err, fault.NotFound, "proposal-unknown")
 
-	object := store.Verdict{Proposal: r.Proposal, Verdict: review.Object, Summary: "C2 is bipolar", Remarks: []review.Remark{{Designator: "C2", Text: "no stripe"}}, IfMatch: r.Digest}
+	object := store.Verdict{Proposal: r.Proposal, Verdict: review.Object, Summary: "C2 is bipolar",
+		Remarks: []review.Remark{{Designator: "C2", Text: "no stripe"}}, IfMatch: r.Digest}
 	got, err := d.Review(ctx, d.rita, object)
-	if err != nil || got.State != review.Returned || got.Review == 0 || !cmp.Equal(got.Standing.ObjectedBy, []string{"rita"}) {
+	if err != nil || got.State != review.Returned || got.Review == 0 || !cmp.Equal(got.Standing.ObjectedBy,
+		[]string{"rita"}) {
 		t.Fatalf("%+v, %v", got, err)
 	}
 	if got := d.endorse(t, d.rita, r.Proposal); got.State != review.Submitted || !got.Standing.Ready {
 		t.Errorf("a newer verdict: %+v", got)
 	}
 	p, err := d.Proposal(ctx, r.Proposal)
-	if err != nil || len(p.Reviews) != 2 || p.Reviews[0].Standing || !p.Reviews[1].Standing || !cmp.Equal(p.Reviews[0].Remarks, object.Remarks) {
+	if err != nil || len(p.Reviews) != 2 || p.Reviews[0].Standing || !p.Reviews[1].Standing ||
+		!cmp.Equal(p.Reviews[0].Remarks, object.Remarks) {
 		t.Errorf("%+v, %v", p, err)
 	}
 }
@@ -254,7 +277,8 @@ func TestRelease(t *testing.T) {
 		r := d.submit(t, d.ann, 0, newMap("tarn-plain"))
 		_, err := d.Release(ctx, d.rob, decide(r.Proposal))
 		f := refused(t, err, fault.Conflict, "endorsement-needed")
-		if !strings.Contains(f.Detail.String(), "needs one more endorsement: ") || f.Data.(review.Standing).Needed != 1 {
+		if !strings.Contains(f.Detail.String(), "needs one more endorsement: ") ||
+			f.Data.(review.Standing).Needed != 1 {
 			t.Errorf("%+v", f)
 		}
 		d.endorse(t, d.rob, r.Proposal)
@@ -265,7 +289,8 @@ func TestRelease(t *testing.T) {
 	t.Run("objection", func(t *testing.T) {
 		r := d.submit(t, d.ann, 0, newMap("tarn-objected"))
 		d.endorse(t, d.rob, r.Proposal)
-		if _, err := d.Review(ctx, d.rita, store.Verdict{Proposal: r.Proposal, Verdict: review.Object, Summary: "no"}); err != nil {
+		if _, err := d.Review(ctx, d.rita, store.Verdict{Proposal: r.Proposal, Verdict: review.Object,
+			Summary: "no"}); err != nil {
 			t.Fatal(err)
 		}
 		_, err := d.Release(ctx, d.stew, decide(r.Proposal))
@@ -287,7 +312,8 @@ func TestRelease(t *testing.T) {
 	t.Run("lapsed", func(t *testing.T) {
 		r := d.submit(t, d.ann, 0, newMap("tarn-lapsed"))
 		d.endorse(t, d.rob, r.Proposal)
-		if _, err := d.Amend(ctx, d.ann, store.Amendment{Proposal: r.Proposal, Map: text(t, newMap("tarn-lapsed", note("C1", "x"))), IfMatch: "*"}); err != nil {
+		if _, err := d.Amend(ctx, d.ann, store.Amendment{Proposal: r.Proposal,
+			Map: text(t, newMap("tarn-lapsed", note("C1", "x"))), IfMatch: "*"}); err != nil {
 			t.Fatal(err)
 		}
 		_, err := d.Release(ctx, d.stew, decide(r.Proposal))
@@ -297,7 +323,8 @@ func TestRelease(t *testing.T) {
 		}
 	})
 	t.Run("second of two new boards", func(t *testing.T) {
-		one, two := d.submit(t, d.ann, 0, newMap("tarn-two")), d.submit(t, d.abe, 0, newMap("tarn-two", note("C1", "mine")))
+		one, two := d.submit(t, d.ann, 0, newMap("tarn-two")),
+			d.submit(t, d.abe, 0, newMap("tarn-two", note("C1", "mine")))
 		d.endorse(t, d.rob, one.Proposal)
 		d.endorse(t, d.rob, two.Proposal)
 		release(t, d.stew, one.Proposal)
@@ -314,7 +341,8 @@ func TestCarryForward(t *testing.T) {
 		d.endorse(t, d.rob, r.Proposal)
 		return r.Proposal
 	}
-	one, other, against := open(note("C1", "seen here")), open(note("C2", "clean")), open(note("C1", "dusty"), note("C3", "fine"))
+	one, other, against := open(note("C1", "seen here")), open(note("C2", "clean")), open(note("C1", "dusty"),
+		note("C3", "fine"))
 	same := d.submit(t, d.abe, 1, newMap("tarn-a", note("C1", "seen here"))).Proposal
 	d.endorse(t, d.rob, same)
 	for i, id := range []int64{one, other} {
@@ -334,7 +362,8 @@ func TestCarryForward(t *testing.T) {
 	_, err = d.Release(ctx, d.stew, store.Decision{Proposal: against})
 	f := refused(t, err, fault.Conflict, "carry-forward-conflict")
 	cs := f.Data.([]store.Conflict)
-	if len(cs) != 1 || cs[0].Designator != "C1" || cs[0].Revision != 2 || cs[0].ReleasedBy != "stew" || cs[0].ReleasedAt.IsZero() {
+	if len(cs) != 1 || cs[0].Designator != "C1" || cs[0].Revision != 2 || cs[0].ReleasedBy != "stew" ||
+		cs[0].ReleasedAt.IsZero() {
 		t.Errorf("%+v", cs)
 	}
 	p, err := d.Proposal(ctx, against)

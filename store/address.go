@@ -15,7 +15,8 @@ type Address struct {
 
 // Addresses lists boards by ID, those after one.
 func (s *Store) Addresses(ctx context.Context, after string, most int) ([]Address, error) {
-	rows, err := s.replica.Query(ctx, "SELECT id, released_at FROM boards WHERE current > 0 AND id > $1 ORDER BY id LIMIT $2", after, most)
+	rows, err := s.replica.Query(ctx,
+		"SELECT id, released_at FROM boards WHERE current > 0 AND id > $1 ORDER BY id LIMIT $2", after, most)
 	if err != nil {
 		return nil, fail(err, "list addresses")
 	}

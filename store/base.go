@@ -47,7 +47,8 @@ func (s *Store) BaseOf(ctx context.Context, boardID string, e schema.Envelope, d
 
 // settle finds the base that a submission and the envelope of its map say;
 // digest is that of the map as it came.
-func (s *Store) settle(ctx context.Context, in *Submission, e schema.Envelope, digest string) ([]finding.Finding, error) {
+func (s *Store) settle(ctx context.Context, in *Submission, e schema.Envelope, digest string) ([]finding.Finding,
+	error) {
 	switch {
 	case in.Base < Unsaid:
 		return []finding.Finding{invalid("/base_revision", "store.base-number")}, nil
@@ -67,6 +68,7 @@ func ofThis(base *Revision, e schema.Envelope) error {
 	if base == nil || e.Digest == "" || e.Digest == base.Digest {
 		return nil
 	}
-	return submissionFault([]finding.Finding{{Code: "request-invalid", Severity: finding.Stop, Pointer: "/base_revision",
+	return submissionFault([]finding.Finding{{Code: "request-invalid", Severity: finding.Stop,
+		Pointer:  "/base_revision",
 		Sentence: message.Of("store.base-of-another", e.Digest, base.Number, base.Board, base.Digest)}})
 }

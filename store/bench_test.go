@@ -105,11 +105,13 @@ func BenchmarkChecklist(b *testing.B) {
 		var lines []string
 		for l := range 40 {
 			p := m.Positions[l%20].Part
-			lines = append(lines, fmt.Sprintf(`{"line":%d,"quantity":%d,"part":{"class":"capacitor","construction":"aluminium-electrolytic","value":%q,"voltage":%q,"polarised":true}}`,
-				l+1, 6+i%3, p.Value, p.Voltage))
+			lines = append(lines,
+				fmt.Sprintf(`{"line":%d,"quantity":%d,"part":{"class":"capacitor","construction":"aluminium-electrolytic","value":%q,"voltage":%q,"polarised":true}}`,
+					l+1, 6+i%3, p.Value, p.Voltage))
 		}
 		doc := fmt.Sprintf(`{"kit":"set-%d","title":"t","for":["tarn-a"],"lines":[%s]}`, i, strings.Join(lines, ","))
-		if _, _, err := d.PutKit(ctx, d.ann, store.KitPut{Kit: fmt.Sprintf("set-%d", i), Document: []byte(doc)}); err != nil {
+		if _, _, err := d.PutKit(ctx, d.ann, store.KitPut{Kit: fmt.Sprintf("set-%d", i),
+			Document: []byte(doc)}); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -137,7 +137,9 @@ func readBoard(row pgx.CollectableRow, more ...any) (Board, error) {
 // all were withdrawn, so that its log can be read then too. NotFound
 // board-unknown.
 func (s *Store) BoardName(ctx context.Context, id string) (name string, err error) {
-	err = s.db.QueryRow(ctx, `SELECT b.name FROM boards b WHERE b.id = $1 AND EXISTS (SELECT FROM revisions r WHERE r.board = b.id)`, id).Scan(&name)
+	err = s.db.QueryRow(ctx,
+		`SELECT b.name FROM boards b WHERE b.id = $1 AND EXISTS (SELECT FROM revisions r WHERE r.board = b.id)`,
+		id).Scan(&name)
 	if noRows(err) {
 		return "", s.noBoard(ctx, id)
 	}

@@ -27,12 +27,17 @@ type dataCheck struct {
 
 // dataChecks are all of them. A new table with a digest gets a row.
 var dataChecks = []dataCheck{
-	digests("revisions", `SELECT 'revision ' || number || ' of ' || board, digest, document FROM revisions ORDER BY board, number`),
-	digests("proposed maps", `SELECT 'map ' || version || ' of proposal ' || proposal, digest, document FROM proposal_maps ORDER BY proposal, version`),
-	digests("kits", `SELECT 'version ' || version || ' of kit ' || kit, digest, document FROM kit_versions ORDER BY kit, version`),
+	digests("revisions",
+		`SELECT 'revision ' || number || ' of ' || board, digest, document FROM revisions ORDER BY board, number`),
+	digests("proposed maps",
+		`SELECT 'map ' || version || ' of proposal ' || proposal, digest, document FROM proposal_maps ORDER BY proposal, version`),
+	digests("kits",
+		`SELECT 'version ' || version || ' of kit ' || kit, digest, document FROM kit_versions ORDER BY kit, version`),
 	digests("records", `SELECT 'record ' || id, digest, document FROM records ORDER BY id`),
-	digests("drafts", `SELECT 'version ' || version || ' of draft ' || draft, digest, document FROM draft_versions ORDER BY draft, version`),
-	digests("photographs", `SELECT 'photograph ' || encode(sha256, 'hex'), sha256, data FROM photographs WHERE erased_at IS NULL ORDER BY sha256`),
+	digests("drafts",
+		`SELECT 'version ' || version || ' of draft ' || draft, digest, document FROM draft_versions ORDER BY draft, version`),
+	digests("photographs",
+		`SELECT 'photograph ' || encode(sha256, 'hex'), sha256, data FROM photographs WHERE erased_at IS NULL ORDER BY sha256`),
 	{"numbers of revisions", checkNumbers},
 	{"events", checkEvents},
 }
@@ -43,10 +48,11 @@ var dataChecks = []dataCheck{
 // each step.
 func (s *Store) CheckData(ctx context.Context, progress func(string)) (Checked, error) {
 	var c Checked
-	err := pgx.BeginTxFunc(ctx, s.db, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly}, func(tx pgx.Tx) (err error) {
-		c, err = checkData(ctx, tx, progress)
-		return err
-	})
+	err := pgx.BeginTxFunc(ctx, s.db, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly},
+		func(tx pgx.Tx) (err error) {
+			c, err = checkData(ctx, tx, progress)
+			return err
+		})
 	return c, fail(err, "check the data")
 }
 
@@ -54,17 +60,18 @@ func (s *Store) CheckData(ctx context.Context, progress func(string)) (Checked, 
 // snapshot that was checked, which others may read the database by while do runs.
 func (s *Store) Frozen(ctx context.Context, progress func(string), do func(snapshot string) error) (Checked, error) {
 	var c Checked
-	err := pgx.BeginTxFunc(ctx, s.db, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly}, func(tx pgx.Tx) error {
-		var snapshot string
-		err := tx.QueryRow(ctx, `SELECT pg_export_snapshot()`).Scan(&snapshot)
-		if err != nil {
-			return err
-		}
-		if c, err = checkData(ctx, tx, progress); err != nil {
-			return err
-		}
-		return do(snapshot)
-	})
+	err := pgx.BeginTxFunc(ctx, s.db, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly},
+		func(tx pgx.Tx) error {
+			var snapshot string
+			err := tx.QueryRow(ctx, `SELECT pg_export_snapshot()`).Scan(&snapshot)
+			if err != nil {
+				return err
+			}
+			if c, err = checkData(ctx, tx, progress); err != nil {
+				return err
+			}
+			return do(snapshot)
+		})
 	return c, err
 }
 
@@ -190,7 +197,8 @@ func checkNumbers(ctx context.Context, q querier, c *Checked) error {
 // to the revisions. Their times may go back by what an act waited for the log.
 func checkEvents(ctx context.Context, q querier, c *Checked) error {
 	var count, first int64
-	err := q.QueryRow(ctx, `SELECT count(*), coalesce(min(id), 1), coalesce(max(id), 0) FROM events`).Scan(&count, &first, &c.Events)
+	err := q.QueryRow(ctx, `SELECT count(*), coalesce(min(id), 1), coalesce(max(id), 0) FROM events`).Scan(&count,
+		&first, &c.Events)
 	if err != nil {
 		return err
 	}

@@ -32,7 +32,8 @@ func TestChecklist(t *testing.T) {
 	if err != nil || len(c.Positions) != 2 {
 		t.Fatalf("%+v, %v", c, err)
 	}
-	if p := c.Positions[0]; p.Designator != "C2" || p.Unusual != "50 µF" || len(p.Evidence) != 0 || len(p.Changes) == 0 {
+	if p := c.Positions[0]; p.Designator != "C2" || p.Unusual != "50 µF" || len(p.Evidence) != 0 ||
+		len(p.Changes) == 0 {
 		t.Errorf("%+v", p)
 	}
 	if p := c.Positions[1]; p.Designator != "C3" || p.Unusual != "" || !cmp.Equal(p.Evidence, []int{0}) {
@@ -65,7 +66,8 @@ func TestKitBoards(t *testing.T) {
 		t.Fatal(fs)
 	}
 	got, err := d.KitBoards(ctx, k, 10)
-	if err != nil || len(got) != 2 || got[0].Board != "tarn-b" || got[0].Summary.Filled != 2 || got[1].Board != "tarn-a" {
+	if err != nil || len(got) != 2 || got[0].Board != "tarn-b" || got[0].Summary.Filled != 2 ||
+		got[1].Board != "tarn-a" {
 		t.Errorf("%+v, %v", got, err)
 	}
 	if got, err := d.KitBoards(ctx, k, 1); err != nil || len(got) != 1 {

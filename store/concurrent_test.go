@@ -50,7 +50,8 @@ func TestManyWriters(t *testing.T) {
 					t.Error(err)
 					return
 				}
-				if _, err := servers[(w+1)%2].Review(ctx, d.rob, store.Verdict{Proposal: r.Proposal, IfMatch: r.Digest, Verdict: review.Endorse}); err != nil {
+				if _, err := servers[(w+1)%2].Review(ctx, d.rob, store.Verdict{Proposal: r.Proposal, IfMatch: r.Digest,
+					Verdict: review.Endorse}); err != nil {
 					t.Error(err)
 					return
 				}
@@ -131,7 +132,8 @@ func TestConcurrentSchedules(t *testing.T) {
 		schedules := map[string][]step{}
 		for _, who := range []string{"ann", "rob", "rita", "stew"} {
 			schedules[who] = rapid.SliceOfN(rapid.Custom(func(rt *rapid.T) step {
-				return step{who, rapid.SampledFrom(abilities[who]).Draw(rt, "act"), rapid.IntRange(0, 1).Draw(rt, "proposal"), rapid.IntRange(0, 1).Draw(rt, "server")}
+				return step{who, rapid.SampledFrom(abilities[who]).Draw(rt, "act"), rapid.IntRange(0, 1).Draw(rt,
+					"proposal"), rapid.IntRange(0, 1).Draw(rt, "server")}
 			}), 1, 4).Draw(rt, who)
 		}
 		if _, err := d.Enable(ctx, d.stew, d.rob.ID, ""); err != nil {
@@ -177,7 +179,8 @@ func (r *run) try(t *testing.T, s step, i int) {
 		if s.proposal == 1 {
 			edits[1] = turn("C2")
 		}
-		out, err = server.Amend(ctx, who, store.Amendment{Proposal: id, Map: text(t, newMap(r.board, edits...)), IfMatch: "*"})
+		out, err = server.Amend(ctx, who, store.Amendment{Proposal: id, Map: text(t, newMap(r.board, edits...)),
+			IfMatch: "*"})
 	case "release":
 		out, err = server.Release(ctx, who, store.Decision{Proposal: id, IfMatch: seen})
 	case "decline":
@@ -233,7 +236,8 @@ func (r *run) check(t *rapid.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	courses := map[int64]*course{r.proposals[0]: {version: 1, verdicts: map[string]string{}}, r.proposals[1]: {version: 1, hazardous: true, verdicts: map[string]string{}}}
+	courses := map[int64]*course{r.proposals[0]: {version: 1, verdicts: map[string]string{}},
+		r.proposals[1]: {version: 1, hazardous: true, verdicts: map[string]string{}}}
 	revision, seen := 1, 0
 	for _, e := range log.Items {
 		if e.What == "account-disabled" || e.What == "account-enabled" {

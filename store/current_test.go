@@ -61,7 +61,8 @@ func newLine(t *testing.T, dsn string) (*line, string) {
 		}
 	}()
 	at := l.Addr().(*net.TCPAddr)
-	u := url.URL{Scheme: "postgres", User: url.UserPassword(c.User, c.Password), Host: "127.0.0.1:" + strconv.Itoa(at.Port), Path: "/" + c.Database, RawQuery: "sslmode=disable"}
+	u := url.URL{Scheme: "postgres", User: url.UserPassword(c.User, c.Password), Host: "127.0.0.1:" +
+		strconv.Itoa(at.Port), Path: "/" + c.Database, RawQuery: "sslmode=disable"}
 	return l, u.String()
 }
 
@@ -167,16 +168,18 @@ func TestCurrentFromMemory(t *testing.T) {
 	for _, cut := range []bool{false, true} {
 		settled(t, l, other, "tarn-a")
 		l.stop(cut, false)
-		if _, err := d.WithdrawRevision(t.Context(), d.stew, "tarn-a", n, store.Withdrawal{Kind: "mistaken", Reason: "wrong board"}, store.Once{}); err != nil {
+		if _, err := d.WithdrawRevision(t.Context(), d.stew, "tarn-a", n, store.Withdrawal{Kind: "mistaken",
+			Reason: "wrong board"}, store.Once{}); err != nil {
 			t.Fatal(err)
 		}
 		if got := current(t, d.Store, "tarn-a"); got != n-1 {
 			t.Fatalf("the server that withdrew revision %d tells of %d", n, got)
 		}
-		t.Logf("line cut: %v; a withdrawal was told elsewhere after %s", cut, within(t, 2*time.Second+slack, "withdrawal", func() bool {
-			_, err := other.Revision(t.Context(), "tarn-a", n, "")
-			return current(t, other, "tarn-a") == n-1 && fault.Is(err, fault.Gone)
-		}))
+		t.Logf("line cut: %v; a withdrawal was told elsewhere after %s", cut, within(t, 2*time.Second+slack,
+			"withdrawal", func() bool {
+				_, err := other.Revision(t.Context(), "tarn-a", n, "")
+				return current(t, other, "tarn-a") == n-1 && fault.Is(err, fault.Gone)
+			}))
 		l.stop(false, false)
 		n--
 	}

@@ -21,7 +21,8 @@ type target struct {
 
 // onAccount runs a steward's act on an account, with its reason. An event
 // without a kind changes nothing.
-func (s *Store) onAccount(ctx context.Context, who Actor, account int64, why, doing string, do func(*act, *target) (event, error)) (Receipt, error) {
+func (s *Store) onAccount(ctx context.Context, who Actor, account int64, why, doing string,
+	do func(*act, *target) (event, error)) (Receipt, error) {
 	r, err := s.perform(ctx, who, Once{}, func(a *act) (Receipt, event, error) {
 		if err := a.steward(doing); err != nil {
 			return Receipt{}, event{}, err
@@ -30,7 +31,8 @@ func (s *Store) onAccount(ctx context.Context, who Actor, account int64, why, do
 			return Receipt{}, event{}, err
 		}
 		t := &target{id: account}
-		err := a.tx.QueryRow(ctx, `SELECT name, role, disabled_at IS NOT NULL FROM accounts WHERE id = $1 FOR NO KEY UPDATE`, account).
+		err := a.tx.QueryRow(ctx,
+			`SELECT name, role, disabled_at IS NOT NULL FROM accounts WHERE id = $1 FOR NO KEY UPDATE`, account).
 			Scan(&t.name, &t.role, &t.disabled)
 		if noRows(err) {
 			return Receipt{}, event{}, missing("account-unknown", "store.account-number-unknown", account)
@@ -58,7 +60,8 @@ func guardStewards(ctx context.Context, tx pgx.Tx, t *target) error {
 	if t.role != review.Steward || t.disabled {
 		return nil
 	}
-	rows, err := tx.Query(ctx, `SELECT id FROM accounts WHERE role = 'steward' AND disabled_at IS NULL ORDER BY id FOR NO KEY UPDATE`)
+	rows, err := tx.Query(ctx,
+		`SELECT id FROM accounts WHERE role = 'steward' AND disabled_at IS NULL ORDER BY id FOR NO KEY UPDATE`)
 	if err != nil {
 		return err
 	}

@@ -51,7 +51,11 @@ func TestDisabledAuthor(t *testing.T) {
 			_, err := d.Review(ctx, d.rob, store.Verdict{Proposal: p, Verdict: review.Endorse, IfMatch: seen})
 			return err
 		},
-		"release": func() error { _, err := d.Release(ctx, d.stew, store.Decision{Proposal: p, IfMatch: seen}); return err },
+		"release": func() error {
+			_, err := d.Release(ctx, d.stew, store.Decision{Proposal: p,
+				IfMatch: seen})
+			return err
+		},
 		"decline": func() error {
 			_, err := d.Decline(ctx, d.rob, store.Decision{Proposal: p, Reason: "no", IfMatch: seen})
 			return err
@@ -108,7 +112,8 @@ func TestActs(t *testing.T) {
 		t.Fatalf("%d acts, %v", len(acts.Items), err)
 	}
 	withdrawn, role, disabled := acts.Items[0], acts.Items[1], acts.Items[2]
-	if disabled.Who != "stew" || disabled.Account != "abe" || disabled.Why != "Floods the desk." || disabled.Sentence.String() != "The account of abe was disabled." {
+	if disabled.Who != "stew" || disabled.Account != "abe" || disabled.Why != "Floods the desk." ||
+		disabled.Sentence.String() != "The account of abe was disabled." {
 		t.Errorf("disabled: %+v", disabled)
 	}
 	if role.Who != "" || role.Account != "rita" || role.Why != "elected" || withdrawn.Why == "" {
@@ -122,7 +127,8 @@ func TestActs(t *testing.T) {
 		if e.ID != int64(i+1) {
 			t.Fatalf("event %d is number %d: a hole", i+1, e.ID)
 		}
-		if strings.Contains(e.Sentence.String(), "{") || e.Why != "" || e.Account != "" || strings.Contains(e.Sentence.String(), "abe") {
+		if strings.Contains(e.Sentence.String(), "{") || e.Why != "" || e.Account != "" ||
+			strings.Contains(e.Sentence.String(), "abe") {
 			t.Errorf("public: %+v", e)
 		}
 	}
@@ -149,7 +155,8 @@ func TestActs(t *testing.T) {
 	if _, err := d.ErasePhotograph(ctx, d.stew, p.SHA256, "A face."); err != nil {
 		t.Fatal(err)
 	}
-	if got := raw(t, d.dsn, `DO $$ BEGIN IF EXISTS (SELECT FROM photographs WHERE erased_at IS NOT NULL AND data <> '') THEN
+	if got := raw(t,
+		d.dsn, `DO $$ BEGIN IF EXISTS (SELECT FROM photographs WHERE erased_at IS NOT NULL AND data <> '') THEN
 		RAISE check_violation USING CONSTRAINT = 'bytes'; END IF; END $$`); got != "" {
 		t.Error("an erased photograph has bytes")
 	}

@@ -64,8 +64,10 @@ func (s *Store) Raise(ctx context.Context, who Actor, in DoubtOf) (Receipt, erro
 		var id int64
 		err := a.tx.QueryRow(ctx, `INSERT INTO doubts (board, revision, designator, body, photographs, author, at)
 			VALUES ($1, $2, nullif($3, ''), $4, $5, $6, $7) RETURNING id`,
-			rev.Board, rev.Number, in.Designator, in.Text, append([]string{}, in.Photographs...), a.actor.ID, a.at).Scan(&id)
-		return Receipt{Board: rev.Board, Revision: rev.Number, Doubt: id}, event{what: "doubt-raised", board: rev.Board, revision: rev.Number,
+			rev.Board, rev.Number, in.Designator, in.Text, append([]string{}, in.Photographs...), a.actor.ID,
+			a.at).Scan(&id)
+		return Receipt{Board: rev.Board, Revision: rev.Number, Doubt: id}, event{what: "doubt-raised", board: rev.Board,
+			revision: rev.Number,
 			sentence: message.Of("event.doubt-raised", "{who}", id, rev.Number, rev.Board, about(in.Designator))}, err
 	})
 	return r, fail(err, "raise a doubt about %s", in.Board)
@@ -105,7 +107,8 @@ func (s *Store) checkDoubt(ctx context.Context, a *act, in DoubtOf, known func(s
 	}
 	var open int
 	if err := a.tx.QueryRow(ctx, `SELECT count(*) FROM (SELECT FROM accounts WHERE id = $1 FOR NO KEY UPDATE) AS locked,
-		LATERAL (SELECT FROM doubts WHERE author = $1 AND answer IS NULL) AS open`, a.actor.ID).Scan(&open); err != nil {
+		LATERAL (SELECT FROM doubts WHERE author = $1 AND answer IS NULL) AS open`,
+		a.actor.ID).Scan(&open); err != nil {
 		return err
 	}
 	if open >= mostDoubts {
@@ -118,7 +121,8 @@ func doubtful(fs []finding.Finding) error {
 	if len(fs) == 0 {
 		return nil
 	}
-	return &fault.Error{Kind: fault.Invalid, Code: "doubt-invalid", Findings: fs, Detail: message.Of("store.doubt-refused")}
+	return &fault.Error{Kind: fault.Invalid, Code: "doubt-invalid", Findings: fs,
+		Detail: message.Of("store.doubt-refused")}
 }
 
 // DoubtAnswer is what ends a doubt.
@@ -142,7 +146,9 @@ func (s *Store) AnswerDoubt(ctx context.Context, who Actor, in DoubtAnswer) (Rec
 	r, err := s.perform(ctx, who, in.Once, func(a *act) (Receipt, event, error) {
 		var author int64
 		var answered bool
-		err := a.tx.QueryRow(ctx, `SELECT author, answer IS NOT NULL FROM doubts WHERE id = $1 AND board = $2 FOR NO KEY UPDATE`, in.Doubt, in.Board).Scan(&author, &answered)
+		err := a.tx.QueryRow(ctx,
+			`SELECT author, answer IS NOT NULL FROM doubts WHERE id = $1 AND board = $2 FOR NO KEY UPDATE`, in.Doubt,
+			in.Board).Scan(&author, &answered)
 		switch {
 		case noRows(err):
 			return Receipt{}, event{}, missing("doubt-unknown", "store.doubt-unknown", in.Board, in.Doubt)
@@ -162,7 +168,8 @@ func (s *Store) answerDoubt(ctx context.Context, a *act, in DoubtAnswer) (Receip
 	fs := review.CheckText(in.Text, "/text")
 	if in.Proposal != 0 {
 		var there bool
-		if err := a.tx.QueryRow(ctx, `SELECT EXISTS (SELECT FROM proposals WHERE id = $1 AND board = $2)`, in.Proposal, in.Board).Scan(&there); err != nil {
+		if err := a.tx.QueryRow(ctx, `SELECT EXISTS (SELECT FROM proposals WHERE id = $1 AND board = $2)`, in.Proposal,
+			in.Board).Scan(&there); err != nil {
 			return Receipt{}, event{}, err
 		}
 		if !there {
@@ -175,9 +182,11 @@ func (s *Store) answerDoubt(ctx context.Context, a *act, in DoubtAnswer) (Receip
 	if err := a.now(ctx); err != nil {
 		return Receipt{}, event{}, err
 	}
-	_, err := a.tx.Exec(ctx, `UPDATE doubts SET answer = $2, proposal = nullif($3::bigint, 0), answered_by = $4, answered_at = $5 WHERE id = $1`,
+	_, err := a.tx.Exec(ctx,
+		`UPDATE doubts SET answer = $2, proposal = nullif($3::bigint, 0), answered_by = $4, answered_at = $5 WHERE id = $1`,
 		in.Doubt, in.Text, in.Proposal, a.actor.ID, a.at)
-	return Receipt{Board: in.Board, Doubt: in.Doubt, Proposal: in.Proposal}, event{what: "doubt-answered", board: in.Board, proposal: in.Proposal,
+	return Receipt{Board: in.Board, Doubt: in.Doubt, Proposal: in.Proposal}, event{what: "doubt-answered",
+		board: in.Board, proposal: in.Proposal,
 		sentence: message.Of("event.doubt-answered", "{who}", in.Doubt, in.Board)}, err
 }
 
@@ -187,7 +196,8 @@ const doubtColumns = `SELECT d.id, d.board, d.revision, coalesce(d.designator, '
 
 func scanDoubt(row pgx.CollectableRow) (Doubt, error) {
 	var d Doubt
-	err := row.Scan(&d.ID, &d.Board, &d.Revision, &d.Designator, &d.Text, &d.Photographs, &d.Author, &d.At, &d.Answer, &d.Proposal, &d.AnsweredBy, &d.AnsweredAt)
+	err := row.Scan(&d.ID, &d.Board, &d.Revision, &d.Designator, &d.Text, &d.Photographs, &d.Author, &d.At, &d.Answer,
+		&d.Proposal, &d.AnsweredBy, &d.AnsweredAt)
 	return d, err
 }
 
@@ -198,7 +208,8 @@ func (s *Store) Doubts(ctx context.Context, boardID string, open bool, p Page) (
 	if err != nil {
 		return List[Doubt]{}, err
 	}
-	rows, err := s.db.Query(ctx, doubtColumns+` WHERE d.board = $1 AND (NOT $2 OR d.answer IS NULL) AND ($3::bigint = 0 OR d.id < $3)
+	rows, err := s.db.Query(ctx,
+		doubtColumns+` WHERE d.board = $1 AND (NOT $2 OR d.answer IS NULL) AND ($3::bigint = 0 OR d.id < $3)
 		ORDER BY d.id DESC LIMIT $4`, boardID, open, after, p.limit()+1)
 	if err != nil {
 		return List[Doubt]{}, fail(err, "doubts about %s", boardID)

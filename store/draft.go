@@ -97,7 +97,8 @@ func readDraft(in DraftPut) (*Draft, error) {
 	if !doc.IsValid() || doc.Kind() != '{' || json.Unmarshal(doc, &named) != nil {
 		return nil, fault.New(fault.Malformed, "json-malformed", "store.draft-form")
 	}
-	return &Draft{ID: in.Draft, Digest: board.Digest(doc), Title: draftTitle(named.Name, named.Board), Bytes: len(doc), Document: doc}, nil
+	return &Draft{ID: in.Draft, Digest: board.Digest(doc), Title: draftTitle(named.Name, named.Board), Bytes: len(doc),
+		Document: doc}, nil
 }
 
 // draftTitle is what a list calls a draft.
@@ -131,7 +132,8 @@ func putDraft(ctx context.Context, a *act, in DraftPut, d *Draft) (created bool,
 		return false, err
 	}
 	if created {
-		err = a.tx.QueryRow(ctx, `INSERT INTO drafts (owner, id, version) VALUES ($1, $2, 1) RETURNING number`, a.actor.ID, in.Draft).Scan(&number)
+		err = a.tx.QueryRow(ctx, `INSERT INTO drafts (owner, id, version) VALUES ($1, $2, 1) RETURNING number`,
+			a.actor.ID, in.Draft).Scan(&number)
 		if err != nil {
 			return false, err
 		}
@@ -170,7 +172,8 @@ func addDraftVersion(ctx context.Context, a *act, number int64, d *Draft) error 
 		return err
 	}
 	d.Version, d.SavedAt = d.Version+1, a.at
-	_, err := a.tx.Exec(ctx, `INSERT INTO draft_versions (draft, version, digest, title, document, saved_at) VALUES ($1, $2, decode($3, 'hex'), $4, $5, $6)`,
+	_, err := a.tx.Exec(ctx,
+		`INSERT INTO draft_versions (draft, version, digest, title, document, saved_at) VALUES ($1, $2, decode($3, 'hex'), $4, $5, $6)`,
 		number, d.Version, d.Digest, d.Title, d.Document, d.SavedAt)
 	if err != nil {
 		return err
@@ -178,7 +181,8 @@ func addDraftVersion(ctx context.Context, a *act, number int64, d *Draft) error 
 	if _, err := a.tx.Exec(ctx, `UPDATE drafts SET version = $2 WHERE number = $1`, number, d.Version); err != nil {
 		return err
 	}
-	_, err = a.tx.Exec(ctx, `DELETE FROM draft_versions WHERE draft = $1 AND version <= $2`, number, d.Version-maxDraftVersions)
+	_, err = a.tx.Exec(ctx, `DELETE FROM draft_versions WHERE draft = $1 AND version <= $2`, number,
+		d.Version-maxDraftVersions)
 	return err
 }
 
@@ -191,7 +195,8 @@ func (d *Draft) columns() []any {
 // Draft gets a version of one of the caller's drafts, the newest for version 0.
 // NotFound draft-unknown.
 func (s *Store) Draft(ctx context.Context, who Actor, id string, version int) (*Draft, error) {
-	return s.draft(ctx, `d.owner = $1 AND d.id = $2 AND v.version = CASE WHEN $3 = 0 THEN d.version ELSE $3 END`, who.ID, id, version)
+	return s.draft(ctx, `d.owner = $1 AND d.id = $2 AND v.version = CASE WHEN $3 = 0 THEN d.version ELSE $3 END`,
+		who.ID, id, version)
 }
 
 // SharedDraft gets the newest version of the draft that a link leads to.
@@ -202,7 +207,8 @@ func (s *Store) SharedDraft(ctx context.Context, secret string) (*Draft, error) 
 
 func (s *Store) draft(ctx context.Context, where string, args ...any) (*Draft, error) {
 	var d Draft
-	err := s.db.QueryRow(ctx, `SELECT `+draftColumns+`, v.document FROM drafts d JOIN draft_versions v ON v.draft = d.number WHERE `+where, args...).
+	err := s.db.QueryRow(ctx, `SELECT `+draftColumns+
+		`, v.document FROM drafts d JOIN draft_versions v ON v.draft = d.number WHERE `+where, args...).
 		Scan(append(d.columns(), &d.Document)...)
 	if noRows(err) {
 		return nil, missing("draft-unknown", "store.draft-none")
@@ -260,7 +266,8 @@ func (s *Store) ShareDraft(ctx context.Context, who Actor, id string) (secret st
 
 // UnshareDraft ends the link to a draft. NotFound draft-unknown.
 func (s *Store) UnshareDraft(ctx context.Context, who Actor, id string) error {
-	return fail(s.oneDraft(ctx, who, id, `UPDATE drafts SET shared = NULL WHERE owner = $1 AND id = $2`), "end the link to draft %q", id)
+	return fail(s.oneDraft(ctx, who, id, `UPDATE drafts SET shared = NULL WHERE owner = $1 AND id = $2`),
+		"end the link to draft %q", id)
 }
 
 // oneDraft changes one of the caller's drafts.

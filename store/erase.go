@@ -31,7 +31,8 @@ func (s *Store) EraseName(ctx context.Context, who Actor, account int64, why str
 		if _, err := a.tx.Exec(ctx, `DELETE FROM idempotency WHERE account = $1`, t.id); err != nil {
 			return event{}, err
 		}
-		_, err := a.tx.Exec(ctx, `UPDATE accounts SET name = $2, disabled_at = coalesce(disabled_at, $3) WHERE id = $1`, t.id, name, a.at)
+		_, err := a.tx.Exec(ctx, `UPDATE accounts SET name = $2, disabled_at = coalesce(disabled_at, $3) WHERE id = $1`,
+			t.id, name, a.at)
 		return event{what: "name-erased", sentence: message.Of("event.name-erased", "{account}")}, err
 	})
 }
@@ -54,7 +55,8 @@ func (s *Store) ErasePhotograph(ctx context.Context, who Actor, sum, why string)
 		if err != nil {
 			return Receipt{}, event{}, err
 		}
-		err = a.tx.QueryRow(ctx, `UPDATE photographs SET data = '', erased_at = $2 WHERE sha256 = decode($1, 'hex') AND erased_at IS NULL RETURNING sha256`,
+		err = a.tx.QueryRow(ctx,
+			`UPDATE photographs SET data = '', erased_at = $2 WHERE sha256 = decode($1, 'hex') AND erased_at IS NULL RETURNING sha256`,
 			sum, a.at).Scan(&e.photograph)
 		if noRows(err) {
 			return Receipt{}, event{}, fault.New(fault.Conflict, "already-erased", "store.photograph-erased")

@@ -31,15 +31,18 @@ var ErrDamaged = errors.New("the stored document does not match its digest: rest
 // constraints says what the database's refusal by a named constraint means.
 // Each is also looked for beforehand; what comes here lost a race.
 var constraints = map[string]fault.Error{
-	"accounts_name_key":      {Kind: fault.Conflict, Code: "account-exists", Detail: message.Of("store.account-exists")},
-	"accounts_name_check":    {Kind: fault.Invalid, Code: "account-invalid", Detail: message.Of("store.account-name-short")},
-	"accounts_role_check":    {Kind: fault.Invalid, Code: "account-invalid", Detail: message.Of("store.role-invalid")},
-	"boards_id_check":        {Kind: fault.Invalid, Code: "submission-invalid", Detail: message.Of("store.board-id")},
-	"drafts_id_check":        {Kind: fault.Invalid, Code: "draft-refused", Detail: message.Of("store.draft-id")},
-	"kits_id_check":          {Kind: fault.Invalid, Code: "kit-refused", Detail: message.Of("store.kit-id")},
-	"revisions_proposal_key": {Kind: fault.Conflict, Code: "proposal-closed", Detail: message.Of("store.proposal-final")},
-	"revisions_pkey":         {Kind: fault.Unavailable, Code: "try-again", Detail: message.Of("store.release-first")},
-	"revisions_no_gap":       {Kind: fault.Unavailable, Code: "try-again", Detail: message.Of("store.release-first")},
+	"accounts_name_key": {Kind: fault.Conflict, Code: "account-exists",
+		Detail: message.Of("store.account-exists")},
+	"accounts_name_check": {Kind: fault.Invalid, Code: "account-invalid",
+		Detail: message.Of("store.account-name-short")},
+	"accounts_role_check": {Kind: fault.Invalid, Code: "account-invalid", Detail: message.Of("store.role-invalid")},
+	"boards_id_check":     {Kind: fault.Invalid, Code: "submission-invalid", Detail: message.Of("store.board-id")},
+	"drafts_id_check":     {Kind: fault.Invalid, Code: "draft-refused", Detail: message.Of("store.draft-id")},
+	"kits_id_check":       {Kind: fault.Invalid, Code: "kit-refused", Detail: message.Of("store.kit-id")},
+	"revisions_proposal_key": {Kind: fault.Conflict, Code: "proposal-closed",
+		Detail: message.Of("store.proposal-final")},
+	"revisions_pkey":   {Kind: fault.Unavailable, Code: "try-again", Detail: message.Of("store.release-first")},
+	"revisions_no_gap": {Kind: fault.Unavailable, Code: "try-again", Detail: message.Of("store.release-first")},
 }
 
 // refusal turns an error of the database into a fault, by code and constraint

@@ -32,9 +32,12 @@ type Event struct {
 
 // EventKinds is what an event may say that happened.
 var EventKinds = []string{
-	"account-added", "account-disabled", "account-enabled", "account-joined", "amended", "board-moved", "declined", "doubt-answered", "doubt-raised",
-	"invitation-ended", "invitation-made", "kit-kept", "name-erased", "objection-set-aside", "passkey-ended", "passkey-made", "photograph-erased",
-	"photograph-kept", "photograph-withdrawn", "reason-erased", "record-kept", "record-withdrawn", "released", "review-answered", "reviewed", "revision-withdrawn",
+	"account-added", "account-disabled", "account-enabled", "account-joined", "amended", "board-moved", "declined",
+	"doubt-answered", "doubt-raised",
+	"invitation-ended", "invitation-made", "kit-kept", "name-erased", "objection-set-aside", "passkey-ended",
+	"passkey-made", "photograph-erased",
+	"photograph-kept", "photograph-withdrawn", "reason-erased", "record-kept", "record-withdrawn", "released",
+	"review-answered", "reviewed", "revision-withdrawn",
 	"role-changed", "sign-up-changed", "submitted", "token-ended", "token-made", "withdrawn",
 }
 
@@ -83,8 +86,10 @@ func (e *Event) fill(s source) {
 	if e.Who != "" {
 		who = message.Text(e.Who)
 	}
-	e.Sentence = e.Sentence.Filled(map[string]message.Message{"{who}": who, "{account}": message.Text(e.Account), "{author}": message.Text(s.Author),
-		"{summary}": ended(s.Summary), "{reason}": ended(s.Reason), "{review}": ended(s.Review), "{title}": ended(s.Title)})
+	e.Sentence = e.Sentence.Filled(map[string]message.Message{"{who}": who, "{account}": message.Text(e.Account),
+		"{author}":  message.Text(s.Author),
+		"{summary}": ended(s.Summary), "{reason}": ended(s.Reason), "{review}": ended(s.Review),
+		"{title}": ended(s.Title)})
 }
 
 // ended ends a sentence with a text, or without one.
@@ -154,7 +159,8 @@ func queueEvent(b *pgx.Batch, e event, id *int64) error {
 			RETURNING id),
 		why AS (INSERT INTO event_reasons (event, reason) SELECT id, $13 FROM told WHERE $13 <> '')
 		SELECT id, pg_notify($14, $15) FROM told`,
-		at, e.who, e.what, e.board, e.proposal, e.version, e.revision, e.kit, e.account, e.photograph, e.sentence.String(), string(said),
+		at, e.who, e.what, e.board, e.proposal, e.version, e.revision, e.kit, e.account, e.photograph,
+		e.sentence.String(), string(said),
 		e.why, channel, noticeEvent+e.board).QueryRow(func(row pgx.Row) error { return row.Scan(id, nil) })
 	return nil
 }
@@ -185,15 +191,18 @@ func insertEvents(ctx context.Context, tx pgx.Tx, list []event) (first int64, er
 		if e.proposal > 0 {
 			proposal, version = &e.proposal, &e.version
 		}
-		rows[i] = []any{before + 1 + int64(i), e.at, e.who, e.what, e.board, proposal, version, e.revision, e.sentence.String(), said}
+		rows[i] = []any{before + 1 + int64(i), e.at, e.who, e.what, e.board, proposal, version, e.revision,
+			e.sentence.String(), said}
 		told[i] = noticeEvent + e.board
 	}
 	_, err = tx.CopyFrom(ctx, pgx.Identifier{"events"},
-		[]string{"id", "at", "who", "what", "board", "proposal", "version", "revision", "sentence", "said"}, pgx.CopyFromRows(rows))
+		[]string{"id", "at", "who", "what", "board", "proposal", "version", "revision", "sentence", "said"},
+		pgx.CopyFromRows(rows))
 	if err != nil {
 		return 0, err
 	}
-	_, err = tx.Exec(ctx, `SELECT pg_notify($1, t) FROM (SELECT DISTINCT unnest($2::text[]) AS t) AS told`, channel, told)
+	_, err = tx.Exec(ctx, `SELECT pg_notify($1, t) FROM (SELECT DISTINCT unnest($2::text[]) AS t) AS told`, channel,
+		told)
 	return before + 1, err
 }
 
@@ -248,7 +257,8 @@ func scanEvent(row pgx.CollectableRow, f EventFilter) (Event, error) {
 	var e Event
 	var s source
 	var said string
-	err := row.Scan(&e.ID, &e.At, &e.Who, &e.What, &e.Board, &e.Proposal, &e.Version, &e.Revision, &e.Kit, &e.Account, &e.Photograph,
+	err := row.Scan(&e.ID, &e.At, &e.Who, &e.What, &e.Board, &e.Proposal, &e.Version, &e.Revision, &e.Kit, &e.Account,
+		&e.Photograph,
 		&said, &e.Why, &s.Author, &s.Summary, &s.Reason, &s.Review, &s.Title)
 	if err != nil {
 		return e, err

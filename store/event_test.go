@@ -39,11 +39,13 @@ func TestEveryActIsOneEvent(t *testing.T) {
 		}
 	}
 	amend := func() error {
-		_, err := d.Amend(ctx, d.ann, store.Amendment{Proposal: proposal["b"], Map: text(t, newMap("tarn-a", note("C1", "amended"))), IfMatch: "*"})
+		_, err := d.Amend(ctx, d.ann, store.Amendment{Proposal: proposal["b"],
+			Map: text(t, newMap("tarn-a", note("C1", "amended"))), IfMatch: "*"})
 		return err
 	}
 	kit := func() error {
-		_, _, err := d.PutKit(ctx, d.ann, store.KitPut{Kit: "full-set", Document: []byte(`{"kit":"full-set","title":"t","lines":[{"line":1,"quantity":2,"text":"47uF 16V"}]}`)})
+		_, _, err := d.PutKit(ctx, d.ann, store.KitPut{Kit: "full-set",
+			Document: []byte(`{"kit":"full-set","title":"t","lines":[{"line":1,"quantity":2,"text":"47uF 16V"}]}`)})
 		return err
 	}
 	photograph := func() error { _, _, err := d.PutPhotograph(ctx, d.ann, picture(t, 7)); return err }
@@ -88,15 +90,27 @@ func TestEveryActIsOneEvent(t *testing.T) {
 		{"", "", refuse(verdict(d.ann, "a", review.Endorse))},
 		{"rob", "reviewed", verdict(d.rob, "a", review.Endorse)},
 		{"rita", "reviewed", verdict(d.rita, "a", review.Endorse)},
-		{"stew", "released", func() error { _, err := d.Release(ctx, d.stew, store.Decision{Proposal: proposal["a"]}); return err }},
-		{"", "", refuse(func() error { _, err := d.Release(ctx, d.stew, store.Decision{Proposal: proposal["a"]}); return err })},
+		{"stew", "released",
+			func() error { _, err := d.Release(ctx, d.stew, store.Decision{Proposal: proposal["a"]}); return err }},
+		{"", "",
+			refuse(func() error {
+				_, err := d.Release(ctx, d.stew,
+					store.Decision{Proposal: proposal["a"]})
+				return err
+			})},
 		{"ann", "submitted", submit("b", 1, "tarn-a")},
 		{"rob", "reviewed", verdict(d.rob, "b", review.Query)},
 		{"ann", "amended", amend},
 		{"", "", amend}, // the same map again
 		{"rob", "reviewed", verdict(d.rob, "b", review.Object)},
-		{"", "", refuse(func() error { _, err := d.Withdraw(ctx, d.abe, store.Decision{Proposal: proposal["b"]}); return err })},
-		{"ann", "withdrawn", func() error { _, err := d.Withdraw(ctx, d.ann, store.Decision{Proposal: proposal["b"]}); return err }},
+		{"", "",
+			refuse(func() error {
+				_, err := d.Withdraw(ctx, d.abe,
+					store.Decision{Proposal: proposal["b"]})
+				return err
+			})},
+		{"ann", "withdrawn",
+			func() error { _, err := d.Withdraw(ctx, d.ann, store.Decision{Proposal: proposal["b"]}); return err }},
 		{"ann", "submitted", submit("c", 1, "tarn-a")},
 		{"rita", "declined", func() error {
 			_, err := d.Decline(ctx, d.rita, store.Decision{Proposal: proposal["c"], Reason: "no"})
@@ -147,13 +161,16 @@ func TestEveryActIsOneEvent(t *testing.T) {
 			t.Fatalf("act %d (%s) is %d events", i, a.what, len(now)-len(seen))
 		}
 		e, before := now[len(now)-1], seen[len(seen)-1]
-		if e.What != a.what || e.Who != a.who || e.ID != before.ID+1 || e.At.Before(before.At) || !strings.HasPrefix(e.Sentence.Key, "event.") || strings.ContainsAny(e.Sentence.String(), "{}") {
+		if e.What != a.what || e.Who != a.who || e.ID != before.ID+1 || e.At.Before(before.At) ||
+			!strings.HasPrefix(e.Sentence.Key, "event.") || strings.ContainsAny(e.Sentence.String(), "{}") {
 			t.Errorf("act %d, %s by %q: event %+v after %+v", i, a.what, a.who, e, before)
 		}
 		did[a.what], seen = true, now
 	}
 	for _, what := range d.kindsOfEvent(t) {
-		elsewhere := slices.Contains([]string{"token-ended", "invitation-made", "invitation-ended", "sign-up-changed", "account-joined", "passkey-made", "passkey-ended", "objection-set-aside", "review-answered"}, what) || strings.HasPrefix(what, "doubt-")
+		elsewhere := slices.Contains([]string{"token-ended", "invitation-made", "invitation-ended", "sign-up-changed",
+			"account-joined", "passkey-made", "passkey-ended", "objection-set-aside", "review-answered"}, what) ||
+			strings.HasPrefix(what, "doubt-")
 		if !did[what] && !elsewhere && !strings.HasPrefix(what, "record-") { // held by tests of their own
 			t.Errorf("no act here is a %q", what)
 		}
@@ -166,7 +183,8 @@ func TestEventsOfBefore(t *testing.T) {
 	d := newDesk(t)
 	d.released(t, 0, newMap("tarn-a"))
 	want := d.events(t)
-	raw(t, d.dsn, `ALTER TABLE events DISABLE TRIGGER USER; UPDATE events SET said = NULL; ALTER TABLE events ENABLE TRIGGER USER`)
+	raw(t, d.dsn,
+		`ALTER TABLE events DISABLE TRIGGER USER; UPDATE events SET said = NULL; ALTER TABLE events ENABLE TRIGGER USER`)
 	for i, e := range d.events(t) {
 		if e.Sentence.String() != want[i].Sentence.String() {
 			t.Errorf("%q, want %q", e.Sentence, want[i].Sentence)

@@ -55,7 +55,8 @@ func (s *Store) Experience(ctx context.Context, boardID, build string) (*service
 		return nil, err
 	}
 	k := experienceKey{board: boardID, build: build, revision: rev.Number}
-	err = s.db.QueryRow(ctx, `SELECT coalesce((SELECT acts FROM record_acts WHERE board = $1), 0)`, boardID).Scan(&k.acts)
+	err = s.db.QueryRow(ctx, `SELECT coalesce((SELECT acts FROM record_acts WHERE board = $1), 0)`,
+		boardID).Scan(&k.acts)
 	if err != nil {
 		return nil, fail(err, "experience of %s", boardID)
 	}
@@ -78,16 +79,19 @@ func (s *Store) amount(ctx context.Context, k experienceKey, m *board.Map) (*ser
 		return serviced.Amount(m, 0, nil, nil, nil, nil), nil
 	}
 	var units int
-	if err := s.db.QueryRow(ctx, `SELECT count(*) FROM latest_records WHERE board = $1 AND build = $2`, k.board, k.build).Scan(&units); err != nil {
+	if err := s.db.QueryRow(ctx, `SELECT count(*) FROM latest_records WHERE board = $1 AND build = $2`, k.board,
+		k.build).Scan(&units); err != nil {
 		return nil, err
 	}
-	tallies, err := collect[serviced.Tally](ctx, s.db, `SELECT designator, found, count(*) AS units, count(*) FILTER (WHERE mapped) AS asmapped
+	tallies, err := collect[serviced.Tally](ctx,
+		s.db, `SELECT designator, found, count(*) AS units, count(*) FILTER (WHERE mapped) AS asmapped
 		FROM latest_positions WHERE board = $1 AND build = $2 GROUP BY designator, found`, k.board, k.build)
 	if err != nil {
 		return nil, err
 	}
 	ids, designators := pointPositions(m)
-	points, err := collect[serviced.PointTally](ctx, s.db, `SELECT id, count(*) AS units, count(*) FILTER (WHERE failed) AS seen FROM (
+	points, err := collect[serviced.PointTally](ctx,
+		s.db, `SELECT id, count(*) AS units, count(*) FILTER (WHERE failed) AS seen FROM (
 			SELECT p.id, l.unit, bool_or(l.failed) AS failed FROM unnest($3::text[], $4::text[]) AS p (id, designator)
 			JOIN latest_positions l ON l.board = $1 AND l.build = $2 AND l.designator = p.designator AND l.found <> 'missing' GROUP BY p.id, l.unit) AS u
 		GROUP BY id`, k.board, k.build, ids, designators)
@@ -144,8 +148,10 @@ func (s *Store) kitsSeen(ctx context.Context, k experienceKey) ([]serviced.KitSe
 	for i := range out {
 		at[out[i].Kit] = &out[i]
 	}
-	rows, err = s.db.Query(ctx, `SELECT c.kit, n, '', count(*)`+from+` CROSS JOIN LATERAL unnest(c.left_over) AS n`+where+` GROUP BY c.kit, n
-		UNION ALL SELECT c.kit, 0, d, count(*)`+from+` CROSS JOIN LATERAL unnest(c.missing) AS d`+where+` GROUP BY c.kit, d
+	rows, err = s.db.Query(ctx, `SELECT c.kit, n, '', count(*)`+from+` CROSS JOIN LATERAL unnest(c.left_over) AS n`+
+		where+` GROUP BY c.kit, n
+		UNION ALL SELECT c.kit, 0, d, count(*)`+from+` CROSS JOIN LATERAL unnest(c.missing) AS d`+
+		where+` GROUP BY c.kit, d
 		ORDER BY 4 DESC, 2, 3 LIMIT 1000`, k.board, k.build)
 	if err != nil {
 		return nil, err

@@ -142,7 +142,8 @@ func (x *exporter) photographs(ctx context.Context, sums []string) error {
 			continue
 		}
 		p, err := x.s.Photograph(ctx, sum)
-		if f, _ := fault.As(err); f != nil && (f.Kind == fault.Gone || f.Kind == fault.Unlawful || f.Kind == fault.NotFound) {
+		if f, _ := fault.As(err); f != nil && (f.Kind == fault.Gone || f.Kind == fault.Unlawful ||
+			f.Kind == fault.NotFound) {
 			continue
 		}
 		if err != nil {
@@ -171,7 +172,8 @@ func (s *Store) exported(ctx context.Context, after int64, boards []string) ([]E
 		SELECT cut.index, cut.act, e.at, CASE WHEN cut.size > 0 THEN r.document END, cut.entry,
 		       CASE WHEN cut.act = $6 THEN ARRAY(SELECT id FROM boards WHERE moved_to = cut.entry_board ORDER BY id) ELSE '{}' END
 		FROM cut JOIN events e ON e.id = cut.event LEFT JOIN revisions r ON r.board = cut.board AND r.number = cut.number
-		WHERE cut.total - cut.size < $4 ORDER BY cut.index`, after, boards, exportRows, exportBytes, transparency.Release, transparency.Move)
+		WHERE cut.total - cut.size < $4 ORDER BY cut.index`, after, boards, exportRows, exportBytes,
+		transparency.Release, transparency.Move)
 	if err != nil {
 		return nil, err
 	}

@@ -59,7 +59,8 @@ func (x *exporter) beside(ctx context.Context, until int64) (err error) {
 
 // one gives one line, a record's photographs before it.
 func (x *exporter) one(ctx context.Context, b *besideRow) error {
-	e := Exported{Event: b.Event, At: b.At, Board: b.Board, Revision: b.Revision, Kit: b.Kit, Version: b.Version, Photograph: b.Photograph, Kind: b.Kind}
+	e := Exported{Event: b.Event, At: b.At, Board: b.Board, Revision: b.Revision, Kit: b.Kit, Version: b.Version,
+		Photograph: b.Photograph, Kind: b.Kind}
 	switch b.What {
 	case "kit-kept":
 		e.Act, e.Document, e.Digest = kitLine, b.Document, b.Digest
@@ -117,7 +118,8 @@ func (s *Store) unitKey(ctx context.Context) (key []byte, err error) {
 	}
 	key = make([]byte, sha256.Size)
 	rand.Read(key) // never fails
-	if _, err := s.db.Exec(ctx, `INSERT INTO unit_key (key) VALUES ($1) ON CONFLICT ON CONSTRAINT unit_key_pkey DO NOTHING`, key); err != nil {
+	if _, err := s.db.Exec(ctx,
+		`INSERT INTO unit_key (key) VALUES ($1) ON CONFLICT ON CONSTRAINT unit_key_pkey DO NOTHING`, key); err != nil {
 		return nil, fail(err, "key of units")
 	}
 	return key, fail(s.db.QueryRow(ctx, read).Scan(&key), "key of units")

@@ -38,12 +38,17 @@ func busyDesk(t *testing.T) (d *desk, picture string) {
 		who store.Actor
 		serviced
 	}{
-		{d.ann, serviced{unit: "shelf 1", on: "2024-01-02", build: record.Base, found: map[string]string{"C1": "open", "C2": "good"}, symptoms: []string{"Hum"}}},
-		{d.abe, serviced{unit: "shelf 1", on: "2024-01-02", build: record.Base, found: map[string]string{"C1": "leaking"}}},
-		{d.ann, serviced{unit: "shelf 1", on: "2024-01-01", build: record.Base, found: map[string]string{"C1": "good", "C3": "open"}}},
-		{d.ann, serviced{unit: "shelf 2", on: "2024-01-03", build: "late", found: map[string]string{"C1": "missing", "C4": "open"}, symptoms: []string{"Clock lost"}}},
+		{d.ann, serviced{unit: "shelf 1", on: "2024-01-02", build: record.Base, found: map[string]string{"C1": "open",
+			"C2": "good"}, symptoms: []string{"Hum"}}},
+		{d.abe, serviced{unit: "shelf 1", on: "2024-01-02", build: record.Base,
+			found: map[string]string{"C1": "leaking"}}},
+		{d.ann, serviced{unit: "shelf 1", on: "2024-01-01", build: record.Base, found: map[string]string{"C1": "good",
+			"C3": "open"}}},
+		{d.ann, serviced{unit: "shelf 2", on: "2024-01-03", build: "late", found: map[string]string{"C1": "missing",
+			"C4": "open"}, symptoms: []string{"Clock lost"}}},
 	} {
-		doc := strings.Replace(r.document("shop"), `"outcome"`, `"kit":{"kit":"shop-caps","left_over":[1],"missing":["C4"]},"outcome"`, 1)
+		doc := strings.Replace(r.document("shop"), `"outcome"`,
+			`"kit":{"kit":"shop-caps","left_over":[1],"missing":["C4"]},"outcome"`, 1)
 		if _, err := d.KeepRecord(ctx, r.who, "shop", []byte(doc), today, store.Once{}); err != nil {
 			t.Fatal(err)
 		}
@@ -105,7 +110,8 @@ func TestExportBesideTheLog(t *testing.T) {
 		t.Fatalf("%d lines, documents %v", len(all), documents)
 	}
 	other := anotherDesk(t)
-	if n, err := load(t, other.Store, all); err != nil || n != (store.Loaded{Released: 1, Photographs: 1, Kits: 2, Records: 4}) {
+	if n, err := load(t, other.Store, all); err != nil || n != (store.Loaded{Released: 1, Photographs: 1, Kits: 2,
+		Records: 4}) {
 		t.Fatalf("%+v, %v", n, err)
 	}
 	sameExperience(t, d, other)
@@ -152,14 +158,16 @@ func TestExportGoesOn(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := d.WithdrawRecord(ctx, d.stew, list.Items[0].ID, store.Withdrawal{Reason: "Another board."}, store.Once{}); err != nil {
+	if _, err := d.WithdrawRecord(ctx, d.stew, list.Items[0].ID, store.Withdrawal{Reason: "Another board."},
+		store.Once{}); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := d.ErasePhotograph(ctx, d.stew, picture, "A face."); err != nil {
 		t.Fatal(err)
 	}
 	rest = exportAll(t, d.Store, store.ExportFilter{Part: store.Beside, AfterEvent: rest[1].Event})
-	if text, _ := lines(t, rest); len(rest) != 2 || bytes.Contains(text, []byte("Another board")) || bytes.Contains(text, []byte("A face")) {
+	if text, _ := lines(t, rest); len(rest) != 2 || bytes.Contains(text, []byte("Another board")) ||
+		bytes.Contains(text, []byte("A face")) {
 		t.Errorf("%s", text)
 	}
 	if n, err := load(t, other.Store, rest); err != nil || n != (store.Loaded{Withdrawn: 2}) {
@@ -172,7 +180,8 @@ func TestExportGoesOn(t *testing.T) {
 	if n := answered(t, other.dsn, `SELECT octet_length(data) FROM photographs`); n != "0" {
 		t.Errorf("%s bytes of the photograph are kept", n)
 	}
-	if of := exportAll(t, d.Store, store.ExportFilter{After: -1, Boards: []string{"another"}}); len(of) != 1 || of[0].Act != "photograph-erasure" {
+	if of := exportAll(t, d.Store, store.ExportFilter{After: -1, Boards: []string{"another"}}); len(of) != 1 ||
+		of[0].Act != "photograph-erasure" {
 		t.Errorf("of another board: %+v", of)
 	}
 	if of := exportAll(t, d.Store, store.ExportFilter{After: -1, Boards: []string{"shop"}}); len(of) != 1+2+3+2 {

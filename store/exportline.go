@@ -53,7 +53,8 @@ type exportLine struct {
 // Line writes an entry as one line of an export, without its end. server says
 // where it comes from.
 func (x *Exported) Line(server string) ([]byte, error) {
-	l := exportLine{Event: x.Event, Act: x.Act, Board: x.Board, Revision: x.Revision, Digest: x.Digest, Kind: x.Kind, Moved: x.Moved, Server: server,
+	l := exportLine{Event: x.Event, Act: x.Act, Board: x.Board, Revision: x.Revision, Digest: x.Digest, Kind: x.Kind,
+		Moved: x.Moved, Server: server,
 		Kit: x.Kit, Version: x.Version, Photograph: x.Photograph, Document: x.Document, Data: x.Data}
 	if x.inLog() {
 		l.Index, l.Variant = &x.Index, new(string)
@@ -103,8 +104,10 @@ func ReadLine(line []byte) (x Exported, server string, err error) {
 		return x, "", &fault.Error{Kind: fault.Invalid, Code: "load-refused", Err: err,
 			Detail: message.Of("store.not-an-export", clipped(line))}
 	}
-	x = Exported{Event: l.Event, Act: l.Act, Board: l.Board, Revision: l.Revision, Digest: l.Digest, Kind: l.Kind, Moved: l.Moved,
-		Map: own(l.Map), Kit: l.Kit, Version: l.Version, Photograph: l.Photograph, Document: own(l.Document), Data: l.Data}
+	x = Exported{Event: l.Event, Act: l.Act, Board: l.Board, Revision: l.Revision, Digest: l.Digest, Kind: l.Kind,
+		Moved: l.Moved,
+		Map:   own(l.Map), Kit: l.Kit, Version: l.Version, Photograph: l.Photograph, Document: own(l.Document),
+		Data: l.Data}
 	if l.Index != nil {
 		x.Index = *l.Index
 	}

@@ -18,7 +18,8 @@ func TestReadLineTellsWhatItRead(t *testing.T) {
 	} {
 		_, _, err := store.ReadLine([]byte(line))
 		f, ok := fault.As(err)
-		if !ok || f.Code != "load-refused" || !strings.Contains(f.Detail.String(), says) || len(f.Detail.String()) > 200 {
+		if !ok || f.Code != "load-refused" || !strings.Contains(f.Detail.String(), says) ||
+			len(f.Detail.String()) > 200 {
 			t.Errorf("%.20q: %v", line, err)
 		}
 	}

@@ -51,7 +51,8 @@ func (s *Store) FlatPhotograph(ctx context.Context, r *Revision, side board.Side
 
 func (s *Store) flat(ctx context.Context, frame *board.Frame, p *board.Photograph, i int) (*Flat, error) {
 	f := &Flat{}
-	err := s.db.QueryRow(ctx, `SELECT width, height FROM photographs WHERE sha256 = decode($1, 'hex')`, p.SHA256).Scan(&f.Width, &f.Height)
+	err := s.db.QueryRow(ctx, `SELECT width, height FROM photographs WHERE sha256 = decode($1, 'hex')`,
+		p.SHA256).Scan(&f.Width, &f.Height)
 	if err != nil && !noRows(err) {
 		return nil, fail(err, "photograph %s", p.SHA256)
 	}
@@ -95,7 +96,8 @@ func laidBy(p *board.Photograph, s photograph.Sheet) ([]byte, error) {
 // layFlat gets what was made before, or makes it: one at a time, and once for
 // all who ask for it meanwhile.
 func (s *Store) layFlat(ctx context.Context, sum string, laid []byte, f *Flat) (data []byte, err error) {
-	err = s.db.QueryRow(ctx, `SELECT data FROM flattened WHERE photograph = decode($1, 'hex') AND laid = $2`, sum, laid).Scan(&data)
+	err = s.db.QueryRow(ctx, `SELECT data FROM flattened WHERE photograph = decode($1, 'hex') AND laid = $2`, sum,
+		laid).Scan(&data)
 	if !noRows(err) {
 		return data, fail(err, "flattened photograph %s", sum)
 	}

@@ -19,7 +19,8 @@ func TestGrowth(t *testing.T) {
 	for _, p := range g.Parts {
 		sum, at[p.Name] = sum+p.Bytes, p
 	}
-	if sum != g.Bytes || len(at) != 8 || at["photographs"].Bytes == 0 || at["log"].Bytes == 0 || g.Parts[7].Name != "rest" {
+	if sum != g.Bytes || len(at) != 8 || at["photographs"].Bytes == 0 || at["log"].Bytes == 0 ||
+		g.Parts[7].Name != "rest" {
 		t.Errorf("%d of %d bytes: %+v", sum, g.Bytes, g.Parts)
 	}
 	if g.Room != (store.Disk{}) || g.Least != 0 {

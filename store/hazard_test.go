@@ -38,7 +38,8 @@ func TestComesBackReversed(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !p.Standing.Hazardous || p.Standing.Needed != 2 || len(p.Judged) != 1 || p.Judged[0].Revision != 1 || p.Judged[0].Designator != "C2" {
+	if !p.Standing.Hazardous || p.Standing.Needed != 2 || len(p.Judged) != 1 || p.Judged[0].Revision != 1 ||
+		p.Judged[0].Designator != "C2" {
 		t.Errorf("standing %+v, hazards %+v", p.Standing, p.Judged)
 	}
 	d.endorse(t, d.rob, r.Proposal)
@@ -118,7 +119,8 @@ func TestSmallRegistry(t *testing.T) {
 		}
 		defer conn.Close(ctx)
 		if _, err := conn.Exec(ctx, fmt.Sprintf(`ALTER TABLE proposal_maps DISABLE TRIGGER proposal_maps_immutable;
-			UPDATE proposal_maps SET at = now() - interval '%d hours' WHERE proposal = %d`, days*24+1, r.Proposal)); err != nil {
+			UPDATE proposal_maps SET at = now() - interval '%d hours' WHERE proposal = %d`, days*24+1,
+			r.Proposal)); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -135,7 +137,8 @@ func TestSmallRegistry(t *testing.T) {
 		t.Fatal(err)
 	}
 	log, err := d.Events(ctx, store.EventFilter{Board: "tarn-a", Newest: true, Page: store.Page{Limit: 1}})
-	if err != nil || len(log.Items) != 1 || log.Items[0].ID != out.Event || !strings.Contains(log.Items[0].Sentence.String(), "endorsed once") {
+	if err != nil || len(log.Items) != 1 || log.Items[0].ID != out.Event ||
+		!strings.Contains(log.Items[0].Sentence.String(), "endorsed once") {
 		t.Errorf("%+v, %v", log.Items, err)
 	}
 }
@@ -162,18 +165,21 @@ func TestRaceOfVerdicts(t *testing.T) {
 		}
 		var out store.Receipt
 		run(func() error {
-			_, err := servers[0].Review(ctx, d.rob, store.Verdict{Proposal: r.Proposal, Verdict: review.Endorse, IfMatch: r.Digest})
+			_, err := servers[0].Review(ctx, d.rob, store.Verdict{Proposal: r.Proposal, Verdict: review.Endorse,
+				IfMatch: r.Digest})
 			return err
 		})
 		run(func() error {
-			_, err := servers[1].Amend(ctx, d.ann, store.Amendment{Proposal: r.Proposal, Map: second, IfMatch: r.Digest})
+			_, err := servers[1].Amend(ctx, d.ann, store.Amendment{Proposal: r.Proposal, Map: second,
+				IfMatch: r.Digest})
 			return err
 		})
 		run(func() error { return disable(t, d.dsn, "rob", round%2 == 0) })
 		run(func() error {
 			for range 4 {
 				var err error
-				if out, err = servers[round%2].Release(ctx, d.stew, store.Decision{Proposal: r.Proposal, IfMatch: r.Digest}); err == nil {
+				if out, err = servers[round%2].Release(ctx, d.stew, store.Decision{Proposal: r.Proposal,
+					IfMatch: r.Digest}); err == nil {
 					return nil
 				}
 			}
@@ -204,6 +210,7 @@ func disable(t *testing.T, dsn, name string, off bool) error {
 		return nil
 	}
 	defer conn.Close(context.Background())
-	_, err = conn.Exec(context.Background(), `UPDATE accounts SET disabled_at = CASE WHEN $2 THEN now() END WHERE name = $1`, name, off)
+	_, err = conn.Exec(context.Background(),
+		`UPDATE accounts SET disabled_at = CASE WHEN $2 THEN now() END WHERE name = $1`, name, off)
 	return err
 }

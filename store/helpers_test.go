@@ -89,11 +89,14 @@ func of[T any](v T) *T { return &v }
 
 // newMap is a sound map of four positions; edits change it.
 func newMap(id string, edits ...func(*board.Map)) *board.Map {
-	m := &board.Map{Board: id, Name: "Main board of " + id, Equipment: board.Equipment{Maker: "Tarnwright", Model: "MX-12", Kind: "portable recorder"},
+	m := &board.Map{Board: id, Name: "Main board of " + id, Equipment: board.Equipment{Maker: "Tarnwright",
+		Model: "MX-12", Kind: "portable recorder"},
 		Markings: []string{"TW-7120-B"}, Frame: board.Frame{Width: 100, Height: 80, Basis: "measured"}}
 	for i, d := range []string{"C1", "C2", "C3", "C4"} {
-		m.Positions = append(m.Positions, board.Position{Designator: d, Side: "top", X: 10 + 20*float64(i), Y: 20, Negative: of(90.0),
-			Part: part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: q("47 µF"), Voltage: q("25 V"), Polarised: of(true)}, Service: "replace"})
+		m.Positions = append(m.Positions, board.Position{Designator: d, Side: "top", X: 10 + 20*float64(i), Y: 20,
+			Negative: of(90.0),
+			Part: part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: q("47 µF"),
+				Voltage: q("25 V"), Polarised: of(true)}, Service: "replace"})
 	}
 	for _, e := range edits {
 		e(m)
@@ -133,7 +136,8 @@ func text(t testing.TB, m *board.Map) []byte {
 }
 
 func (d *desk) submission(t testing.TB, base int, m *board.Map) store.Submission {
-	return store.Submission{Board: m.Board, Base: base, Map: text(t, m), Summary: "what the board says", Evidence: jsontext.Value(`["read on the can"]`)}
+	return store.Submission{Board: m.Board, Base: base, Map: text(t, m), Summary: "what the board says",
+		Evidence: jsontext.Value(`["read on the can"]`)}
 }
 
 func (d *desk) submit(t testing.TB, who store.Actor, base int, m *board.Map) store.Receipt {

@@ -73,7 +73,8 @@ func insertChanges(ctx context.Context, tx pgx.Tx, rows [][]any) error {
 	if len(rows) == 0 {
 		return nil
 	}
-	_, err := tx.CopyFrom(ctx, pgx.Identifier{"position_changes"}, []string{"board", "part", "number", "changes"}, pgx.CopyFromRows(rows))
+	_, err := tx.CopyFrom(ctx, pgx.Identifier{"position_changes"}, []string{"board", "part", "number", "changes"},
+		pgx.CopyFromRows(rows))
 	return err
 }
 
@@ -90,7 +91,8 @@ func named(change jsontext.Value) (designator, before string) {
 		Kind, Designator string
 		From, To         jsontext.Value
 	}
-	if err := json.Unmarshal(change, &c, json.MatchCaseInsensitiveNames(true)); err != nil || c.Kind != "renamed" && c.Designator == "" {
+	if err := json.Unmarshal(change, &c, json.MatchCaseInsensitiveNames(true)); err != nil || c.Kind != "renamed" &&
+		c.Designator == "" {
 		return "", ""
 	}
 	if c.Kind != "renamed" {
@@ -162,7 +164,8 @@ func (s *Store) line(ctx context.Context, boardID string, number int) ([]int, er
 // revision, oldest first, by the revisions of a line.
 func (s *Store) pastChanges(ctx context.Context, boardID, name string, until int, line []int) ([]pastChange, error) {
 	rows, err := s.db.Query(ctx, `SELECT number, changes::text FROM position_changes
-		WHERE board = $1 AND part = $2 AND number <= $3 AND number = ANY ($4) ORDER BY number`, boardID, partOf(name), until, line)
+		WHERE board = $1 AND part = $2 AND number <= $3 AND number = ANY ($4) ORDER BY number`, boardID, partOf(name),
+		until, line)
 	if err != nil {
 		return nil, fail(err, "history of %s on %s", name, boardID)
 	}
@@ -244,7 +247,8 @@ func (s *Store) explain(ctx context.Context, boardID string, changes []Change) e
 	}
 	var found Change
 	var evidence string
-	_, err = pgx.ForEachRow(rows, []any{&found.Revision, &found.Proposal, &found.Author, &found.ReleasedBy, &found.Summary, &found.ReleasedAt, &evidence}, func() error {
+	_, err = pgx.ForEachRow(rows, []any{&found.Revision, &found.Proposal, &found.Author, &found.ReleasedBy,
+		&found.Summary, &found.ReleasedAt, &evidence}, func() error {
 		var all []review.Evidence
 		if err := json.Unmarshal([]byte(evidence), &all); err != nil {
 			return fmt.Errorf("evidence of proposal %d: %w", found.Proposal, err)

@@ -85,7 +85,8 @@ func allMarkings(m *board.Map) []string {
 
 // indexed are the words that a board is found by.
 func indexed(m *board.Map) (found []string) {
-	texts := append([]string{m.Board, m.Name, m.Equipment.Maker, m.Equipment.Model, m.Equipment.Kind}, allMarkings(m)...)
+	texts := append([]string{m.Board, m.Name, m.Equipment.Maker, m.Equipment.Model, m.Equipment.Kind},
+		allMarkings(m)...)
 	for _, t := range texts {
 		w := words(t)
 		found = append(found, w...)
@@ -159,7 +160,8 @@ func (s *Store) reindex(ctx context.Context) error {
 					}
 					continue
 				}
-				if err := describe(ctx, tx, described{r.ID, r.Number, document{m: m, digest: r.Digest}, r.Released}); err != nil {
+				if err := describe(ctx, tx, described{r.ID, r.Number, document{m: m, digest: r.Digest},
+					r.Released}); err != nil {
 					return err
 				}
 			}

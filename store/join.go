@@ -35,8 +35,10 @@ const (
 //
 // Refusals: Unauthenticated token-needed; NotAllowed role-needed; Invalid
 // invitation-refused.
-func (s *Store) Invite(ctx context.Context, who Actor, role review.Role, uses int, lasts time.Duration, why string) (Invitation, string, error) {
-	if role != review.Contributor && role != review.Reviewer || uses < 1 || uses > maxUses || lasts < time.Minute || lasts > maxInvitationTime {
+func (s *Store) Invite(ctx context.Context, who Actor, role review.Role, uses int, lasts time.Duration,
+	why string) (Invitation, string, error) {
+	if role != review.Contributor && role != review.Reviewer || uses < 1 || uses > maxUses || lasts < time.Minute ||
+		lasts > maxInvitationTime {
 		return Invitation{}, "", fault.New(fault.Invalid, "invitation-refused",
 			"store.invitation-form", maxUses, maxInvitationTime/(24*time.Hour))
 	}
@@ -50,7 +52,8 @@ func (s *Store) SignInLink(ctx context.Context, who Actor, account int64, why st
 	return s.invite(ctx, who, Invitation{Role: review.Contributor, Uses: 1}, account, signInLinkTime, why)
 }
 
-func (s *Store) invite(ctx context.Context, who Actor, in Invitation, account int64, lasts time.Duration, why string) (Invitation, string, error) {
+func (s *Store) invite(ctx context.Context, who Actor, in Invitation, account int64, lasts time.Duration,
+	why string) (Invitation, string, error) {
 	secret, hash := newToken()
 	_, err := s.perform(ctx, who, Once{}, func(a *act) (Receipt, event, error) {
 		if err := a.steward("doing.make-invitation"); err != nil {
@@ -64,7 +67,8 @@ func (s *Store) invite(ctx context.Context, who Actor, in Invitation, account in
 		}
 		in.MadeBy, in.MadeAt, in.ExpiresAt = a.actor.Name, a.at, a.at.Add(lasts)
 		if account > 0 {
-			err := a.tx.QueryRow(ctx, `SELECT name FROM accounts WHERE id = $1 AND disabled_at IS NULL`, account).Scan(&in.Account)
+			err := a.tx.QueryRow(ctx, `SELECT name FROM accounts WHERE id = $1 AND disabled_at IS NULL`,
+				account).Scan(&in.Account)
 			if noRows(err) {
 				return Receipt{}, event{}, missing("account-unknown", "store.account-sign-in-unknown", account)
 			}
@@ -109,7 +113,8 @@ func (s *Store) EndInvitation(ctx context.Context, who Actor, id int64) error {
 		if err == nil && tag.RowsAffected() == 0 {
 			err = missing("invitation-unknown", "store.invitation-unknown", id)
 		}
-		return Receipt{}, event{what: "invitation-ended", sentence: message.Of("event.invitation-ended", "{who}", id)}, err
+		return Receipt{}, event{what: "invitation-ended", sentence: message.Of("event.invitation-ended", "{who}", id)},
+			err
 	})
 	return fail(err, "end invitation %d", id)
 }
@@ -119,7 +124,8 @@ func (s *Store) EndInvitation(ctx context.Context, who Actor, id int64) error {
 func (s *Store) Invited(ctx context.Context, secret string) (Invitation, error) {
 	var in Invitation
 	err := s.db.QueryRow(ctx, `SELECT i.id, i.role, coalesce(a.name, ''), i.uses, i.expires_at FROM invitations i LEFT JOIN accounts a ON a.id = i.account
-		WHERE i.hash = $1 AND i.uses > 0 AND i.expires_at > now()`, hashToken(secret)).Scan(&in.ID, &in.Role, &in.Account, &in.Uses, &in.ExpiresAt)
+		WHERE i.hash = $1 AND i.uses > 0 AND i.expires_at > now()`, hashToken(secret)).Scan(&in.ID, &in.Role,
+		&in.Account, &in.Uses, &in.ExpiresAt)
 	if noRows(err) {
 		return in, noInvitation()
 	}
@@ -135,7 +141,8 @@ const signUp = "sign-up"
 
 // SignUpOpen tells whether people join without an invitation.
 func (s *Store) SignUpOpen(ctx context.Context) (open bool, err error) {
-	err = s.db.QueryRow(ctx, `SELECT EXISTS (SELECT FROM choices WHERE name = $1 AND value = 'open')`, signUp).Scan(&open)
+	err = s.db.QueryRow(ctx, `SELECT EXISTS (SELECT FROM choices WHERE name = $1 AND value = 'open')`,
+		signUp).Scan(&open)
 	return open, fail(err, "sign-up")
 }
 
@@ -152,11 +159,14 @@ func (s *Store) SetSignUp(ctx context.Context, who Actor, open bool, why string)
 		if err := a.now(ctx); err != nil {
 			return Receipt{}, event{}, err
 		}
-		tag, err := a.tx.Exec(ctx, `INSERT INTO choices AS c VALUES ($1, $2) ON CONFLICT ON CONSTRAINT choices_pkey DO UPDATE SET value = $2 WHERE c.value <> $2`, signUp, value)
+		tag, err := a.tx.Exec(ctx,
+			`INSERT INTO choices AS c VALUES ($1, $2) ON CONFLICT ON CONSTRAINT choices_pkey DO UPDATE SET value = $2 WHERE c.value <> $2`, signUp, value)
 		if err != nil || tag.RowsAffected() == 0 {
 			return Receipt{}, event{}, err
 		}
-		return Receipt{}, event{what: "sign-up-changed", why: why, sentence: message.Of("event.sign-up-changed", "{who}", message.Of(map[bool]string{true: "event.without-invitation", false: "event.on-invitation"}[open]))}, nil
+		return Receipt{}, event{what: "sign-up-changed", why: why, sentence: message.Of("event.sign-up-changed",
+			"{who}", message.Of(map[bool]string{true: "event.without-invitation",
+				false: "event.on-invitation"}[open]))}, nil
 	})
 	return r, fail(err, "sign-up")
 }
@@ -185,7 +195,8 @@ func (s *Store) JoinWithToken(ctx context.Context, secret, name string, accepted
 	return who, token, err
 }
 
-func (s *Store) join(ctx context.Context, secret, name string, accepted bool, also func(pgx.Tx, Actor) error) (Actor, error) {
+func (s *Store) join(ctx context.Context, secret, name string, accepted bool, also func(pgx.Tx, Actor) error) (Actor,
+	error) {
 	if err := checkName(name); err != nil {
 		return Actor{}, err
 	}
@@ -203,14 +214,17 @@ func (s *Store) join(ctx context.Context, secret, name string, accepted bool, al
 			return err
 		}
 		who = Actor{Name: name, Role: role}
-		err = tx.QueryRow(ctx, `INSERT INTO accounts (name, role, invitation, accepted_at) VALUES ($1, $2, $3, $4) RETURNING id`, name, role, invitation, a.at).Scan(&who.ID)
+		err = tx.QueryRow(ctx,
+			`INSERT INTO accounts (name, role, invitation, accepted_at) VALUES ($1, $2, $3, $4) RETURNING id`, name,
+			role, invitation, a.at).Scan(&who.ID)
 		if err != nil {
 			return err
 		}
 		if err := also(tx, who); err != nil {
 			return err
 		}
-		_, err = record(ctx, tx, event{at: a.at, who: who.ID, account: who.ID, what: "account-joined", sentence: message.Of("event.account-joined-how", "{account}", role, how(invitation))})
+		_, err = record(ctx, tx, event{at: a.at, who: who.ID, account: who.ID, what: "account-joined",
+			sentence: message.Of("event.account-joined-how", "{account}", role, how(invitation))})
 		return err
 	})
 	return who, fail(err, "join")
@@ -236,7 +250,8 @@ func takeInvitation(ctx context.Context, tx pgx.Tx, secret string) (role review.
 	var open bool
 	var lately int
 	err = tx.QueryRow(ctx, `SELECT EXISTS (SELECT FROM choices WHERE name = $1 AND value = 'open'),
-		(SELECT count(*) FROM accounts WHERE invitation = 0 AND created_at > now() - interval '1 day')`, signUp).Scan(&open, &lately)
+		(SELECT count(*) FROM accounts WHERE invitation = 0 AND created_at > now() - interval '1 day')`,
+		signUp).Scan(&open, &lately)
 	switch {
 	case err != nil:
 		return "", 0, err
@@ -254,7 +269,8 @@ func (s *Store) SignInOnce(ctx context.Context, secret string) (Actor, error) {
 	var who Actor
 	err := s.write(ctx, func(tx pgx.Tx) error {
 		err := tx.QueryRow(ctx, `UPDATE invitations i SET uses = 0 FROM accounts a WHERE i.hash = $1 AND i.uses > 0 AND i.expires_at > clock_timestamp()
-			AND a.id = i.account AND a.disabled_at IS NULL RETURNING a.id, a.name, a.role`, hashToken(secret)).Scan(&who.ID, &who.Name, &who.Role)
+			AND a.id = i.account AND a.disabled_at IS NULL RETURNING a.id, a.name, a.role`,
+			hashToken(secret)).Scan(&who.ID, &who.Name, &who.Role)
 		if noRows(err) {
 			return noInvitation()
 		}

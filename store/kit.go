@@ -111,7 +111,8 @@ func readKit(in KitPut) (*Kit, error) {
 	if err := canonical.Canonicalize(); err != nil {
 		return nil, err
 	}
-	return &Kit{ID: doc.ID, Title: column(doc.Title), Canonical: canonical, Digest: board.Digest(canonical), Kit: doc, Findings: fs}, nil
+	return &Kit{ID: doc.ID, Title: column(doc.Title), Canonical: canonical, Digest: board.Digest(canonical), Kit: doc,
+		Findings: fs}, nil
 }
 
 // withID gives a kit its ID and reads it again with that.
@@ -139,7 +140,8 @@ func putKit(ctx context.Context, a *act, in KitPut, k *Kit) (created bool, err e
 	}
 	var owner int64
 	var digest string
-	err = a.tx.QueryRow(ctx, `SELECT k.owner, a.name, k.version, encode(k.digest, 'hex') FROM kits k JOIN accounts a ON a.id = k.owner WHERE k.id = $1`,
+	err = a.tx.QueryRow(ctx,
+		`SELECT k.owner, a.name, k.version, encode(k.digest, 'hex') FROM kits k JOIN accounts a ON a.id = k.owner WHERE k.id = $1`,
 		k.ID).Scan(&owner, &k.Owner, &k.Version, &digest)
 	if err != nil {
 		return false, err
@@ -148,7 +150,8 @@ func putKit(ctx context.Context, a *act, in KitPut, k *Kit) (created bool, err e
 		return false, err
 	}
 	if !created && digest == k.Digest {
-		return false, a.tx.QueryRow(ctx, `SELECT a.name, v.kept_at FROM kit_versions v JOIN accounts a ON a.id = v.kept_by WHERE v.kit = $1 AND v.version = $2`,
+		return false, a.tx.QueryRow(ctx,
+			`SELECT a.name, v.kept_at FROM kit_versions v JOIN accounts a ON a.id = v.kept_by WHERE v.kit = $1 AND v.version = $2`,
 			k.ID, k.Version).Scan(&k.KeptBy, &k.KeptAt)
 	}
 	if !created {
@@ -184,11 +187,13 @@ func addVersion(ctx context.Context, a *act, k *Kit) error {
 	}
 	k.KeptBy, k.KeptAt = a.actor.Name, a.at
 	_, err := a.tx.Exec(ctx, `INSERT INTO kit_versions (kit, version, digest, title, document, kept_by, kept_at)
-		VALUES ($1, $2, decode($3, 'hex'), $4, $5, $6, $7)`, k.ID, k.Version, k.Digest, k.Title, k.Canonical, a.actor.ID, a.at)
+		VALUES ($1, $2, decode($3, 'hex'), $4, $5, $6, $7)`, k.ID, k.Version, k.Digest, k.Title, k.Canonical,
+		a.actor.ID, a.at)
 	if err != nil {
 		return err
 	}
-	_, err = a.tx.Exec(ctx, `UPDATE kits SET version = $2, digest = decode($3, 'hex'), title = $4, boards = $5 WHERE id = $1`,
+	_, err = a.tx.Exec(ctx,
+		`UPDATE kits SET version = $2, digest = decode($3, 'hex'), title = $4, boards = $5 WHERE id = $1`,
 		k.ID, k.Version, k.Digest, k.Title, k.boards)
 	if err != nil {
 		return err
@@ -228,7 +233,8 @@ func scanKit(row pgx.CollectableRow) (Kit, error) {
 func (s *Store) Kit(ctx context.Context, id string, version int) (*Kit, error) {
 	var k Kit
 	err := s.db.QueryRow(ctx, `SELECT `+kitColumns+`, v.document FROM `+kitTables+`
-		WHERE v.kit = $1 AND v.version = CASE WHEN $2 = 0 THEN k.version ELSE $2 END`, id, version).Scan(append(k.columns(), &k.Canonical)...)
+		WHERE v.kit = $1 AND v.version = CASE WHEN $2 = 0 THEN k.version ELSE $2 END`, id,
+		version).Scan(append(k.columns(), &k.Canonical)...)
 	if noRows(err) {
 		return nil, missing("kit-unknown", "store.kit-version-unknown", id)
 	}
@@ -260,7 +266,8 @@ func (s *Store) Kits(ctx context.Context, f KitFilter) (List[Kit], error) {
 		return List[Kit]{}, err
 	}
 	rows, err := s.replica.Query(ctx, `SELECT `+kitColumns+` FROM `+kitTables+`
-		WHERE v.version = k.version AND k.id > $1 AND ($2 = '' OR k.boards @> ARRAY[$2]) ORDER BY k.id LIMIT $3`, after, f.Board, f.Page.limit()+1)
+		WHERE v.version = k.version AND k.id > $1 AND ($2 = '' OR k.boards @> ARRAY[$2]) ORDER BY k.id LIMIT $3`, after,
+		f.Board, f.Page.limit()+1)
 	if err != nil {
 		return List[Kit]{}, fail(err, "list kits")
 	}
@@ -278,7 +285,8 @@ func (s *Store) KitVersions(ctx context.Context, id string, p Page) (List[Kit], 
 		return List[Kit]{}, err
 	}
 	rows, err := s.db.Query(ctx, `SELECT `+kitColumns+` FROM `+kitTables+`
-		WHERE v.kit = $1 AND ($2::bigint = 0 OR v.version < $2) ORDER BY v.version DESC LIMIT $3`, id, after, p.limit()+1)
+		WHERE v.kit = $1 AND ($2::bigint = 0 OR v.version < $2) ORDER BY v.version DESC LIMIT $3`, id, after, p.limit()+
+		1)
 	if err != nil {
 		return List[Kit]{}, fail(err, "versions of kit %s", id)
 	}

@@ -61,7 +61,8 @@ func (s *Store) narrow(ctx context.Context, k *kit.Kit, most int) (near []nearBo
 	err = pgx.BeginTxFunc(ctx, s.replica, pgx.TxOptions{AccessMode: pgx.ReadOnly}, func(tx pgx.Tx) error {
 		// A sum for each of a hundred thousand boards has to stay in memory, and
 		// is done before compiling the query would pay.
-		if _, err := tx.Exec(ctx, `SELECT set_config('work_mem', '64MB', true), set_config('jit', 'off', true)`); err != nil {
+		if _, err := tx.Exec(ctx,
+			`SELECT set_config('work_mem', '64MB', true), set_config('jit', 'off', true)`); err != nil {
 			return err
 		}
 		rows, err := tx.Query(ctx, `

@@ -33,9 +33,11 @@ func TestKitBoardsOfTexts(t *testing.T) {
 			m.Positions[i].Part.Value = q("10 µF")
 		}
 	}))
-	k := kitOf(t, `{"kit":"k","title":"K","lines":[{"line":1,"quantity":3,"text":"47u 25V elko"},{"line":2,"quantity":0,"text":"10u 25V elko"},{"line":3,"quantity":1,"text":"a bag of odds"}]}`)
+	k := kitOf(t,
+		`{"kit":"k","title":"K","lines":[{"line":1,"quantity":3,"text":"47u 25V elko"},{"line":2,"quantity":0,"text":"10u 25V elko"},{"line":3,"quantity":1,"text":"a bag of odds"}]}`)
 	got, err := d.KitBoards(ctx, k, 10)
-	if err != nil || len(got) < 2 || got[0].Board != "tarn-four" || got[0].Summary.Filled != 3 || got[1].Board != "tarn-one" {
+	if err != nil || len(got) < 2 || got[0].Board != "tarn-four" || got[0].Summary.Filled != 3 ||
+		got[1].Board != "tarn-one" {
 		t.Errorf("%+v, %v", got, err)
 	}
 	if got, err := d.KitBoards(ctx, kitOf(t, `{"kit":"k","title":"K","lines":[]}`), 10); err != nil || len(got) != 0 {
@@ -66,8 +68,10 @@ func BenchmarkKitBoards(b *testing.B) {
 }
 
 // values in the order in which old equipment has them; more or less.
-var values = []string{"10 µF", "100 µF", "47 µF", "1 µF", "22 µF", "4.7 µF", "220 µF", "470 µF", "2.2 µF", "1000 µF", "33 µF", "3.3 µF", "330 µF", "2200 µF",
-	"0.47 µF", "6.8 µF", "68 µF", "150 µF", "15 µF", "680 µF", "4700 µF", "3300 µF", "1500 µF", "0.22 µF", "0.1 µF", "1.5 µF", "6800 µF", "10000 µF", "0.33 µF", "8 µF"}
+var values = []string{"10 µF", "100 µF", "47 µF", "1 µF", "22 µF", "4.7 µF", "220 µF", "470 µF", "2.2 µF", "1000 µF",
+	"33 µF", "3.3 µF", "330 µF", "2200 µF",
+	"0.47 µF", "6.8 µF", "68 µF", "150 µF", "15 µF", "680 µF", "4700 µF", "3300 µF", "1500 µF", "0.22 µF", "0.1 µF",
+	"1.5 µF", "6800 µF", "10000 µF", "0.33 µF", "8 µF"}
 
 // stocked is a map of eighty positions that want the first 25 values.
 func stocked(id string, seed uint64) *board.Map {
@@ -131,7 +135,8 @@ func fill(b *testing.B, dsn string, n int) {
 			return []any{number, keys[at], 1 + rng.IntN(6), 150}, nil
 		}
 	}
-	if _, err := conn.CopyFrom(ctx, pgx.Identifier{"wants"}, []string{"board", "key", "count", "total"}, pgx.CopyFromFunc(next())); err != nil {
+	if _, err := conn.CopyFrom(ctx, pgx.Identifier{"wants"}, []string{"board", "key", "count", "total"},
+		pgx.CopyFromFunc(next())); err != nil {
 		b.Fatal(err)
 	}
 	do(`VACUUM ANALYZE wants`)

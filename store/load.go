@@ -197,7 +197,8 @@ func (l *Loader) writeAll(ctx context.Context, a *act, b *intake) error {
 	if err := lockEvents(ctx, a.tx); err != nil {
 		return err
 	}
-	if _, err := a.tx.Exec(ctx, `SET LOCAL boardlore.gaps = 'brought'`); err != nil { // where some were withdrawn before
+	if _, err := a.tx.Exec(ctx,
+		`SET LOCAL boardlore.gaps = 'brought'`); err != nil { // where some were withdrawn before
 		return err
 	}
 	last := map[string]*document{} // of boards that changed, their current map; nil to be looked for
@@ -318,7 +319,8 @@ func (l *Loader) withdraw(ctx context.Context, a *act, x *Exported) (bool, error
 	if err != nil || tag.RowsAffected() == 0 {
 		return false, err
 	}
-	_, err = insertEvent(ctx, a.tx, event{at: x.At, who: l.account, what: "revision-withdrawn", board: x.Board, revision: x.Revision,
+	_, err = insertEvent(ctx, a.tx, event{at: x.At, who: l.account, what: "revision-withdrawn", board: x.Board,
+		revision: x.Revision,
 		sentence: message.Of("event.loaded-withdrawn", x.Revision, x.Board)})
 	return true, err
 }

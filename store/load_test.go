@@ -46,7 +46,8 @@ func TestExportAndLoad(t *testing.T) {
 	d.released(t, 0, newMap("tarn-b"))
 	d.released(t, 1, newMap("tarn-a", note("C2", "Glued.")))
 	d.released(t, 2, newMap("tarn-a", note("C2", "Glued with resin.")))
-	if _, err := d.WithdrawRevision(ctx, d.stew, "tarn-a", 3, store.Withdrawal{Kind: "mistaken", Reason: "No resin there."}, store.Once{}); err != nil {
+	if _, err := d.WithdrawRevision(ctx, d.stew, "tarn-a", 3, store.Withdrawal{Kind: "mistaken",
+		Reason: "No resin there."}, store.Once{}); err != nil {
 		t.Fatal(err)
 	}
 	all := exportAll(t, d.Store, store.ExportFilter{After: -1})
@@ -56,7 +57,8 @@ func TestExportAndLoad(t *testing.T) {
 	if rest := exportAll(t, d.Store, store.ExportFilter{After: all[2].Index}); len(rest) != 2 || rest[0].Index != 3 {
 		t.Errorf("after the third: %+v", rest)
 	}
-	if only := exportAll(t, d.Store, store.ExportFilter{After: -1, Boards: []string{"tarn-b"}}); len(only) != 1 || only[0].Board != "tarn-b" {
+	if only := exportAll(t, d.Store, store.ExportFilter{After: -1, Boards: []string{"tarn-b"}}); len(only) != 1 ||
+		only[0].Board != "tarn-b" {
 		t.Errorf("of one board: %+v", only)
 	}
 	other := anotherDesk(t)
@@ -101,7 +103,8 @@ func TestLoadWithdrawsLater(t *testing.T) {
 	if _, err := load(t, other.Store, first); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := d.WithdrawRevision(ctx, d.stew, "tarn-a", 2, store.Withdrawal{Kind: "dangerous", Reason: "Reversed."}, store.Once{}); err != nil {
+	if _, err := d.WithdrawRevision(ctx, d.stew, "tarn-a", 2, store.Withdrawal{Kind: "dangerous", Reason: "Reversed."},
+		store.Once{}); err != nil {
 		t.Fatal(err)
 	}
 	n, err := load(t, other.Store, exportAll(t, d.Store, store.ExportFilter{After: 1}))
@@ -133,7 +136,8 @@ func TestLoadOfSeveralBatches(t *testing.T) {
 			d.released(t, base, newMap(id, note("C2", fmt.Sprintf("Seen on %d units.", n))))
 		}
 		if n == withdrawn-1 {
-			_, err := d.WithdrawRevision(ctx, d.stew, "tarn-b", withdrawn, store.Withdrawal{Kind: "mistaken", Reason: "Counted twice."}, store.Once{})
+			_, err := d.WithdrawRevision(ctx, d.stew, "tarn-b", withdrawn, store.Withdrawal{Kind: "mistaken",
+				Reason: "Counted twice."}, store.Once{})
 			if err != nil {
 				t.Fatal(err)
 			}

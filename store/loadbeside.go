@@ -128,7 +128,8 @@ func (b *beside) photograph(ctx context.Context, x *Exported) error {
 func (b *beside) kit(ctx context.Context, x *Exported) error {
 	tx := b.a.tx
 	var here string
-	err := tx.QueryRow(ctx, `SELECT encode(digest, 'hex') FROM kit_versions WHERE kit = $1 AND version = $2`, x.Kit, x.Version).Scan(&here)
+	err := tx.QueryRow(ctx, `SELECT encode(digest, 'hex') FROM kit_versions WHERE kit = $1 AND version = $2`, x.Kit,
+		x.Version).Scan(&here)
 	switch {
 	case err == nil && here == x.Digest:
 		return nil
@@ -153,11 +154,13 @@ func (b *beside) kit(ctx context.Context, x *Exported) error {
 		return err
 	}
 	if _, err := tx.Exec(ctx, `INSERT INTO kit_versions (kit, version, digest, title, document, kept_by, kept_at)
-		VALUES ($1, $2, decode($3, 'hex'), $4, $5, $6, $7)`, k.ID, x.Version, k.Digest, k.Title, k.Canonical, b.l.account, x.At); err != nil {
+		VALUES ($1, $2, decode($3, 'hex'), $4, $5, $6, $7)`, k.ID, x.Version, k.Digest, k.Title, k.Canonical,
+		b.l.account, x.At); err != nil {
 		return err
 	}
 	b.count.Kits++
-	b.tell(event{at: x.At, what: "kit-kept", kit: k.ID, version: x.Version, sentence: message.Of("event.kit-kept", "{who}", x.Version, k.ID, "{title}")})
+	b.tell(event{at: x.At, what: "kit-kept", kit: k.ID, version: x.Version, sentence: message.Of("event.kit-kept",
+		"{who}", x.Version, k.ID, "{title}")})
 	return nil
 }
 
@@ -182,8 +185,9 @@ func (b *beside) record(ctx context.Context, x *Exported) error {
 	}
 	yes := func(string) bool { return true } // a photograph may be withdrawn by now
 	if m != nil {
-		fs = append(fs, r.Judge(serviced.Facts{Board: r.Board, Map: m, Newest: r.Revision, Revision: true, Variant: true,
-			Today: x.KeptAt.UTC().AddDate(0, 0, 1).Format(time.DateOnly), Photograph: yes, Kit: yes})...)
+		fs = append(fs, r.Judge(serviced.Facts{Board: r.Board, Map: m, Newest: r.Revision, Revision: true,
+			Variant: true,
+			Today:   x.KeptAt.UTC().AddDate(0, 0, 1).Format(time.DateOnly), Photograph: yes, Kit: yes})...)
 	} else {
 		m = new(board.Map)
 	}
@@ -220,7 +224,8 @@ func (b *beside) boardOf(ctx context.Context, x *Exported) (string, error) {
 	if to != "" && !merged {
 		id = to
 	}
-	_, err = b.a.tx.Exec(ctx, `INSERT INTO boards (id) VALUES ($1) ON CONFLICT ON CONSTRAINT boards_pkey DO NOTHING`, id)
+	_, err = b.a.tx.Exec(ctx, `INSERT INTO boards (id) VALUES ($1) ON CONFLICT ON CONSTRAINT boards_pkey DO NOTHING`,
+		id)
 	return id, err
 }
 
@@ -235,7 +240,8 @@ type kept struct {
 // here finds a record that was filed at the same moment and leaves as the same;
 // nil for none.
 func (b *beside) here(ctx context.Context, x *Exported) (*kept, error) {
-	found, err := collect[kept](ctx, b.a.tx, `SELECT r.id, r.unit, r.board, u.hashed, r.document FROM records r JOIN units u ON u.id = r.unit
+	found, err := collect[kept](ctx,
+		b.a.tx, `SELECT r.id, r.unit, r.board, u.hashed, r.document FROM records r JOIN units u ON u.id = r.unit
 		WHERE r.kept_at = $1`, x.KeptAt)
 	if err != nil {
 		return nil, err
@@ -285,7 +291,8 @@ func (b *beside) recordGone(ctx context.Context, x *Exported) error {
 		return err
 	}
 	b.count.Withdrawn++
-	b.tell(event{at: x.At, what: "record-withdrawn", board: k.Board, sentence: message.Of("event.record-withdrawn", k.ID, k.Board, message.Word("withdrawn-as", x.Kind))})
+	b.tell(event{at: x.At, what: "record-withdrawn", board: k.Board, sentence: message.Of("event.record-withdrawn",
+		k.ID, k.Board, message.Word("withdrawn-as", x.Kind))})
 	return latest(ctx, b.a.tx, k.Board, k.Unit)
 }
 
@@ -309,7 +316,8 @@ func (b *beside) photographGone(ctx context.Context, x *Exported) error {
 	if x.Act != photographErasure {
 		return nil
 	}
-	err = b.a.tx.QueryRow(ctx, `UPDATE photographs SET data = '', erased_at = $2 WHERE sha256 = decode($1, 'hex') AND erased_at IS NULL RETURNING sha256`,
+	err = b.a.tx.QueryRow(ctx,
+		`UPDATE photographs SET data = '', erased_at = $2 WHERE sha256 = decode($1, 'hex') AND erased_at IS NULL RETURNING sha256`,
 		x.Photograph, x.At).Scan(&sum)
 	if noRows(err) {
 		return nil

@@ -25,7 +25,8 @@ func releases(entries []*brought) []*brought {
 }
 
 // releaseAll writes revisions in their order, those that are not here yet.
-func (l *Loader) releaseAll(ctx context.Context, a *act, run []*brought, last map[string]*document, log *appendix) error {
+func (l *Loader) releaseAll(ctx context.Context, a *act, run []*brought, last map[string]*document,
+	log *appendix) error {
 	here, err := l.here(ctx, a, run)
 	if err != nil {
 		return err
@@ -77,7 +78,9 @@ func (l *Loader) here(ctx context.Context, a *act, run []*brought) (stock, error
 	for i, e := range run {
 		ids[i] = e.Board
 	}
-	_, err := a.tx.Exec(ctx, `INSERT INTO boards (id) SELECT DISTINCT unnest($1::text[]) ON CONFLICT ON CONSTRAINT boards_pkey DO NOTHING`, ids)
+	_, err := a.tx.Exec(ctx,
+		`INSERT INTO boards (id) SELECT DISTINCT unnest($1::text[]) ON CONFLICT ON CONSTRAINT boards_pkey DO NOTHING`,
+		ids)
 	if err != nil {
 		return nil, err
 	}
@@ -147,12 +150,14 @@ func (l *Loader) insertAll(ctx context.Context, a *act, list []*following) error
 		}
 		changes = append(changes, rows...)
 	}
-	_, err := a.tx.CopyFrom(ctx, pgx.Identifier{"proposal_maps"}, []string{"proposal", "version", "digest", "document", "at"}, pgx.CopyFromRows(proposed))
+	_, err := a.tx.CopyFrom(ctx, pgx.Identifier{"proposal_maps"}, []string{"proposal", "version", "digest", "document",
+		"at"}, pgx.CopyFromRows(proposed))
 	if err != nil {
 		return err
 	}
 	_, err = a.tx.CopyFrom(ctx, pgx.Identifier{"revisions"},
-		[]string{"board", "number", "digest", "document", "proposal", "released_by", "released_at", "follows"}, pgx.CopyFromRows(revisions))
+		[]string{"board", "number", "digest", "document", "proposal", "released_by", "released_at", "follows"},
+		pgx.CopyFromRows(revisions))
 	if err != nil {
 		return err
 	}
@@ -189,7 +194,8 @@ func (l *Loader) propose(ctx context.Context, a *act, list []*following) error {
 	}
 	of := make(map[which]*following, n)
 	for i, f := range list {
-		boards[i], digests[i], titles[i], bases[i], numbers[i], times[i] = f.Board, f.Digest, column(f.doc.m.Name), f.before, f.Revision, f.At
+		boards[i], digests[i], titles[i], bases[i], numbers[i], times[i] = f.Board, f.Digest, column(f.doc.m.Name),
+			f.before, f.Revision, f.At
 		of[which{f.Board, f.Revision}] = f
 	}
 	rows, err := a.tx.Query(ctx, `
@@ -197,7 +203,8 @@ func (l *Loader) propose(ctx context.Context, a *act, list []*following) error {
 		SELECT board, base, $1, $2, $3, 1, decode(digest, 'hex'), title, number, $2, at, at
 		FROM unnest($4::text[], $5::int[], $6::text[], $7::text[], $8::int[], $9::timestamptz[]) AS t (board, base, digest, title, number, at)
 		RETURNING id, board, revision`,
-		review.Next(review.Release), l.account, "Loaded from "+l.server+".", boards, bases, digests, titles, numbers, times)
+		review.Next(review.Release), l.account, "Loaded from "+l.server+".", boards, bases, digests, titles, numbers,
+		times)
 	if err != nil {
 		return err
 	}

@@ -27,7 +27,8 @@ type LogIdentity struct {
 }
 
 // inLog are the events that make an entry of the log, and which act it tells of.
-var inLog = map[string]string{"released": transparency.Release, "revision-withdrawn": transparency.Withdrawal, "board-moved": transparency.Move}
+var inLog = map[string]string{"released": transparency.Release, "revision-withdrawn": transparency.Withdrawal,
+	"board-moved": transparency.Move}
 
 // appendix are entries on their way into the log, all at once.
 type appendix struct {
@@ -74,7 +75,8 @@ func (x *appendix) add(event int64, e transparency.Entry, stored tlog.HashReader
 	if err != nil {
 		return err
 	}
-	x.entries, x.events, x.bytes, x.hashes = append(x.entries, e), append(x.events, event), append(x.bytes, entry), append(x.hashes, hashes...)
+	x.entries, x.events, x.bytes, x.hashes = append(x.entries, e), append(x.events, event), append(x.bytes, entry),
+		append(x.hashes, hashes...)
 	return nil
 }
 
@@ -88,7 +90,8 @@ func (x *appendix) write(ctx context.Context, tx pgx.Tx) error {
 		}
 		entries[i] = []any{x.size + int64(i), x.events[i], e.Act, e.Board, e.Number, digest, x.bytes[i]}
 	}
-	if _, err := tx.CopyFrom(ctx, pgx.Identifier{"log_entries"}, []string{"index", "event", "act", "board", "number", "digest", "entry"}, pgx.CopyFromRows(entries)); err != nil {
+	if _, err := tx.CopyFrom(ctx, pgx.Identifier{"log_entries"}, []string{"index", "event", "act", "board", "number",
+		"digest", "entry"}, pgx.CopyFromRows(entries)); err != nil {
 		return err
 	}
 	hashes := make([][]any, len(x.hashes))
@@ -112,7 +115,8 @@ type logEvent struct {
 // hashesOf reads hashes of the tree.
 func hashesOf(ctx context.Context, q querier) tlog.HashReader {
 	return tlog.HashReaderFunc(func(positions []int64) ([]tlog.Hash, error) {
-		rows, err := q.Query(ctx, `SELECT h.hash FROM unnest($1::bigint[]) WITH ORDINALITY AS t (position, k) JOIN log_hashes h USING (position) ORDER BY k`, positions)
+		rows, err := q.Query(ctx,
+			`SELECT h.hash FROM unnest($1::bigint[]) WITH ORDINALITY AS t (position, k) JOIN log_hashes h USING (position) ORDER BY k`, positions)
 		if err != nil {
 			return nil, err
 		}
@@ -215,7 +219,8 @@ func newKey(origin string) (secret, key string, err error) {
 }
 
 func insertIdentity(ctx context.Context, tx pgx.Tx, origin, key, secret, word string) error {
-	_, err := tx.Exec(ctx, `INSERT INTO log_identities (origin, key, secret, since, note) VALUES ($1, $2, $3, clock_timestamp(), $4)`,
+	_, err := tx.Exec(ctx,
+		`INSERT INTO log_identities (origin, key, secret, since, note) VALUES ($1, $2, $3, clock_timestamp(), $4)`,
 		origin, key, secret, word)
 	if err != nil {
 		return err
@@ -407,7 +412,8 @@ func (s *Store) succeed(ctx context.Context, old *LogIdentity, origin, how strin
 		if err := tx.QueryRow(ctx, `SELECT coalesce(max(index), -1) + 1 FROM log_entries`).Scan(&size); err != nil {
 			return err
 		}
-		w := transparency.Succession{Origin: old.Origin, Size: size, On: time.Now().UTC().Format(time.DateOnly), How: how, Next: origin, Key: key}
+		w := transparency.Succession{Origin: old.Origin, Size: size, On: time.Now().UTC().Format(time.DateOnly),
+			How: how, Next: origin, Key: key}
 		word, err := w.Sign(old.signer)
 		if err != nil {
 			return err

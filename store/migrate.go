@@ -102,7 +102,8 @@ func compare(ctx context.Context, q querier) error {
 		return err
 	}
 	var have []int64
-	err = q.QueryRow(ctx, `SELECT coalesce(array_agg(DISTINCT version_id) FILTER (WHERE version_id > 0), '{}') FROM `+versions+` WHERE is_applied`).Scan(&have)
+	err = q.QueryRow(ctx, `SELECT coalesce(array_agg(DISTINCT version_id) FILTER (WHERE version_id > 0), '{}') FROM `+
+		versions+` WHERE is_applied`).Scan(&have)
 	var pe *pgconn.PgError
 	switch {
 	case errors.As(err, &pe) && pe.Code == undefinedTable:

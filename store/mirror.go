@@ -39,7 +39,8 @@ func (s *Store) Mirror(ctx context.Context) (*Mirror, error) {
 func mirrorOf(ctx context.Context, q querier) (*Mirror, error) {
 	var m Mirror
 	var at, promoted *time.Time
-	err := q.QueryRow(ctx, `SELECT address, origin, key, checkpoint, size, heard, checked_at, alarm, promoted_at FROM mirror`).
+	err := q.QueryRow(ctx,
+		`SELECT address, origin, key, checkpoint, size, heard, checked_at, alarm, promoted_at FROM mirror`).
 		Scan(&m.Address, &m.Origin, &m.Key, &m.Checkpoint, &m.Size, &m.Heard, &at, &m.Alarm, &promoted)
 	if noRows(err) {
 		return nil, nil
@@ -66,18 +67,21 @@ func (s *Store) BeginMirror(ctx context.Context, address, origin, key string) (*
 	}
 	if m == nil {
 		var own bool
-		err := s.db.QueryRow(ctx, `SELECT EXISTS (SELECT FROM revisions) OR EXISTS (SELECT FROM log_entries) OR EXISTS (SELECT FROM proposals)`).Scan(&own)
+		err := s.db.QueryRow(ctx,
+			`SELECT EXISTS (SELECT FROM revisions) OR EXISTS (SELECT FROM log_entries) OR EXISTS (SELECT FROM proposals)`).Scan(&own)
 		if err != nil || own {
 			return nil, errors.Join(fail(err, "look for what is here"), errOwn)
 		}
-		if _, err := s.db.Exec(ctx, `INSERT INTO mirror (address, origin, key) VALUES ($1, $2, $3)`, address, origin, key); err != nil {
+		if _, err := s.db.Exec(ctx, `INSERT INTO mirror (address, origin, key) VALUES ($1, $2, $3)`, address, origin,
+			key); err != nil {
 			return nil, fail(err, "begin to follow %s", address)
 		}
 		s.identity.forget()
 		return s.Mirror(ctx)
 	}
 	if m.Key != key {
-		return nil, fmt.Errorf("this mirror follows %s by the key %s, and not by %s: name another folder to begin anew", m.Address, m.Key, key)
+		return nil, fmt.Errorf("this mirror follows %s by the key %s, and not by %s: name another folder to begin anew",
+			m.Address, m.Key, key)
 	}
 	_, err = s.db.Exec(ctx, `UPDATE mirror SET address = $1`, address)
 	return m, fail(err, "go on following %s", address)
@@ -99,7 +103,8 @@ func (s *Store) Succeed(ctx context.Context, origin, key string) error {
 
 // Proved keeps a checkpoint to which everything here was held.
 func (s *Store) Proved(ctx context.Context, signed []byte, size int64) error {
-	_, err := s.db.Exec(ctx, `UPDATE mirror SET checkpoint = $1, size = $2, checked_at = clock_timestamp()`, string(signed), size)
+	_, err := s.db.Exec(ctx, `UPDATE mirror SET checkpoint = $1, size = $2, checked_at = clock_timestamp()`,
+		string(signed), size)
 	return fail(err, "keep a checkpoint")
 }
 
@@ -186,7 +191,8 @@ func keepAsIs(ctx context.Context, q querier, account int64, sum string, data []
 
 // Lacks gives those of some photographs that are not here.
 func (s *Store) Lacks(ctx context.Context, sums []string) ([]string, error) {
-	rows, err := s.db.Query(ctx, `SELECT w FROM unnest($1::text[]) AS w WHERE NOT EXISTS (SELECT FROM photographs WHERE sha256 = decode(w, 'hex'))`, sums)
+	rows, err := s.db.Query(ctx,
+		`SELECT w FROM unnest($1::text[]) AS w WHERE NOT EXISTS (SELECT FROM photographs WHERE sha256 = decode(w, 'hex'))`, sums)
 	if err != nil {
 		return nil, fail(err, "look for photographs")
 	}
@@ -199,7 +205,8 @@ func (s *Store) Lacks(ctx context.Context, sums []string) ([]string, error) {
 func (l *Loader) move(ctx context.Context, a *act, x *Exported) error {
 	for _, from := range x.Moved {
 		var here bool
-		err := a.tx.QueryRow(ctx, `SELECT EXISTS (SELECT FROM boards b JOIN revisions r ON r.board = b.id WHERE b.id = $1 AND b.moved_to IS NULL)`, from).Scan(&here)
+		err := a.tx.QueryRow(ctx,
+			`SELECT EXISTS (SELECT FROM boards b JOIN revisions r ON r.board = b.id WHERE b.id = $1 AND b.moved_to IS NULL)`, from).Scan(&here)
 		if err != nil {
 			return err
 		}
@@ -231,12 +238,14 @@ func (l *Loader) mirrored(ctx context.Context, a *act, x *Exported, event int64,
 // placeholder is the event of what can't be shown here: of a map that was
 // withdrawn before it was brought, say.
 func (l *Loader) placeholder(ctx context.Context, a *act, x *Exported) (int64, error) {
-	if _, err := a.tx.Exec(ctx, `INSERT INTO boards (id) VALUES ($1) ON CONFLICT ON CONSTRAINT boards_pkey DO NOTHING`, x.Board); err != nil {
+	if _, err := a.tx.Exec(ctx, `INSERT INTO boards (id) VALUES ($1) ON CONFLICT ON CONSTRAINT boards_pkey DO NOTHING`,
+		x.Board); err != nil {
 		return 0, err
 	}
 	for what, act := range inLog {
 		if act == x.Act {
-			return insertEvent(ctx, a.tx, event{at: x.At, who: l.account, what: what, board: x.Board, revision: x.Revision,
+			return insertEvent(ctx, a.tx, event{at: x.At, who: l.account, what: what, board: x.Board,
+				revision: x.Revision,
 				sentence: message.Of("event.mirrored", x.Revision, x.Board)})
 		}
 	}

@@ -78,7 +78,8 @@ func (s *Store) move(ctx context.Context, a *act, from, to, why string) (Receipt
 		return Receipt{}, event{}, err
 	}
 	_, err = a.tx.Exec(ctx, `SELECT pg_notify($1, $2)`, channel, noticeMoves)
-	return Receipt{Board: to, Current: current}, event{what: "board-moved", board: to, revision: current, why: why, sentence: message.Of(sentence, from, to)}, err
+	return Receipt{Board: to, Current: current}, event{what: "board-moved", board: to, revision: current, why: why,
+		sentence: message.Of(sentence, from, to)}, err
 }
 
 // lockMove locks both boards, makes the new one's row where there is none, and
@@ -90,17 +91,20 @@ func lockMove(ctx context.Context, a *act, from, to string) (merged bool, err er
 	}
 	moved := map[string]*string{}
 	if last > 0 {
-		if _, err := a.tx.Exec(ctx, `INSERT INTO boards (id) VALUES ($1) ON CONFLICT ON CONSTRAINT boards_pkey DO NOTHING`, to); err != nil {
+		if _, err := a.tx.Exec(ctx,
+			`INSERT INTO boards (id) VALUES ($1) ON CONFLICT ON CONSTRAINT boards_pkey DO NOTHING`, to); err != nil {
 			return false, err
 		}
 	}
-	rows, err := a.tx.Query(ctx, `SELECT id, moved_to FROM boards WHERE id = $1 OR id = $2 ORDER BY id FOR NO KEY UPDATE`, from, to)
+	rows, err := a.tx.Query(ctx,
+		`SELECT id, moved_to FROM boards WHERE id = $1 OR id = $2 ORDER BY id FOR NO KEY UPDATE`, from, to)
 	if err != nil {
 		return false, err
 	}
 	var id string
 	var elsewhere *string
-	if _, err := pgx.ForEachRow(rows, []any{&id, &elsewhere}, func() error { moved[id] = elsewhere; return nil }); err != nil {
+	if _, err := pgx.ForEachRow(rows, []any{&id, &elsewhere},
+		func() error { moved[id] = elsewhere; return nil }); err != nil {
 		return false, err
 	}
 	for _, id := range []string{from, to} {
@@ -123,7 +127,9 @@ func boardMoved(id, to string) error {
 // noneOpen refuses to make a board one with another while proposals for it are
 // open, which are made from revisions that the other does not have.
 func noneOpen(ctx context.Context, q querier, id string) error {
-	rows, err := q.Query(ctx, `SELECT id::text FROM proposals WHERE board = $1 AND state IN ('submitted', 'returned') ORDER BY id LIMIT 20`, id)
+	rows, err := q.Query(ctx,
+		`SELECT id::text FROM proposals WHERE board = $1 AND state IN ('submitted', 'returned') ORDER BY id LIMIT 20`,
+		id)
 	if err != nil {
 		return err
 	}
@@ -156,7 +162,8 @@ func takeAlong(ctx context.Context, tx pgx.Tx, from, to string) error {
 	}
 	for _, r := range refers {
 		// Table and column are the catalogue's own, quoted by it.
-		if _, err := tx.Exec(ctx, fmt.Sprintf(`UPDATE %s SET %s = $2 WHERE %s = $1`, r.Table, r.Column, r.Column), from, to); err != nil {
+		if _, err := tx.Exec(ctx, fmt.Sprintf(`UPDATE %s SET %s = $2 WHERE %s = $1`, r.Table, r.Column, r.Column), from,
+			to); err != nil {
 			return fmt.Errorf("take %s along: %w", r.Table, err)
 		}
 	}

@@ -35,7 +35,8 @@ func TestMove(t *testing.T) {
 		_, err = d.Move(ctx, d.stew, "tarn-a", to, "", store.Once{})
 		refused(t, err, fault.Invalid, "move-invalid")
 	}
-	if r, err := d.Move(ctx, d.stew, "tarn-a", "tarn-b", "The marking says B.", store.Once{}); err != nil || r.Current != 2 || r.Board != "tarn-b" {
+	if r, err := d.Move(ctx, d.stew, "tarn-a", "tarn-b", "The marking says B.", store.Once{}); err != nil ||
+		r.Current != 2 || r.Board != "tarn-b" {
 		t.Fatalf("%+v, %v", r, err)
 	}
 	for _, s := range []*store.Store{d.Store, other} {
@@ -44,13 +45,15 @@ func TestMove(t *testing.T) {
 		}
 	}
 	after, err := d.Revision(ctx, "tarn-b", 2, "")
-	if err != nil || after.Digest != before.Digest || string(after.Canonical) != string(before.Canonical) || after.Map.Board != "tarn-a" {
+	if err != nil || after.Digest != before.Digest || string(after.Canonical) != string(before.Canonical) ||
+		after.Map.Board != "tarn-a" {
 		t.Fatalf("the revision changed: %+v, %v", after, err)
 	}
 	if past, err := d.PositionHistory(ctx, "tarn-b", "C1"); err != nil || len(past) != 2 {
 		t.Errorf("history: %+v, %v", past, err)
 	}
-	if l, err := d.Boards(ctx, store.BoardFilter{Query: "Tarnwright"}); err != nil || len(l.Items) != 1 || l.Items[0].ID != "tarn-b" {
+	if l, err := d.Boards(ctx, store.BoardFilter{Query: "Tarnwright"}); err != nil || len(l.Items) != 1 ||
+		l.Items[0].ID != "tarn-b" {
 		t.Errorf("found: %+v, %v", l.Items, err)
 	}
 	if e, err := d.Events(ctx, store.EventFilter{Board: "tarn-b"}); err != nil || len(e.Items) != 10 {

@@ -192,13 +192,15 @@ func confirm(ctx context.Context, tx pgx.Tx) error {
 // is no longer under way then shows its row, if it left one.
 func (w *witness) ask(ctx context.Context, tx pgx.Tx) (string, error) {
 	var status string
-	err := tx.QueryRow(ctx, `SELECT CASE WHEN `+timelineNow+` = $2 THEN coalesce(pg_xact_status($1::xid8), '') ELSE '' END`,
+	err := tx.QueryRow(ctx, `SELECT CASE WHEN `+timelineNow+
+		` = $2 THEN coalesce(pg_xact_status($1::xid8), '') ELSE '' END`,
 		w.xact, w.timeline).Scan(&status)
 	if err != nil || status == underWay || status == aborted {
 		return status, err
 	}
 	var there bool
-	if err := tx.QueryRow(ctx, `SELECT EXISTS (SELECT FROM witnesses WHERE id = $1::uuid)`, w.row).Scan(&there); err != nil {
+	if err := tx.QueryRow(ctx, `SELECT EXISTS (SELECT FROM witnesses WHERE id = $1::uuid)`,
+		w.row).Scan(&there); err != nil {
 		return "", err
 	}
 	if there {

@@ -50,7 +50,8 @@ func newCutter(t *testing.T, dsn string) (*cutter, string) {
 	t.Cleanup(func() { _ = l.Close() })
 	k := &cutter{Listener: l, to: filepath.Join(c.Host, fmt.Sprintf(".s.PGSQL.%d", c.Port))}
 	go k.serve()
-	u := url.URL{Scheme: "postgres", User: url.User(c.User), Host: l.Addr().String(), Path: "/" + c.Database, RawQuery: "sslmode=disable"}
+	u := url.URL{Scheme: "postgres", User: url.User(c.User), Host: l.Addr().String(), Path: "/" + c.Database,
+		RawQuery: "sslmode=disable"}
 	return k, u.String()
 }
 
@@ -147,11 +148,13 @@ func TestOutcomes(t *testing.T) {
 			_, err = s.AddAccount(t.Context(), "wren", review.Contributor)
 			f, _ := fault.As(err)
 			switch {
-			case test.code == "" && err != nil, test.code != "" && (f == nil || f.Code != test.code || f.Kind != fault.Unavailable):
+			case test.code == "" && err != nil, test.code != "" && (f == nil || f.Code != test.code ||
+				f.Kind != fault.Unavailable):
 				t.Errorf("told as %v, want %q", err, test.code)
 			case test.code == "database-unavailable" && !strings.Contains(f.Detail.String(), "Nothing was changed."):
 				t.Errorf("says %q", f.Detail)
-			case test.code == "outcome-unknown" && (strings.Contains(f.Detail.String(), "Nothing was changed") || !strings.Contains(f.Detail.String(), "Idempotency-Key")):
+			case test.code == "outcome-unknown" && (strings.Contains(f.Detail.String(), "Nothing was changed") ||
+				!strings.Contains(f.Detail.String(), "Idempotency-Key")):
 				t.Errorf("says %q", f.Detail)
 			}
 			straight, err := store.Open(t.Context(), dsn, store.Options{})
@@ -199,7 +202,8 @@ func TestMachineFaults(t *testing.T) {
 	}
 	defer s.Close()
 	_, err = s.AddAccount(t.Context(), "wren", review.Contributor)
-	if f, _ := fault.As(err); f == nil || f.Code != "database-read-only" || !strings.Contains(f.Detail.String(), "Nothing was changed.") {
+	if f, _ := fault.As(err); f == nil || f.Code != "database-read-only" || !strings.Contains(f.Detail.String(),
+		"Nothing was changed.") {
 		t.Errorf("read-only: %v", err)
 	}
 	if f, _ := fault.As(s.Ready(t.Context())); f == nil || f.Code != "database-read-only" {
@@ -255,13 +259,15 @@ func TestReadiness(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer conn.Close(t.Context())
-	if _, err := conn.Exec(t.Context(), `INSERT INTO migrations (version_id, is_applied) VALUES (99999, true)`); err != nil {
+	if _, err := conn.Exec(t.Context(),
+		`INSERT INTO migrations (version_id, is_applied) VALUES (99999, true)`); err != nil {
 		t.Fatal(err)
 	}
 	if got := code(); got != "database-ahead" {
 		t.Errorf("ahead: %s", got)
 	}
-	if _, err := s.AddAccount(t.Context(), "wren", review.Contributor); err == nil || !strings.Contains(err.Error(), "newer version") {
+	if _, err := s.AddAccount(t.Context(), "wren", review.Contributor); err == nil || !strings.Contains(err.Error(),
+		"newer version") {
 		t.Errorf("an act on a database that is ahead: %v", err)
 	}
 }

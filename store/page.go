@@ -38,7 +38,8 @@ func (p Page) limit() int {
 // key opens the cursor: the key of the last item of the page before.
 func (p Page) key() (string, error) {
 	b, err := base64.RawURLEncoding.DecodeString(p.After)
-	if err != nil || len(b) > maxKeyBytes || !utf8.Valid(b) || bytes.IndexByte(b, 0) >= 0 { // the database takes neither
+	if err != nil || len(b) > maxKeyBytes || !utf8.Valid(b) ||
+		bytes.IndexByte(b, 0) >= 0 { // the database takes neither
 		return "", badCursor()
 	}
 	return string(b), nil

@@ -33,7 +33,8 @@ func (s *Store) BeginCeremony(ctx context.Context, data jsontext.Value) (string,
 		if _, err := tx.Exec(ctx, `DELETE FROM ceremonies WHERE expires_at < now()`); err != nil {
 			return err
 		}
-		_, err := tx.Exec(ctx, `INSERT INTO ceremonies VALUES ($1, $2::jsonb, now() + $3::interval)`, hash, string(data), ceremonyTime)
+		_, err := tx.Exec(ctx, `INSERT INTO ceremonies VALUES ($1, $2::jsonb, now() + $3::interval)`, hash,
+			string(data), ceremonyTime)
 		return err
 	})
 	return secret, fail(err, "begin a ceremony")
@@ -43,7 +44,8 @@ func (s *Store) BeginCeremony(ctx context.Context, data jsontext.Value) (string,
 // was ended, or began too long ago.
 func (s *Store) EndCeremony(ctx context.Context, secret string) (jsontext.Value, error) {
 	var data string
-	err := s.db.QueryRow(ctx, `DELETE FROM ceremonies WHERE hash = $1 AND expires_at > now() RETURNING data::text`, hashToken(secret)).Scan(&data)
+	err := s.db.QueryRow(ctx, `DELETE FROM ceremonies WHERE hash = $1 AND expires_at > now() RETURNING data::text`,
+		hashToken(secret)).Scan(&data)
 	if noRows(err) {
 		return nil, missing("ceremony-unknown", "store.passkey-late")
 	}
@@ -72,17 +74,20 @@ func (s *Store) AddPasskey(ctx context.Context, who Actor, id []byte, credential
 	if err := who.whole("doing.add-passkey"); err != nil {
 		return err
 	}
-	return s.own(ctx, who, event{what: "passkey-made", sentence: message.Of("event.passkey-made", "{account}")}, func(a *act) error {
-		var have int
-		if err := a.tx.QueryRow(ctx, `SELECT count(*) FROM passkeys WHERE account = $1`, a.actor.ID).Scan(&have); err != nil {
+	return s.own(ctx, who, event{what: "passkey-made", sentence: message.Of("event.passkey-made", "{account}")},
+		func(a *act) error {
+			var have int
+			if err := a.tx.QueryRow(ctx, `SELECT count(*) FROM passkeys WHERE account = $1`,
+				a.actor.ID).Scan(&have); err != nil {
+				return err
+			}
+			if have >= maxPasskeys {
+				return fault.New(fault.Conflict, "passkey-quota", "store.passkey-quota", maxPasskeys)
+			}
+			_, err := a.tx.Exec(ctx, `INSERT INTO passkeys (id, account, credential) VALUES ($1, $2, $3::jsonb)`, id,
+				a.actor.ID, string(credential))
 			return err
-		}
-		if have >= maxPasskeys {
-			return fault.New(fault.Conflict, "passkey-quota", "store.passkey-quota", maxPasskeys)
-		}
-		_, err := a.tx.Exec(ctx, `INSERT INTO passkeys (id, account, credential) VALUES ($1, $2, $3::jsonb)`, id, a.actor.ID, string(credential))
-		return err
-	})
+		})
 }
 
 // EndPasskey removes one of the account's own passkeys. NotFound passkey-unknown.
@@ -90,13 +95,14 @@ func (s *Store) EndPasskey(ctx context.Context, who Actor, id []byte) error {
 	if err := who.whole("doing.remove-passkey"); err != nil {
 		return err
 	}
-	return s.own(ctx, who, event{what: "passkey-ended", sentence: message.Of("event.passkey-ended", "{account}")}, func(a *act) error {
-		tag, err := a.tx.Exec(ctx, `DELETE FROM passkeys WHERE account = $1 AND id = $2`, a.actor.ID, id)
-		if err == nil && tag.RowsAffected() == 0 {
-			return missing("passkey-unknown", "store.passkey-unknown")
-		}
-		return err
-	})
+	return s.own(ctx, who, event{what: "passkey-ended", sentence: message.Of("event.passkey-ended", "{account}")},
+		func(a *act) error {
+			tag, err := a.tx.Exec(ctx, `DELETE FROM passkeys WHERE account = $1 AND id = $2`, a.actor.ID, id)
+			if err == nil && tag.RowsAffected() == 0 {
+				return missing("passkey-unknown", "store.passkey-unknown")
+			}
+			return err
+		})
 }
 
 // UsePasskey notes that a passkey signed in, with what it says of itself now,
@@ -105,7 +111,8 @@ func (s *Store) EndPasskey(ctx context.Context, who Actor, id []byte) error {
 func (s *Store) UsePasskey(ctx context.Context, id []byte, credential jsontext.Value) (Actor, error) {
 	var who Actor
 	err := s.db.QueryRow(ctx, `UPDATE passkeys p SET used_at = now(), credential = $2::jsonb FROM accounts a
-		WHERE p.id = $1 AND a.id = p.account AND a.disabled_at IS NULL RETURNING a.id, a.name, a.role`, id, string(credential)).Scan(&who.ID, &who.Name, &who.Role)
+		WHERE p.id = $1 AND a.id = p.account AND a.disabled_at IS NULL RETURNING a.id, a.name, a.role`, id,
+		string(credential)).Scan(&who.ID, &who.Name, &who.Role)
 	if noRows(err) {
 		return Actor{}, fault.New(fault.Unauthenticated, "passkey-refused", "store.passkey-nobody")
 	}

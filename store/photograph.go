@@ -82,7 +82,8 @@ func (s *Store) PutPhotograph(ctx context.Context, who Actor, data []byte) (p *P
 func (s *Store) develop(ctx context.Context, data []byte) (photograph.Picture, error) {
 	sum := sha256.Sum256(data)
 	var kept bool
-	if err := s.db.QueryRow(ctx, `SELECT EXISTS (SELECT FROM photographs WHERE sha256 = $1)`, sum[:]).Scan(&kept); err != nil {
+	if err := s.db.QueryRow(ctx, `SELECT EXISTS (SELECT FROM photographs WHERE sha256 = $1)`,
+		sum[:]).Scan(&kept); err != nil {
 		return photograph.Picture{}, fail(err, "look for the photograph")
 	}
 	read := photograph.Anew
@@ -117,11 +118,14 @@ func checkQuota(ctx context.Context, a *act, size int) error {
 		return err
 	}
 	var count, bytes int
-	err := a.tx.QueryRow(ctx, `SELECT count(*), coalesce(sum(octet_length(data)), 0) FROM photographs WHERE by = $1 AND NOT named`, a.actor.ID).Scan(&count, &bytes)
+	err := a.tx.QueryRow(ctx,
+		`SELECT count(*), coalesce(sum(octet_length(data)), 0) FROM photographs WHERE by = $1 AND NOT named`,
+		a.actor.ID).Scan(&count, &bytes)
 	if err != nil || count < maxUnnamed && bytes+size <= maxUnnamedBytes {
 		return err
 	}
-	return fault.New(fault.Conflict, "photograph-quota", "store.photograph-quota", count, bytes>>20, maxUnnamed, maxUnnamedBytes>>20, unnamedDays)
+	return fault.New(fault.Conflict, "photograph-quota", "store.photograph-quota", count, bytes>>20, maxUnnamed,
+		maxUnnamedBytes>>20, unnamedDays)
 }
 
 // namePhotograph marks a photograph as evidence and tells whether it is there.
@@ -140,7 +144,8 @@ func namePhotographs(ctx context.Context, a *act, m *board.Map, base *Revision, 
 		if err != nil {
 			return err
 		}
-		if there || base != nil && slices.ContainsFunc(base.Map.Photographs, func(b board.Photograph) bool { return b.SHA256 == p.SHA256 }) {
+		if there || base != nil && slices.ContainsFunc(base.Map.Photographs,
+			func(b board.Photograph) bool { return b.SHA256 == p.SHA256 }) {
 			continue
 		}
 		fs = append(fs, invalid(fmt.Sprintf("%s/photographs/%d/sha256", pointer, i),
@@ -173,7 +178,8 @@ func keepPicture(ctx context.Context, a *act, sum [32]byte, pic photograph.Pictu
 		return false, err
 	}
 	tag, err = a.tx.Exec(ctx, `INSERT INTO photographs (sha256, type, width, height, data, by, at, asked_at) VALUES ($1, $2, $3, $4, $5, $6, $7, $7)
-		ON CONFLICT ON CONSTRAINT photographs_pkey DO NOTHING`, sum[:], pic.Type, pic.Width, pic.Height, pic.Data, a.actor.ID, a.at)
+		ON CONFLICT ON CONSTRAINT photographs_pkey DO NOTHING`, sum[:], pic.Type, pic.Width, pic.Height, pic.Data,
+		a.actor.ID, a.at)
 	if err != nil || tag.RowsAffected() == 0 {
 		return false, err
 	}

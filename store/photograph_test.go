@@ -61,7 +61,8 @@ func TestPhotographQuota(t *testing.T) {
 	_, _, err = d.PutPhotograph(ctx, d.ann, picture(t, 3))
 	refused(t, err, fault.Conflict, "photograph-quota")
 
-	if c := raw(t, d.dsn, `UPDATE photographs SET asked_at = now() - interval '31 days' WHERE by = $1`, d.ann.ID); c != "" {
+	if c := raw(t, d.dsn, `UPDATE photographs SET asked_at = now() - interval '31 days' WHERE by = $1`,
+		d.ann.ID); c != "" {
 		t.Fatal(c)
 	}
 	d.keep(t, d.ann, 3)
@@ -78,7 +79,8 @@ func TestUnnamedAreCleared(t *testing.T) {
 	if c := raw(t, d.dsn, `UPDATE photographs SET asked_at = now() - interval '31 days'`); c != "" {
 		t.Fatal(c)
 	}
-	if c := raw(t, d.dsn, `UPDATE photographs SET asked_at = now() WHERE sha256 = decode($1, 'hex')`, kept.SHA256); c != "" {
+	if c := raw(t, d.dsn, `UPDATE photographs SET asked_at = now() WHERE sha256 = decode($1, 'hex')`,
+		kept.SHA256); c != "" {
 		t.Fatal(c)
 	}
 	d.keep(t, d.abe, 3)
@@ -101,7 +103,8 @@ func TestPhotographsOfOneProposal(t *testing.T) {
 	var items []string
 	sum := d.keep(t, d.ann, 1).SHA256
 	for i := range 4 {
-		items = append(items, fmt.Sprintf(`{"text":"%d","photographs":[%s]}`, i, strings.TrimSuffix(strings.Repeat(`"`+sum+`",`, review.MaxPhotographs), ",")))
+		items = append(items, fmt.Sprintf(`{"text":"%d","photographs":[%s]}`, i,
+			strings.TrimSuffix(strings.Repeat(`"`+sum+`",`, review.MaxPhotographs), ",")))
 	}
 	in := d.submission(t, 0, newMap("tarn-a"))
 	in.Evidence = jsontext.Value("[" + strings.Join(items, ",") + "]")

@@ -104,7 +104,8 @@ const proposalTables = `proposals p JOIN accounts a ON a.id = p.author LEFT JOIN
 
 func scanProposal(row pgx.CollectableRow) (Proposal, error) {
 	var p Proposal
-	err := row.Scan(&p.ID, &p.Board, &p.Base, &p.State, &p.Author, &p.AuthorID, &p.Summary, &p.SubmittedAt, &p.ChangedAt, &p.Version,
+	err := row.Scan(&p.ID, &p.Board, &p.Base, &p.State, &p.Author, &p.AuthorID, &p.Summary, &p.SubmittedAt,
+		&p.ChangedAt, &p.Version,
 		&p.Digest, &p.Title, &p.Revision, &p.ClosedBy, &p.Reason, &p.Suspended, &p.Newcomer, &p.Maker, &p.Model)
 	return p, err
 }
@@ -149,8 +150,10 @@ func (s *Store) Proposal(ctx context.Context, id int64) (*Detail, error) {
 	if err != nil {
 		return nil, fmt.Errorf("proposal %d: %w", id, err)
 	}
-	d := &Detail{Proposal: *p, BaseRevision: f.base, Current: f.current, FromBase: f.fromBase, FromCurrent: f.fromCurrent,
-		Forward: f.m, Conflicts: f.conflicts, Findings: board.Check(p.Map), Standing: f.standing(p), Judged: f.hazards}
+	d := &Detail{Proposal: *p, BaseRevision: f.base, Current: f.current, FromBase: f.fromBase,
+		FromCurrent: f.fromCurrent,
+		Forward:     f.m, Conflicts: f.conflicts, Findings: board.Check(p.Map), Standing: f.standing(p),
+		Judged: f.hazards}
 	d.Reviews = p.Reviews
 	d.Claims = f.claims(p)
 	return d, nil
@@ -213,7 +216,8 @@ func reviews(ctx context.Context, q querier, id int64, version int) ([]review.Re
 		var remarks, seen string
 		var at, aside time.Time
 		var by review.SetAside
-		if err := row.Scan(&r.ID, &r.Reviewer, &r.Verdict, &r.Summary, &remarks, &r.Version, &at, &seen, &r.Suspended, &by.By, &by.Reason, &aside); err != nil {
+		if err := row.Scan(&r.ID, &r.Reviewer, &r.Verdict, &r.Summary, &remarks, &r.Version, &at, &seen, &r.Suspended,
+			&by.By, &by.Reason, &aside); err != nil {
 			return r, err
 		}
 		r.At = stamp(at)

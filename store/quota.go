@@ -46,14 +46,17 @@ func queueSpend(b *pgx.Batch, a *act, of allowance, size int) (judge func() erro
 	}
 	var sent int64
 	b.Queue(`INSERT INTO spent (account, what, hour, bytes) VALUES ($1, $2, date_trunc('hour', now()), $3)
-		ON CONFLICT ON CONSTRAINT spent_pkey DO UPDATE SET bytes = spent.bytes + EXCLUDED.bytes`, a.actor.ID, of.what, size)
-	b.Queue(`SELECT sum(bytes)::bigint FROM spent WHERE account = $1 AND what = $2 AND hour > now() - interval '1 day'`, a.actor.ID, of.what).
+		ON CONFLICT ON CONSTRAINT spent_pkey DO UPDATE SET bytes = spent.bytes + EXCLUDED.bytes`, a.actor.ID, of.what,
+		size)
+	b.Queue(`SELECT sum(bytes)::bigint FROM spent WHERE account = $1 AND what = $2 AND hour > now() - interval '1 day'`,
+		a.actor.ID, of.what).
 		QueryRow(func(row pgx.Row) error { return row.Scan(&sent) })
 	return func() error {
 		if sent <= of.bytes {
 			return nil
 		}
-		return fault.New(fault.Conflict, of.code, "store.quota-daily", (sent-int64(size))>>20, message.Word("quota", of.what), of.bytes>>20)
+		return fault.New(fault.Conflict, of.code, "store.quota-daily", (sent-int64(size))>>20,
+			message.Word("quota", of.what), of.bytes>>20)
 	}
 }
 

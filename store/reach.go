@@ -57,7 +57,8 @@ func reach(ctx context.Context, url string) error {
 func passing(err error) bool {
 	var pe *pgconn.PgError
 	if errors.As(err, &pe) {
-		return pe.Code == "57P03" || pe.Code == tooManyConns || pe.Code == "57P01" || pe.Code == "57P02" || strings.HasPrefix(pe.Code, "08")
+		return pe.Code == "57P03" || pe.Code == tooManyConns || pe.Code == "57P01" || pe.Code == "57P02" ||
+			strings.HasPrefix(pe.Code, "08")
 	}
 	return lost(err) || errors.Is(err, context.DeadlineExceeded)
 }

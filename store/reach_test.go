@@ -79,7 +79,8 @@ func TestAwait(t *testing.T) {
 func holdsNoSecret(t *testing.T, texts ...string) {
 	t.Helper()
 	for _, s := range texts {
-		for _, form := range []string{secret, url.PathEscape(secret), url.QueryEscape(secret), url.UserPassword("", secret).String()[1:], "w#o", "r%d"} {
+		for _, form := range []string{secret, url.PathEscape(secret), url.QueryEscape(secret),
+			url.UserPassword("", secret).String()[1:], "w#o", "r%d"} {
 			if strings.Contains(s, form) {
 				t.Errorf("the password is in %q", s)
 			}

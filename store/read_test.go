@@ -26,15 +26,18 @@ import (
 func TestRevision(t *testing.T) {
 	d := newDesk(t)
 	variant := func(m *board.Map) {
-		m.Variants = []board.Variant{{Variant: "export", Title: "Export build", IdentifiedBy: "a green dot", Changes: []board.Change{{Omit: "C4"}}}}
+		m.Variants = []board.Variant{{Variant: "export", Title: "Export build", IdentifiedBy: "a green dot",
+			Changes: []board.Change{{Omit: "C4"}}}}
 	}
 	d.released(t, 0, newMap("tarn-a"))
 	d.released(t, 1, newMap("tarn-a", variant))
 	for _, s := range []*store.Store{d.Store, openStore(t, d.dsn)} { // with what is in the cache, and without
 		for n, number := range map[int]int{0: 2, 1: 1, 2: 2} {
 			r, err := s.Revision(ctx, "tarn-a", n, "")
-			if err != nil || r.Number != number || board.Digest(r.Canonical) != r.Digest || r.Author != "ann" || r.ReleasedBy != "stew" ||
-				r.ReleasedAt.IsZero() || r.ReleasedAt.Location().String() != "UTC" || r.Summary == "" || len(r.Evidence) != 1 {
+			if err != nil || r.Number != number || board.Digest(r.Canonical) != r.Digest || r.Author != "ann" ||
+				r.ReleasedBy != "stew" ||
+				r.ReleasedAt.IsZero() || r.ReleasedAt.Location().String() != "UTC" || r.Summary == "" ||
+				len(r.Evidence) != 1 {
 				t.Errorf("revision %d: %+v, %v", n, r, err)
 			}
 		}
@@ -43,7 +46,8 @@ func TestRevision(t *testing.T) {
 			t.Fatal(err)
 		}
 		r, err := s.Revision(ctx, "tarn-a", 0, "export")
-		if err != nil || len(r.Map.Positions) != 3 || r.Digest == base.Digest || board.Digest(r.Canonical) != r.Digest || r.Variant != "export" || r.Number != 2 {
+		if err != nil || len(r.Map.Positions) != 3 || r.Digest == base.Digest ||
+			board.Digest(r.Canonical) != r.Digest || r.Variant != "export" || r.Number != 2 {
 			t.Errorf("variant: %+v, %v", r, err)
 		}
 		_, err = s.Revision(ctx, "tarn-a", 3, "")
@@ -75,12 +79,15 @@ func TestRevision(t *testing.T) {
 func TestBoards(t *testing.T) {
 	d := newDesk(t)
 	for i, e := range []struct{ id, maker, kind, marking string }{
-		{"okeby-fm6-sum", "Økeby & Söner", "mixer", "OK 44.10/2"}, {"tarn-mx12-main", "Tarnwright", "portable recorder", "TW-7120-B"}, {"tarn-mx12-power", "Tarnwright", "portable recorder", "TW-7121-A"},
+		{"okeby-fm6-sum", "Økeby & Söner", "mixer", "OK 44.10/2"}, {"tarn-mx12-main", "Tarnwright", "portable recorder",
+			"TW-7120-B"}, {"tarn-mx12-power", "Tarnwright", "portable recorder", "TW-7121-A"},
 	} {
 		d.released(t, 0, newMap(e.id, func(m *board.Map) {
-			m.Equipment = board.Equipment{Maker: e.maker, Model: fmt.Sprintf("MX-%d", 12+i), Kind: e.kind, Years: []int{1987, 1991}}
+			m.Equipment = board.Equipment{Maker: e.maker, Model: fmt.Sprintf("MX-%d", 12+i), Kind: e.kind,
+				Years: []int{1987, 1991}}
 			m.Markings = []string{e.marking}
-			m.FailurePoints = []board.FailurePoint{{ID: "leak", Title: "Leak", Mechanism: "The cell leaks.", Severity: "hazard", BarsPowerUp: of(i == 0)}}
+			m.FailurePoints = []board.FailurePoint{{ID: "leak", Title: "Leak", Mechanism: "The cell leaks.",
+				Severity: "hazard", BarsPowerUp: of(i == 0)}}
 		}))
 	}
 	d.submit(t, d.ann, 0, newMap("tarn-unborn"))
@@ -128,13 +135,15 @@ func TestBoards(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := store.Counts{Positions: 4, Replace: 4, FailurePoints: 1, OpenProposals: 1}
-	if b.Revision != 1 || b.Counts != want || !b.BarsPowerUp || !cmp.Equal(b.Open, []int64{open.Proposal}) || b.Equipment.Years[1] != 1991 || b.Name == "" {
+	if b.Revision != 1 || b.Counts != want || !b.BarsPowerUp || !cmp.Equal(b.Open, []int64{open.Proposal}) ||
+		b.Equipment.Years[1] != 1991 || b.Name == "" {
 		t.Errorf("%+v", b)
 	}
 	_, err = d.Board(ctx, "tarn-z")
 	refused(t, err, fault.NotFound, "board-unknown")
 	_, err = d.Board(ctx, "tarn-unborn")
-	if f := refused(t, err, fault.NotFound, "board-unknown"); !strings.Contains(f.Detail.String(), "waiting for review: proposal 4") {
+	if f := refused(t, err, fault.NotFound, "board-unknown"); !strings.Contains(f.Detail.String(),
+		"waiting for review: proposal 4") {
 		t.Error(f.Detail)
 	}
 }
@@ -143,7 +152,8 @@ func TestProposals(t *testing.T) {
 	d := newDesk(t)
 	d.released(t, 0, newMap("tarn-a"))
 	one, two := d.submit(t, d.ann, 1, newMap("tarn-a", note("C1", "x"))), d.submit(t, d.abe, 0, newMap("tarn-b"))
-	if _, err := d.Review(ctx, d.rob, store.Verdict{Proposal: two.Proposal, Verdict: review.Query, Summary: "?"}); err != nil {
+	if _, err := d.Review(ctx, d.rob, store.Verdict{Proposal: two.Proposal, Verdict: review.Query,
+		Summary: "?"}); err != nil {
 		t.Fatal(err)
 	}
 	tests := []struct {
@@ -197,8 +207,10 @@ func TestHistory(t *testing.T) {
 	if err != nil || len(h) != 2 {
 		t.Fatalf("%+v, %v", h, err)
 	}
-	if h[0].Revision != 1 || h[0].Author != "ann" || len(h[0].Changes) != 0 || h[1].Revision != 3 || h[1].Author != "abe" ||
-		h[1].ReleasedBy != "rita" || len(h[1].Changes) != 1 || len(h[1].Evidence) != 2 || h[1].Evidence[1].Text != "of C2" {
+	if h[0].Revision != 1 || h[0].Author != "ann" || len(h[0].Changes) != 0 || h[1].Revision != 3 ||
+		h[1].Author != "abe" ||
+		h[1].ReleasedBy != "rita" || len(h[1].Changes) != 1 || len(h[1].Evidence) != 2 ||
+		h[1].Evidence[1].Text != "of C2" {
 		t.Errorf("%+v", h)
 	}
 	_, err = d.PositionHistory(ctx, "tarn-a", "R9")
@@ -262,7 +274,8 @@ func TestKits(t *testing.T) {
 	refused(t, err, fault.Stale, "kit-changed")
 
 	first, created, err := put(d.ann, kitText, func(p *store.KitPut) { p.IfNoneMatch = true })
-	if err != nil || !created || first.Version != 1 || first.Owner != "ann" || board.Digest(first.Canonical) != first.Digest {
+	if err != nil || !created || first.Version != 1 || first.Owner != "ann" ||
+		board.Digest(first.Canonical) != first.Digest {
 		t.Fatalf("%+v, %v, %v", first, created, err)
 	}
 	same, created, err := put(d.ann, kitText)
@@ -295,7 +308,8 @@ func TestKits(t *testing.T) {
 			t.Errorf("for board %q: %+v, %v", id, l, err)
 		}
 	}
-	if l, err := d.KitVersions(ctx, "full-set", store.Page{}); err != nil || len(l.Items) != 2 || l.Items[0].Version != 2 {
+	if l, err := d.KitVersions(ctx, "full-set", store.Page{}); err != nil || len(l.Items) != 2 ||
+		l.Items[0].Version != 2 {
 		t.Errorf("%+v, %v", l, err)
 	}
 }
@@ -314,7 +328,8 @@ func TestPhotographs(t *testing.T) {
 	refused(t, err, fault.TooLarge, "photograph-too-large")
 
 	p, created, err := d.PutPhotograph(ctx, d.ann, append(b.Bytes(), "53.5511 N 9.9937 E"...))
-	if err != nil || !created || p.Type != "image/png" || p.Width != 8 || p.Height != 4 || p.By != "ann" || !bytes.Equal(p.Data, b.Bytes()) || p.Bytes != b.Len() {
+	if err != nil || !created || p.Type != "image/png" || p.Width != 8 || p.Height != 4 || p.By != "ann" ||
+		!bytes.Equal(p.Data, b.Bytes()) || p.Bytes != b.Len() {
 		t.Fatalf("%+v, %v, %v", p, created, err)
 	}
 	again, created, err := d.PutPhotograph(ctx, d.abe, b.Bytes())
@@ -336,7 +351,8 @@ func TestEvents(t *testing.T) {
 	d := newDesk(t)
 	d.released(t, 0, newMap("tarn-a"))
 	r := d.submit(t, d.ann, 1, newMap("tarn-a", note("C1", "x")))
-	if _, err := d.Amend(ctx, d.ann, store.Amendment{Proposal: r.Proposal, Map: text(t, newMap("tarn-a", note("C1", "y"))), IfMatch: "*"}); err != nil {
+	if _, err := d.Amend(ctx, d.ann, store.Amendment{Proposal: r.Proposal,
+		Map: text(t, newMap("tarn-a", note("C1", "y"))), IfMatch: "*"}); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := d.Decline(ctx, d.rob, store.Decision{Proposal: r.Proposal, Reason: "superseded"}); err != nil {
@@ -360,7 +376,8 @@ func TestEvents(t *testing.T) {
 		}
 		return out
 	}
-	all := []string{"ann submitted", "rob reviewed", "rita reviewed", "stew released", "ann submitted", "ann amended", "rob declined", "abe submitted", "ann kit-kept"}
+	all := []string{"ann submitted", "rob reviewed", "rita reviewed", "stew released", "ann submitted", "ann amended",
+		"rob declined", "abe submitted", "ann kit-kept"}
 	joined := slices.Repeat([]string{" account-added"}, 5) // told without a name
 	if diff := cmp.Diff(append(joined, all...), did(store.EventFilter{})); diff != "" {
 		t.Errorf("all (-want +got):\n%s", diff)
@@ -437,7 +454,8 @@ func TestAccounts(t *testing.T) {
 	_, err = d.AccountNumber(ctx, "nobody")
 	refused(t, err, fault.NotFound, "account-unknown")
 	l, err := d.Accounts(ctx)
-	if err != nil || len(l) != 6 || l[5].Name != "zed" || !l[5].Disabled || l[5].Tokens != 1 || l[0].Name != "abe" || l[0].Tokens != 1 {
+	if err != nil || len(l) != 6 || l[5].Name != "zed" || !l[5].Disabled || l[5].Tokens != 1 || l[0].Name != "abe" ||
+		l[0].Tokens != 1 {
 		t.Errorf("%+v, %v", l, err)
 	}
 }
@@ -450,9 +468,11 @@ func TestImmutable(t *testing.T) {
 	if _, _, err := d.PutKit(ctx, d.ann, store.KitPut{Kit: "full-set", Document: []byte(kitText)}); err != nil {
 		t.Fatal(err)
 	}
-	for table, column := range map[string]string{"revisions": "document", "events": "sentence", "proposal_maps": "document", "reviews": "verdict",
+	for table, column := range map[string]string{"revisions": "document", "events": "sentence",
+		"proposal_maps": "document", "reviews": "verdict",
 		"kit_versions": "document", "position_changes": "changes"} {
-		for _, sql := range []string{fmt.Sprintf("UPDATE %s SET %s = %s", table, column, column), "DELETE FROM " + table, "TRUNCATE " + table + " CASCADE"} {
+		for _, sql := range []string{fmt.Sprintf("UPDATE %s SET %s = %s", table, column, column), "DELETE FROM " +
+			table, "TRUNCATE " + table + " CASCADE"} {
 			if got := raw(t, d.dsn, sql); got != table+"_immutable" {
 				t.Errorf("%s: refused by %q", sql, got)
 			}
@@ -502,7 +522,8 @@ func TestDamage(t *testing.T) {
 
 func TestMigrate(t *testing.T) {
 	dsn := storetest.DSN(t, nil)
-	if _, err := store.Open(ctx, dsn, store.Options{}); err == nil || !strings.Contains(err.Error(), "boardlore migrate") {
+	if _, err := store.Open(ctx, dsn, store.Options{}); err == nil || !strings.Contains(err.Error(),
+		"boardlore migrate") {
 		t.Errorf("an empty database: %v", err)
 	}
 	var mu sync.Mutex

@@ -60,7 +60,8 @@ func (s *Store) look(ctx context.Context) error {
 	}
 	var mayWrite bool
 	err := pgx.BeginFunc(ctx, s.db, func(tx pgx.Tx) error {
-		return tx.QueryRow(ctx, `SELECT current_setting('transaction_read_only') = 'off', pg_logical_emit_message(true, 'boardlore', 'ready')`).
+		return tx.QueryRow(ctx,
+			`SELECT current_setting('transaction_read_only') = 'off', pg_logical_emit_message(true, 'boardlore', 'ready')`).
 			Scan(&mayWrite, nil)
 	})
 	if err == nil && !mayWrite {

@@ -51,7 +51,8 @@ type RecordFilter struct {
 // Refusals: Unauthenticated token-needed; TooLarge document-too-large;
 // Malformed json-malformed; NotFound board-unknown; Invalid record-refused,
 // with every fault, or idempotency-key-reused.
-func (s *Store) KeepRecord(ctx context.Context, who Actor, boardID string, doc []byte, today time.Time, once Once) (*Record, error) {
+func (s *Store) KeepRecord(ctx context.Context, who Actor, boardID string, doc []byte, today time.Time,
+	once Once) (*Record, error) {
 	if who.Role == review.Anonymous {
 		return nil, fault.New(fault.Unauthenticated, "token-needed", "store.record-token")
 	}
@@ -61,7 +62,10 @@ func (s *Store) KeepRecord(ctx context.Context, who Actor, boardID string, doc [
 	if err := s.Room(ctx, len(doc)); err != nil {
 		return nil, err
 	}
-	r, err := s.perform(ctx, who, once, func(a *act) (Receipt, event, error) { return s.keepRecord(ctx, a, boardID, doc, today) })
+	r, err := s.perform(ctx, who, once, func(a *act) (Receipt, event, error) {
+		return s.keepRecord(ctx, a, boardID, doc,
+			today)
+	})
 	if err != nil {
 		return nil, fail(err, "record of %s", boardID)
 	}
@@ -69,7 +73,8 @@ func (s *Store) KeepRecord(ctx context.Context, who Actor, boardID string, doc [
 	return kept, unshown(err)
 }
 
-func (s *Store) keepRecord(ctx context.Context, a *act, boardID string, doc []byte, today time.Time) (Receipt, event, error) {
+func (s *Store) keepRecord(ctx context.Context, a *act, boardID string, doc []byte, today time.Time) (Receipt, event,
+	error) {
 	r, fs := schema.ReadRecord(doc)
 	if r == nil {
 		return Receipt{}, event{}, refusedRecord(fs)
@@ -108,10 +113,13 @@ func refusedRecord(fs []finding.Finding) error {
 
 // recordFacts gathers what a record is judged by: the map that it names, or
 // the nearest there is, so that every fault can be told.
-func (s *Store) recordFacts(ctx context.Context, a *act, boardID string, r *serviced.Record, today time.Time) (serviced.Facts, error) {
+func (s *Store) recordFacts(ctx context.Context, a *act, boardID string, r *serviced.Record,
+	today time.Time) (serviced.Facts, error) {
 	f := serviced.Facts{Board: boardID, Today: today.UTC().Format(time.DateOnly)}
 	var current int
-	err := a.tx.QueryRow(ctx, `SELECT current, coalesce((SELECT max(number) FROM revisions WHERE board = $1), 0) FROM boards WHERE id = $1`, boardID).Scan(&current, &f.Newest)
+	err := a.tx.QueryRow(ctx,
+		`SELECT current, coalesce((SELECT max(number) FROM revisions WHERE board = $1), 0) FROM boards WHERE id = $1`,
+		boardID).Scan(&current, &f.Newest)
 	if noRows(err) || err == nil && f.Newest == 0 {
 		return f, s.noBoard(ctx, boardID)
 	}
@@ -155,7 +163,8 @@ func (s *Store) named(ctx context.Context, a *act, r *serviced.Record, f *servic
 	}
 	kit := false
 	if r.Kit != nil {
-		if err := a.tx.QueryRow(ctx, `SELECT EXISTS (SELECT FROM kits WHERE id = $1)`, r.Kit.Kit).Scan(&kit); err != nil {
+		if err := a.tx.QueryRow(ctx, `SELECT EXISTS (SELECT FROM kits WHERE id = $1)`,
+			r.Kit.Kit).Scan(&kit); err != nil {
 			return err
 		}
 	}
@@ -184,7 +193,8 @@ type filed struct {
 func insertRecord(ctx context.Context, a *act, r filed, m *board.Map) (int64, error) {
 	var unit, id int64
 	err := a.tx.QueryRow(ctx, `INSERT INTO units (board, account, mark, hashed) VALUES ($1, $2, $3, $4)
-		ON CONFLICT ON CONSTRAINT units_mark_key DO UPDATE SET mark = EXCLUDED.mark RETURNING id`, r.board, a.actor.ID, column(r.Unit), r.hashed).Scan(&unit)
+		ON CONFLICT ON CONSTRAINT units_mark_key DO UPDATE SET mark = EXCLUDED.mark RETURNING id`, r.board, a.actor.ID,
+		column(r.Unit), r.hashed).Scan(&unit)
 	if err != nil {
 		return 0, err
 	}
@@ -206,7 +216,8 @@ func insertRecord(ctx context.Context, a *act, r filed, m *board.Map) (int64, er
 		return 0, err
 	}
 	if k := r.Kit; k != nil {
-		if _, err := a.tx.Exec(ctx, `INSERT INTO record_kits (record, kit, left_over, missing) SELECT $1, id, $3, $4 FROM kits WHERE id = $2`,
+		if _, err := a.tx.Exec(ctx,
+			`INSERT INTO record_kits (record, kit, left_over, missing) SELECT $1, id, $3, $4 FROM kits WHERE id = $2`,
 			id, k.Kit, append([]int{}, k.LeftOver...), append([]string{}, k.Missing...)); err != nil {
 			return 0, err
 		}
@@ -261,7 +272,8 @@ func insertSymptoms(ctx context.Context, tx pgx.Tx, id int64, texts []string) er
 	if err != nil {
 		return err
 	}
-	_, err = tx.Exec(ctx, `INSERT INTO record_symptoms (record, symptom) SELECT $1, id FROM symptoms WHERE key = ANY ($2)`, id, keys)
+	_, err = tx.Exec(ctx,
+		`INSERT INTO record_symptoms (record, symptom) SELECT $1, id FROM symptoms WHERE key = ANY ($2)`, id, keys)
 	return err
 }
 
@@ -294,14 +306,16 @@ const recordColumns = `r.id, r.board, r.revision, r.build, a.name, r.account, u.
 const recordTables = `records r JOIN accounts a ON a.id = r.account JOIN units u ON u.id = r.unit`
 
 func (r *Record) columns() []any {
-	return []any{&r.ID, &r.Board, &r.Revision, &r.Build, &r.Author, &r.AuthorID, &r.Unit, &r.ServicedOn, &r.Outcome, &r.Positions, &r.Failed, &r.KeptAt}
+	return []any{&r.ID, &r.Board, &r.Revision, &r.Build, &r.Author, &r.AuthorID, &r.Unit, &r.ServicedOn, &r.Outcome,
+		&r.Positions, &r.Failed, &r.KeptAt}
 }
 
 // record reads a record whole, withdrawn or not.
 func (s *Store) record(ctx context.Context, q querier, id int64) (*Record, error) {
 	var r Record
 	var document []byte
-	err := q.QueryRow(ctx, `SELECT `+recordColumns+`, r.document FROM `+recordTables+` WHERE r.id = $1`, id).Scan(append(r.columns(), &document)...)
+	err := q.QueryRow(ctx, `SELECT `+recordColumns+`, r.document FROM `+recordTables+` WHERE r.id = $1`,
+		id).Scan(append(r.columns(), &document)...)
 	if noRows(err) {
 		return nil, missing("record-unknown", "store.record-unknown", id)
 	}
@@ -320,7 +334,8 @@ func (s *Store) KeptRecord(ctx context.Context, id int64) (*Record, error) {
 		return nil, err
 	}
 	var w Withdrawal
-	err = s.db.QueryRow(ctx, `SELECT kind, reason, at FROM record_withdrawals WHERE record = $1`, id).Scan(&w.Kind, &w.Reason, &w.At)
+	err = s.db.QueryRow(ctx, `SELECT kind, reason, at FROM record_withdrawals WHERE record = $1`, id).Scan(&w.Kind,
+		&w.Reason, &w.At)
 	if noRows(err) {
 		return r, nil
 	}
@@ -349,7 +364,8 @@ func (s *Store) Records(ctx context.Context, f RecordFilter) (List[Record], erro
 		WHERE ($1 = '' OR r.board = $1) AND ($2::bigint = 0 OR r.account = $2) AND ($3 = '' OR r.build = $3) AND ($4::bigint = 0 OR r.id < $4)
 		  AND NOT EXISTS (SELECT FROM record_withdrawals w WHERE w.record = r.id)
 		ORDER BY r.id DESC LIMIT $6) AS x (id, board, revision, build, name, account, mark, serviced_on, outcome, positions, failed, kept_at)
-		JOIN records r ON r.id = x.id ORDER BY x.id DESC`, f.Board, f.Author, f.Build, after, f.Whole, f.Page.limit()+1, maxWhole)
+		JOIN records r ON r.id = x.id ORDER BY x.id DESC`, f.Board, f.Author, f.Build, after, f.Whole, f.Page.limit()+1,
+		maxWhole)
 	if err != nil {
 		return List[Record]{}, fail(err, "records of %s", f.Board)
 	}
@@ -428,5 +444,6 @@ func withdrawRecord(ctx context.Context, a *act, r *Record, w Withdrawal) (Recei
 		why = w.Reason // a steward's act
 	}
 	return Receipt{Record: r.ID, Board: r.Board}, event{what: "record-withdrawn", why: why, board: r.Board,
-		sentence: message.Of("event.record-withdrawn", r.ID, r.Board, message.Word("withdrawn-as", w.Kind))}, latest(ctx, a.tx, r.Board, unit)
+			sentence: message.Of("event.record-withdrawn", r.ID, r.Board, message.Word("withdrawn-as", w.Kind))},
+		latest(ctx, a.tx, r.Board, unit)
 }

@@ -58,7 +58,8 @@ func mapKeys[V any](m map[string]V) func(func(string) bool) {
 
 // reckon counts the records in the plainest way that the definition allows.
 func reckon(m *board.Map, rs []*serviced, build string) *record.Experience {
-	latest, last, tallies := map[[2]string]map[string][2]string{}, map[[2]string]*serviced{}, map[[2]string]*record.Tally{}
+	latest, last, tallies := map[[2]string]map[string][2]string{}, map[[2]string]*serviced{},
+		map[[2]string]*record.Tally{}
 	var units [][2]string
 	for _, r := range rs {
 		if r.withdrawn || build != "" && r.build != build {
@@ -130,8 +131,10 @@ func reckon(m *board.Map, rs []*serviced, build string) *record.Experience {
 
 func workshop() *board.Map {
 	return newMap("shop", func(m *board.Map) {
-		m.FailurePoints = []board.FailurePoint{{ID: "a", Title: "A", Mechanism: "m", Severity: "minor", Positions: []string{"C1", "C2"}, Symptoms: []string{"Clock lost"}},
-			{ID: "b", Title: "B", Mechanism: "m", Severity: "minor", Positions: []string{"C3"}}, {ID: "none", Title: "N", Mechanism: "m", Severity: "minor"}}
+		m.FailurePoints = []board.FailurePoint{{ID: "a", Title: "A", Mechanism: "m", Severity: "minor",
+			Positions: []string{"C1", "C2"}, Symptoms: []string{"Clock lost"}},
+			{ID: "b", Title: "B", Mechanism: "m", Severity: "minor", Positions: []string{"C3"}},
+			{ID: "none", Title: "N", Mechanism: "m", Severity: "minor"}}
 		m.Variants = []board.Variant{{Variant: "late", Title: "Late", IdentifiedBy: "ink"}}
 	})
 }
@@ -148,14 +151,17 @@ func TestExperienceIsReckoned(t *testing.T) {
 	ids := map[*serviced]int64{}
 	actors := map[string]store.Actor{"ann": d.ann, "abe": d.abe}
 	for range 150 {
-		if live := slices.DeleteFunc(slices.Clone(rs), func(r *serviced) bool { return r.withdrawn }); len(live) > 0 && random.IntN(5) == 0 {
+		if live := slices.DeleteFunc(slices.Clone(rs), func(r *serviced) bool { return r.withdrawn }); len(live) > 0 &&
+			random.IntN(5) == 0 {
 			r := live[random.IntN(len(live))]
-			if _, err := d.WithdrawRecord(ctx, d.stew, ids[r], store.Withdrawal{Reason: "a slip"}, store.Once{}); err != nil {
+			if _, err := d.WithdrawRecord(ctx, d.stew, ids[r], store.Withdrawal{Reason: "a slip"},
+				store.Once{}); err != nil {
 				t.Fatal(err)
 			}
 			r.withdrawn = true
 		} else {
-			r := &serviced{who: pick("ann", "abe"), unit: pick("1", "2", "3", "4"), on: pick("2024-01-01", "2024-01-02", "2024-01-03"), build: pick(record.Base, record.Base, "late"),
+			r := &serviced{who: pick("ann", "abe"), unit: pick("1", "2", "3", "4"), on: pick("2024-01-01", "2024-01-02",
+				"2024-01-03"), build: pick(record.Base, record.Base, "late"),
 				found: map[string]string{}}
 			for _, p := range []string{"C1", "C2", "C3", "C4"} {
 				if random.IntN(2) == 0 {
@@ -178,7 +184,8 @@ func TestExperienceIsReckoned(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if diff := cmp.Diff(reckon(m, rs, build), got, cmp.Exporter(func(reflect.Type) bool { return true })); diff != "" {
+			if diff := cmp.Diff(reckon(m, rs, build), got,
+				cmp.Exporter(func(reflect.Type) bool { return true })); diff != "" {
 				t.Fatalf("after %d records, build %q (-want +got):\n%s", len(rs), build, diff)
 			}
 		}
@@ -190,7 +197,8 @@ func TestExperienceIsReckoned(t *testing.T) {
 func TestRecordsMove(t *testing.T) {
 	d, ctx := newDesk(t), context.Background()
 	d.released(t, 0, workshop())
-	r := serviced{unit: "1", on: "2024-01-01", build: record.Base, found: map[string]string{"C1": "open"}, symptoms: []string{"Hum"}}
+	r := serviced{unit: "1", on: "2024-01-01", build: record.Base, found: map[string]string{"C1": "open"},
+		symptoms: []string{"Hum"}}
 	k, err := d.KeepRecord(ctx, d.ann, "shop", []byte(r.document("shop")), today, store.Once{})
 	if err != nil {
 		t.Fatal(err)
@@ -218,10 +226,12 @@ func TestRecordsStay(t *testing.T) {
 	d := newDesk(t)
 	d.released(t, 0, workshop())
 	r := serviced{unit: "1", on: "2024-01-01", build: record.Base, found: map[string]string{"C1": "open"}}
-	if _, err := d.KeepRecord(context.Background(), d.ann, "shop", []byte(r.document("shop")), today, store.Once{}); err != nil {
+	if _, err := d.KeepRecord(context.Background(), d.ann, "shop", []byte(r.document("shop")), today,
+		store.Once{}); err != nil {
 		t.Fatal(err)
 	}
-	for _, sql := range []string{`UPDATE records SET outcome = 'x'`, `DELETE FROM records`, `TRUNCATE records CASCADE`} {
+	for _, sql := range []string{`UPDATE records SET outcome = 'x'`, `DELETE FROM records`,
+		`TRUNCATE records CASCADE`} {
 		conn, err := pgx.Connect(context.Background(), d.dsn)
 		if err != nil {
 			t.Fatal(err)
@@ -235,7 +245,8 @@ func TestRecordsStay(t *testing.T) {
 	refused(t, err, fault.Unauthenticated, "token-needed")
 	r.on = "2026-06-02"
 	_, err = d.KeepRecord(context.Background(), d.ann, "shop", []byte(r.document("shop")), today, store.Once{})
-	if f := refused(t, err, fault.Invalid, "record-refused"); len(f.Findings) != 1 || f.Findings[0].Pointer != "/serviced_on" {
+	if f := refused(t, err, fault.Invalid, "record-refused"); len(f.Findings) != 1 ||
+		f.Findings[0].Pointer != "/serviced_on" {
 		t.Errorf("%+v", f.Findings)
 	}
 }
@@ -253,7 +264,8 @@ func BenchmarkExperience(b *testing.B) {
 			m.Positions = append(m.Positions, p)
 		}
 		for i := range 12 {
-			m.FailurePoints = append(m.FailurePoints, board.FailurePoint{ID: fmt.Sprintf("f%d", i), Title: "F", Mechanism: "m", Severity: "minor",
+			m.FailurePoints = append(m.FailurePoints, board.FailurePoint{ID: fmt.Sprintf("f%d", i), Title: "F",
+				Mechanism: "m", Severity: "minor",
 				Positions: []string{fmt.Sprintf("C%d", 3*i+1), fmt.Sprintf("C%d", 3*i+2), fmt.Sprintf("C%d", 3*i+3)}})
 		}
 	})
@@ -321,7 +333,8 @@ func TestRecordWithdrawnBySteward(t *testing.T) {
 	if _, err := d.EraseReason(ctx, d.stew, acts.Items[0].ID); err != nil {
 		t.Fatal(err)
 	}
-	if n := answered(t, d.dsn, `SELECT count(*) FROM record_withdrawals WHERE reason = 'It names somebody.'`); n != "0" {
+	if n := answered(t, d.dsn,
+		`SELECT count(*) FROM record_withdrawals WHERE reason = 'It names somebody.'`); n != "0" {
 		t.Errorf("%s reasons are still there", n)
 	}
 }

@@ -114,7 +114,8 @@ func (s *Store) carry(ctx context.Context, q querier, p *Proposal, f *forwarded)
 
 // traceConflicts finds for each conflict the revision that made it: the first one with
 // which the current revision's side of it appears.
-func (s *Store) traceConflicts(ctx context.Context, q querier, p *Proposal, f *forwarded, conflicts []board.Conflict) ([]Conflict, error) {
+func (s *Store) traceConflicts(ctx context.Context, q querier, p *Proposal, f *forwarded,
+	conflicts []board.Conflict) ([]Conflict, error) {
 	out := make([]Conflict, len(conflicts))
 	open := map[string]int{} // key of a conflict not blamed yet → its place in out
 	for i, c := range conflicts {
@@ -192,12 +193,14 @@ func (s *Store) Release(ctx context.Context, who Actor, in Decision) (Receipt, e
 // lockBoth locks a proposal's board, then the proposal. A proposal never
 // changes its board, so that may be read before.
 func (s *Store) lockBoth(ctx context.Context, a *act, id int64) (*Proposal, error) {
-	_, err := a.tx.Exec(ctx, `SELECT FROM boards WHERE id = (SELECT board FROM proposals WHERE id = $1) FOR NO KEY UPDATE`, id)
+	_, err := a.tx.Exec(ctx,
+		`SELECT FROM boards WHERE id = (SELECT board FROM proposals WHERE id = $1) FOR NO KEY UPDATE`, id)
 	if err != nil {
 		return nil, err
 	}
 	// Whose endorsement counts is not to change before the release is done.
-	_, err = a.tx.Exec(ctx, `SELECT FROM accounts WHERE id IN (SELECT reviewer FROM reviews WHERE proposal = $1) ORDER BY id FOR SHARE`, id)
+	_, err = a.tx.Exec(ctx,
+		`SELECT FROM accounts WHERE id IN (SELECT reviewer FROM reviews WHERE proposal = $1) ORDER BY id FOR SHARE`, id)
 	if err != nil {
 		return nil, err
 	}
@@ -246,20 +249,24 @@ func (s *Store) release(ctx context.Context, a *act, p *Proposal) (Receipt, even
 	if err := s.keepView(ctx, a, p.Board); err != nil {
 		return Receipt{}, event{}, err
 	}
-	return Receipt{Proposal: p.ID, Board: p.Board, State: p.State, Version: p.Version, Digest: doc.digest, Revision: p.Revision,
+	return Receipt{Proposal: p.ID, Board: p.Board, State: p.State, Version: p.Version, Digest: doc.digest,
+			Revision:       p.Revision,
 			CarriedForward: f.carried(), Standing: st},
 		event{what: "released", board: p.Board, proposal: p.ID, version: p.Version, revision: p.Revision,
-			sentence: message.Of("event.released", "{who}", p.ID, "{author}", p.Revision, p.Board, excuse, "{summary}")}, nil
+			sentence: message.Of("event.released", "{who}", p.ID, "{author}", p.Revision, p.Board, excuse,
+				"{summary}")}, nil
 }
 
 // excuse lets a steward of a small registry release what has stood on the desk
 // for a week, and gives the words for its event; else the refusal stands.
-func (s *Store) excuse(ctx context.Context, a *act, p *Proposal, st review.Standing, refusal error) (message.Message, error) {
+func (s *Store) excuse(ctx context.Context, a *act, p *Proposal, st review.Standing, refusal error) (message.Message,
+	error) {
 	var reviewers int
 	var since time.Time
 	err := a.tx.QueryRow(ctx, `
 		SELECT (SELECT count(*) FROM accounts WHERE role IN ('reviewer', 'steward') AND disabled_at IS NULL AND id <> $1),
-		       (SELECT at FROM proposal_maps WHERE proposal = $2 AND version = $3)`, p.AuthorID, p.ID, p.Version).Scan(&reviewers, &since)
+		       (SELECT at FROM proposal_maps WHERE proposal = $2 AND version = $3)`, p.AuthorID, p.ID,
+		p.Version).Scan(&reviewers, &since)
 	if err != nil {
 		return message.Message{}, err
 	}
@@ -307,7 +314,8 @@ func insertRevision(ctx context.Context, a *act, p *Proposal, doc document, f *f
 		return err
 	}
 	_, err := a.tx.Exec(ctx, `INSERT INTO revisions (board, number, digest, document, proposal, released_by, released_at, follows)
-		VALUES ($1, $2, decode($3, 'hex'), $4, $5, $6, $7, $8)`, p.Board, p.Revision, doc.digest, doc.canonical, p.ID, a.actor.ID, a.at, f.follows())
+		VALUES ($1, $2, decode($3, 'hex'), $4, $5, $6, $7, $8)`, p.Board, p.Revision, doc.digest, doc.canonical, p.ID,
+		a.actor.ID, a.at, f.follows())
 	if err != nil {
 		return err
 	}

@@ -19,7 +19,8 @@ type reread struct {
 // rereads are the documents that people still meet: current maps, what stands on the desk, and kits.
 var rereads = []reread{
 	{"current maps", `SELECT 'revision ' || r.number || ' of ' || r.board, r.document FROM revisions r
-		JOIN boards b ON b.id = r.board AND b.current = r.number WHERE r.document IS NOT NULL ORDER BY r.board`, schema.RereadMap},
+		JOIN boards b ON b.id = r.board AND b.current = r.number WHERE r.document IS NOT NULL ORDER BY r.board`,
+		schema.RereadMap},
 	{"open proposals", `SELECT 'proposal ' || p.id || ' of ' || p.board, m.document FROM proposals p
 		JOIN proposal_maps m ON m.proposal = p.id AND m.version = p.version
 		WHERE p.state IN ('submitted', 'returned') AND m.document IS NOT NULL ORDER BY p.id`, schema.RereadMap},
@@ -31,19 +32,20 @@ var rereads = []reread{
 // which would be refused or read otherwise, at most mostFaults of each. Rules of reading get better; what is stored
 // stays as it was, so that somebody has to be told.
 func (s *Store) Reread(ctx context.Context, progress func(string)) (told []message.Message, err error) {
-	err = pgx.BeginTxFunc(ctx, s.db, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly}, func(tx pgx.Tx) error {
-		for _, kind := range rereads {
-			of, n, err := kind.run(ctx, tx)
-			if err != nil {
-				return err
+	err = pgx.BeginTxFunc(ctx, s.db, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly},
+		func(tx pgx.Tx) error {
+			for _, kind := range rereads {
+				of, n, err := kind.run(ctx, tx)
+				if err != nil {
+					return err
+				}
+				told = append(told, of...)
+				if progress != nil {
+					progress(fmt.Sprintf("read %s anew: %d", kind.what, n))
+				}
 			}
-			told = append(told, of...)
-			if progress != nil {
-				progress(fmt.Sprintf("read %s anew: %d", kind.what, n))
-			}
-		}
-		return nil
-	})
+			return nil
+		})
 	return told, fail(err, "read the data anew")
 }
 

@@ -57,22 +57,26 @@ func (s *Store) review(ctx context.Context, a *act, p *Proposal, in Verdict) (Re
 		before = base.Map
 	}
 	known := knows(p.Map, before)
-	if fs := append(review.CheckReview(in.Verdict, in.Summary, in.Remarks, known), review.CheckSeen(in.Seen, known)...); len(fs) > 0 {
+	if fs := append(review.CheckReview(in.Verdict, in.Summary, in.Remarks, known), review.CheckSeen(in.Seen,
+		known)...); len(fs) > 0 {
 		return Receipt{}, event{}, &fault.Error{Kind: fault.Invalid, Code: "review-invalid", Findings: fs,
 			Detail: message.Of("store.review-refused")}
 	}
-	r := review.Review{Reviewer: a.actor.Name, Verdict: in.Verdict, Summary: in.Summary, Remarks: in.Remarks, Seen: in.Seen, Version: p.Version, At: stamp(a.at)}
+	r := review.Review{Reviewer: a.actor.Name, Verdict: in.Verdict, Summary: in.Summary, Remarks: in.Remarks,
+		Seen: in.Seen, Version: p.Version, At: stamp(a.at)}
 	if err := insertReview(ctx, a, p, &r); err != nil {
 		return Receipt{}, event{}, err
 	}
 	p.Reviews = append(p.Reviews, r)
 	p.State = review.After(p.Reviews, p.Version)
-	if _, err := a.tx.Exec(ctx, `UPDATE proposals SET state = $2, changed_at = $3 WHERE id = $1`, p.ID, p.State, a.at); err != nil {
+	if _, err := a.tx.Exec(ctx, `UPDATE proposals SET state = $2, changed_at = $3 WHERE id = $1`, p.ID, p.State,
+		a.at); err != nil {
 		return Receipt{}, event{}, err
 	}
 	out, err := s.receipt(ctx, a, p, nil)
 	out.Review = r.ID
-	return out, event{what: "reviewed", board: p.Board, proposal: p.ID, version: p.Version, sentence: reviewed(p, r)}, err
+	return out, event{what: "reviewed", board: p.Board, proposal: p.ID, version: p.Version, sentence: reviewed(p, r)},
+		err
 }
 
 func insertReview(ctx context.Context, a *act, p *Proposal, r *review.Review) error {
@@ -137,7 +141,8 @@ func (s *Store) close(ctx context.Context, who Actor, what review.Act, in Decisi
 			return Receipt{}, event{}, err
 		}
 		r, err := s.receipt(ctx, a, p, nil)
-		return r, event{what: string(p.State), board: p.Board, proposal: p.ID, version: p.Version, sentence: closed(p)}, err
+		return r, event{what: string(p.State), board: p.Board, proposal: p.ID, version: p.Version, sentence: closed(p)},
+			err
 	})
 	return r, fail(err, "%s proposal %d", what, in.Proposal)
 }
@@ -148,7 +153,8 @@ func checkReason(reason string) error { return reasoned(review.CheckReason(reaso
 // reasoned refuses a decision whose reason has findings.
 func reasoned(fs []finding.Finding) error {
 	if len(fs) > 0 {
-		return &fault.Error{Kind: fault.Invalid, Code: "decision-invalid", Findings: fs, Detail: message.Of("store.reason-refused")}
+		return &fault.Error{Kind: fault.Invalid, Code: "decision-invalid", Findings: fs,
+			Detail: message.Of("store.reason-refused")}
 	}
 	return nil
 }
@@ -215,14 +221,16 @@ func (s *Store) setAside(ctx context.Context, a *act, p *Proposal, in SettingAsi
 		return Receipt{}, event{}, fault.New(fault.Conflict, "no-objection",
 			"store.review-no-objection", r.ID)
 	}
-	_, err := a.tx.Exec(ctx, `INSERT INTO objections_set_aside (review, who, reason, at) VALUES ($1, $2, $3, $4)`, r.ID, a.actor.ID, in.Reason, a.at)
+	_, err := a.tx.Exec(ctx, `INSERT INTO objections_set_aside (review, who, reason, at) VALUES ($1, $2, $3, $4)`, r.ID,
+		a.actor.ID, in.Reason, a.at)
 	if err != nil {
 		return Receipt{}, event{}, err
 	}
 	r.SetAside = &review.SetAside{By: a.actor.Name, Reason: in.Reason, At: stamp(a.at)}
 	review.Mark(p.Reviews, p.Version)
 	p.State = review.After(p.Reviews, p.Version)
-	if _, err := a.tx.Exec(ctx, `UPDATE proposals SET state = $2, changed_at = $3 WHERE id = $1`, p.ID, p.State, a.at); err != nil {
+	if _, err := a.tx.Exec(ctx, `UPDATE proposals SET state = $2, changed_at = $3 WHERE id = $1`, p.ID, p.State,
+		a.at); err != nil {
 		return Receipt{}, event{}, err
 	}
 	out, err := s.receipt(ctx, a, p, nil)
@@ -272,7 +280,8 @@ func (s *Store) answer(ctx context.Context, a *act, p *Proposal, in Answering) (
 		return Receipt{}, event{}, fault.New(fault.Conflict, "thread-full",
 			"store.answer-quota", in.Review, review.MaxAnswers)
 	}
-	if _, err := a.tx.Exec(ctx, `INSERT INTO review_answers (review, author, body, at) VALUES ($1, $2, $3, $4)`, in.Review, a.actor.ID, in.Text, a.at); err != nil {
+	if _, err := a.tx.Exec(ctx, `INSERT INTO review_answers (review, author, body, at) VALUES ($1, $2, $3, $4)`,
+		in.Review, a.actor.ID, in.Text, a.at); err != nil {
 		return Receipt{}, event{}, err
 	}
 	if _, err := a.tx.Exec(ctx, `UPDATE proposals SET changed_at = $2 WHERE id = $1`, p.ID, a.at); err != nil {

@@ -80,7 +80,8 @@ func (s *Store) inUse(ctx context.Context, r *Revision) (*Revision, error) {
 // for none.
 func (s *Store) Before(ctx context.Context, boardID string, number int) (n int, err error) {
 	err = s.db.QueryRow(ctx, `SELECT coalesce(max(number), 0) FROM revisions r WHERE board = $1 AND number < $2
-		AND NOT EXISTS (SELECT FROM withdrawals w WHERE w.board = r.board AND w.revision = r.number)`, boardID, number).Scan(&n)
+		AND NOT EXISTS (SELECT FROM withdrawals w WHERE w.board = r.board AND w.revision = r.number)`, boardID,
+		number).Scan(&n)
 	return n, fail(err, "revision before %d of %s", number, boardID)
 }
 
@@ -236,7 +237,8 @@ func withdrawnBefore(ctx context.Context, q querier, k cacheKey) error {
 	var w Withdrawal
 	var current int
 	err := q.QueryRow(ctx, `SELECT l.entry, e.at, b.current FROM log_entries l JOIN events e ON e.id = l.event JOIN boards b ON b.id = l.board
-		WHERE l.board = $1 AND l.number = $2 AND l.act = $3 ORDER BY l.index DESC LIMIT 1`, k.board, k.number, transparency.Withdrawal).Scan(&entry, &w.At, &current)
+		WHERE l.board = $1 AND l.number = $2 AND l.act = $3 ORDER BY l.index DESC LIMIT 1`, k.board, k.number,
+		transparency.Withdrawal).Scan(&entry, &w.At, &current)
 	if noRows(err) {
 		return nil
 	}
@@ -288,7 +290,8 @@ func (s *Store) Revisions(ctx context.Context, boardID string, p Page) (List[Rev
 	rows, err := s.db.Query(ctx, `
 		SELECT r.number, r.digest, r.proposal, a.name, b.name, r.released_at, p.summary
 		FROM revisions r JOIN proposals p ON p.id = r.proposal JOIN accounts a ON a.id = p.author JOIN accounts b ON b.id = r.released_by
-		WHERE r.board = $1 AND ($2::bigint = 0 OR r.number < $2) ORDER BY r.number DESC LIMIT $3`, boardID, after, p.limit()+1)
+		WHERE r.board = $1 AND ($2::bigint = 0 OR r.number < $2) ORDER BY r.number DESC LIMIT $3`, boardID, after,
+		p.limit()+1)
 	if err != nil {
 		return List[Revision]{}, fail(err, "revisions of %s", boardID)
 	}

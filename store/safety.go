@@ -16,7 +16,8 @@ import (
 // withdrawn, oldest first.
 func toldRevisions(ctx context.Context, q querier, boardID string) ([]int, error) {
 	rows, err := q.Query(ctx, `SELECT number FROM revisions r WHERE board = $1
-		AND NOT EXISTS (SELECT FROM withdrawals w WHERE w.board = r.board AND w.revision = r.number) ORDER BY number`, boardID)
+		AND NOT EXISTS (SELECT FROM withdrawals w WHERE w.board = r.board AND w.revision = r.number) ORDER BY number`,
+		boardID)
 	if err != nil {
 		return nil, err
 	}

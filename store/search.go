@@ -160,7 +160,8 @@ func (q *search) words(text string) []string {
 	squashed := strings.Join(ws, "")
 	one := q.bind([]string{squashed})
 	exact := fmt.Sprintf("(b.id = %s OR b.names @> %s OR b.marks @> %s)", q.bind(strings.Join(ws, "-")), one, one)
-	tiers := []string{exact, "b.words @@ " + q.bind(lexemes(ws, "")) + "::text::tsquery", "b.words @@ " + q.bind(lexemes(ws, ":*")) + "::text::tsquery"}
+	tiers := []string{exact, "b.words @@ " + q.bind(lexemes(ws, "")) + "::text::tsquery", "b.words @@ " +
+		q.bind(lexemes(ws, ":*")) + "::text::tsquery"}
 	return append(tiers, q.partly(squashed)...)
 }
 
@@ -213,7 +214,8 @@ func (q *search) look(l board.Look) string {
 	}
 	if l.Replaced != 0 {
 		r := board.Counted(l.Replaced)
-		all = append(all, fmt.Sprintf("b.replaced BETWEEN %s AND %s", q.bind(int(max(0, r.Least+0.999999))), q.bind(int(r.Most))))
+		all = append(all, fmt.Sprintf("b.replaced BETWEEN %s AND %s", q.bind(int(max(0, r.Least+0.999999))),
+			q.bind(int(r.Most))))
 	}
 	switch l.Sides {
 	case "":
@@ -242,7 +244,8 @@ func (q *search) within(width, height float64) string {
 		return board.Measured(seen)
 	}
 	w, h := across(width), across(height)
-	return fmt.Sprintf("b.size <@ box(point(%s, %s), point(%s, %s))", q.bind(w.Least), q.bind(h.Least), q.bind(w.Most), q.bind(h.Most))
+	return fmt.Sprintf("b.size <@ box(point(%s, %s), point(%s, %s))", q.bind(w.Least), q.bind(h.Least), q.bind(w.Most),
+		q.bind(h.Most))
 }
 
 func (q *search) printed(class, text string) string {
@@ -301,7 +304,8 @@ func (c *counted) tier(ctx context.Context, t int) (*tierFound, error) {
 	if err := steer(ctx, c.tx, walking); err != nil {
 		return nil, err
 	}
-	sql, args := c.with(fmt.Sprintf(`SELECT b.number FROM boards b WHERE b.current > 0 AND %s LIMIT %d`, c.only(t), countedBoards+1))
+	sql, args := c.with(fmt.Sprintf(`SELECT b.number FROM boards b WHERE b.current > 0 AND %s LIMIT %d`, c.only(t),
+		countedBoards+1))
 	rows, err := c.tx.Query(ctx, sql, args...)
 	if err != nil {
 		return nil, err
@@ -327,7 +331,8 @@ func (c *counted) only(t int) string {
 
 // steer allows or forbids the planner to walk the boards in their order.
 func steer(ctx context.Context, tx pgx.Tx, walking string) error {
-	_, err := tx.Exec(ctx, `SELECT set_config('enable_indexscan', $1, true), set_config('enable_seqscan', $1, true), set_config('jit', 'off', true)`, walking)
+	_, err := tx.Exec(ctx,
+		`SELECT set_config('enable_indexscan', $1, true), set_config('enable_seqscan', $1, true), set_config('jit', 'off', true)`, walking)
 	return err
 }
 

@@ -39,12 +39,14 @@ func lookalikes(t *testing.T) *desk {
 	d := newDesk(t)
 	add := func(id, model, name string, markings []string, edits ...func(*board.Map)) {
 		d.released(t, 0, newMap(id, append(edits, func(m *board.Map) {
-			m.Name, m.Markings, m.Equipment = name, markings, board.Equipment{Maker: "Tarnwright", Model: model, Kind: "recorder"}
+			m.Name, m.Markings, m.Equipment = name, markings, board.Equipment{Maker: "Tarnwright", Model: model,
+				Kind: "recorder"}
 		})...))
 	}
 	add("aa-later", "MX-120", "Meter board", []string{"TW-71200"})
 	add("ab-main", "MX-12", "Main board", []string{"TW-7120"}, func(m *board.Map) {
-		m.Variants = []board.Variant{{Variant: "eu", Title: "European", IdentifiedBy: "Marked 7120-E.", Markings: []string{"TW-7120-EU"}}}
+		m.Variants = []board.Variant{{Variant: "eu", Title: "European", IdentifiedBy: "Marked 7120-E.",
+			Markings: []string{"TW-7120-EU"}}}
 	})
 	add("ac-power", "MX-12", "Power supply", []string{"QX-88"})
 	add("mx12", "MX-9", "Other", []string{"ZZ-1"})
@@ -58,13 +60,15 @@ func TestSearchPutsTheBestFirst(t *testing.T) {
 		f    store.BoardFilter
 		want []string
 	}{
-		{"a model that is an ID and begins another", store.BoardFilter{Query: "mx12"}, []string{"ab-main", "ac-power", "mx12", "aa-later"}},
+		{"a model that is an ID and begins another", store.BoardFilter{Query: "mx12"}, []string{"ab-main", "ac-power",
+			"mx12", "aa-later"}},
 		{"a whole marking before a longer one", store.BoardFilter{Query: "TW-7120"}, []string{"ab-main", "aa-later"}},
 		{"a build's marking", store.BoardFilter{Markings: []string{"tw7120eu"}}, []string{"ab-main"}},
 		{"a part of a marking", store.BoardFilter{Query: "7120"}, []string{"ab-main", "aa-later"}},
 		{"the middle of a marking", store.BoardFilter{Markings: []string{"120"}}, []string{"aa-later", "ab-main"}},
 		{"too little of one", store.BoardFilter{Markings: []string{"12"}}, nil},
-		{"several", store.BoardFilter{Markings: []string{"QX88", "TW 7120", "nothing"}}, []string{"ab-main", "ac-power", "aa-later"}},
+		{"several", store.BoardFilter{Markings: []string{"QX88", "TW 7120", "nothing"}}, []string{"ab-main", "ac-power",
+			"aa-later"}},
 		{"the full name", store.BoardFilter{Query: "Tarnwright MX-12, main board"}, []string{"ab-main"}},
 		{"maker and a marking", store.BoardFilter{Maker: "tarnwright", Markings: []string{"zz1"}}, []string{"mx12"}},
 	} {
@@ -96,9 +100,12 @@ func TestSearchByLook(t *testing.T) {
 		maps = append(maps, m)
 	}
 	for _, l := range []board.Look{
-		{Width: 72}, {Height: 100}, {Width: 100, Height: 88}, {Width: 88, Height: 100}, {Width: 500}, {Replaced: 1}, {Replaced: 3}, {Replaced: 9},
-		{Sides: "one"}, {Sides: "both"}, {Class: "capacitor"}, {Class: "relay"}, {Printed: " tx-40 "}, {Printed: "4051"}, {Printed: "x 4"},
-		{Printed: "=\\%_'"}, {Class: "capacitor", Printed: "TX-4051"}, {Class: "relay", Printed: "TX-4051"}, {Printed: "cap"}, {Printed: "x"},
+		{Width: 72}, {Height: 100}, {Width: 100, Height: 88}, {Width: 88, Height: 100}, {Width: 500}, {Replaced: 1},
+		{Replaced: 3}, {Replaced: 9},
+		{Sides: "one"}, {Sides: "both"}, {Class: "capacitor"}, {Class: "relay"}, {Printed: " tx-40 "},
+		{Printed: "4051"}, {Printed: "x 4"},
+		{Printed: "=\\%_'"}, {Class: "capacitor", Printed: "TX-4051"}, {Class: "relay", Printed: "TX-4051"},
+		{Printed: "cap"}, {Printed: "x"},
 		{Width: 90, Sides: "both", Class: "capacitor"},
 	} {
 		var want []string
@@ -122,7 +129,8 @@ func TestReindex(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer conn.Close(ctx)
-	if _, err := conn.Exec(ctx, `UPDATE boards SET indexed_of = NULL, marks = '{}', mark_grams = '{}', size = NULL, names = '{}'`); err != nil {
+	if _, err := conn.Exec(ctx,
+		`UPDATE boards SET indexed_of = NULL, marks = '{}', mark_grams = '{}', size = NULL, names = '{}'`); err != nil {
 		t.Fatal(err)
 	}
 	f := store.BoardFilter{Markings: []string{"QX-88"}, Look: board.Look{Width: 100}}

@@ -24,7 +24,8 @@ const (
 
 // within is the role that an account's token of a scope acts in.
 func within(r review.Role, scope string) review.Role {
-	most := map[string]review.Role{ScopeRead: review.Anonymous, ScopeContribute: review.Contributor, ScopeReview: review.Reviewer}
+	most := map[string]review.Role{ScopeRead: review.Anonymous, ScopeContribute: review.Contributor,
+		ScopeReview: review.Reviewer}
 	if top, ok := most[scope]; ok && r.AtLeast(top) {
 		return top
 	}
@@ -76,7 +77,8 @@ func (s *Store) Tokens(ctx context.Context, who Actor) ([]Token, error) {
 //
 // Refusals: Unauthenticated token-needed; NotAllowed scope-needed; Invalid
 // token-refused; Conflict token-quota.
-func (s *Store) MakeToken(ctx context.Context, who Actor, name, scope string, lasts time.Duration) (t Token, secret string, err error) {
+func (s *Store) MakeToken(ctx context.Context, who Actor, name, scope string, lasts time.Duration) (t Token,
+	secret string, err error) {
 	if err := who.whole("doing.make-token"); err != nil {
 		return Token{}, "", err
 	}
@@ -85,24 +87,27 @@ func (s *Store) MakeToken(ctx context.Context, who Actor, name, scope string, la
 	}
 	secret, hash := newToken()
 	t = Token{Name: name, Scope: scope}
-	err = s.own(ctx, who, event{what: "token-made", sentence: message.Of("event.token-made", "{account}")}, func(a *act) error {
-		if _, err := a.tx.Exec(ctx, `DELETE FROM tokens WHERE account = $1 AND expires_at <= now()`, a.actor.ID); err != nil {
-			return err
-		}
-		var have int
-		if err := a.tx.QueryRow(ctx, `SELECT count(*) FROM tokens WHERE account = $1`, a.actor.ID).Scan(&have); err != nil {
-			return err
-		}
-		if have >= maxTokens {
-			return fault.New(fault.Conflict, "token-quota", "store.token-quota", maxTokens)
-		}
-		if lasts > 0 {
-			t.ExpiresAt = a.at.Add(lasts)
-		}
-		return a.tx.QueryRow(ctx, `INSERT INTO tokens (hash, account, name, scope, created_at, expires_at)
+	err = s.own(ctx, who, event{what: "token-made", sentence: message.Of("event.token-made", "{account}")},
+		func(a *act) error {
+			if _, err := a.tx.Exec(ctx, `DELETE FROM tokens WHERE account = $1 AND expires_at <= now()`,
+				a.actor.ID); err != nil {
+				return err
+			}
+			var have int
+			if err := a.tx.QueryRow(ctx, `SELECT count(*) FROM tokens WHERE account = $1`,
+				a.actor.ID).Scan(&have); err != nil {
+				return err
+			}
+			if have >= maxTokens {
+				return fault.New(fault.Conflict, "token-quota", "store.token-quota", maxTokens)
+			}
+			if lasts > 0 {
+				t.ExpiresAt = a.at.Add(lasts)
+			}
+			return a.tx.QueryRow(ctx, `INSERT INTO tokens (hash, account, name, scope, created_at, expires_at)
 			VALUES ($1, $2, $3, $4, $5, nullif($6::timestamptz, '0001-01-01T00:00:00Z')) RETURNING id, created_at`,
-			hash, a.actor.ID, name, scope, a.at, t.ExpiresAt).Scan(&t.ID, &t.CreatedAt)
-	})
+				hash, a.actor.ID, name, scope, a.at, t.ExpiresAt).Scan(&t.ID, &t.CreatedAt)
+		})
 	return t, secret, err
 }
 
@@ -112,7 +117,8 @@ func checkToken(name, scope string, lasts time.Duration) error {
 		return fault.New(fault.Invalid, "token-refused", "store.token-scope")
 	case lasts < 0 || lasts > maxTokenTime:
 		return fault.New(fault.Invalid, "token-refused", "store.token-time")
-	case strings.TrimSpace(name) == "" || utf8.RuneCountInString(name) > 64 || !utf8.ValidString(name) || strings.ContainsFunc(name, func(r rune) bool { return r < ' ' || r == 0x7f }):
+	case strings.TrimSpace(name) == "" || utf8.RuneCountInString(name) > 64 || !utf8.ValidString(name) ||
+		strings.ContainsFunc(name, func(r rune) bool { return r < ' ' || r == 0x7f }):
 		return fault.New(fault.Invalid, "token-refused", "store.token-name")
 	}
 	return nil
@@ -123,13 +129,14 @@ func (s *Store) EndToken(ctx context.Context, who Actor, id int64) error {
 	if err := who.whole("doing.revoke-token"); err != nil {
 		return err
 	}
-	return s.own(ctx, who, event{what: "token-ended", sentence: message.Of("event.token-ended", "{account}")}, func(a *act) error {
-		tag, err := a.tx.Exec(ctx, `DELETE FROM tokens WHERE account = $1 AND id = $2`, a.actor.ID, id)
-		if err == nil && tag.RowsAffected() == 0 {
-			return missing("token-unknown", "store.token-unknown", id)
-		}
-		return err
-	})
+	return s.own(ctx, who, event{what: "token-ended", sentence: message.Of("event.token-ended", "{account}")},
+		func(a *act) error {
+			tag, err := a.tx.Exec(ctx, `DELETE FROM tokens WHERE account = $1 AND id = $2`, a.actor.ID, id)
+			if err == nil && tag.RowsAffected() == 0 {
+				return missing("token-unknown", "store.token-unknown", id)
+			}
+			return err
+		})
 }
 
 // own runs an act of an account on itself, and has every server forget what it
@@ -185,7 +192,8 @@ func (s *Store) NewSession(ctx context.Context, who Actor, browser string) (stri
 	}
 	err := s.own(ctx, who, event{}, func(a *act) error {
 		_, err := a.tx.Exec(ctx, `DELETE FROM sessions WHERE account = $1 AND (expires_at <= now()
-			OR id IN (SELECT id FROM sessions WHERE account = $1 ORDER BY id DESC OFFSET $2))`, a.actor.ID, maxSessions-1)
+			OR id IN (SELECT id FROM sessions WHERE account = $1 ORDER BY id DESC OFFSET $2))`, a.actor.ID,
+			maxSessions-1)
 		if err != nil {
 			return err
 		}
@@ -208,7 +216,8 @@ func (s *Store) AuthenticateSession(ctx context.Context, secret string) (Actor, 
 	var a Actor
 	var stale bool
 	err := s.db.QueryRow(ctx, `SELECT a.id, a.name, a.role, s.seen_at < now() - interval '1 hour' FROM sessions s JOIN accounts a ON a.id = s.account
-		WHERE s.hash = $1 AND s.expires_at > now() AND a.disabled_at IS NULL`, hash).Scan(&a.ID, &a.Name, &a.Role, &stale)
+		WHERE s.hash = $1 AND s.expires_at > now() AND a.disabled_at IS NULL`, hash).Scan(&a.ID, &a.Name, &a.Role,
+		&stale)
 	if noRows(err) {
 		return Actor{}, fault.New(fault.Unauthenticated, "session-ended", "store.browser-unknown")
 	}

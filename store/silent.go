@@ -58,7 +58,8 @@ func (p *primary) QueryRow(ctx context.Context, sql string, args ...any) pgx.Row
 func onlyReads(sql string) bool {
 	sql = strings.TrimLeft(sql, " \t\n(")
 	if strings.HasPrefix(sql, "WITH") {
-		return !strings.Contains(sql, "DELETE ") && !strings.Contains(sql, "UPDATE ") && !strings.Contains(sql, "INSERT ")
+		return !strings.Contains(sql, "DELETE ") && !strings.Contains(sql, "UPDATE ") &&
+			!strings.Contains(sql, "INSERT ")
 	}
 	return strings.HasPrefix(sql, "SELECT")
 }

@@ -93,7 +93,8 @@ func TestSlowIsNotSilent(t *testing.T) {
 	got := make(chan error, 1)
 	go func() { _, err := d.Kits(ctx, store.KitFilter{}); got <- err }()
 	awaited(t, "a second try", func() bool {
-		return answered(t, d.dsn, `SELECT count(*) FROM pg_stat_activity WHERE datname = current_database() AND wait_event_type = 'Lock'
+		return answered(t,
+			d.dsn, `SELECT count(*) FROM pg_stat_activity WHERE datname = current_database() AND wait_event_type = 'Lock'
 			AND now() - query_start < interval '1 second'
 			AND EXISTS (SELECT FROM pg_stat_activity x WHERE x.datname = current_database() AND x.query LIKE 'LOCK TABLE%' AND now() - x.state_change > interval '2 seconds')`) == "1"
 	})

@@ -81,7 +81,10 @@ func (s *Store) Submit(ctx context.Context, who Actor, in Submission) (Receipt, 
 	if err := submissionFault(fs); err != nil {
 		return Receipt{}, err
 	}
-	return s.perform(ctx, who, in.Once, func(a *act) (Receipt, event, error) { return s.submit(ctx, a, in, doc, evidence) })
+	return s.perform(ctx, who, in.Once, func(a *act) (Receipt, event, error) {
+		return s.submit(ctx, a, in, doc,
+			evidence)
+	})
 }
 
 // document is a map that passed.
@@ -128,7 +131,8 @@ func refusedDocument(fs []finding.Finding, code, key string) error {
 	return err
 }
 
-func (s *Store) submit(ctx context.Context, a *act, in Submission, doc document, evidence []review.Evidence) (Receipt, event, error) {
+func (s *Store) submit(ctx context.Context, a *act, in Submission, doc document, evidence []review.Evidence) (Receipt,
+	event, error) {
 	if err := review.Allowed(review.Submit, a.actor.Role, false, ""); err != nil {
 		return Receipt{}, event{}, err
 	}
@@ -151,8 +155,10 @@ func (s *Store) submit(ctx context.Context, a *act, in Submission, doc document,
 	if err := namePhotographs(ctx, a, doc.m, base, "/map"+doc.pointer); err != nil {
 		return Receipt{}, event{}, err
 	}
-	p := &Proposal{Board: in.Board, Base: in.Base, State: review.Next(review.Submit), Author: a.actor.Name, AuthorID: a.actor.ID,
-		Summary: in.Summary, Version: 1, Digest: doc.digest, Title: column(doc.m.Name), Canonical: doc.canonical, Map: doc.m, Evidence: evidence}
+	p := &Proposal{Board: in.Board, Base: in.Base, State: review.Next(review.Submit), Author: a.actor.Name,
+		AuthorID: a.actor.ID,
+		Summary:  in.Summary, Version: 1, Digest: doc.digest, Title: column(doc.m.Name), Canonical: doc.canonical,
+		Map: doc.m, Evidence: evidence}
 	if err := differs(p, base); err != nil {
 		return Receipt{}, event{}, err
 	}
@@ -169,7 +175,8 @@ func (s *Store) submit(ctx context.Context, a *act, in Submission, doc document,
 
 // alike finds an open submission of the same account that says the same: a
 // request that came twice, without a key.
-func (s *Store) alike(ctx context.Context, a *act, in Submission, doc document, evidence []review.Evidence) (*Receipt, error) {
+func (s *Store) alike(ctx context.Context, a *act, in Submission, doc document, evidence []review.Evidence) (*Receipt,
+	error) {
 	said, err := json.Marshal(evidence, json.Deterministic(true))
 	if err != nil {
 		return nil, err
@@ -179,7 +186,8 @@ func (s *Store) alike(ctx context.Context, a *act, in Submission, doc document, 
 	b.Queue(`SELECT pg_advisory_xact_lock(hashtextextended($1, $2))`, doc.digest, a.actor.ID)
 	b.Queue(`SELECT coalesce(max(id), 0) FROM proposals WHERE author = $1 AND board = $2 AND base = $3 AND digest = decode($4, 'hex')
 		AND summary = $5 AND evidence = $6::jsonb AND state IN ('submitted', 'returned')`,
-		a.actor.ID, in.Board, in.Base, doc.digest, in.Summary, string(said)).QueryRow(func(row pgx.Row) error { return row.Scan(&id) })
+		a.actor.ID, in.Board, in.Base, doc.digest, in.Summary,
+		string(said)).QueryRow(func(row pgx.Row) error { return row.Scan(&id) })
 	if err := a.tx.SendBatch(ctx, b).Close(); err != nil || id == 0 {
 		return nil, err
 	}
@@ -207,7 +215,8 @@ func (s *Store) base(ctx context.Context, a *act, id string, n int) (*Revision, 
 	if n <= 0 {
 		b.Queue(`INSERT INTO boards (id) VALUES ($1) ON CONFLICT ON CONSTRAINT boards_pkey DO NOTHING`, id)
 	}
-	b.Queue(`SELECT current FROM boards WHERE id = $1`, id).QueryRow(func(row pgx.Row) error { return row.Scan(&current) })
+	b.Queue(`SELECT current FROM boards WHERE id = $1`,
+		id).QueryRow(func(row pgx.Row) error { return row.Scan(&current) })
 	err := a.tx.SendBatch(ctx, b).Close()
 	switch {
 	case noRows(err):
@@ -256,7 +265,8 @@ func differs(p *Proposal, base *Revision) error {
 
 // checkEvidence looks for the positions and photographs that evidence names,
 // and has the photographs kept from now on.
-func (s *Store) checkEvidence(ctx context.Context, a *act, evidence []review.Evidence, m *board.Map, base *Revision) error {
+func (s *Store) checkEvidence(ctx context.Context, a *act, evidence []review.Evidence, m *board.Map,
+	base *Revision) error {
 	var before *board.Map
 	if base != nil {
 		before = base.Map
@@ -277,7 +287,8 @@ func (s *Store) checkEvidence(ctx context.Context, a *act, evidence []review.Evi
 				return err
 			}
 			if !there {
-				fs = append(fs, invalid(fmt.Sprintf("/evidence/%d/photographs/%d", i, j), "store.photograph-unknown", sum))
+				fs = append(fs, invalid(fmt.Sprintf("/evidence/%d/photographs/%d", i, j), "store.photograph-unknown",
+					sum))
 			}
 		}
 	}
@@ -288,7 +299,8 @@ func (s *Store) checkEvidence(ctx context.Context, a *act, evidence []review.Evi
 }
 
 func invalid(pointer, key string, values ...any) finding.Finding {
-	return finding.Finding{Code: "request-invalid", Severity: finding.Stop, Pointer: pointer, Sentence: message.Of(key, values...)}
+	return finding.Finding{Code: "request-invalid", Severity: finding.Stop, Pointer: pointer, Sentence: message.Of(key,
+		values...)}
 }
 
 func submissionFault(fs []finding.Finding) error {
@@ -312,7 +324,8 @@ func insertProposal(ctx context.Context, a *act, p *Proposal) error {
 			VALUES ($1, $2, $3, $4, $5, $6::jsonb, $7, decode($8, 'hex'), $9, $10, $10) RETURNING id),
 		m AS (INSERT INTO proposal_maps (proposal, version, digest, document, at) SELECT id, $7, decode($8, 'hex'), $11, $10 FROM p)
 		SELECT id FROM p`,
-		p.Board, p.Base, p.State, p.AuthorID, p.Summary, string(evidence), p.Version, p.Digest, p.Title, a.at, p.Canonical).
+		p.Board, p.Base, p.State, p.AuthorID, p.Summary, string(evidence), p.Version, p.Digest, p.Title, a.at,
+		p.Canonical).
 		QueryRow(func(row pgx.Row) error { return row.Scan(&p.ID) })
 	daily, open := queueSpend(b, a, mapsADay, len(p.Canonical)), queueOpen(b, a)
 	if err := a.tx.SendBatch(ctx, b).Close(); err != nil {
@@ -484,7 +497,8 @@ func amended(p *Proposal) message.Message {
 }
 
 func updateMap(ctx context.Context, a *act, p *Proposal) error {
-	_, err := a.tx.Exec(ctx, `INSERT INTO proposal_maps (proposal, version, digest, document, at) VALUES ($1, $2, decode($3, 'hex'), $4, $5)`,
+	_, err := a.tx.Exec(ctx,
+		`INSERT INTO proposal_maps (proposal, version, digest, document, at) VALUES ($1, $2, decode($3, 'hex'), $4, $5)`,
 		p.ID, p.Version, p.Digest, p.Canonical, a.at)
 	if err != nil {
 		return err
@@ -492,7 +506,8 @@ func updateMap(ctx context.Context, a *act, p *Proposal) error {
 	if err := spend(ctx, a, mapsADay, len(p.Canonical)); err != nil {
 		return err
 	}
-	_, err = a.tx.Exec(ctx, `UPDATE proposals SET version = $2, digest = decode($3, 'hex'), title = $4, state = $5, changed_at = $6 WHERE id = $1`,
+	_, err = a.tx.Exec(ctx,
+		`UPDATE proposals SET version = $2, digest = decode($3, 'hex'), title = $4, state = $5, changed_at = $6 WHERE id = $1`,
 		p.ID, p.Version, p.Digest, p.Title, p.State, a.at)
 	return err
 }

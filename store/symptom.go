@@ -83,7 +83,8 @@ func indexQuery(q serviced.Question) string {
 
 // matchingSymptoms finds the recorded symptoms that a question means.
 func (s *Store) matchingSymptoms(ctx context.Context, q serviced.Question) ([]int64, error) {
-	rows, err := s.db.Query(ctx, `SELECT id, text FROM symptoms WHERE words @@ $1::text::tsquery ORDER BY id LIMIT $2`, indexQuery(q), maxTexts)
+	rows, err := s.db.Query(ctx, `SELECT id, text FROM symptoms WHERE words @@ $1::text::tsquery ORDER BY id LIMIT $2`,
+		indexQuery(q), maxTexts)
 	if err != nil {
 		return nil, err
 	}
@@ -101,7 +102,8 @@ func (s *Store) matchingSymptoms(ctx context.Context, q serviced.Question) ([]in
 
 // toldByMaps finds the failure points whose symptoms in the map a question
 // means: by board, the text by the failure point's ID.
-func (s *Store) toldByMaps(ctx context.Context, q serviced.Question, boardID string) (map[string]map[string]string, []string, error) {
+func (s *Store) toldByMaps(ctx context.Context, q serviced.Question, boardID string) (map[string]map[string]string,
+	[]string, error) {
 	rows, err := s.db.Query(ctx, `SELECT board, point, text FROM map_symptoms WHERE words @@ $1::text::tsquery AND ($2 = '' OR board = $2)
 		ORDER BY board, point, text LIMIT $3`, indexQuery(q), boardID, maxTexts)
 	if err != nil {
@@ -152,23 +154,27 @@ const showing = `WITH showing AS (SELECT DISTINCT l.unit FROM latest_records l J
 // suspectsOf counts, for each failure point and position of a board, the units
 // with and without the symptoms in which it had failed. Only words of failure
 // are read.
-func (s *Store) suspectsOf(ctx context.Context, boardID string, symptoms []int64, told map[string]string) ([]serviced.Suspect, error) {
+func (s *Store) suspectsOf(ctx context.Context, boardID string, symptoms []int64,
+	told map[string]string) ([]serviced.Suspect, error) {
 	rev, err := s.Revision(ctx, boardID, 0, "")
 	if err != nil {
 		return nil, err
 	}
 	var with, all int
-	if err := s.db.QueryRow(ctx, showing+`SELECT (SELECT count(*) FROM showing), (SELECT count(*) FROM latest_records WHERE board = $1 AND build = '')`,
+	if err := s.db.QueryRow(ctx, showing+
+		`SELECT (SELECT count(*) FROM showing), (SELECT count(*) FROM latest_records WHERE board = $1 AND build = '')`,
 		boardID, symptoms).Scan(&with, &all); err != nil {
 		return nil, err
 	}
-	positions, err := collect[suspectCount](ctx, s.db, showing+`SELECT l.designator AS name, count(s.unit) AS had, count(*) - count(s.unit) AS otherhad
+	positions, err := collect[suspectCount](ctx, s.db,
+		showing+`SELECT l.designator AS name, count(s.unit) AS had, count(*) - count(s.unit) AS otherhad
 		FROM latest_positions l LEFT JOIN showing s ON s.unit = l.unit WHERE l.board = $1 AND l.build = '' AND l.failed GROUP BY l.designator`, boardID, symptoms)
 	if err != nil {
 		return nil, err
 	}
 	ids, designators := pointPositions(rev.Map)
-	points, err := collect[suspectCount](ctx, s.db, showing+`SELECT p.id AS name, count(DISTINCT s.unit) AS had, count(DISTINCT l.unit) - count(DISTINCT s.unit) AS otherhad
+	points, err := collect[suspectCount](ctx, s.db,
+		showing+`SELECT p.id AS name, count(DISTINCT s.unit) AS had, count(DISTINCT l.unit) - count(DISTINCT s.unit) AS otherhad
 		FROM unnest($3::text[], $4::text[]) AS p (id, designator)
 		JOIN latest_positions l ON l.board = $1 AND l.build = '' AND l.designator = p.designator AND l.failed LEFT JOIN showing s ON s.unit = l.unit
 		GROUP BY p.id`, boardID, symptoms, ids, designators)
@@ -179,7 +185,8 @@ func (s *Store) suspectsOf(ctx context.Context, boardID string, symptoms []int64
 	return append(pointSuspects(rev, blank, points, told), positionSuspects(rev, blank, positions)...), nil
 }
 
-func pointSuspects(rev *Revision, blank serviced.Suspect, counts []suspectCount, told map[string]string) []serviced.Suspect {
+func pointSuspects(rev *Revision, blank serviced.Suspect, counts []suspectCount,
+	told map[string]string) []serviced.Suspect {
 	var out []serviced.Suspect
 	for i := range rev.Map.FailurePoints {
 		f, x := &rev.Map.FailurePoints[i], blank

@@ -76,7 +76,8 @@ func gone(w Withdrawal, what, wayOn message.Message, data Withdrawn) error {
 // instead, 0 for none.
 func goneRevision(w Withdrawal, board string, number, current int) error {
 	under := "/v1/boards/" + board
-	data := Withdrawn{Board: board, Revision: number, Current: current, Links: map[string]string{"revisions": under + "/revisions"}}
+	data := Withdrawn{Board: board, Revision: number, Current: current, Links: map[string]string{"revisions": under +
+		"/revisions"}}
 	wayOn := message.Of("store.none-in-use")
 	if current > 0 {
 		wayOn = message.Of("store.use-current", current)
@@ -93,7 +94,8 @@ func goneRevision(w Withdrawal, board string, number, current int) error {
 // Refusals: Unauthenticated token-needed; NotAllowed role-needed; NotFound
 // board-unknown or revision-unknown; Conflict already-withdrawn; Invalid
 // withdrawal-invalid or idempotency-key-reused.
-func (s *Store) WithdrawRevision(ctx context.Context, who Actor, boardID string, number int, w Withdrawal, once Once) (Receipt, error) {
+func (s *Store) WithdrawRevision(ctx context.Context, who Actor, boardID string, number int, w Withdrawal,
+	once Once) (Receipt, error) {
 	r, err := s.perform(ctx, who, once, func(a *act) (Receipt, event, error) {
 		if err := a.steward("doing.withdraw-revision"); err != nil {
 			return Receipt{}, event{}, err
@@ -110,7 +112,8 @@ func (s *Store) WithdrawRevision(ctx context.Context, who Actor, boardID string,
 	return r, nil
 }
 
-func (s *Store) withdrawRevision(ctx context.Context, a *act, boardID string, number int, w Withdrawal) (Receipt, event, error) {
+func (s *Store) withdrawRevision(ctx context.Context, a *act, boardID string, number int, w Withdrawal) (Receipt, event,
+	error) {
 	if _, err := a.tx.Exec(ctx, `SELECT FROM boards WHERE id = $1 FOR NO KEY UPDATE`, boardID); err != nil {
 		return Receipt{}, event{}, err
 	}
@@ -124,7 +127,8 @@ func (s *Store) withdrawRevision(ctx context.Context, a *act, boardID string, nu
 	if err := again(r.Withdrawn, w, message.Of("store.revision-named", number, boardID)); err != nil {
 		return Receipt{}, event{}, err
 	}
-	if _, err := a.tx.Exec(ctx, `INSERT INTO withdrawals (board, revision, kind, reason, by, at) VALUES ($1, $2, $3, $4, nullif($5::bigint, 0), $6)`,
+	if _, err := a.tx.Exec(ctx,
+		`INSERT INTO withdrawals (board, revision, kind, reason, by, at) VALUES ($1, $2, $3, $4, nullif($5::bigint, 0), $6)`,
 		boardID, number, w.Kind, w.Reason, a.actor.ID, a.at); err != nil {
 		return Receipt{}, event{}, err
 	}
@@ -137,7 +141,8 @@ func (s *Store) withdrawRevision(ctx context.Context, a *act, boardID string, nu
 	}
 	return Receipt{Board: boardID, Revision: number, Digest: r.Digest, Current: current},
 		event{what: "revision-withdrawn", why: w.Reason, board: boardID, revision: number,
-			sentence: message.Of("event.revision-withdrawn", number, boardID, message.Word("withdrawn-as", w.Kind), instead(current))}, nil
+			sentence: message.Of("event.revision-withdrawn", number, boardID, message.Word("withdrawn-as", w.Kind),
+				instead(current))}, nil
 }
 
 func instead(current int) message.Message {
@@ -153,7 +158,8 @@ func again(before *Withdrawal, now Withdrawal, what message.Message) error {
 	if before == nil || now.Kind == illegal && before.Kind != illegal {
 		return nil
 	}
-	return fault.New(fault.Conflict, "already-withdrawn", "store.already-withdrawn", what, before.At.UTC().Format(time.DateOnly))
+	return fault.New(fault.Conflict, "already-withdrawn", "store.already-withdrawn", what,
+		before.At.UTC().Format(time.DateOnly))
 }
 
 // fallBack makes the newest revision that is not withdrawn the board's current
@@ -173,13 +179,15 @@ func (s *Store) fallBack(ctx context.Context, a *act, boardID string) (int, erro
 	if err != nil {
 		return 0, err
 	}
-	return number, describe(ctx, a.tx, described{boardID, number, document{m: r.Map, canonical: r.Canonical, digest: r.Digest}, released})
+	return number, describe(ctx, a.tx, described{boardID, number, document{m: r.Map, canonical: r.Canonical,
+		digest: r.Digest}, released})
 }
 
 // undescribe makes a board one that has no revision in use: no list and no
 // search finds it.
 func undescribe(ctx context.Context, a *act, boardID string) error {
-	if _, err := a.tx.Exec(ctx, `DELETE FROM wants w USING boards b WHERE b.id = $1 AND w.board = b.number`, boardID); err != nil {
+	if _, err := a.tx.Exec(ctx, `DELETE FROM wants w USING boards b WHERE b.id = $1 AND w.board = b.number`,
+		boardID); err != nil {
 		return err
 	}
 	_, err := a.tx.Exec(ctx, `UPDATE boards SET current = 0, digest = NULL, released_at = NULL, marks = '{}', words = '' WHERE id = $1
@@ -209,7 +217,8 @@ func lastRevision(ctx context.Context, q querier, boardID string) (n int, err er
 func noneInUse(ctx context.Context, q querier, boardID string) error {
 	var number int
 	var w Withdrawal
-	err := q.QueryRow(ctx, `SELECT revision, kind, reason, at FROM withdrawals WHERE board = $1 ORDER BY id DESC LIMIT 1`, boardID).
+	err := q.QueryRow(ctx,
+		`SELECT revision, kind, reason, at FROM withdrawals WHERE board = $1 ORDER BY id DESC LIMIT 1`, boardID).
 		Scan(&number, &w.Kind, &w.Reason, &w.At)
 	if noRows(err) {
 		return nil
@@ -241,7 +250,8 @@ func proposalInUse(ctx context.Context, q querier, id int64, lawful bool) error 
 // WithdrawPhotograph takes a photograph out of use, wherever it is named.
 //
 // Refusals: as WithdrawRevision, with NotFound photograph-unknown.
-func (s *Store) WithdrawPhotograph(ctx context.Context, who Actor, sum string, w Withdrawal, once Once) (Receipt, error) {
+func (s *Store) WithdrawPhotograph(ctx context.Context, who Actor, sum string, w Withdrawal, once Once) (Receipt,
+	error) {
 	r, err := s.perform(ctx, who, once, func(a *act) (Receipt, event, error) {
 		if err := a.steward("doing.withdraw-photograph"); err != nil {
 			return Receipt{}, event{}, err
@@ -277,7 +287,8 @@ func withdrawPhotograph(ctx context.Context, a *act, sum string, w Withdrawal) (
 		return Receipt{}, event{}, err
 	}
 	var bytes []byte
-	err = a.tx.QueryRow(ctx, `INSERT INTO withdrawals (photograph, kind, reason, by, at) VALUES (decode($1, 'hex'), $2, $3, nullif($4::bigint, 0), $5) RETURNING photograph`,
+	err = a.tx.QueryRow(ctx,
+		`INSERT INTO withdrawals (photograph, kind, reason, by, at) VALUES (decode($1, 'hex'), $2, $3, nullif($4::bigint, 0), $5) RETURNING photograph`,
 		sum, w.Kind, w.Reason, a.actor.ID, a.at).Scan(&bytes)
 	return Receipt{Photograph: sum}, event{what: "photograph-withdrawn", why: w.Reason, photograph: bytes,
 		sentence: message.Of("event.photograph-withdrawn", message.Word("withdrawn-as", w.Kind))}, err
@@ -286,7 +297,8 @@ func withdrawPhotograph(ctx context.Context, a *act, sum string, w Withdrawal) (
 // photographWithdrawal is how a photograph was taken out of use; nil where it was not.
 func photographWithdrawal(ctx context.Context, q querier, sum string) (*Withdrawal, error) {
 	w := new(Withdrawal)
-	err := q.QueryRow(ctx, `SELECT kind, reason, at FROM withdrawals WHERE photograph = decode($1, 'hex') ORDER BY id DESC LIMIT 1`, sum).
+	err := q.QueryRow(ctx,
+		`SELECT kind, reason, at FROM withdrawals WHERE photograph = decode($1, 'hex') ORDER BY id DESC LIMIT 1`, sum).
 		Scan(&w.Kind, &w.Reason, &w.At)
 	if noRows(err) {
 		return nil, nil
@@ -300,7 +312,8 @@ func gonePhotograph(w Withdrawal, sum string) error {
 
 // withdrawalsOf reads how revisions of a board were taken out of use, by number.
 func withdrawalsOf(ctx context.Context, q querier, boardID string) (map[int]*Withdrawal, error) {
-	rows, err := q.Query(ctx, `SELECT revision, kind, reason, at FROM withdrawals WHERE board = $1 ORDER BY id`, boardID)
+	rows, err := q.Query(ctx, `SELECT revision, kind, reason, at FROM withdrawals WHERE board = $1 ORDER BY id`,
+		boardID)
 	if err != nil {
 		return nil, err
 	}

@@ -11,7 +11,8 @@ import (
 
 func (d *desk) withdraw(t *testing.T, board string, number int, kind string) store.Receipt {
 	t.Helper()
-	r, err := d.WithdrawRevision(ctx, d.stew, board, number, store.Withdrawal{Kind: kind, Reason: "C2 is drawn the wrong way round."}, store.Once{})
+	r, err := d.WithdrawRevision(ctx, d.stew, board, number, store.Withdrawal{Kind: kind,
+		Reason: "C2 is drawn the wrong way round."}, store.Once{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -44,7 +45,8 @@ func TestWithdrawnRevision(t *testing.T) {
 			_, err = s.Revision(ctx, "tarn-a", 3, "")
 		}
 		f := refused(t, err, fault.Gone, "")
-		if w, ok := f.Data.(store.Withdrawn); !ok || w.Current != 2 || w.Reason != "C2 is drawn the wrong way round." || w.Links["revision"] != "/v1/boards/tarn-a/revisions/2" {
+		if w, ok := f.Data.(store.Withdrawn); !ok || w.Current != 2 || w.Reason != "C2 is drawn the wrong way round." ||
+			w.Links["revision"] != "/v1/boards/tarn-a/revisions/2" {
 			t.Errorf("%s: the way on is %+v", name, f.Data)
 		}
 		r, err := s.Revision(ctx, "tarn-a", 0, "")
@@ -52,7 +54,8 @@ func TestWithdrawnRevision(t *testing.T) {
 			t.Errorf("%s: current is %v, %v", name, r, err)
 		}
 		b, err := s.Board(ctx, "tarn-a")
-		if err != nil || b.Revision != 2 || b.Digest != r.Digest || len(b.Withdrawn) != 1 || b.Withdrawn[0].Revision != 3 {
+		if err != nil || b.Revision != 2 || b.Digest != r.Digest || len(b.Withdrawn) != 1 ||
+			b.Withdrawn[0].Revision != 3 {
 			t.Errorf("%s: board %+v, %v", name, b, err)
 		}
 	}
@@ -99,13 +102,15 @@ func TestNothingLeftInUse(t *testing.T) {
 	if l, err := d.Boards(ctx, store.BoardFilter{Query: "Tarnwright"}); err != nil || len(l.Items) != 0 {
 		t.Errorf("it is found: %+v, %v", l.Items, err)
 	}
-	if l, err := d.KitBoards(ctx, &kit.Kit{ID: "k", Title: "t", For: []string{"tarn-a"}, Lines: []kit.Line{{Line: 1, Quantity: 4, Text: "47 µF 25 V"}}}, 5); err != nil || len(l) != 0 {
+	if l, err := d.KitBoards(ctx, &kit.Kit{ID: "k", Title: "t", For: []string{"tarn-a"},
+		Lines: []kit.Line{{Line: 1, Quantity: 4, Text: "47 µF 25 V"}}}, 5); err != nil || len(l) != 0 {
 		t.Errorf("a kit finds it: %+v, %v", l, err)
 	}
 	if name, err := d.BoardName(ctx, "tarn-a"); err != nil || name == "" {
 		t.Errorf("its log can't be read: %v", err)
 	}
-	_, err = d.WithdrawRevision(ctx, d.stew, "tarn-a", 1, store.Withdrawal{Kind: "dangerous", Reason: "x"}, store.Once{})
+	_, err = d.WithdrawRevision(ctx, d.stew, "tarn-a", 1, store.Withdrawal{Kind: "dangerous", Reason: "x"},
+		store.Once{})
 	refused(t, err, fault.Conflict, "already-withdrawn")
 	d.withdraw(t, "tarn-a", 1, "illegal") // what the law demands comes on top
 	_, err = d.Revision(ctx, "tarn-a", 1, "")
@@ -116,7 +121,8 @@ func TestNothingLeftInUse(t *testing.T) {
 	if r := d.released(t, 0, newMap("tarn-a", note("C1", "right now"))); r.Revision != 2 {
 		t.Errorf("the corrected map is revision %d", r.Revision)
 	}
-	if l, err := d.Boards(ctx, store.BoardFilter{Query: "Tarnwright"}); err != nil || len(l.Items) != 1 || l.Items[0].Revision != 2 {
+	if l, err := d.Boards(ctx, store.BoardFilter{Query: "Tarnwright"}); err != nil || len(l.Items) != 1 ||
+		l.Items[0].Revision != 2 {
 		t.Errorf("found: %+v, %v", l.Items, err)
 	}
 }
@@ -156,9 +162,11 @@ func TestWithdrawnPhotograph(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, err = d.WithdrawPhotograph(ctx, d.rob, p.SHA256, store.Withdrawal{Kind: "illegal", Reason: "A face."}, store.Once{})
+	_, err = d.WithdrawPhotograph(ctx, d.rob, p.SHA256, store.Withdrawal{Kind: "illegal", Reason: "A face."},
+		store.Once{})
 	refused(t, err, fault.NotAllowed, "role-needed")
-	if _, err = d.WithdrawPhotograph(ctx, d.stew, p.SHA256, store.Withdrawal{Kind: "illegal", Reason: "A face."}, store.Once{}); err != nil {
+	if _, err = d.WithdrawPhotograph(ctx, d.stew, p.SHA256, store.Withdrawal{Kind: "illegal", Reason: "A face."},
+		store.Once{}); err != nil {
 		t.Fatal(err)
 	}
 	_, err = d.Photograph(ctx, p.SHA256)

@@ -204,8 +204,10 @@ func (c *Client) SetSignUp(ctx context.Context, open bool, why string) (AccountA
 }
 
 // WithdrawRevision takes a revision out of use.
-func (c *Client) WithdrawRevision(ctx context.Context, id string, revision int, w Withdrawing) (WithdrawalReceipt, error) {
-	return act[WithdrawalReceipt](ctx, c, http.MethodPost, at("boards", id, "revisions", revision, "withdrawal"), w, how{keyed: true})
+func (c *Client) WithdrawRevision(ctx context.Context, id string, revision int, w Withdrawing) (WithdrawalReceipt,
+	error) {
+	return act[WithdrawalReceipt](ctx, c, http.MethodPost, at("boards", id, "revisions", revision, "withdrawal"), w,
+		how{keyed: true})
 }
 
 // WithdrawPhotograph takes a photograph out of use.

@@ -95,7 +95,8 @@ func (c *Client) FromPlacements(ctx context.Context, r placement.Request) (place
 }
 
 // FromPhotograph makes a draft map of parts that were marked on photographs.
-func (c *Client) FromPhotograph(ctx context.Context, r placement.PhotographRequest) (placement.PhotographResult, error) {
+func (c *Client) FromPhotograph(ctx context.Context, r placement.PhotographRequest) (placement.PhotographResult,
+	error) {
 	return act[placement.PhotographResult](ctx, c, http.MethodPost, at("maps", "from-photograph"), r, how{again: true})
 }
 
@@ -125,7 +126,8 @@ func (c *Client) ExplainPart(ctx context.Context, text string, known quantity.Co
 }
 
 // ReadQuantity reads a text as a quantity of a kind such as capacitance.
-func (c *Client) ReadQuantity(ctx context.Context, text, kind string, known quantity.Context) (QuantityReadings, error) {
+func (c *Client) ReadQuantity(ctx context.Context, text, kind string, known quantity.Context) (QuantityReadings,
+	error) {
 	in := struct {
 		Text    string           `json:"text"`
 		Kind    string           `json:"kind"`

@@ -104,7 +104,8 @@ type endsAs struct {
 
 // DifferencesAs gives a difference as text, json-patch (RFC 6902) or svg, of
 // which side says the side of the board.
-func (c *Client) DifferencesAs(ctx context.Context, id string, e Ends, as string, side board.Side) (Answer[[]byte], error) {
+func (c *Client) DifferencesAs(ctx context.Context, id string, e Ends, as string, side board.Side) (Answer[[]byte],
+	error) {
 	return c.bytes(ctx, at("boards", id, "differences"), "*/*", endsAs{e, as, side})
 }
 
@@ -187,7 +188,8 @@ func (c *Client) RaiseDoubt(ctx context.Context, id string, d NewDoubt) (DoubtRe
 }
 
 // AnswerDoubt answers a doubt; proposal is that which follows of it, 0 for none.
-func (c *Client) AnswerDoubt(ctx context.Context, id string, doubt int64, text string, proposal int64) (DoubtReceipt, error) {
+func (c *Client) AnswerDoubt(ctx context.Context, id string, doubt int64, text string, proposal int64) (DoubtReceipt,
+	error) {
 	in := struct {
 		Text     string `json:"text"`
 		Proposal int64  `json:"proposal,omitzero"`

@@ -61,7 +61,10 @@ func (c *cache) shrink(most int64) error {
 		files = append(files, info)
 		total += info.Size()
 	}
-	slices.SortFunc(files, func(a, b fs.FileInfo) int { return cmp.Compare(a.ModTime().UnixNano(), b.ModTime().UnixNano()) })
+	slices.SortFunc(files, func(a, b fs.FileInfo) int {
+		return cmp.Compare(a.ModTime().UnixNano(),
+			b.ModTime().UnixNano())
+	})
 	for _, f := range files {
 		if total <= most {
 			return nil
@@ -75,7 +78,8 @@ func (c *cache) shrink(most int64) error {
 }
 
 func keptOf(a *answer) *kept {
-	return &kept{At: time.Now(), Tag: a.header.Get("ETag"), Media: a.header.Get("Content-Type"), Place: a.header.Get("Content-Location"), body: a.body}
+	return &kept{At: time.Now(), Tag: a.header.Get("ETag"), Media: a.header.Get("Content-Type"),
+		Place: a.header.Get("Content-Location"), body: a.body}
 }
 
 func (k *kept) answer() *answer {

@@ -49,7 +49,8 @@ type Client struct {
 // New makes a client of the registry at an address such as https://maps.example.org.
 func New(address string, opt Options) (*Client, error) {
 	u, err := url.Parse(strings.TrimSuffix(strings.TrimSuffix(address, "/"), "/v1"))
-	if err != nil || u.Host == "" || u.Scheme != "http" && u.Scheme != "https" || u.User != nil || u.RawQuery != "" || u.Fragment != "" {
+	if err != nil || u.Host == "" || u.Scheme != "http" && u.Scheme != "https" || u.User != nil || u.RawQuery != "" ||
+		u.Fragment != "" {
 		return nil, fmt.Errorf("%q is no address of a registry: write it as https://maps.example.org", address)
 	}
 	if opt.HTTP == nil {
@@ -260,7 +261,8 @@ type how struct {
 // act sends what changes something and reads its receipt; in is nil for no
 // body, and a []byte goes as it is.
 func act[T any](ctx context.Context, c *Client, method, path string, in any, h how) (out T, err error) {
-	r := request{method: method, accept: jsonMedia, media: h.media, header: http.Header{}, repeatable: h.keyed || h.again || method == http.MethodDelete}
+	r := request{method: method, accept: jsonMedia, media: h.media, header: http.Header{}, repeatable: h.keyed ||
+		h.again || method == http.MethodDelete}
 	if r.path, err = asked(path, h.query); err != nil {
 		return out, err
 	}

@@ -51,12 +51,14 @@ func TestMapWithoutANetwork(t *testing.T) {
 	if asked.Load() != 2 || unchanged.Load() != 1 {
 		t.Errorf("asked %d times, %d unchanged", asked.Load(), unchanged.Load())
 	}
-	if _, err := c.Map(t.Context(), "fen-b", ""); client.Refused(err) == nil || client.Refused(err).Code != "withdrawn" {
+	if _, err := c.Map(t.Context(), "fen-b", ""); client.Refused(err) == nil ||
+		client.Refused(err).Code != "withdrawn" {
 		t.Errorf("a withdrawn map: %v", err)
 	}
 	s.Close()
 	time.Sleep(2 * time.Millisecond)
-	if m, err := c.Map(t.Context(), "fen-a", ""); err != nil || m.Value.Name != "Main board" || !m.Fresh.Kept || m.Fresh.Age < time.Millisecond {
+	if m, err := c.Map(t.Context(), "fen-a", ""); err != nil || m.Value.Name != "Main board" || !m.Fresh.Kept ||
+		m.Fresh.Age < time.Millisecond {
 		t.Errorf("without a network: %+v, %v", m, err)
 	}
 	if _, err := c.Map(t.Context(), "fen-a", "other"); err == nil {
@@ -86,7 +88,8 @@ func TestOneKeyForAllTries(t *testing.T) {
 		t.Fatal(err)
 	}
 	for range 2 {
-		if p, err := c.Propose(t.Context(), client.Submission{Board: "fen-a", Map: []byte(fen), Summary: "s"}); err != nil || p.ID != 7 {
+		if p, err := c.Propose(t.Context(), client.Submission{Board: "fen-a", Map: []byte(fen),
+			Summary: "s"}); err != nil || p.ID != 7 {
 			t.Fatalf("%+v, %v", p, err)
 		}
 	}
@@ -133,7 +136,11 @@ func TestTriesAgainWhereSafe(t *testing.T) {
 			_, err := c.Propose(ctx, client.Submission{Board: "fen-a", Map: []byte(fen)})
 			return err
 		}, cut, 2},
-		"a map that was lost":   {func(ctx context.Context, c *client.Client) error { _, err := c.Map(ctx, "fen-a", ""); return err }, cut, 2},
+		"a map that was lost": {func(ctx context.Context, c *client.Client) error {
+			_, err := c.Map(ctx, "fen-a",
+				"")
+			return err
+		}, cut, 2},
 		"a token that was lost": {makeToken, cut, 1},
 		"a token while the server is busy": {makeToken, func(_ *testing.T, w http.ResponseWriter) {
 			w.WriteHeader(http.StatusServiceUnavailable)
@@ -143,8 +150,10 @@ func TestTriesAgainWhereSafe(t *testing.T) {
 			w.WriteHeader(http.StatusServiceUnavailable)
 			_, _ = io.WriteString(w, `{"code":"outcome-unknown","detail":"Perhaps."}`)
 		}, 1},
-		"a proxy that gave up on a token": {makeToken, func(_ *testing.T, w http.ResponseWriter) { w.WriteHeader(http.StatusGatewayTimeout) }, 1},
-		"what was not allowed":            {makeToken, func(_ *testing.T, w http.ResponseWriter) { w.WriteHeader(http.StatusForbidden) }, 1},
+		"a proxy that gave up on a token": {makeToken,
+			func(_ *testing.T, w http.ResponseWriter) { w.WriteHeader(http.StatusGatewayTimeout) }, 1},
+		"what was not allowed": {makeToken,
+			func(_ *testing.T, w http.ResponseWriter) { w.WriteHeader(http.StatusForbidden) }, 1},
 	} {
 		t.Run(name, func(t *testing.T) {
 			var asked atomic.Int32
@@ -179,7 +188,8 @@ func TestKeyOfBefore(t *testing.T) {
 	if client.Refused(err) == nil || client.Refused(err).Key != keys[0] {
 		t.Fatalf("%v, keys %q", err, keys)
 	}
-	if _, err = c.Propose(client.WithKey(t.Context(), keys[0]), client.Submission{Map: []byte(fen)}); err == nil || keys[1] != keys[0] {
+	if _, err = c.Propose(client.WithKey(t.Context(), keys[0]), client.Submission{Map: []byte(fen)}); err == nil ||
+		keys[1] != keys[0] {
 		t.Errorf("%v, keys %q", err, keys)
 	}
 }
@@ -245,7 +255,10 @@ func TestWhatIsKept(t *testing.T) {
 func TestCacheThatCannotBeWritten(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "cache")
 	var troubles atomic.Int32
-	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) { _, _ = io.WriteString(w, fen) }))
+	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
+		_,
+			_ = io.WriteString(w, fen)
+	}))
 	t.Cleanup(s.Close)
 	c, err := client.New(s.URL, client.Options{Cache: dir, Trouble: func(error) { troubles.Add(1) }})
 	if err != nil {
@@ -260,12 +273,14 @@ func TestCacheThatCannotBeWritten(t *testing.T) {
 }
 
 func TestAddresses(t *testing.T) {
-	for _, address := range []string{"", "maps.example.org", "ftp://maps.example.org", "https://", "https://u:p@maps.example.org", "https://maps.example.org/?q=1"} {
+	for _, address := range []string{"", "maps.example.org", "ftp://maps.example.org", "https://",
+		"https://u:p@maps.example.org", "https://maps.example.org/?q=1"} {
 		if _, err := client.New(address, client.Options{}); err == nil {
 			t.Errorf("%q is taken as an address", address)
 		}
 	}
-	if c, err := client.New("https://maps.example.org/v1/", client.Options{}); err != nil || c.Address() != "https://maps.example.org" {
+	if c, err := client.New("https://maps.example.org/v1/", client.Options{}); err != nil ||
+		c.Address() != "https://maps.example.org" {
 		t.Errorf("%v, %v", c, err)
 	}
 }
@@ -296,7 +311,8 @@ func TestWatch(t *testing.T) {
 			break
 		}
 	}
-	if !slices.Equal(ids, []int64{4, 5, 10}) || !slices.Equal(asked, []string{"3 wait=25", "5 wait=25", "5 wait=25", "9 wait=25"}) {
+	if !slices.Equal(ids, []int64{4, 5, 10}) || !slices.Equal(asked, []string{"3 wait=25", "5 wait=25", "5 wait=25",
+		"9 wait=25"}) {
 		t.Errorf("events %v, asked %q", ids, asked)
 	}
 }

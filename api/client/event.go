@@ -47,7 +47,8 @@ func (c *Client) Watch(ctx context.Context, id string, f EventFilter) iter.Seq2[
 	f.Order, f.Cursor = "", ""
 	return func(yield func(Event, error) bool) {
 		for {
-			r := request{path: path, accept: jsonMedia, header: http.Header{"Prefer": {fmt.Sprintf("wait=%d", longestWait)}}}
+			r := request{path: path, accept: jsonMedia,
+				header: http.Header{"Prefer": {fmt.Sprintf("wait=%d", longestWait)}}}
 			a, err := read[EventList](ctx, c, r, f)
 			switch {
 			case ctx.Err() != nil:

@@ -52,7 +52,8 @@ func ExampleClient_Reconcile() {
 	if err != nil {
 		panic(err)
 	}
-	r, err := c.Reconcile(context.Background(), "tarn-mx12-main", client.Reconciling{KitID: "mx12-main-swapped", Scope: kit.ParseScope("service")})
+	r, err := c.Reconcile(context.Background(), "tarn-mx12-main", client.Reconciling{KitID: "mx12-main-swapped",
+		Scope: kit.ParseScope("service")})
 	if err != nil {
 		panic(err)
 	}
@@ -108,7 +109,8 @@ func ExampleClient_Review() {
 	if err != nil {
 		panic(err)
 	}
-	receipt, err := c.Review(ctx, p.Value.ID, p.Tag, client.Verdict{Verdict: review.Query, Summary: "Which lot was that?"})
+	receipt, err := c.Review(ctx, p.Value.ID, p.Tag, client.Verdict{Verdict: review.Query,
+		Summary: "Which lot was that?"})
 	if err != nil {
 		panic(err)
 	}

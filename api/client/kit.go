@@ -80,7 +80,8 @@ func (c *Client) Reconcile(ctx context.Context, id string, r Reconciling) (kit.R
 	if r.Kit != nil {
 		in.Kit = r.Kit
 	}
-	return act[kit.Report](ctx, c, http.MethodPost, at("boards", id, "reconciliations"), in, how{again: true, query: pairs{r.Pairs}})
+	return act[kit.Report](ctx, c, http.MethodPost, at("boards", id, "reconciliations"), in,
+		how{again: true, query: pairs{r.Pairs}})
 }
 
 // ListHeld says what a list is held against.
@@ -94,5 +95,6 @@ type ListHeld struct {
 // ReconcileList is Reconcile of a list as people keep it, of a media type such
 // as text/csv or text/plain.
 func (c *Client) ReconcileList(ctx context.Context, id, media string, list []byte, h ListHeld) (kit.Report, error) {
-	return act[kit.Report](ctx, c, http.MethodPost, at("boards", id, "reconciliations"), list, how{again: true, media: media, query: h})
+	return act[kit.Report](ctx, c, http.MethodPost, at("boards", id, "reconciliations"), list,
+		how{again: true, media: media, query: h})
 }

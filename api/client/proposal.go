@@ -101,7 +101,8 @@ type reason struct {
 
 // SetAside ends an objection that bars the proposal.
 func (c *Client) SetAside(ctx context.Context, id, n int64, why string) (Receipt, error) {
-	return act[Receipt](ctx, c, http.MethodPost, at("proposals", id, "reviews", n, "set-aside"), reason{why}, how{keyed: true})
+	return act[Receipt](ctx, c, http.MethodPost, at("proposals", id, "reviews", n, "set-aside"), reason{why},
+		how{keyed: true})
 }
 
 // Release makes the state of the proposal that tag names the next revision.

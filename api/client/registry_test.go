@@ -124,7 +124,8 @@ func serveDemo(tb testing.TB) *registry {
 	if err != nil {
 		tb.Fatal(err)
 	}
-	r := &registry{Server: httptest.NewServer(h), store: s, tokens: map[string]string{}, seen: map[string]bool{}, query: map[string]bool{}}
+	r := &registry{Server: httptest.NewServer(h), store: s, tokens: map[string]string{}, seen: map[string]bool{},
+		query: map[string]bool{}}
 	tb.Cleanup(r.Close)
 	for _, a := range accounts {
 		r.tokens[a.Name] = a.Token

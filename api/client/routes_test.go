@@ -64,7 +64,8 @@ func readRoutes(t *testing.T, r *registry) {
 	r.got(c.Rules(ctx))(t, "Rules")
 
 	r.got(c.Boards(ctx, client.BoardFilter{Query: "board", Page: client.Page{Limit: 1}}))(t, "Boards")
-	r.got(c.Boards(ctx, client.BoardFilter{Markings: []string{"MX12", "FM6"}, Maker: "Tarn", Kind: "recorder", Width: 200, Height: 100, Replaced: 60, Sides: "both",
+	r.got(c.Boards(ctx, client.BoardFilter{Markings: []string{"MX12", "FM6"}, Maker: "Tarn", Kind: "recorder",
+		Width: 200, Height: 100, Replaced: 60, Sides: "both",
 		Class: "capacitor", Printed: "47uF"}))(t, "Boards by their look")
 	some, err := c.Boards(ctx, client.BoardFilter{Page: client.Page{Limit: 1}})
 	if err != nil {
@@ -103,15 +104,18 @@ func readRoutes(t *testing.T, r *registry) {
 	r.got(c.Proof(ctx, main, 2))(t, "Proof")
 	r.got(c.Differences(ctx, main, client.Ends{From: 1, To: 3}))(t, "Differences")
 	r.got(c.Differences(ctx, sum, client.Ends{FromVariant: "", ToVariant: build}))(t, "Differences of builds")
-	r.got(c.Differences(ctx, sum, client.Ends{Variant: build, FromVariant: build, ToVariant: build, From: 1, To: 1}))(t, "Differences of one build")
+	r.got(c.Differences(ctx, sum, client.Ends{Variant: build, FromVariant: build, ToVariant: build, From: 1, To: 1}))(t,
+		"Differences of one build")
 	r.got(c.DifferencesAs(ctx, main, client.Ends{From: 1, To: 2}, "svg", board.Bottom))(t, "DifferencesAs")
-	r.got(c.Drawing(ctx, main, client.Seen{Side: board.Bottom, Revision: 2, Mark: []string{"C1"}, Language: "de"}))(t, "Drawing")
+	r.got(c.Drawing(ctx, main, client.Seen{Side: board.Bottom, Revision: 2, Mark: []string{"C1"}, Language: "de"}))(t,
+		"Drawing")
 	r.got(c.Drawing(ctx, sum, client.Seen{Variant: build}))(t, "Drawing of a variant")
 	r.got(c.PositionHistory(ctx, main, "C40"))(t, "PositionHistory")
 	r.got(c.PartsList(ctx, sum, client.Bought{Variant: build, Revision: 1, Scope: "all"}))(t, "PartsList")
 	r.got(c.PartsListCSV(ctx, sum, client.Bought{}))(t, "PartsListCSV")
 	wide := 2.0
-	r.got(c.Plan(ctx, main, client.Planned{Revision: 3, Scope: "all", HalfWidth: &wide, Reach: &wide, Clearance: &wide, Resistor: "1 kΩ", ToVolts: 4}))(t, "Plan")
+	r.got(c.Plan(ctx, main, client.Planned{Revision: 3, Scope: "all", HalfWidth: &wide, Reach: &wide, Clearance: &wide,
+		Resistor: "1 kΩ", ToVolts: 4}))(t, "Plan")
 	r.got(c.Plan(ctx, sum, client.Planned{Variant: build}))(t, "Plan of a variant")
 
 	r.got(c.Records(ctx, main, client.RecordFilter{Variant: "base", Page: page}))(t, "Records")
@@ -134,39 +138,47 @@ func readRoutes(t *testing.T, r *registry) {
 	id := kits.Value.Kits[0].Kit
 	r.got(c.Kit(ctx, id, 1))(t, "Kit")
 	r.got(c.KitBoards(ctx, id, 2))(t, "KitBoards")
-	r.got(c.Reconcile(ctx, main, client.Reconciling{Revision: 3, KitID: id, Pairs: true, Scope: kit.ParseScope("all")}))(t, "Reconcile")
+	r.got(c.Reconcile(ctx, main, client.Reconciling{Revision: 3, KitID: id, Pairs: true,
+		Scope: kit.ParseScope("all")}))(t, "Reconcile")
 	doc, err := c.Kit(ctx, id, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
 	r.got(c.Reconcile(ctx, sum, client.Reconciling{Variant: build, Kit: doc.Value}))(t, "Reconcile a document")
-	r.got(c.ReconcileList(ctx, sum, "text/plain", []byte("4x 47uF 16V\n1x blue thing\n"), client.ListHeld{Variant: build, Revision: 1, Scope: "all", Pairs: true}))(t, "ReconcileList")
+	r.got(c.ReconcileList(ctx, sum, "text/plain", []byte("4x 47uF 16V\n1x blue thing\n"),
+		client.ListHeld{Variant: build, Revision: 1, Scope: "all", Pairs: true}))(t, "ReconcileList")
 
-	r.got(c.Events(ctx, client.EventFilter{Proposal: 1, After: 1, What: []string{"released", "reviewed"}, Order: "newest", Page: page}))(t, "Events")
+	r.got(c.Events(ctx, client.EventFilter{Proposal: 1, After: 1, What: []string{"released", "reviewed"},
+		Order: "newest", Page: page}))(t, "Events")
 	events, err := c.Events(ctx, client.EventFilter{Page: page})
 	if err != nil || events.Value.Next == "" {
 		t.Fatalf("%+v, %v", events.Value, err)
 	}
 	r.got(c.Events(ctx, client.EventFilter{Page: nextOf(t, events.Value.Next)}))(t, "Events, the next page")
-	r.got(c.BoardEvents(ctx, main, client.EventFilter{After: 1, What: []string{"released"}, Order: "oldest", Page: client.Page{Limit: 1}}))(t, "BoardEvents")
+	r.got(c.BoardEvents(ctx, main, client.EventFilter{After: 1, What: []string{"released"}, Order: "oldest",
+		Page: client.Page{Limit: 1}}))(t, "BoardEvents")
 	own, err := c.BoardEvents(ctx, main, client.EventFilter{Page: page})
 	if err != nil {
 		t.Fatal(err)
 	}
-	r.got(c.BoardEvents(ctx, main, client.EventFilter{Page: nextOf(t, own.Value.Next)}))(t, "BoardEvents, the next page")
+	r.got(c.BoardEvents(ctx, main, client.EventFilter{Page: nextOf(t, own.Value.Next)}))(t,
+		"BoardEvents, the next page")
 	r.got(c.Feed(ctx, []string{"released"}, ""))(t, "Feed")
 	if _, err := c.Feed(ctx, nil, "!"); client.Refused(err) == nil || client.Refused(err).Code != "cursor-malformed" {
 		t.Errorf("a feed's page of no cursor: %v", err)
 	}
-	if _, err := c.BoardFeed(ctx, main, nil, "!"); client.Refused(err) == nil || client.Refused(err).Code != "cursor-malformed" {
+	if _, err := c.BoardFeed(ctx, main, nil, "!"); client.Refused(err) == nil ||
+		client.Refused(err).Code != "cursor-malformed" {
 		t.Errorf("a feed's page of no cursor: %v", err)
 	}
 	r.got(c.BoardFeed(ctx, main, []string{"released"}, ""))(t, "BoardFeed")
 
 	r.got(c.ReadPart(ctx, "4u7 16V", quantity.Context{Class: "capacitor"}))(t, "ReadPart")
-	r.got(c.ExplainPart(ctx, "100n X7R", quantity.Context{Class: "capacitor", Found: "list", Language: "en"}))(t, "ExplainPart")
+	r.got(c.ExplainPart(ctx, "100n X7R", quantity.Context{Class: "capacitor", Found: "list", Language: "en"}))(t,
+		"ExplainPart")
 	r.got(c.ReadQuantity(ctx, "4u7 10%", "capacitance", quantity.Context{}))(t, "ReadQuantity")
-	r.got(c.FromPlacements(ctx, placement.Request{Board: "new-board", Equipment: board.Equipment{Maker: "Tarn", Model: "N1"}, Name: "New",
+	r.got(c.FromPlacements(ctx, placement.Request{Board: "new-board", Equipment: board.Equipment{Maker: "Tarn",
+		Model: "N1"}, Name: "New",
 		Placements: "Designator,X (mm),Y (mm),Rotation,Side,Value\nC1,10,5,90,top,10uF\n"}))(t, "FromPlacements")
 	r.got(c.FromPhotograph(ctx, marked()))(t, "FromPhotograph")
 	whole, err := seeds.Document("okeby-fm6-sum.1.json")
@@ -203,10 +215,12 @@ func readRoutes(t *testing.T, r *registry) {
 
 // marked is a board with two parts marked on its photograph.
 func marked() placement.PhotographRequest {
-	p := placement.PhotographRequest{Board: "new-board", Equipment: board.Equipment{Maker: "Tarn", Model: "N1"}, Name: "New"}
+	p := placement.PhotographRequest{Board: "new-board", Equipment: board.Equipment{Maker: "Tarn", Model: "N1"},
+		Name: "New"}
 	p.Frame.Width, p.Frame.Height = 100, 80
 	m := placement.Marked{Width: 1000, Height: 800, Side: board.Top, Marks: []placement.Mark{
-		{Designator: "C1", Text: "10uF 16V", Leads: [][2]float64{{100, 100}, {150, 100}}, Negative: &[2]float64{150, 100}},
+		{Designator: "C1", Text: "10uF 16V", Leads: [][2]float64{{100, 100}, {150, 100}}, Negative: &[2]float64{150,
+			100}},
 		{Designator: "R1", Centre: &[2]float64{300, 300}}}}
 	for _, at := range [][2]float64{{0, 0}, {1000, 0}, {1000, 800}, {0, 800}, {500, 400}} {
 		m.Points = append(m.Points, board.PhotographPoint{Pixel: at, MM: [2]float64{at[0] / 10, 80 - at[1]/10}})
@@ -217,7 +231,8 @@ func marked() placement.PhotographRequest {
 
 func contributeRoutes(t *testing.T, r *registry) {
 	ctx := t.Context()
-	ada, rob, roy := r.client(t, "bench-one", client.Options{}), r.client(t, "reader-one", client.Options{}), r.client(t, "reader-two", client.Options{})
+	ada, rob, roy := r.client(t, "bench-one", client.Options{}), r.client(t, "reader-one", client.Options{}),
+		r.client(t, "reader-two", client.Options{})
 	keeper := r.client(t, "keeper", client.Options{})
 	var picture bytes.Buffer
 	if err := jpeg.Encode(&picture, image.NewGray(image.Rect(0, 0, 400, 300)), nil); err != nil {
@@ -234,7 +249,8 @@ func contributeRoutes(t *testing.T, r *registry) {
 	photographed := board.Photograph{SHA256: photo.SHA256, Side: board.Top}
 	for _, at := range [][2]float64{{0, 0}, {1, 0}, {1, 1}, {0, 1}} {
 		photographed.Points = append(photographed.Points, board.PhotographPoint{
-			Pixel: [2]float64{at[0] * 400, (1 - at[1]) * 300}, MM: [2]float64{at[0] * m.Frame.Width, at[1] * m.Frame.Height}})
+			Pixel: [2]float64{at[0] * 400, (1 - at[1]) * 300}, MM: [2]float64{at[0] * m.Frame.Width,
+				at[1] * m.Frame.Height}})
 	}
 	m.Photographs = append(m.Photographs, photographed)
 	propose := func(summary string) client.Receipt {
@@ -244,8 +260,9 @@ func contributeRoutes(t *testing.T, r *registry) {
 			t.Fatal(err)
 		}
 		base := 1
-		p, err := ada.Propose(ctx, client.Submission{Board: sum, Base: &base, Map: doc, Summary: summary, Evidence: []review.Evidence{
-			{Text: "Photographed.", Designators: []string{m.Positions[0].Designator}, Photograph: photo.SHA256}}})
+		p, err := ada.Propose(ctx, client.Submission{Board: sum, Base: &base, Map: doc, Summary: summary,
+			Evidence: []review.Evidence{
+				{Text: "Photographed.", Designators: []string{m.Positions[0].Designator}, Photograph: photo.SHA256}}})
 		r.got(p, err)(t, "Propose")
 		return p
 	}
@@ -257,7 +274,8 @@ func contributeRoutes(t *testing.T, r *registry) {
 	}
 	r.got(ada.Amend(ctx, p.ID, client.Of(p.Digest), amended))(t, "Amend")
 	r.got(rob.ProposalMap(ctx, p.ID, 1))(t, "ProposalMap")
-	r.got(rob.Proposals(ctx, client.ProposalFilter{State: "open", Board: sum, Author: "bench-one", Page: client.Page{Limit: 1}}))(t, "Proposals")
+	r.got(rob.Proposals(ctx, client.ProposalFilter{State: "open", Board: sum, Author: "bench-one",
+		Page: client.Page{Limit: 1}}))(t, "Proposals")
 	some, err := rob.Proposals(ctx, client.ProposalFilter{Page: client.Page{Limit: 1}})
 	if err != nil {
 		t.Fatal(err)
@@ -267,7 +285,8 @@ func contributeRoutes(t *testing.T, r *registry) {
 	read, err := rob.Proposal(ctx, p.ID)
 	r.got(read, err)(t, "Proposal")
 	objection, err := rob.Review(ctx, p.ID, read.Tag, client.Verdict{Verdict: review.Object, Summary: "Blurred.",
-		Remarks: []review.Remark{{Designator: m.Positions[0].Designator, Text: "Which one?"}}, Seen: []review.Seen{{Designator: m.Positions[0].Designator, On: "photograph"}}})
+		Remarks: []review.Remark{{Designator: m.Positions[0].Designator, Text: "Which one?"}},
+		Seen:    []review.Seen{{Designator: m.Positions[0].Designator, On: "photograph"}}})
 	r.got(objection, err)(t, "Review")
 	r.got(ada.AnswerReview(ctx, p.ID, objection.Review, "The left one."))(t, "AnswerReview")
 	r.got(keeper.SetAside(ctx, p.ID, objection.Review, "Sharp enough."))(t, "SetAside")
@@ -285,7 +304,8 @@ func contributeRoutes(t *testing.T, r *registry) {
 	r.got(rob.Decline(ctx, propose("Words.").ID, "", "Says nothing."))(t, "Decline")
 	r.got(ada.WithdrawProposal(ctx, propose("Other words.").ID, "", "Mine."))(t, "WithdrawProposal")
 
-	doubt, err := ada.RaiseDoubt(ctx, sum, client.NewDoubt{Designator: m.Positions[0].Designator, Revision: 1, Text: "It looks larger here.", Photographs: []string{photo.SHA256}})
+	doubt, err := ada.RaiseDoubt(ctx, sum, client.NewDoubt{Designator: m.Positions[0].Designator, Revision: 1,
+		Text: "It looks larger here.", Photographs: []string{photo.SHA256}})
 	r.got(doubt, err)(t, "RaiseDoubt")
 	r.got(rob.AnswerDoubt(ctx, sum, doubt.ID, "It was measured.", p.ID))(t, "AnswerDoubt")
 	if _, err := ada.RaiseDoubt(ctx, sum, client.NewDoubt{Revision: 1, Text: "Too green."}); err != nil {
@@ -299,9 +319,11 @@ func contributeRoutes(t *testing.T, r *registry) {
 	r.got(ada.Doubts(ctx, sum, client.DoubtFilter{Page: nextOf(t, doubts.Value.Next)}))(t, "Doubts, the next page")
 	r.got(ada.Revisions(ctx, sum, nextPage(t, r, sum)))(t, "Revisions, the next page")
 
-	kept, err := ada.KeepKit(ctx, "", &kit.Kit{ID: "own-kit", Title: "Own", Lines: []kit.Line{{Line: 1, Quantity: 2, Text: "47uF 16V"}}})
+	kept, err := ada.KeepKit(ctx, "", &kit.Kit{ID: "own-kit", Title: "Own",
+		Lines: []kit.Line{{Line: 1, Quantity: 2, Text: "47uF 16V"}}})
 	r.got(kept, err)(t, "KeepKit")
-	r.got(ada.KeepList(ctx, "own-kit", client.Of(kept.Digest), "text/csv", []byte("Qty;Part\n3;47uF 16V\n"), client.ListOf{Title: "Own", For: []string{sum}}))(t, "KeepList")
+	r.got(ada.KeepList(ctx, "own-kit", client.Of(kept.Digest), "text/csv", []byte("Qty;Part\n3;47uF 16V\n"),
+		client.ListOf{Title: "Own", For: []string{sum}}))(t, "KeepList")
 	r.got(ada.KitVersions(ctx, "own-kit", client.Page{Limit: 1}))(t, "KitVersions")
 	versions, err := ada.KitVersions(ctx, "own-kit", client.Page{Limit: 1})
 	if err != nil {
@@ -309,8 +331,10 @@ func contributeRoutes(t *testing.T, r *registry) {
 	}
 	r.got(ada.KitVersions(ctx, "own-kit", nextOf(t, versions.Value.Next)))(t, "KitVersions, the next page")
 
-	serviced, err := ada.KeepRecord(ctx, &record.Record{Board: sum, Revision: 1, Unit: "no. 4", ServicedOn: "2020-02-03", Outcome: "working", Positions: []record.Entry{
-		{Designator: m.Positions[0].Designator, Found: "good", Done: "left", Measured: []record.Measured{{Of: "voltage", Value: "5 V"}}}}})
+	serviced, err := ada.KeepRecord(ctx, &record.Record{Board: sum, Revision: 1, Unit: "no. 4",
+		ServicedOn: "2020-02-03", Outcome: "working", Positions: []record.Entry{
+			{Designator: m.Positions[0].Designator, Found: "good", Done: "left",
+				Measured: []record.Measured{{Of: "voltage", Value: "5 V"}}}}})
 	r.got(serviced, err)(t, "KeepRecord")
 	if serviced.Unit != "no. 4" {
 		t.Errorf("unit %q told to its author", serviced.Unit)
@@ -321,7 +345,8 @@ func contributeRoutes(t *testing.T, r *registry) {
 		t.Fatal(err)
 	}
 	r.got(ada.OwnRecords(ctx, nextOf(t, mine.Value.Next)))(t, "OwnRecords, the next page")
-	r.got(ada.WithdrawRecord(ctx, serviced.ID, client.Withdrawing{Reason: "Another board.", Kind: "mistaken"}))(t, "WithdrawRecord")
+	r.got(ada.WithdrawRecord(ctx, serviced.ID, client.Withdrawing{Reason: "Another board.", Kind: "mistaken"}))(t,
+		"WithdrawRecord")
 
 	r.got(ada.SaveDraft(ctx, "one", "", []byte(`{"name":"Draft"}`)))(t, "SaveDraft")
 	saved, err := ada.Draft(ctx, "one", 1)
@@ -340,9 +365,11 @@ func contributeRoutes(t *testing.T, r *registry) {
 		t.Error(err)
 	}
 
-	r.got(keeper.WithdrawPhotograph(ctx, photo.SHA256, client.Withdrawing{Reason: "A face.", Kind: "illegal"}))(t, "WithdrawPhotograph")
+	r.got(keeper.WithdrawPhotograph(ctx, photo.SHA256, client.Withdrawing{Reason: "A face.", Kind: "illegal"}))(t,
+		"WithdrawPhotograph")
 	r.got(keeper.ErasePhotograph(ctx, photo.SHA256, "The person asked."))(t, "ErasePhotograph")
-	r.got(keeper.WithdrawRevision(ctx, main, 1, client.Withdrawing{Reason: "Reversed.", Kind: "dangerous"}))(t, "WithdrawRevision")
+	r.got(keeper.WithdrawRevision(ctx, main, 1, client.Withdrawing{Reason: "Reversed.", Kind: "dangerous"}))(t,
+		"WithdrawRevision")
 	r.got(keeper.MoveBoard(ctx, sum, mains, "One board."))(t, "MoveBoard")
 	r.got(keeper.RevisionMap(ctx, mains, 1, client.RevisionOf{Of: sum}))(t, "RevisionMap of an old ID")
 }
@@ -368,12 +395,14 @@ func accountRoutes(t *testing.T, r *registry) {
 	if err := ada.EndSession(ctx, sessions.Value.Sessions[0].ID); err != nil {
 		t.Error(err)
 	}
-	invitation, err := keeper.Invite(ctx, client.NewInvitation{Role: review.Contributor, Uses: 2, Days: 2, Reason: "A club."})
+	invitation, err := keeper.Invite(ctx, client.NewInvitation{Role: review.Contributor, Uses: 2, Days: 2,
+		Reason: "A club."})
 	r.got(invitation, err)(t, "Invite")
 	r.got(keeper.Invitations(ctx))(t, "Invitations")
 	r.got(ada.SignUp(ctx))(t, "SignUp")
 	_, secret, _ := strings.Cut(invitation.Link, "invitation=")
-	joined, err := r.client(t, "", client.Options{}).Join(ctx, client.Joining{Invitation: secret, Name: "newcomer", AcceptTerms: true})
+	joined, err := r.client(t, "", client.Options{}).Join(ctx, client.Joining{Invitation: secret, Name: "newcomer",
+		AcceptTerms: true})
 	r.got(joined, err)(t, "Join")
 	if err := keeper.EndInvitation(ctx, invitation.ID); err != nil {
 		t.Error(err)

@@ -84,7 +84,8 @@ func gone(status int) bool {
 // or nobody who could.
 func away(err error) bool {
 	r := Refused(err)
-	return r == nil && !errors.Is(err, context.Canceled) || r != nil && (r.Status >= 500 || r.Status == http.StatusTooManyRequests)
+	return r == nil && !errors.Is(err, context.Canceled) || r != nil &&
+		(r.Status >= 500 || r.Status == http.StatusTooManyRequests)
 }
 
 // Unreachable tells an error that says that no registry answered at all.
@@ -124,7 +125,8 @@ func pause(err error, try int, repeatable bool) (time.Duration, bool) {
 	wait := 250 * time.Millisecond << try
 	r := Refused(err)
 	if r == nil {
-		return wait, (repeatable || undone(err)) && !errors.Is(err, context.Canceled) && !errors.Is(err, context.DeadlineExceeded)
+		return wait, (repeatable || undone(err)) && !errors.Is(err, context.Canceled) &&
+			!errors.Is(err, context.DeadlineExceeded)
 	}
 	wait = max(wait, r.after)
 	switch r.Status {

@@ -24,27 +24,44 @@ import (
 
 // typed is which type stands for which schema.
 var typed = map[string]any{
-	"account": Account{}, "account-act": AccountAct{}, "accounts": AccountList{}, "acts": ActList{}, "board": Board{}, "boards": BoardList{},
-	"checklist": review.Checklist{}, "decision": reason{}, "difference": Difference{}, "doubt": NewDoubt{}, "doubt-receipt": DoubtReceipt{},
-	"doubts": DoubtList{}, "draft-link": DraftLink{}, "draft-saved": Draft{}, "drafts": DraftList{}, "envelope": Envelope{}, "events": EventList{},
-	"experience": Experience{}, "health": Health{}, "history": History{}, "index": Index{}, "invitation": NewInvitation{},
-	"invitation-made": InvitationMade{}, "invitations": InvitationList{}, "join": Joining{}, "joined": Joined{}, "json-patch": []board.Operation{},
-	"kit": kit.Kit{}, "kit-boards": KitBoards{}, "kit-kept": KeptKit{}, "kits": KitList{}, "map": board.Map{}, "map-check": Checked{}, "moved": Moved{},
-	"part-readings": PartReadings{}, "parts-list": kit.PartsList{}, "photograph": KeptPhotograph{}, "photograph-draft": placement.PhotographResult{},
-	"photograph-import": placement.PhotographRequest{}, "placement-draft": placement.Result{}, "placement-import": placement.Request{},
-	"plan": bench.Plan{}, "problem": Refusal{}, "proposal": ProposalDetail{}, "proposals": ProposalList{}, "quantity-readings": QuantityReadings{},
-	"receipt": Receipt{}, "reconciliation": kit.Report{}, "record": record.Record{}, "record-kept": Record{}, "record-withdrawal": Withdrawing{},
-	"records": RecordList{}, "review": Verdict{}, "review-given": review.Review{}, "reviews": ReviewList{}, "revisions": RevisionList{},
-	"rules": Rules{}, "schema-list": SchemaList{}, "sessions": SessionList{}, "sign-up": SignUp{}, "submission": Submission{}, "suspects": Suspects{},
-	"token": NewToken{}, "token-made": TokenMade{}, "tokens": TokenList{}, "withdrawal": Withdrawing{}, "withdrawn": WithdrawalReceipt{},
+	"account": Account{}, "account-act": AccountAct{}, "accounts": AccountList{}, "acts": ActList{}, "board": Board{},
+	"boards":    BoardList{},
+	"checklist": review.Checklist{}, "decision": reason{}, "difference": Difference{}, "doubt": NewDoubt{},
+	"doubt-receipt": DoubtReceipt{},
+	"doubts":        DoubtList{}, "draft-link": DraftLink{}, "draft-saved": Draft{}, "drafts": DraftList{},
+	"envelope": Envelope{}, "events": EventList{},
+	"experience": Experience{}, "health": Health{}, "history": History{}, "index": Index{},
+	"invitation":      NewInvitation{},
+	"invitation-made": InvitationMade{}, "invitations": InvitationList{}, "join": Joining{}, "joined": Joined{},
+	"json-patch": []board.Operation{},
+	"kit":        kit.Kit{}, "kit-boards": KitBoards{}, "kit-kept": KeptKit{}, "kits": KitList{}, "map": board.Map{},
+	"map-check": Checked{}, "moved": Moved{},
+	"part-readings": PartReadings{}, "parts-list": kit.PartsList{}, "photograph": KeptPhotograph{},
+	"photograph-draft":  placement.PhotographResult{},
+	"photograph-import": placement.PhotographRequest{}, "placement-draft": placement.Result{},
+	"placement-import": placement.Request{},
+	"plan":             bench.Plan{}, "problem": Refusal{}, "proposal": ProposalDetail{}, "proposals": ProposalList{},
+	"quantity-readings": QuantityReadings{},
+	"receipt":           Receipt{}, "reconciliation": kit.Report{}, "record": record.Record{}, "record-kept": Record{},
+	"record-withdrawal": Withdrawing{},
+	"records":           RecordList{}, "review": Verdict{}, "review-given": review.Review{}, "reviews": ReviewList{},
+	"revisions": RevisionList{},
+	"rules":     Rules{}, "schema-list": SchemaList{}, "sessions": SessionList{}, "sign-up": SignUp{},
+	"submission": Submission{}, "suspects": Suspects{},
+	"token": NewToken{}, "token-made": TokenMade{}, "tokens": TokenList{}, "withdrawal": Withdrawing{},
+	"withdrawn": WithdrawalReceipt{},
 }
 
 // untyped are the schemas that no type stands for, and why.
 var untyped = map[string]string{
-	"common": "holds what others refer to", "part": "part.Part, through maps and kits", "draft": "any object", "map-answer": "a map or an envelope",
-	"account-role": "arguments of SetRole", "doubt-answer": "arguments of AnswerDoubt", "move": "arguments of MoveBoard",
-	"part-text": "arguments of ReadPart", "quantity-text": "arguments of ReadQuantity", "reconciliation-request": "made of Reconciling",
-	"quantities": "texts, in canonical spelling", "review-answer": "arguments of AnswerReview", "sign-up-choice": "arguments of SetSignUp",
+	"common": "holds what others refer to", "part": "part.Part, through maps and kits", "draft": "any object",
+	"map-answer":   "a map or an envelope",
+	"account-role": "arguments of SetRole", "doubt-answer": "arguments of AnswerDoubt",
+	"move":      "arguments of MoveBoard",
+	"part-text": "arguments of ReadPart", "quantity-text": "arguments of ReadQuantity",
+	"reconciliation-request": "made of Reconciling",
+	"quantities":             "texts, in canonical spelling", "review-answer": "arguments of AnswerReview",
+	"sign-up-choice": "arguments of SetSignUp",
 }
 
 // apart are members that a type leaves out, and why.
@@ -109,7 +126,8 @@ func (c *comparison) resolve(node any, in string) (map[string]any, string) {
 			continue
 		}
 		if some, ok := n["anyOf"].([]any); ok && n["properties"] == nil {
-			left := slices.DeleteFunc(slices.Clone(some), func(v any) bool { return v.(map[string]any)["type"] == "null" })
+			left := slices.DeleteFunc(slices.Clone(some),
+				func(v any) bool { return v.(map[string]any)["type"] == "null" })
 			if len(left) == 1 {
 				node = left[0]
 				continue
@@ -151,7 +169,8 @@ func (c *comparison) compare(at string, node any, in string, typ reflect.Type) {
 }
 
 func (c *comparison) kind(at string, n map[string]any, typ reflect.Type) {
-	want := map[reflect.Kind]string{reflect.String: "string", reflect.Bool: "boolean", reflect.Int: "integer", reflect.Int64: "integer", reflect.Float64: "number", reflect.Map: "object"}[typ.Kind()]
+	want := map[reflect.Kind]string{reflect.String: "string", reflect.Bool: "boolean", reflect.Int: "integer",
+		reflect.Int64: "integer", reflect.Float64: "number", reflect.Map: "object"}[typ.Kind()]
 	said, _ := n["type"].(string)
 	if said == "" {
 		list, _ := n["type"].([]any) // with null, or a choice that the type reads by itself
@@ -193,7 +212,8 @@ func (c *comparison) members(at string, properties map[string]any, in string, ty
 // leaf tells a type that reads its value by itself.
 func leaf(typ reflect.Type) bool {
 	p := reflect.PointerTo(typ)
-	return typ == reflect.TypeFor[time.Time]() || p.Implements(reflect.TypeFor[json.UnmarshalerFrom]()) || p.Implements(reflect.TypeFor[json.Unmarshaler]()) ||
+	return typ == reflect.TypeFor[time.Time]() || p.Implements(reflect.TypeFor[json.UnmarshalerFrom]()) ||
+		p.Implements(reflect.TypeFor[json.Unmarshaler]()) ||
 		p.Implements(reflect.TypeFor[encoding.TextUnmarshaler]())
 }
 

@@ -136,7 +136,8 @@ func init() {
 		encoders[Zstd][level].New = func() any {
 			// One block after the other, so that the same body has the same bytes; within
 			// the window that any client has (RFC 9659).
-			w, _ := zstd.NewWriter(nil, zstd.WithEncoderLevel(l.zstd), zstd.WithEncoderConcurrency(1), zstd.WithWindowSize(1<<20))
+			w, _ := zstd.NewWriter(nil, zstd.WithEncoderLevel(l.zstd), zstd.WithEncoderConcurrency(1),
+				zstd.WithWindowSize(1<<20))
 			return w
 		}
 	}

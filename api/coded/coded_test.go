@@ -79,7 +79,8 @@ func TestKeep(t *testing.T) {
 		}
 		all.Wait()
 		for _, b := range bodies {
-			if b.Form != f || len(b.Bytes) > len(text)/10 || !bytes.Equal(b.Bytes, bodies[0].Bytes) || b.Digest != ReprDigest(sha256.Sum256(b.Bytes)) {
+			if b.Form != f || len(b.Bytes) > len(text)/10 || !bytes.Equal(b.Bytes, bodies[0].Bytes) ||
+				b.Digest != ReprDigest(sha256.Sum256(b.Bytes)) {
 				t.Errorf("%s: %s, %d bytes, %s", f.Name(), b.Form.Name(), len(b.Bytes), b.Digest)
 			}
 		}
@@ -94,8 +95,10 @@ func TestKeep(t *testing.T) {
 		body  []byte
 		want  Form
 	}{
-		{true, "text/plain", noise, Plain}, {false, "text/plain", noise, Gzip}, {true, "text/plain", text[:20], Plain}, {false, "text/plain", text[:20], Gzip},
-		{true, "image/png", text, Plain}, {true, "image/svg+xml", text, Gzip}, {true, "application/pdf", text, Plain}, {false, "application/pdf", text, Gzip},
+		{true, "text/plain", noise, Plain}, {false, "text/plain", noise, Gzip}, {true, "text/plain", text[:20], Plain},
+		{false, "text/plain", text[:20], Gzip},
+		{true, "image/png", text, Plain}, {true, "image/svg+xml", text, Gzip}, {true, "application/pdf", text, Plain},
+		{false, "application/pdf", text, Gzip},
 	} {
 		if b := Once(Asked{Gzip, c.plain}, c.media, c.body); b.Form != c.want {
 			t.Errorf("%s, %d bytes: %s, want %s", c.media, len(c.body), b.Form.Name(), c.want.Name())

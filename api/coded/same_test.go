@@ -10,7 +10,8 @@ import (
 // writer coded before, it codes the same body alike.
 func TestSameBytes(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
-	words := []string{`"designator":"C`, `"x_mm":`, `"part":{"class":"capacitor","value":"47 µF"}`, `,`, "12", "3.5", "}"}
+	words := []string{`"designator":"C`, `"x_mm":`, `"part":{"class":"capacitor","value":"47 µF"}`, `,`, "12", "3.5",
+		"}"}
 	text := func(n int) []byte {
 		var b bytes.Buffer
 		for b.Len() < n {
@@ -27,7 +28,8 @@ func TestSameBytes(t *testing.T) {
 				for range 3 {
 					code(f, text(rng.IntN(200_000)), level)
 					if again := code(f, body, level); !bytes.Equal(first, again) {
-						t.Fatalf("%s, level %d: %d bytes by a new writer, %d by one that was used", f.Name(), level, len(first), len(again))
+						t.Fatalf("%s, level %d: %d bytes by a new writer, %d by one that was used", f.Name(), level,
+							len(first), len(again))
 					}
 				}
 			}

@@ -264,7 +264,8 @@ func (f *Follower) put(ctx context.Context, some []store.Exported, hashes tlog.H
 		return fmt.Errorf("the log's tiles do not hold to its checkpoint: %w", err)
 	}
 	for i, x := range some {
-		entry, err := transparency.Entry{Act: x.Act, Board: x.Board, Number: x.Revision, Digest: x.Digest, Kind: x.Kind}.Canonical()
+		entry, err := transparency.Entry{Act: x.Act, Board: x.Board, Number: x.Revision, Digest: x.Digest,
+			Kind: x.Kind}.Canonical()
 		if err != nil {
 			return err
 		}
@@ -305,7 +306,8 @@ func (f *Follower) photographs(ctx context.Context, some []store.Exported) error
 // nothing of them: they are taken at the other's word, each held to its digest.
 func (f *Follower) beside(ctx context.Context, m *store.Mirror) error {
 	var some []store.Exported
-	for x, err := range (Remote{f.client}).lines(ctx, client.ExportFilter{What: string(store.Beside), AfterEvent: m.Heard}) {
+	for x, err := range (Remote{f.client}).lines(ctx, client.ExportFilter{What: string(store.Beside),
+		AfterEvent: m.Heard}) {
 		if err != nil {
 			return err
 		}

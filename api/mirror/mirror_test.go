@@ -89,7 +89,8 @@ func mapOf(id string, n int) []byte {
 func (r *registry) release(t *testing.T, id string, n int) {
 	t.Helper()
 	m := mapOf(id, n)
-	err := r.load.Add(t.Context(), store.Exported{Act: transparency.Release, Board: id, Revision: n, Digest: board.Digest(m), At: time.Now(), Map: m})
+	err := r.load.Add(t.Context(), store.Exported{Act: transparency.Release, Board: id, Revision: n,
+		Digest: board.Digest(m), At: time.Now(), Map: m})
 	if err == nil {
 		err = r.load.Flush(t.Context())
 	}
@@ -150,7 +151,8 @@ func TestFollows(t *testing.T) {
 	m, f := follow(t, a.url, "")
 	step(t, f)
 	a.release(t, "fen-b", 1)
-	if _, err := a.WithdrawRevision(t.Context(), a.steward, "fen-a", 3, store.Withdrawal{Kind: "dangerous", Reason: "Turned polarity."}, store.Once{}); err != nil {
+	if _, err := a.WithdrawRevision(t.Context(), a.steward, "fen-a", 3, store.Withdrawal{Kind: "dangerous",
+		Reason: "Turned polarity."}, store.Once{}); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := a.Move(t.Context(), a.steward, "fen-b", "fen-c", "As printed.", store.Once{}); err != nil {
@@ -160,7 +162,8 @@ func TestFollows(t *testing.T) {
 	a.release(t, "fen-a", 4)
 	step(t, f)
 	step(t, f) // nothing new
-	for _, path := range []string{"/log/checkpoint", "/log/tile/entries/000.p/7", "/log/tile/0/000.p/7", "/v1/boards/fen-a/map", "/v1/boards/fen-a/revisions/2", "/v1/boards/fen-c/map"} {
+	for _, path := range []string{"/log/checkpoint", "/log/tile/entries/000.p/7", "/log/tile/0/000.p/7",
+		"/v1/boards/fen-a/map", "/v1/boards/fen-a/revisions/2", "/v1/boards/fen-c/map"} {
 		as, ab := get(t, a.url+path)
 		ms, mb := get(t, m.url+path)
 		if as != 200 || as != ms || ab != mb {
@@ -179,7 +182,8 @@ func TestFollows(t *testing.T) {
 		t.Fatal(err)
 	}
 	var file bytes.Buffer
-	if _, err := bundle.Write(t.Context(), &file, mirror.Remote{Client: c}, []string{"fen-a"}, func(string) {}); err != nil {
+	if _, err := bundle.Write(t.Context(), &file, mirror.Remote{Client: c}, []string{"fen-a"},
+		func(string) {}); err != nil {
 		t.Fatal(err)
 	}
 	if r, err := bundle.Verify(&file, id.Key, bundle.Options{}); err != nil || len(r.Entries) != 5 {
@@ -198,12 +202,14 @@ func TestFollows(t *testing.T) {
 	if _, lb := get(t, late.url+"/log/checkpoint"); !strings.Contains(lb, id.Origin+"\n7\n") {
 		t.Errorf("a late mirror: %s", lb)
 	}
-	if status, body := get(t, late.url+"/v1/boards/fen-a/revisions/3"); status != http.StatusGone || !strings.Contains(body, "withdrawn as dangerous") || !strings.Contains(body, "revision 4") {
+	if status, body := get(t, late.url+"/v1/boards/fen-a/revisions/3"); status != http.StatusGone ||
+		!strings.Contains(body, "withdrawn as dangerous") || !strings.Contains(body, "revision 4") {
 		t.Errorf("the withdrawn revision, which the late mirror never had, answers %d: %s", status, body)
 	}
 	w := httptest.NewRecorder()
 	late.figures.ServeHTTP(w, httptest.NewRequestWithContext(t.Context(), "GET", "/metrics", nil))
-	for _, want := range []string{"boardlore_mirror_entries 7\n", "boardlore_mirror_alarm 0\n", "boardlore_mirror_checked_seconds "} {
+	for _, want := range []string{"boardlore_mirror_entries 7\n", "boardlore_mirror_alarm 0\n",
+		"boardlore_mirror_checked_seconds "} {
 		if !strings.Contains(w.Body.String(), want) {
 			t.Errorf("no %q in the figures of a mirror", want)
 		}
@@ -232,9 +238,11 @@ func TestCountsTheSame(t *testing.T) {
 	}
 	keep := func(unit, on, found string) int64 {
 		t.Helper()
-		doc := fmt.Appendf(nil, `{"board":"fen-a","revision":1,"unit":%q,"serviced_on":%q,"outcome":"working","symptoms":["Hum"],`+
-			`"positions":[{"designator":"C1","found":%q,"done":"left"}],"kit":{"kit":"fen-caps"}}`, unit, on, found)
-		r, err := a.KeepRecord(t.Context(), a.steward, "fen-a", doc, time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC), store.Once{})
+		doc := fmt.Appendf(nil,
+			`{"board":"fen-a","revision":1,"unit":%q,"serviced_on":%q,"outcome":"working","symptoms":["Hum"],`+
+				`"positions":[{"designator":"C1","found":%q,"done":"left"}],"kit":{"kit":"fen-caps"}}`, unit, on, found)
+		r, err := a.KeepRecord(t.Context(), a.steward, "fen-a", doc, time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC),
+			store.Once{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -243,7 +251,8 @@ func TestCountsTheSame(t *testing.T) {
 	same := func(when string) {
 		t.Helper()
 		step(t, f)
-		for _, path := range []string{"/v1/boards/fen-a/experience", "/v1/boards/fen-a/experience?variant=base", "/v1/symptoms?q=hum", "/v1/kits/fen-caps"} {
+		for _, path := range []string{"/v1/boards/fen-a/experience", "/v1/boards/fen-a/experience?variant=base",
+			"/v1/symptoms?q=hum", "/v1/kits/fen-caps"} {
 			as, ab := get(t, a.url+path)
 			ms, mb := get(t, m.url+path)
 			if as != 200 || as != ms || ab != mb {
@@ -256,11 +265,13 @@ func TestCountsTheSame(t *testing.T) {
 	same("two units")
 	keep("shelf 1", "2025-03-02", "good")
 	same("one unit again")
-	if _, err := a.WithdrawRecord(t.Context(), a.steward, last, store.Withdrawal{Reason: "Another board."}, store.Once{}); err != nil {
+	if _, err := a.WithdrawRecord(t.Context(), a.steward, last, store.Withdrawal{Reason: "Another board."},
+		store.Once{}); err != nil {
 		t.Fatal(err)
 	}
 	same("one withdrawn")
-	if status, body := get(t, m.url+"/v1/boards/fen-a/records"); status != 200 || strings.Contains(body, "shelf") || strings.Count(body, `"outcome"`) != 2 {
+	if status, body := get(t, m.url+"/v1/boards/fen-a/records"); status != 200 || strings.Contains(body, "shelf") ||
+		strings.Count(body, `"outcome"`) != 2 {
 		t.Errorf("%d: %s", status, body)
 	}
 	if c, err := m.CheckData(t.Context(), nil); err != nil || len(c.Faults) > 0 {
@@ -280,7 +291,10 @@ func gateway(t *testing.T, to ...string) (address string, turn func(int)) {
 		}
 		proxies = append(proxies, httputil.NewSingleHostReverseProxy(u))
 	}
-	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { proxies[now.Load()].ServeHTTP(w, r) }))
+	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter,
+		r *http.Request) {
+		proxies[now.Load()].ServeHTTP(w, r)
+	}))
 	t.Cleanup(s.Close)
 	return s.URL, func(n int) { now.Store(int32(n)) }
 }
@@ -299,10 +313,13 @@ func sameKey(t *testing.T, a, b *registry) {
 	}
 	defer to.Close(t.Context())
 	var origin, key, secret string
-	if err := from.QueryRow(t.Context(), `SELECT origin, key, secret FROM log_identities`).Scan(&origin, &key, &secret); err != nil {
+	if err := from.QueryRow(t.Context(), `SELECT origin, key, secret FROM log_identities`).Scan(&origin, &key,
+		&secret); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := to.Exec(t.Context(), `INSERT INTO log_identities (origin, key, secret, since) VALUES ($1, $2, $3, now())`, origin, key, secret); err != nil {
+	if _, err := to.Exec(t.Context(),
+		`INSERT INTO log_identities (origin, key, secret, since) VALUES ($1, $2, $3, now())`, origin, key,
+		secret); err != nil {
 		t.Fatal(err)
 	}
 }

@@ -61,7 +61,8 @@ func (p *Pages) showAccount(c echo.Context, v *visit, status int, a accountView)
 	a.Passkeys = p.secureContext(c)
 	a.Terms, a.Steward = api.Terms, v.Actor.Role == "steward"
 	c.Response().Header().Set("Cache-Control", "no-store")
-	return p.render(c, status, "account", view{Title: t("account.title"), Nav: "account", JSON: "/v1/account", Visit: v, Body: a})
+	return p.render(c, status, "account", view{Title: t("account.title"), Nav: "account", JSON: "/v1/account", Visit: v,
+		Body: a})
 }
 
 // accountForm makes and ends what the account signs in with.
@@ -76,7 +77,8 @@ func (p *Pages) accountForm(c echo.Context, v *visit) error {
 	case "make":
 		days, _ := strconv.Atoi(c.FormValue("days"))
 		var a accountView
-		_, a.Made, err = p.store.MakeToken(ctx, v.Actor, strings.TrimSpace(c.FormValue("name")), c.FormValue("scope"), time.Duration(days)*24*time.Hour)
+		_, a.Made, err = p.store.MakeToken(ctx, v.Actor, strings.TrimSpace(c.FormValue("name")), c.FormValue("scope"),
+			time.Duration(days)*24*time.Hour)
 		if err == nil {
 			return p.showAccount(c, v, http.StatusOK, a)
 		}
@@ -138,7 +140,8 @@ func (p *Pages) showJoin(c echo.Context, v *visit, status int, j joinView) error
 		}
 		j.By = &in
 	}
-	return p.render(c, status, "join", view{Title: t("join.title"), Nav: "sign-in", JSON: "/v1/join", Visit: v, Body: j})
+	return p.render(c, status, "join", view{Title: t("join.title"), Nav: "sign-in", JSON: "/v1/join", Visit: v,
+		Body: j})
 }
 
 // joinForm makes the account and signs its owner in.

@@ -36,7 +36,8 @@ func TestSession(t *testing.T) {
 	here, there := w.visitor(t, w.author), w.visitor(t, w.author)
 	_, body = here.get("/account")
 	for _, m := range end.FindAllStringSubmatch(body, -1) {
-		if before, _, _ := strings.Cut(body, m[0]); !strings.Contains(before[strings.LastIndex(before, "<li>"):], "this one") && m[1] == "end" {
+		if before, _, _ := strings.Cut(body, m[0]); !strings.Contains(before[strings.LastIndex(before, "<li>"):],
+			"this one") && m[1] == "end" {
 			here.post("/account", "/account", url.Values{"act": {"end"}, "number": {m[2]}})
 		}
 	}
@@ -52,7 +53,8 @@ func TestSession(t *testing.T) {
 func TestAccountTokens(t *testing.T) {
 	w := newSite(t)
 	v := w.visitor(t, w.author)
-	_, body := v.post("/account", "/account", url.Values{"act": {"make"}, "name": {"wall display"}, "scope": {"read"}, "days": {"30"}})
+	_, body := v.post("/account", "/account", url.Values{"act": {"make"}, "name": {"wall display"}, "scope": {"read"},
+		"days": {"30"}})
 	m := code.FindStringSubmatch(body)
 	if m == nil {
 		t.Fatalf("no token: %s", body)
@@ -61,7 +63,8 @@ func TestAccountTokens(t *testing.T) {
 	if err != nil || a.Name != "Ada" || a.Scope != store.ScopeRead {
 		t.Errorf("%+v, %v", a, err)
 	}
-	if status, body := v.post("/account", "/account", url.Values{"act": {"make"}, "name": {" "}, "scope": {"read"}}); status != 422 {
+	if status, body := v.post("/account", "/account", url.Values{"act": {"make"}, "name": {" "},
+		"scope": {"read"}}); status != 422 {
 		t.Errorf("a token without a name: %d %s", status, body)
 	}
 	_, body = v.get("/account")
@@ -84,7 +87,8 @@ func TestJoinPage(t *testing.T) {
 	if status, _ := w.visitor(t, w.reviewer).get("/desk/stewards"); status != 403 {
 		t.Errorf("a reviewer sees the stewards' page: %d", status)
 	}
-	_, body = steward.post("/desk/stewards", "/desk/stewards", url.Values{"act": {"invite"}, "role": {"contributor"}, "uses": {"1"}, "days": {"7"}})
+	_, body = steward.post("/desk/stewards", "/desk/stewards", url.Values{"act": {"invite"}, "role": {"contributor"},
+		"uses": {"1"}, "days": {"7"}})
 	link := strings.TrimPrefix(code.FindStringSubmatch(body)[1], w.URL)
 	_, body = nobody.get(link)
 	want(t, body, "You are invited to join as a contributor.", "faces")
@@ -100,7 +104,8 @@ func TestJoinPage(t *testing.T) {
 		t.Errorf("a link that was used up: %d", status)
 	}
 
-	_, body = steward.post("/desk/stewards", "/desk/stewards", url.Values{"act": {"link"}, "number": {id(w.authorActor.ID)}})
+	_, body = steward.post("/desk/stewards", "/desk/stewards", url.Values{"act": {"link"},
+		"number": {id(w.authorActor.ID)}})
 	link = strings.TrimPrefix(code.FindStringSubmatch(body)[1], w.URL)
 	lost := w.visitor(t, "")
 	for range 2 { // looking at it does not use it up
@@ -124,10 +129,12 @@ func TestStewardsPage(t *testing.T) {
 	want(t, body, "The account of Ada was disabled.", "Reason: Floods the desk.", ">Enable<")
 	_, body = act(url.Values{"act": {"enable"}, "number": {id(w.authorActor.ID)}})
 	want(t, body, "enabled again")
-	if status, body := act(url.Values{"act": {"withdraw-revision"}, "board": {boardID}, "number": {"99"}, "kind": {"dangerous"}, "reason": {"x"}}); status != 404 {
+	if status, body := act(url.Values{"act": {"withdraw-revision"}, "board": {boardID}, "number": {"99"},
+		"kind": {"dangerous"}, "reason": {"x"}}); status != 404 {
 		t.Errorf("no such revision: %d %s", status, body)
 	}
-	_, body = act(url.Values{"act": {"withdraw-revision"}, "board": {boardID}, "number": {"2"}, "kind": {"dangerous"}, "reason": {"R1 is wrong."}})
+	_, body = act(url.Values{"act": {"withdraw-revision"}, "board": {boardID}, "number": {"2"}, "kind": {"dangerous"},
+		"reason": {"R1 is wrong."}})
 	want(t, body, "Revision 2 of "+boardID+" was withdrawn as dangerous.")
 	_, body = v.get("/boards/" + boardID)
 	want(t, body, "withdrawn as dangerous", "R1 is wrong.")

@@ -27,7 +27,9 @@ func (p *person) judge(name string, source string) {
 	for _, width := range []int64{wide, phone} {
 		p.do(chromedp.EmulateViewport(width, 800))
 		palette := map[bool]string{true: "dark", false: "light"}[width == phone] // one palette at each width
-		_, err := chromedp.Call(p.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: palette}}})
+		_, err := chromedp.Call(p.ctx, emulation.SetEmulatedMedia,
+			emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme",
+				Value: palette}}})
 		p.ok(err)
 		if over := ask[int](p, "document.documentElement.scrollWidth - innerWidth"); over > 0 {
 			p.t.Errorf("%s at %d px is %d px too wide", name, width, over)
@@ -52,7 +54,8 @@ func TestAccessible(t *testing.T) {
 		w := newSite(t)
 		p := w.person(t, w.reviewer, sees{true, wide})
 		pages := w.everyPage()
-		for _, twice := range []string{"sign in", "old revision", "variant", "draft"} { // judged elsewhere, or the same page again
+		for _, twice := range []string{"sign in", "old revision", "variant",
+			"draft"} { // judged elsewhere, or the same page again
 			delete(pages, twice)
 		}
 		small := w.small(t)
@@ -83,7 +86,8 @@ func TestAccessible(t *testing.T) {
 		t.Parallel()
 		w := newEmptySite(t, api.Limits{Off: true})
 		p := w.person(t, "", sees{true, wide})
-		for _, path := range []string{"/", "/desk", "/sign-in", "/contribute", "/contribute/photo", "/?q=nothing", "/proposals/1"} {
+		for _, path := range []string{"/", "/desk", "/sign-in", "/contribute", "/contribute/photo", "/?q=nothing",
+			"/proposals/1"} {
 			p.open(path)
 			p.judge("empty "+path, axe)
 		}
@@ -141,13 +145,16 @@ func TestHostileLook(t *testing.T) {
 	w := newSite(t)
 	evil := "\u05d0\u200f\"><script>window.ran=true</script>" + strings.Repeat("long", 14)
 	m := readMap(t)
-	m.Board, m.Name, m.Equipment.Maker, m.Equipment.Model, m.Markings = "evil-board", evil, evil, evil, []string{evil[:60]}
+	m.Board, m.Name, m.Equipment.Maker, m.Equipment.Model, m.Markings = "evil-board", evil, evil, evil,
+		[]string{evil[:60]}
 	m.Positions[0].Notes, m.Positions[0].Function, m.Positions[0].Rail = evil, evil, evil
 	m.FailurePoints[0].Title, m.Cautions[0].Text, m.Variants[0].Title, m.Checks[0].Title = evil, evil, evil, evil
 	proposal := w.submit(t, 0, m, evil, `["Seen."]`)
 	w.release(t, proposal)
 	p := w.person(t, w.reviewer, sees{true, phone})
-	for _, path := range []string{"/", "/boards/evil-board", "/boards/evil-board/positions/C1", "/proposals/" + id(proposal), "/contribute?board=evil-board", "/boards/evil-board/kit-check", "/boards/evil-board/job", "/desk"} {
+	for _, path := range []string{"/", "/boards/evil-board", "/boards/evil-board/positions/C1", "/proposals/" +
+		id(proposal), "/contribute?board=evil-board", "/boards/evil-board/kit-check", "/boards/evil-board/job",
+		"/desk"} {
 		p.open(path)
 		for _, width := range []int64{phone, wide} {
 			p.do(chromedp.EmulateViewport(width, 800))
@@ -158,7 +165,8 @@ func TestHostileLook(t *testing.T) {
 		if ask[bool](p, "window.ran === true") {
 			t.Errorf("%s ran a script that somebody typed", path)
 		}
-		if open := ask[[]string](p, `[...document.querySelectorAll(".tag, .service, main b, main small")].filter((e) => getComputedStyle(e).unicodeBidi !== "isolate").map((e) => e.outerHTML.slice(0, 80))`); len(open) > 0 {
+		if open := ask[[]string](p,
+			`[...document.querySelectorAll(".tag, .service, main b, main small")].filter((e) => getComputedStyle(e).unicodeBidi !== "isolate").map((e) => e.outerHTML.slice(0, 80))`); len(open) > 0 {
 			t.Errorf("%s: what stands before may turn these round: %v", path, open)
 		}
 	}

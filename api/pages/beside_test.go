@@ -154,7 +154,8 @@ func BenchmarkBeside(b *testing.B) {
 	hears(b, w.store)
 	at, peer := s.Listener.Addr().String(), echoOf(b, rev.Canonical)
 	read := func(path string, headers ...string) string {
-		return "GET " + path + " HTTP/1.1\r\nHost: bench\r\nAccept: */*\r\n" + strings.Join(append(headers, ""), "\r\n") + "\r\n"
+		return "GET " + path + " HTTP/1.1\r\nHost: bench\r\nAccept: */*\r\n" + strings.Join(append(headers, ""),
+			"\r\n") + "\r\n"
 	}
 	theMap, known := "/v1/boards/"+m.Board+"/map", `If-None-Match: "`+rev.Digest+`"`
 	run := func(name, address, request string, status int) {
@@ -173,7 +174,8 @@ func BenchmarkBeside(b *testing.B) {
 	run("page-gzip/server", at, read("/boards/"+m.Board, "Accept-Encoding: gzip"), 200)
 	kit := kitOf(m.Board)
 	send := func(path, body string, headers ...string) string {
-		return "POST " + path + " HTTP/1.1\r\nHost: bench\r\nContent-Type: application/json\r\nContent-Length: " + strconv.Itoa(len(body)) + "\r\n" +
+		return "POST " + path + " HTTP/1.1\r\nHost: bench\r\nContent-Type: application/json\r\nContent-Length: " +
+			strconv.Itoa(len(body)) + "\r\n" +
 			strings.Join(append(headers, ""), "\r\n") + "\r\n" + body
 	}
 	reconcile := "/v1/boards/" + m.Board + "/reconciliations"
@@ -185,12 +187,14 @@ func BenchmarkBeside(b *testing.B) {
 	doc := string(document(b, small))
 	authors := make([]string, connections) // each has a number of open proposals that it may not exceed
 	for i := range authors {
-		if authors[i], err = w.store.AddAccount(context.Background(), fmt.Sprintf("Author %d", i), review.Contributor); err != nil {
+		if authors[i], err = w.store.AddAccount(context.Background(), fmt.Sprintf("Author %d", i),
+			review.Contributor); err != nil {
 			b.Fatal(err)
 		}
 	}
 	run28 := func(connection int, key string) string {
-		return send("/v1/proposals", `{"board":"bench-small","base_revision":0,"summary":"Sent as `+key+`","map":`+doc+`}`,
+		return send("/v1/proposals", `{"board":"bench-small","base_revision":0,"summary":"Sent as `+key+`","map":`+doc+
+			`}`,
 			"Authorization: Bearer "+authors[connection])
 	}
 	b.Run("submit/peer", func(b *testing.B) { insert(b, []byte(doc)) })
@@ -212,7 +216,8 @@ func insert(b *testing.B, row []byte) {
 		b.Fatal(err)
 	}
 	defer db.Close()
-	if _, err := db.Exec(ctx, `CREATE TABLE bench (id bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY, body bytea NOT NULL)`); err != nil {
+	if _, err := db.Exec(ctx,
+		`CREATE TABLE bench (id bigint GENERATED ALWAYS AS IDENTITY PRIMARY KEY, body bytea NOT NULL)`); err != nil {
 		b.Fatal(err)
 	}
 	each := max(1, b.N/connections)
@@ -247,7 +252,9 @@ func insert(b *testing.B, row []byte) {
 func kitOf(id string) string {
 	lines := make([]string, 30)
 	for i := range lines {
-		lines[i] = fmt.Sprintf(`{"line":%d,"quantity":6,"text":"%d µF %d V radial"}`, i+1, []int{10, 22, 47, 100, 220, 470}[i%6], []int{16, 25, 35, 50, 63}[i/6])
+		lines[i] = fmt.Sprintf(`{"line":%d,"quantity":6,"text":"%d µF %d V radial"}`, i+1, []int{10, 22, 47, 100, 220,
+			470}[i%6], []int{16, 25, 35, 50, 63}[i/6])
 	}
-	return `{"scope":"all","kit":{"kit":"bench","title":"Bench","for":["` + id + `"],"lines":[` + strings.Join(lines, ",") + `]}}`
+	return `{"scope":"all","kit":{"kit":"bench","title":"Bench","for":["` + id + `"],"lines":[` +
+		strings.Join(lines, ",") + `]}}`
 }

@@ -64,7 +64,8 @@ type address struct {
 }
 
 func (a address) String() string {
-	return query("/boards/"+a.board, "revision", a.revision, "variant", a.variant, "side", a.side, "service", a.service, "zoom", a.zoom, "mark", a.mark, "photo", a.photo)
+	return query("/boards/"+a.board, "revision", a.revision, "variant", a.variant, "side", a.side, "service", a.service,
+		"zoom", a.zoom, "mark", a.mark, "photo", a.photo)
 }
 
 // Name is what a board is called wherever it stands alone.
@@ -105,7 +106,8 @@ type kept struct{ Name, Value string }
 // Kept is what the box for a designator keeps: the build and the revision, not
 // the side, since the part may sit on the other.
 func (b *boardPage) Kept() (out []kept) {
-	for _, k := range []kept{{"revision", b.at.revision}, {"variant", b.at.variant}, {"service", b.at.service}, {"zoom", b.at.zoom}, {"photo", b.at.photo}} {
+	for _, k := range []kept{{"revision", b.at.revision}, {"variant", b.at.variant}, {"service", b.at.service},
+		{"zoom", b.at.zoom}, {"photo", b.at.photo}} {
 		if k.Value != "" {
 			out = append(out, k)
 		}
@@ -251,7 +253,8 @@ func (p *Pages) board(c echo.Context, v *visit) error {
 		o.Marks = []string{b.Mark}
 	}
 	if b.Photo {
-		o.Photo = query("/v1/boards/"+b.at.board+"/photograph", "side", string(b.Side), "revision", strconv.Itoa(b.Revision.Number))
+		o.Photo = query("/v1/boards/"+b.at.board+"/photograph", "side", string(b.Side), "revision",
+			strconv.Itoa(b.Revision.Number))
 	}
 	scene := drawing.Layout(b.Map, o)
 	b.Drawing, b.Near = inline(scene.SVG()), scene.Near
@@ -259,7 +262,8 @@ func (p *Pages) board(c echo.Context, v *visit) error {
 	if b.at.revision != "" {
 		twin = query("/v1/boards/"+b.at.board+"/revisions/"+b.at.revision, "variant", b.Variant)
 	}
-	return p.render(c, http.StatusOK, "board", view{Title: message.Text(b.Name()), Nav: "home", JSON: twin, Wide: true, Visit: v, Notice: doubtNotice(c), Share: p.sharedOf(c, b), Body: b})
+	return p.render(c, http.StatusOK, "board", view{Title: message.Text(b.Name()), Nav: "home", JSON: twin, Wide: true,
+		Visit: v, Notice: doubtNotice(c), Share: p.sharedOf(c, b), Body: b})
 }
 
 // inline puts a drawing of ours into a page; it escapes what it holds itself.
@@ -267,8 +271,9 @@ func inline(svg []byte) template.HTML { return template.HTML(svg) }
 
 // paper is the board as it is printed.
 func (b *boardPage) paper(in *message.Language) *paper.Board {
-	return &paper.Board{Map: b.Map, Build: b.Build, Revision: b.Revision.Number, Digest: b.Revision.Digest, ReleasedAt: b.Revision.ReleasedAt,
-		Seen: b.SeenFirst(), In: in}
+	return &paper.Board{Map: b.Map, Build: b.Build, Revision: b.Revision.Number, Digest: b.Revision.Digest,
+		ReleasedAt: b.Revision.ReleasedAt,
+		Seen:       b.SeenFirst(), In: in}
 }
 
 // sheet is the board sheet as a PDF.
@@ -315,13 +320,15 @@ func (p *Pages) loadBoard(c echo.Context) (*boardPage, error) {
 			return nil, err
 		}
 	}
-	b := &boardPage{in: languageOf(c), Board: s, Revision: r, Map: r.Map, Variant: variant, Base: base.Map, Old: r.Number != s.Revision, Zoom: 1,
+	b := &boardPage{in: languageOf(c), Board: s, Revision: r, Map: r.Map, Variant: variant, Base: base.Map,
+		Old: r.Number != s.Revision, Zoom: 1,
 		Service: oneOf(c.QueryParam("service"), part.Names(board.Services)...), Mark: c.QueryParam("mark")}
 	if z, err := strconv.Atoi(c.QueryParam("zoom")); err == nil && z >= 1 && z <= mostZoom {
 		b.Zoom = z
 	}
-	b.at = address{board: id, revision: c.QueryParam("revision"), variant: variant, side: c.QueryParam("side"), service: b.Service,
-		zoom: c.QueryParam("zoom"), mark: b.Mark, photo: oneOf(c.QueryParam("photo"), "1")}
+	b.at = address{board: id, revision: c.QueryParam("revision"), variant: variant, side: c.QueryParam("side"),
+		service: b.Service,
+		zoom:    c.QueryParam("zoom"), mark: b.Mark, photo: oneOf(c.QueryParam("photo"), "1")}
 	if b.Seen, err = p.store.Experience(ctx, id, ""); err != nil {
 		return nil, err
 	}
@@ -454,7 +461,8 @@ func (p *Pages) position(c echo.Context, v *visit) error {
 	}
 	d := param(c, "designator")
 	pv := positionView{boardPage: b}
-	if pv.History, err = p.store.PositionHistory(c.Request().Context(), b.at.board, d); err != nil && !fault.Is(err, fault.NotFound) {
+	if pv.History, err = p.store.PositionHistory(c.Request().Context(), b.at.board, d); err != nil &&
+		!fault.Is(err, fault.NotFound) {
 		return err
 	}
 	for i := range b.Map.Positions {
@@ -476,7 +484,8 @@ func (p *Pages) position(c echo.Context, v *visit) error {
 		pv.Gone = true
 		pv.Position = &board.Position{Designator: d}
 	}
-	return p.render(c, http.StatusOK, "position", view{Title: titled(message.Text(title), b.Name()), Nav: "home", Wide: true, Visit: v, Notice: doubtNotice(c),
+	return p.render(c, http.StatusOK, "position", view{Title: titled(message.Text(title), b.Name()), Nav: "home",
+		Wide: true, Visit: v, Notice: doubtNotice(c),
 		JSON: "/v1/boards/" + b.at.board + "/positions/" + url.PathEscape(d) + "/history", Body: &pv})
 }
 
@@ -495,7 +504,10 @@ func (pv *positionView) see(d string) {
 		}
 	}
 	for _, k := range pv.Map.Checks {
-		if slices.ContainsFunc(k.Between, func(s string) bool { return s == d || len(s) > len(d) && s[:len(d)] == d && !isWord(s[len(d)]) }) {
+		if slices.ContainsFunc(k.Between, func(s string) bool {
+			return s == d || len(s) > len(d) && s[:len(d)] == d &&
+				!isWord(s[len(d)])
+		}) {
 			pv.Checks = append(pv.Checks, k)
 		}
 	}

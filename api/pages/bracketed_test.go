@@ -39,7 +39,8 @@ func read(t *testing.T, page string) (texts []string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	heard := map[string]bool{"aria-label": true, "alt": true, "title": true, "placeholder": true, "data-label": true, "label": true, "aria-description": true}
+	heard := map[string]bool{"aria-label": true, "alt": true, "title": true, "placeholder": true, "data-label": true,
+		"label": true, "aria-description": true}
 	var walk func(n *html.Node)
 	walk = func(n *html.Node) {
 		if n.Type == html.ElementNode && slices.Contains([]string{"script", "style", "textarea"}, n.Data) {
@@ -135,9 +136,13 @@ func TestBracketedPages(t *testing.T) {
 	}
 	pages := w.everyPage()
 	of := "/boards/" + boardID
-	maps.Copy(pages, map[string]string{"account": "/account", "stewards": "/desk/stewards", "join": "/join", "photograph": "/contribute/photo",
-		"kit": of + "/kit-check?kit=none", "amending": "/contribute?proposal=" + id(w.harmless), "job of all": of + "/job?scope=all"})
-	for who, token := range map[string]string{"anyone": "", "author": w.author, "reviewer": w.reviewer, "steward": w.steward} {
+	maps.Copy(pages, map[string]string{"account": "/account", "stewards": "/desk/stewards", "join": "/join",
+		"photograph": "/contribute/photo",
+		"kit":        of + "/kit-check?kit=none", "amending": "/contribute?proposal=" + id(w.harmless),
+		"job of all": of +
+			"/job?scope=all"})
+	for who, token := range map[string]string{"anyone": "", "author": w.author, "reviewer": w.reviewer,
+		"steward": w.steward} {
 		v := w.visitor(t, token)
 		v.get("/language/en-XA?back=/")
 		for _, name := range slices.Sorted(maps.Keys(pages)) {
@@ -154,9 +159,11 @@ func TestBracketedPages(t *testing.T) {
 		"kit": {of + "/kit-check", of + "/kit-check",
 			url.Values{"list": {"2x 100 µF 25 V C1-C3\n1x 47 µF 6.3 V\n3x 10 nF X2"}, "scope": {"all"}}},
 		"no kit": {of + "/kit-check", of + "/kit-check", url.Values{"list": {"12345"}}},
-		"placements": {"/contribute", "/contribute", url.Values{"act": {"placements"}, "board": {"new-board"}, "maker": {"Fellside"},
+		"placements": {"/contribute", "/contribute", url.Values{"act": {"placements"}, "board": {"new-board"},
+			"maker": {"Fellside"},
 			"model": {"MP-4"}, "name": {"MP-4"},
-			"placements": {"Designator,Value,X,Y,Side\nC1,47 µF,10,20,top\nC1,47 µF,10,20,top\nC2,xx,20,20,bottom\nC3,1,x,2,top"}}},
+			"placements": {"Designator,Value,X,Y,Side\nC1,47 µF,10,20,top\nC1,47 " +
+				"µF,10,20,top\nC2,xx,20,20,bottom\nC3,1,x,2,top"}}},
 		"no placements":  {"/contribute", "/contribute", url.Values{"act": {"placements"}, "placements": {"1,2"}}},
 		"wrong token":    {"/sign-in", "/sign-in", url.Values{"token": {"x"}}},
 		"doubt":          {of + "/positions/C3", of + "/doubts", url.Values{"designator": {"C3"}, "text": {""}}},

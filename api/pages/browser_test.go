@@ -150,9 +150,11 @@ func (w *site) person(t *testing.T, token string, s sees) *person {
 	p.ok(err)
 	height := map[bool]int64{true: 740, false: 900}[s.width < 600]
 	p.do(chromedp.EmulateViewport(s.width, height))
-	_, err = chromedp.Call(ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: !s.script})
+	_, err = chromedp.Call(ctx, emulation.SetScriptExecutionDisabled,
+		emulation.SetScriptExecutionDisabledParams{Value: !s.script})
 	p.ok(err)
-	_, err = chromedp.Call(ctx, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true})
+	_, err = chromedp.Call(ctx, emulation.SetFocusEmulationEnabled,
+		emulation.SetFocusEmulationEnabledParams{Enabled: true})
 	p.ok(err)
 	if token != "" {
 		yes := true
@@ -160,7 +162,8 @@ func (w *site) person(t *testing.T, token string, s sees) *person {
 		p.ok(err)
 		secret, err := w.store.NewSession(context.Background(), a, "a test")
 		p.ok(err)
-		_, err = chromedp.Call(ctx, network.SetCookie, network.SetCookieParams{Name: "boardlore_session", Value: secret, URL: w.URL, HTTPOnly: &yes, SameSite: network.CookieSameSiteStrict})
+		_, err = chromedp.Call(ctx, network.SetCookie, network.SetCookieParams{Name: "boardlore_session", Value: secret,
+			URL: w.URL, HTTPOnly: &yes, SameSite: network.CookieSameSiteStrict})
 		p.ok(err)
 	}
 	return p
@@ -231,7 +234,9 @@ func (p *person) until(what, condition string, args ...any) {
 		case <-p.ctx.Done():
 			p.t.Fatalf("%s: %v", what, p.ctx.Err())
 		case <-end:
-			p.t.Fatalf("%s never came to: %s\n%.900s", p.at(), what, ask[string](p, "document.readyState + ' ' + window.left + ' ' + document.querySelector('main').innerText"))
+			p.t.Fatalf("%s never came to: %s\n%.900s", p.at(), what,
+				ask[string](p,
+					"document.readyState + ' ' + window.left + ' ' + document.querySelector('main').innerText"))
 		}
 	}
 }
@@ -333,7 +338,8 @@ func (p *person) type_(text string) {
 
 func (p *person) choose(label, option string) {
 	p.t.Helper()
-	if !ask[bool](p, `(() => { const e = named(%s), o = [...e.options].find((o) => tidy(o.textContent) === %s); if (!o) return false; e.value = o.value; return true })()`, label, option) {
+	if !ask[bool](p,
+		`(() => { const e = named(%s), o = [...e.options].find((o) => tidy(o.textContent) === %s); if (!o) return false; e.value = o.value; return true })()`, label, option) {
 		p.t.Fatalf("%s offers no %s", label, option)
 	}
 }
@@ -424,7 +430,8 @@ func (p *person) marked() (row, ring string) {
 // scrolling pane.
 func (p *person) inSight(selector string) {
 	p.t.Helper()
-	p.until(selector+" in sight", `(() => { const e = document.querySelector(%s), b = e.getBoundingClientRect(), x = b.left + b.width / 2, y = b.top + b.height / 2;
+	p.until(selector+
+		" in sight", `(() => { const e = document.querySelector(%s), b = e.getBoundingClientRect(), x = b.left + b.width / 2, y = b.top + b.height / 2;
 		const q = e.closest(".pane") ? e.closest(".pane").getBoundingClientRect() : { left: 0, top: 0, right: innerWidth, bottom: innerHeight };
 		return x >= q.left && x <= q.right && y >= q.top && y <= q.bottom && y >= 0 && y <= innerHeight })()`, selector)
 }

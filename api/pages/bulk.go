@@ -144,18 +144,22 @@ func headed(h string) *draftMember {
 	h = strings.ToLower(strings.TrimSpace(h))
 	ms := draftMembers()[ofPosition]
 	for i := range ms {
-		if labelled(&ms[i], h) || h == ms[i].Path || h == last(ms[i].Path) && !strings.HasPrefix(ms[i].Path, "replacement.") {
+		if labelled(&ms[i], h) || h == ms[i].Path || h == last(ms[i].Path) && !strings.HasPrefix(ms[i].Path,
+			"replacement.") {
 			return &ms[i]
 		}
 	}
-	short := map[string]string{"ref": "designator", "refs": "designator", "reference": "designator", "name": "designator", "val": "part.value", "v": "part.voltage", "volt": "part.voltage",
-		"temp": "part.temperature_max", "x": "x_mm", "y": "y_mm", "rot": "rotation_deg", "rotation": "rotation_deg", "type": "part.class", "part": "part.text", "text": "part.text"}
+	short := map[string]string{"ref": "designator", "refs": "designator", "reference": "designator",
+		"name": "designator", "val": "part.value", "v": "part.voltage", "volt": "part.voltage",
+		"temp": "part.temperature_max", "x": "x_mm", "y": "y_mm", "rot": "rotation_deg", "rotation": "rotation_deg",
+		"type": "part.class", "part": "part.text", "text": "part.text"}
 	return memberOf(ofPosition, short[h])
 }
 
 // labelled reports whether some language calls a member so.
 func labelled(m *draftMember, heading string) bool {
-	return slices.ContainsFunc(message.Languages, func(l *message.Language) bool { return heading == strings.ToLower(l.Speak(m.Label())) })
+	return slices.ContainsFunc(message.Languages,
+		func(l *message.Language) bool { return heading == strings.ToLower(l.Speak(m.Label())) })
 }
 
 // index finds positions by their designators; of two of one name, the first.
@@ -241,8 +245,10 @@ func scriptMembers(in *message.Language) string {
 }
 
 // editorWords are the sentences that the script says.
-var editorWords = []string{"sheet.filter", "sheet.found", "sheet.set", "sheet.to", "sheet.these", "sheet.go", "sheet.undo", "sheet.redo", "sheet.add", "sheet.remove",
-	"sheet.open", "sheet.close", "sheet.hint", "sheet.kept", "sheet.local", "sheet.lost", "sheet.other", "sheet.over", "sheet.whole", "sheet.unread", "sheet.did", "sheet.more", "sheet.goon",
+var editorWords = []string{"sheet.filter", "sheet.found", "sheet.set", "sheet.to", "sheet.these", "sheet.go",
+	"sheet.undo", "sheet.redo", "sheet.add", "sheet.remove",
+	"sheet.open", "sheet.close", "sheet.hint", "sheet.kept", "sheet.local", "sheet.lost", "sheet.other", "sheet.over",
+	"sheet.whole", "sheet.unread", "sheet.did", "sheet.more", "sheet.goon",
 	"sheet.restore", "sheet.forget", "sheet.row", "sheet.asdrawn", "sheet.left"}
 
 // wantText says what a good map has, and who lacks it here.

@@ -65,7 +65,8 @@ func (m moment) Grave() bool {
 // momentsOf sorts cautions by when they count, in the order of the work.
 func momentsOf(cs []caution) []moment {
 	var out []moment
-	for _, m := range []board.Moment{board.BeforeOpening, board.WhileWorking, board.BeforePowerUp, board.Afterwards, ""} {
+	for _, m := range []board.Moment{board.BeforeOpening, board.WhileWorking, board.BeforePowerUp, board.Afterwards,
+		""} {
 		title := t("when.any")
 		if m != "" {
 			title = t("when." + string(m))
@@ -102,7 +103,8 @@ func stopsOf(m *board.Map) (out []message.Message) {
 		return out
 	}
 	for _, c := range cs {
-		if c.Severity == finding.Stop && c.Code != "bars-power-up" && slices.Contains([]string{"mains", "charged-cell", "stored-charge"}, c.Code) {
+		if c.Severity == finding.Stop && c.Code != "bars-power-up" && slices.Contains([]string{"mains", "charged-cell",
+			"stored-charge"}, c.Code) {
 			out = append(out, t("stops."+c.Code))
 		}
 	}

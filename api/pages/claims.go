@@ -91,7 +91,8 @@ func (pv *proposalView) gatherHazards() {
 		i, there := at[k]
 		if !there || h.Designator == "" && h.Variant == "" {
 			i, at[k] = len(pv.Hazards), len(pv.Hazards)
-			pv.Hazards = append(pv.Hazards, hazardShown{Designator: h.Designator, Variant: h.Variant, Place: pv.places[h.Designator],
+			pv.Hazards = append(pv.Hazards, hazardShown{Designator: h.Designator, Variant: h.Variant,
+				Place:    pv.places[h.Designator],
 				Evidence: naming(pv.Evidence, h.Designator), Saw: pv.Filled.Saw[h.Designator]})
 		}
 		pv.Hazards[i].Told = append(pv.Hazards[i].Told, h)
@@ -100,7 +101,10 @@ func (pv *proposalView) gatherHazards() {
 
 // naming is the evidence that names a position and shows something of it.
 func naming(items []review.Evidence, designator string) []review.Evidence {
-	return slices.DeleteFunc(slices.Clone(items), func(e review.Evidence) bool { return e.Shows() == 0 || !e.Named()[designator] })
+	return slices.DeleteFunc(slices.Clone(items), func(e review.Evidence) bool {
+		return e.Shows() == 0 ||
+			!e.Named()[designator]
+	})
 }
 
 // find notes at which address on the page a drawing has each part, so that a

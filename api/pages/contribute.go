@@ -111,7 +111,8 @@ func (p *Pages) contribute(c echo.Context, v *visit) error {
 		if err != nil {
 			return err
 		}
-		e := &draftView{Map: string(d.Canonical), Base: d.Base, Proposal: n, IfMatch: d.Digest, Summary: d.Summary, Open: -1}
+		e := &draftView{Map: string(d.Canonical), Base: d.Base, Proposal: n, IfMatch: d.Digest, Summary: d.Summary,
+			Open: -1}
 		e.Reviews = append([]review.Review{}, d.Reviews...)
 		e.tell(d.Evidence)
 		return p.showDraft(c, v, http.StatusOK, e)
@@ -147,7 +148,8 @@ func (p *Pages) start(c echo.Context, v *visit, status int, s startView) error {
 	if s.Drafts, err = p.keptDrafts(c, v); err != nil {
 		return err
 	}
-	return p.render(c, status, "contribute", view{Title: t("contribute.title"), Nav: "contribute", Extra: "editor", JSON: "/v1/schemas/map", Visit: v, Body: s})
+	return p.render(c, status, "contribute", view{Title: t("contribute.title"), Nav: "contribute", Extra: "editor",
+		JSON: "/v1/schemas/map", Visit: v, Body: s})
 }
 
 func (p *Pages) contributeForm(c echo.Context, v *visit) error {
@@ -220,7 +222,8 @@ func (p *Pages) fromPlacements(c echo.Context, v *visit) error {
 	value := func(name string) string { return strings.TrimSpace(c.FormValue(name)) }
 	r := placement.Request{Board: value("board"), Name: value("name"),
 		Equipment: board.Equipment{Maker: value("maker"), Model: value("model"), Kind: value("kind")},
-		Options:   placement.Options{Unit: value("unit"), Decimal: value("decimal"), Bottom: value("bottom"), Width: figure(value("width")), Height: figure(value("height"))}}
+		Options: placement.Options{Unit: value("unit"), Decimal: value("decimal"), Bottom: value("bottom"),
+			Width: figure(value("width")), Height: figure(value("height"))}}
 	for _, f := range []struct {
 		field string
 		into  *string
@@ -236,7 +239,8 @@ func (p *Pages) fromPlacements(c echo.Context, v *visit) error {
 	}
 	result := placement.Read(r)
 	if result.Map == nil {
-		return p.start(c, v, http.StatusUnprocessableEntity, startView{Form: r, Refusal: t("contribute.noplacements"), Problems: result.Problems})
+		return p.start(c, v, http.StatusUnprocessableEntity, startView{Form: r, Refusal: t("contribute.noplacements"),
+			Problems: result.Problems})
 	}
 	e := &draftView{Problems: result.Problems, Questions: result.Questions}
 	if m, merged, err := p.store.MergeList(c.Request().Context(), result.Map); err == nil {
@@ -256,8 +260,10 @@ func (p *Pages) fromPlacements(c echo.Context, v *visit) error {
 // edit takes the form's changes into the document and does what the button
 // says.
 func (p *Pages) edit(c echo.Context, v *visit) error {
-	e := &draftView{ID: c.FormValue("draft"), KeptAs: c.FormValue("kept"), Map: c.FormValue("map"), IfMatch: c.FormValue("digest"), Open: -1,
-		Summary: strings.TrimSpace(c.FormValue("summary")), Evidence: c.FormValue("evidence"), Change: c.FormValue("change")}
+	e := &draftView{ID: c.FormValue("draft"), KeptAs: c.FormValue("kept"), Map: c.FormValue("map"),
+		IfMatch: c.FormValue("digest"), Open: -1,
+		Summary: strings.TrimSpace(c.FormValue("summary")), Evidence: c.FormValue("evidence"),
+		Change: c.FormValue("change")}
 	var err error
 	if e.Base, err = strconv.Atoi(c.FormValue("base")); err != nil {
 		e.Base = store.Unsaid
@@ -373,7 +379,8 @@ func (p *Pages) submit(c echo.Context, v *visit, e *draftView) error {
 	} else {
 		var evidence jsontext.Value
 		if evidence, err = e.evidence(); err == nil {
-			receipt, err = p.store.Submit(ctx, v.Actor, store.Submission{Board: boardOf(e.Map), Base: e.Base, Map: []byte(e.Map), Summary: e.Summary, Evidence: evidence})
+			receipt, err = p.store.Submit(ctx, v.Actor, store.Submission{Board: boardOf(e.Map), Base: e.Base,
+				Map: []byte(e.Map), Summary: e.Summary, Evidence: evidence})
 		}
 	}
 	if err == nil {
@@ -455,8 +462,9 @@ func (p *Pages) showDraft(c echo.Context, v *visit, status int, e *draftView) er
 	}
 	// The script keeps the draft, and asks what a pasted text says.
 	c.Response().Header().Set("Content-Security-Policy", policy+"; connect-src 'self'")
-	return p.render(c, status, "draft", view{Title: titled(t("draft.title"), named), Nav: "contribute", Wide: true, Extra: "editor",
-		JSON: e.twin(), Visit: v, Body: e})
+	return p.render(c, status, "draft", view{Title: titled(t("draft.title"), named), Nav: "contribute", Wide: true,
+		Extra: "editor",
+		JSON:  e.twin(), Visit: v, Body: e})
 }
 
 // twin is where the API has what the draft began with.

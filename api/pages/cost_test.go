@@ -34,24 +34,39 @@ var list500 = strings.Repeat("9x 47u 16V C1-C9\n", 500)
 
 // dearest has a row for every page: who adds a page adds to it what would cost most there.
 var dearest = map[string]dear{
-	"GET /": {query: "q=" + strings.Repeat("wide+board+", 15)}, "GET /boards/:board": {query: "zoom=8&mark=C1"}, "GET /boards/:board/sheet.pdf": {},
-	"GET /boards/:board/positions/:designator": {}, "GET /boards/:board/job": {query: "scope=all"}, "GET /boards/:board/job/sheet.pdf": {query: "scope=all"},
-	"POST /boards/:board/job": {form: url.Values{"unit": {"1"}}}, "GET /boards/:board/differences": {query: "from=1&to=2"},
-	"GET /boards/:board/kit-check": {query: "scope=all&kit=wide"}, "GET /boards/:board/parts-list": {query: "scope=all"},
+	"GET /": {query: "q=" + strings.Repeat("wide+board+", 15)}, "GET /boards/:board": {query: "zoom=8&mark=C1"},
+	"GET /boards/:board/sheet.pdf":             {},
+	"GET /boards/:board/positions/:designator": {}, "GET /boards/:board/job": {query: "scope=all"},
+	"GET /boards/:board/job/sheet.pdf":         {query: "scope=all"},
+	"POST /boards/:board/job":                  {form: url.Values{"unit": {"1"}}},
+	"GET /boards/:board/differences":           {query: "from=1&to=2"},
+	"GET /boards/:board/kit-check":             {query: "scope=all&kit=wide"},
+	"GET /boards/:board/parts-list":            {query: "scope=all"},
 	"POST /boards/:board/kit-check":            {form: url.Values{"list": {list500}, "scope": {"all"}}},
 	"POST /boards/:board/kit-check/report.pdf": {form: url.Values{"list": {list500}, "scope": {"all"}}},
-	"GET /desk": {}, "GET /proposals/:id": {}, "POST /proposals/:id/review": {form: url.Values{"summary": {strings.Repeat("a", 1<<20)}}},
-	"POST /proposals/:id/release": {form: url.Values{}}, "POST /proposals/:id/decline": {form: url.Values{}}, "POST /proposals/:id/withdraw": {form: url.Values{}},
-	"GET /contribute": {query: "board=tarn-big-sample"}, "POST /contribute": {form: url.Values{"map": {strings.Repeat("{", 3<<20)}}},
-	"GET /contribute/photo": {}, "POST /contribute/photo": {form: url.Values{"points": {strings.Repeat("1 2 3 4\n", 300_000)}}},
-	"GET /sign-in": {query: "link=" + strings.Repeat("a", 1000)}, "POST /sign-in": {form: url.Values{"token": {strings.Repeat("a", 3<<20)}}}, "POST /sign-out": {form: url.Values{}},
-	"GET /join": {query: "invitation=" + strings.Repeat("a", 1000)}, "POST /join": {form: url.Values{"name": {strings.Repeat("a", 3<<20)}, "accept": {"yes"}}},
-	"GET /account": {}, "POST /account": {form: url.Values{"name": {strings.Repeat("a", 3<<20)}}},
-	"GET /desk/stewards": {}, "POST /desk/stewards": {form: url.Values{"reason": {strings.Repeat("a", 3<<20)}}}, "GET /static/:file": {},
+	"GET /desk": {}, "GET /proposals/:id": {},
+	"POST /proposals/:id/review":  {form: url.Values{"summary": {strings.Repeat("a", 1<<20)}}},
+	"POST /proposals/:id/release": {form: url.Values{}}, "POST /proposals/:id/decline": {form: url.Values{}},
+	"POST /proposals/:id/withdraw": {form: url.Values{}},
+	"GET /contribute":              {query: "board=tarn-big-sample"},
+	"POST /contribute":             {form: url.Values{"map": {strings.Repeat("{", 3<<20)}}},
+	"GET /contribute/photo":        {},
+	"POST /contribute/photo":       {form: url.Values{"points": {strings.Repeat("1 2 3 4\n", 300_000)}}},
+	"GET /sign-in":                 {query: "link=" + strings.Repeat("a", 1000)},
+	"POST /sign-in":                {form: url.Values{"token": {strings.Repeat("a", 3<<20)}}},
+	"POST /sign-out":               {form: url.Values{}},
+	"GET /join":                    {query: "invitation=" + strings.Repeat("a", 1000)},
+	"POST /join":                   {form: url.Values{"name": {strings.Repeat("a", 3<<20)}, "accept": {"yes"}}},
+	"GET /account":                 {}, "POST /account": {form: url.Values{"name": {strings.Repeat("a", 3<<20)}}},
+	"GET /desk/stewards": {}, "POST /desk/stewards": {form: url.Values{"reason": {strings.Repeat("a", 3<<20)}}},
+	"GET /static/:file": {},
 
-	"GET /boards/:board/kit-check/report.pdf": {query: "scope=all&kit=wide"}, "GET /boards/:board/thumb.svg": {}, "GET /language/:tag": {}, "GET /oembed": {query: "url=/boards/tarn-big-sample"},
-	"GET /b/:board": {}, "GET /boards/:board/card.png": {}, "GET /robots.txt": {}, "GET /sitemap.xml": {}, "POST /boards/:board/doubts": {form: url.Values{"text": {strings.Repeat("a", 1<<20)}}},
-	"POST /boards/:board/doubts/:id/answer": {form: url.Values{"text": {strings.Repeat("a", 1<<20)}}}, "POST /proposals/:id/answer": {form: url.Values{"text": {strings.Repeat("a", 1<<20)}}},
+	"GET /boards/:board/kit-check/report.pdf": {query: "scope=all&kit=wide"}, "GET /boards/:board/thumb.svg": {},
+	"GET /language/:tag": {}, "GET /oembed": {query: "url=/boards/tarn-big-sample"},
+	"GET /b/:board": {}, "GET /boards/:board/card.png": {}, "GET /robots.txt": {}, "GET /sitemap.xml": {},
+	"POST /boards/:board/doubts":            {form: url.Values{"text": {strings.Repeat("a", 1<<20)}}},
+	"POST /boards/:board/doubts/:id/answer": {form: url.Values{"text": {strings.Repeat("a", 1<<20)}}},
+	"POST /proposals/:id/answer":            {form: url.Values{"text": {strings.Repeat("a", 1<<20)}}},
 }
 
 // wideSite is a server with a board of n positions in two revisions, twelve open
@@ -102,7 +117,8 @@ func newWide(tb testing.TB, n int) *wideSite {
 		}
 		r := submit(base, m)
 		for _, a := range []store.Actor{rune, sefa} {
-			if _, err := s.Review(ctx, a, store.Verdict{Proposal: r.Proposal, Verdict: review.Endorse, Summary: "Read.", IfMatch: r.Digest}); err != nil {
+			if _, err := s.Review(ctx, a, store.Verdict{Proposal: r.Proposal, Verdict: review.Endorse, Summary: "Read.",
+				IfMatch: r.Digest}); err != nil {
 				tb.Fatal(err)
 			}
 		}
@@ -117,7 +133,8 @@ func newWide(tb testing.TB, n int) *wideSite {
 		}
 		w.proposal = submit(2, m).Proposal
 	}
-	kit := []byte(`{"kit":"wide","title":"wide","for":["` + m.Board + `"],"lines":[{"line":1,"quantity":5000,"text":"47uF 16V"}]}`)
+	kit := []byte(`{"kit":"wide","title":"wide","for":["` + m.Board +
+		`"],"lines":[{"line":1,"quantity":5000,"text":"47uF 16V"}]}`)
 	if _, _, err := s.PutKit(ctx, ada, store.KitPut{Kit: "wide", Document: kit}); err != nil {
 		tb.Fatal(err)
 	}
@@ -150,7 +167,8 @@ func (w *wideSite) request(tb testing.TB, page string) *http.Request {
 	tb.Helper()
 	d := dearest[page]
 	method, path, _ := strings.Cut(page, " ")
-	path = strings.NewReplacer(":board", "tarn-big-sample", ":designator", "C1", ":id", id(w.proposal), ":file", "pages.css", ":tag", "de").Replace(path)
+	path = strings.NewReplacer(":board", "tarn-big-sample", ":designator", "C1", ":id", id(w.proposal), ":file",
+		"pages.css", ":tag", "de").Replace(path)
 	if d.query != "" {
 		path += "?" + d.query
 	}

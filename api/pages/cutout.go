@@ -45,8 +45,10 @@ func cutout(m *board.Map, variant, designator, prefix string, in *message.Langua
 			part.Positions = append(part.Positions, p)
 		}
 	}
-	svg := drawing.Board(&part, drawing.Options{In: in, Side: at.Side, Marks: []string{designator}, Close: true, Bare: true, Prefix: prefix})
-	return inline(drawnPart.ReplaceAll(svg, []byte(`<g data-designator="$2"`))) // the addresses are those of the whole drawing
+	svg := drawing.Board(&part, drawing.Options{In: in, Side: at.Side, Marks: []string{designator}, Close: true,
+		Bare: true, Prefix: prefix})
+	return inline(drawnPart.ReplaceAll(svg,
+		[]byte(`<g data-designator="$2"`))) // the addresses are those of the whole drawing
 }
 
 // cutouts draws each hazard about a position twice: as it was told and as it

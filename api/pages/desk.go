@@ -52,8 +52,9 @@ func (p *Pages) desk(c echo.Context, v *visit) error {
 	}
 	for i := range open.Items {
 		x := &open.Items[i]
-		d.Queue = append(d.Queue, queued{Proposal: x, Standing: judged[i].standing, Conflicts: judged[i].conflicts, Unjudged: judged[i].event < 0,
-			Own: v.SignedIn() && x.AuthorID == v.Actor.ID})
+		d.Queue = append(d.Queue, queued{Proposal: x, Standing: judged[i].standing, Conflicts: judged[i].conflicts,
+			Unjudged: judged[i].event < 0,
+			Own:      v.SignedIn() && x.AuthorID == v.Actor.ID})
 	}
 	first := func(q queued) bool { return q.Standing.Hazardous || q.Unjudged }
 	slices.SortStableFunc(d.Queue, func(a, b queued) int {
@@ -72,7 +73,8 @@ func (p *Pages) desk(c echo.Context, v *visit) error {
 	for _, x := range doubted {
 		d.Doubts = append(d.Doubts, openDoubt{x, mayAnswer(v, &x)})
 	}
-	return p.render(c, http.StatusOK, "desk", view{Title: t("desk.title"), Nav: "desk", Notice: doubtNotice(c), JSON: "/v1/proposals?state=open", Visit: v, Body: d})
+	return p.render(c, http.StatusOK, "desk", view{Title: t("desk.title"), Nav: "desk", Notice: doubtNotice(c),
+		JSON: "/v1/proposals?state=open", Visit: v, Body: d})
 }
 
 // judgement is how a proposal stood at an event; event -1 where nobody has judged it yet.
@@ -200,10 +202,12 @@ func (p *Pages) showProposal(c echo.Context, v *visit, status int, filled review
 	}
 	pv.allow(v)
 	var notice message.Message
-	if k := c.QueryParam("done"); oneOf(k, "submitted", "amended", "unchanged", "reviewed", "answered", "released", "declined", "withdrawn") != "" {
+	if k := c.QueryParam("done"); oneOf(k, "submitted", "amended", "unchanged", "reviewed", "answered", "released",
+		"declined", "withdrawn") != "" {
 		notice = t("done." + k)
 	}
-	return p.render(c, status, "proposal", view{Title: titled(t("proposal.title", id), d.Title), Nav: "desk", Wide: true, Extra: "review", Visit: v, Notice: notice,
+	return p.render(c, status, "proposal", view{Title: titled(t("proposal.title", id), d.Title), Nav: "desk",
+		Wide: true, Extra: "review", Visit: v, Notice: notice,
 		JSON: "/v1/proposals/" + strconv.FormatInt(id, 10), Body: &pv})
 }
 
@@ -264,7 +268,8 @@ func sides(m *board.Map, o drawing.Options) (top, bottom any) {
 func (pv *proposalView) allow(v *visit) {
 	pv.Own = v.SignedIn() && pv.AuthorID == v.Actor.ID
 	may := func(a review.Act) bool { return review.Allowed(a, v.Actor.Role, pv.Own, pv.State) == nil }
-	pv.MayReview, pv.MayRelease, pv.MayDecline, pv.MayWithdraw = may(review.Examine), may(review.Release), may(review.Decline), may(review.Withdraw)
+	pv.MayReview, pv.MayRelease, pv.MayDecline, pv.MayWithdraw = may(review.Examine), may(review.Release),
+		may(review.Decline), may(review.Withdraw)
 	pv.MayAnswer = may(review.Answer)
 }
 
@@ -278,17 +283,20 @@ func (p *Pages) review(c echo.Context, v *visit) error {
 	f := reviewForm{Verdict: r.PostFormValue("verdict"), Summary: strings.TrimSpace(r.PostFormValue("summary"))}
 	ds, texts := r.PostForm["remark_designator"], r.PostForm["remark_text"]
 	for i := range min(len(ds), len(texts)) {
-		if k := (review.Remark{Designator: strings.TrimSpace(ds[i]), Text: strings.TrimSpace(texts[i])}); k.Designator+k.Text != "" {
+		if k := (review.Remark{Designator: strings.TrimSpace(ds[i]), Text: strings.TrimSpace(texts[i])}); k.Designator+
+			k.Text != "" {
 			f.Remarks = append(f.Remarks, k)
 		}
 	}
-	f.Ticked, f.On, f.Saw = r.PostForm["seen"], oneOf(r.PostFormValue("seen_on"), "board", "photograph", "document"), saw(r.PostForm)
+	f.Ticked, f.On, f.Saw = r.PostForm["seen"], oneOf(r.PostFormValue("seen_on"), "board", "photograph", "document"),
+		saw(r.PostForm)
 	if r.PostFormValue("act") == "more" {
 		f.More = blankRemarks
 		return p.showProposal(c, v, http.StatusOK, f, nil)
 	}
-	_, err = p.store.Review(r.Context(), v.Actor, store.Verdict{Proposal: id, Verdict: f.Verdict, Summary: f.Summary, Remarks: f.Remarks,
-		Seen: f.seenAll(), IfMatch: r.PostFormValue("digest")})
+	_, err = p.store.Review(r.Context(), v.Actor, store.Verdict{Proposal: id, Verdict: f.Verdict, Summary: f.Summary,
+		Remarks: f.Remarks,
+		Seen:    f.seenAll(), IfMatch: r.PostFormValue("digest")})
 	return p.acted(c, v, id, "reviewed", f, err)
 }
 
@@ -315,7 +323,8 @@ func (p *Pages) answerReview(c echo.Context, v *visit) error {
 	if err != nil {
 		return fault.New(fault.NotFound, "review-unknown", "page.review.unknown")
 	}
-	_, err = p.store.Answer(r.Context(), v.Actor, store.Answering{Proposal: id, Review: to, Text: strings.TrimSpace(r.PostFormValue("text"))})
+	_, err = p.store.Answer(r.Context(), v.Actor, store.Answering{Proposal: id, Review: to,
+		Text: strings.TrimSpace(r.PostFormValue("text"))})
 	return p.acted(c, v, id, "answered", reviewForm{}, err)
 }
 
@@ -350,12 +359,14 @@ func refused(err error) (int, bool) {
 }
 
 // decide releases, declines or withdraws.
-func (p *Pages) decide(c echo.Context, v *visit, done string, act func(context.Context, store.Actor, store.Decision) (store.Receipt, error)) error {
+func (p *Pages) decide(c echo.Context, v *visit, done string, act func(context.Context, store.Actor,
+	store.Decision) (store.Receipt, error)) error {
 	id, err := proposalID(c)
 	if err != nil {
 		return err
 	}
 	r := c.Request()
-	_, err = act(r.Context(), v.Actor, store.Decision{Proposal: id, Reason: strings.TrimSpace(r.PostFormValue("reason")), IfMatch: r.PostFormValue("digest")})
+	_, err = act(r.Context(), v.Actor, store.Decision{Proposal: id,
+		Reason: strings.TrimSpace(r.PostFormValue("reason")), IfMatch: r.PostFormValue("digest")})
 	return p.acted(c, v, id, done, reviewForm{}, err)
 }

@@ -132,10 +132,13 @@ func (p *Pages) differences(c echo.Context, v *visit) error {
 		}
 	}
 	d := board.Diff(dv.From.Map, dv.To.Map)
-	dv.comparison = compare(dv.From.Map, dv.To.Map, &d, drawing.Options{In: languageOf(c), Revision: to, Variant: variant,
-		Digest: dv.To.Digest, Date: date(dv.To.ReleasedAt)})
-	twin := query("/v1/boards/"+id+"/differences", "from", strconv.Itoa(from), "to", strconv.Itoa(to), "variant", variant)
-	return p.render(c, http.StatusOK, "differences", view{Title: titled(t("difference.title", from, to), b.Name), Nav: "home", JSON: twin, Wide: true, Visit: v, Body: dv})
+	dv.comparison = compare(dv.From.Map, dv.To.Map, &d, drawing.Options{In: languageOf(c), Revision: to,
+		Variant: variant,
+		Digest:  dv.To.Digest, Date: date(dv.To.ReleasedAt)})
+	twin := query("/v1/boards/"+id+"/differences", "from", strconv.Itoa(from), "to", strconv.Itoa(to), "variant",
+		variant)
+	return p.render(c, http.StatusOK, "differences", view{Title: titled(t("difference.title", from, to), b.Name),
+		Nav: "home", JSON: twin, Wide: true, Visit: v, Body: dv})
 }
 
 // proposalID reads a proposal's ID out of the path.

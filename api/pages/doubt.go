@@ -84,7 +84,8 @@ func doubtNotice(c echo.Context) message.Message {
 // raiseDoubt takes what a reader thinks is wrong.
 func (p *Pages) raiseDoubt(c echo.Context, v *visit) error {
 	r := c.Request()
-	in := store.DoubtOf{Board: param(c, "board"), Designator: strings.TrimSpace(r.PostFormValue("designator")), Text: strings.TrimSpace(r.PostFormValue("text"))}
+	in := store.DoubtOf{Board: param(c, "board"), Designator: strings.TrimSpace(r.PostFormValue("designator")),
+		Text: strings.TrimSpace(r.PostFormValue("text"))}
 	in.Revision, _ = strconv.Atoi(r.PostFormValue("revision"))
 	var err error
 	if v.SignedIn() {
@@ -172,5 +173,6 @@ func (p *Pages) settle(c echo.Context, v *visit, e *draftView, r store.Receipt) 
 		return
 	}
 	// What was submitted is submitted, whether or not the doubt could be answered.
-	_, _ = p.store.AnswerDoubt(c.Request().Context(), v.Actor, store.DoubtAnswer{Board: r.Board, Doubt: e.Doubt, Proposal: r.Proposal, Text: t("doubt.settled", r.Proposal).String()})
+	_, _ = p.store.AnswerDoubt(c.Request().Context(), v.Actor, store.DoubtAnswer{Board: r.Board, Doubt: e.Doubt,
+		Proposal: r.Proposal, Text: t("doubt.settled", r.Proposal).String()})
 }

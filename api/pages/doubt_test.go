@@ -14,11 +14,13 @@ func TestDoubts(t *testing.T) {
 	w := newSite(t)
 	author, reviewer, reader := w.visitor(t, w.author), w.visitor(t, w.reviewer), w.visitor(t, "")
 	position := "/boards/" + boardID + "/positions/C3"
-	if _, body := reader.get(position); !strings.Contains(body, "Sign in to say so") || strings.Contains(body, boardID+"/doubts\"") {
+	if _, body := reader.get(position); !strings.Contains(body, "Sign in to say so") || strings.Contains(body, boardID+
+		"/doubts\"") {
 		t.Error("who is not signed in is not told how to say what is wrong")
 	}
 	say := func(v *visitor, text string) int {
-		status, _ := v.file(position, "/boards/"+boardID+"/doubts", map[string]string{"designator": "C3", "revision": "2", "text": text}, nil)
+		status, _ := v.file(position, "/boards/"+boardID+"/doubts", map[string]string{"designator": "C3",
+			"revision": "2", "text": text}, nil)
 		return status
 	}
 	if status := say(author, ""); status != 422 {
@@ -47,19 +49,23 @@ func TestDoubts(t *testing.T) {
 	if _, body := reader.get("/desk"); strings.Contains(body, "/answer\"") {
 		t.Error("everybody is offered to answer it")
 	}
-	if status, _ := reviewer.post("/desk", "/boards/"+boardID+"/doubts/1/answer", url.Values{"text": {"Looked again: it is as mapped."}, "back": {"desk"}}); status != 303 && status != 200 {
+	if status, _ := reviewer.post("/desk", "/boards/"+boardID+"/doubts/1/answer",
+		url.Values{"text": {"Looked again: it is as mapped."}, "back": {"desk"}}); status != 303 && status != 200 {
 		t.Errorf("the answer is %d", status)
 	}
 	if shown(position, "The stripe is on the other side.") {
 		t.Error("an answered doubt is still shown")
 	}
 	_, body := reviewer.get("/contribute?board=" + boardID + "&doubt=2")
-	if !strings.Contains(body, "C3: It reads 100 here.") || !regexp.MustCompile(`name="doubt" value="2"`).MatchString(body) {
+	if !strings.Contains(body, "C3: It reads 100 here.") ||
+		!regexp.MustCompile(`name="doubt" value="2"`).MatchString(body) {
 		t.Error("the correction does not begin with the doubt")
 	}
-	form := url.Values{"map": {htmlUnescape(hiddenMap.FindStringSubmatch(body)[1])}, "base": {"2"}, "doubt": {"2"}, "act": {"submit"},
+	form := url.Values{"map": {htmlUnescape(hiddenMap.FindStringSubmatch(body)[1])}, "base": {"2"}, "doubt": {"2"},
+		"act":     {"submit"},
 		"summary": {"Doubt 2: it reads 100."}, "evidence": {"C3: reads 100."}, "p3.notes": {"Reads 100."}}
-	if status, body := reviewer.post("/contribute?board="+boardID, "/contribute", form); status != 303 && status != 200 {
+	if status, body := reviewer.post("/contribute?board="+boardID, "/contribute", form); status != 303 &&
+		status != 200 {
 		t.Fatalf("submitted: %d %s", status, body)
 	}
 	if shown(position, "It reads 100 here.") {

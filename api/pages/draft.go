@@ -35,7 +35,8 @@ func readDraft(data []byte) (*draft, error) {
 }
 
 // rowFields are the columns of the table, by their path in a position.
-var rowFields = []string{"designator", "side", "x_mm", "y_mm", "rotation_deg", "part.class", "part.construction", "part.value", "part.voltage",
+var rowFields = []string{"designator", "side", "x_mm", "y_mm", "rotation_deg", "part.class", "part.construction",
+	"part.value", "part.voltage",
 	"negative_deg", "service", "notes"}
 
 func (d *draft) positions() []any {
@@ -268,7 +269,8 @@ func barePosition(x any) map[string]any {
 	if !ok {
 		return nil
 	}
-	bare := map[string]any{"part": map[string]any{"class": textAt(p, "part.class"), "construction": textAt(p, "part.construction")}}
+	bare := map[string]any{"part": map[string]any{"class": textAt(p, "part.class"), "construction": textAt(p,
+		"part.construction")}}
 	for _, k := range []string{"designator", "side", "service"} {
 		if s, ok := p[k].(string); ok {
 			bare[k] = s

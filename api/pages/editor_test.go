@@ -88,7 +88,8 @@ func leaves(t *testing.T) (out []string) {
 			return
 		}
 		items, _ := node["items"].(map[string]any)
-		if ref, ok := items["$ref"].(string); ok && (strings.Contains(ref, "position") || strings.Contains(ref, "change")) || items["properties"] != nil {
+		if ref, ok := items["$ref"].(string); ok && (strings.Contains(ref, "position") ||
+			strings.Contains(ref, "change")) || items["properties"] != nil {
 			walk(items, in, path+".#")
 			return
 		}
@@ -106,7 +107,8 @@ func TestEveryMemberIsReachable(t *testing.T) {
 	w := newSite(t)
 	v := w.visitor(t, "")
 	doc := `{"board":"b","positions":[{"designator":"C1","part":{"class":"capacitor"}}],"variants":[{"variant":"v","changes":[{}]}],"failure_points":[{}],"checks":[{}],"cautions":[{}],"photographs":[{}]}`
-	status, body := v.post("/contribute", "/contribute", url.Values{"map": {doc}, "base": {"0"}, "act": {"open-0"}, "change": {"variants.0.changes.0"}})
+	status, body := v.post("/contribute", "/contribute", url.Values{"map": {doc}, "base": {"0"}, "act": {"open-0"},
+		"change": {"variants.0.changes.0"}})
 	if status != 200 {
 		t.Fatalf("status %d", status)
 	}
@@ -116,7 +118,8 @@ func TestEveryMemberIsReachable(t *testing.T) {
 		has[strings.TrimPrefix(strings.ReplaceAll(n, ".0.", ".#."), "map.")] = true
 	}
 	elsewhere := map[string]string{"$schema": "", "variant": "", "of": "", // made, or dropped, by the server
-		"photographs.#.points.#.pixel": "photographs.#.points", "photographs.#.points.#.mm": "photographs.#.points", "variants.#.changes.#.set": "variants.#.changes.#.set.part.value"}
+		"photographs.#.points.#.pixel": "photographs.#.points", "photographs.#.points.#.mm": "photographs.#.points",
+		"variants.#.changes.#.set": "variants.#.changes.#.set.part.value"}
 	found := leaves(t)
 	if len(found) < 100 {
 		t.Fatalf("the schema has %d members: %v", len(found), found)
@@ -161,10 +164,12 @@ func TestReferencesGoAlong(t *testing.T) {
 	v := w.visitor(t, "")
 	doc := `{"board":"b","positions":[{"designator":"C1"},{"designator":"C2"},{"designator":"C3"}],"failure_points":[{"id":"f","positions":["C1","C2"]}],
 		"checks":[{"id":"c","between":["C1+","ground"]}],"variants":[{"variant":"v","changes":[{"designator":"C1","set":{"notes":"x"}},{"omit":"C2"}]}]}`
-	_, body := v.post("/contribute", "/contribute", url.Values{"map": {doc}, "base": {"0"}, "act": {"check"}, "p0.designator": {"C9"}, "p1.remove": {"1"}})
+	_, body := v.post("/contribute", "/contribute", url.Values{"map": {doc}, "base": {"0"}, "act": {"check"},
+		"p0.designator": {"C9"}, "p1.remove": {"1"}})
 	want(t, body, "carried along in 3 other places", "C2: taken out of 2 other places")
 	m, _ := drafted(t, body)
-	got, err := json.Marshal(map[string]any{"f": m["failure_points"], "c": m["checks"], "v": m["variants"]}, json.Deterministic(true))
+	got, err := json.Marshal(map[string]any{"f": m["failure_points"], "c": m["checks"], "v": m["variants"]},
+		json.Deterministic(true))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -179,7 +184,8 @@ func TestManyAtOnce(t *testing.T) {
 	w := newSite(t)
 	v := w.visitor(t, "")
 	doc := `{"board":"b","positions":[{"designator":"C1","part":{"class":"capacitor"}},{"designator":"C2","part":{"class":"capacitor"}},{"designator":"R1","part":{"class":"resistor"}}]}`
-	_, body := v.post("/contribute", "/contribute", url.Values{"map": {doc}, "base": {"0"}, "act": {"bulk"}, "bulk.which": {"capacitor"}, "bulk.member": {"part.voltage"}, "bulk.value": {"16 V"}})
+	_, body := v.post("/contribute", "/contribute", url.Values{"map": {doc}, "base": {"0"}, "act": {"bulk"},
+		"bulk.which": {"capacitor"}, "bulk.member": {"part.voltage"}, "bulk.value": {"16 V"}})
 	want(t, body, "Voltage was set on 2 positions")
 	_, form := drafted(t, body)
 	form.Set("act", "paste")
@@ -287,7 +293,8 @@ func TestFortyCapacitors(t *testing.T) {
 	}
 	list.WriteString("R1,90,10,0,top,10k\n")
 	p.open("/contribute")
-	for _, f := range [][2]string{{"Board ID", "fellside-psu"}, {"Name of the board", "Supply"}, {"Maker", "Fellside"}, {"Model", "PS-1"}} {
+	for _, f := range [][2]string{{"Board ID", "fellside-psu"}, {"Name of the board", "Supply"}, {"Maker", "Fellside"},
+		{"Model", "PS-1"}} {
 		p.fill(f[0], f[1])
 	}
 	p.upload("Placement list", p.file("list.csv", list.String()))
@@ -303,7 +310,8 @@ func TestFortyCapacitors(t *testing.T) {
 	click("Filter: designators or words")
 	keys("C1-C40")
 	p.see("40 of 41", "These 40:")
-	for _, set := range [][2]string{{"Construction", "aluminium-e"}, {"Voltage", "16V"}, {"Service", "rep"}, {"Negative lead, °", "down"}} {
+	for _, set := range [][2]string{{"Construction", "aluminium-e"}, {"Voltage", "16V"}, {"Service", "rep"},
+		{"Negative lead, °", "down"}} {
 		acts += 2
 		p.choose("Member", set[0])
 		click("to")
@@ -317,7 +325,8 @@ func TestFortyCapacitors(t *testing.T) {
 	}
 	t.Logf("%d keystrokes and clicks", acts)
 	p.see("Kept ")
-	p.until("the draft is kept with it", `JSON.parse(document.querySelector('[name="map"]').value).positions.filter((q) => q.negative_deg === 270).length === 40`)
+	p.until("the draft is kept with it",
+		`JSON.parse(document.querySelector('[name="map"]').value).positions.filter((q) => q.negative_deg === 270).length === 40`)
 	p.follow("Check and draw again")
 	m, fs := schema.ReadMap([]byte(ask[string](p, `document.querySelector('[name="map"]').value`)))
 	if m == nil {
@@ -325,7 +334,8 @@ func TestFortyCapacitors(t *testing.T) {
 	}
 	for i := range m.Positions {
 		q := &m.Positions[i]
-		if is := q.Part.Construction == "aluminium-electrolytic" && q.Part.Voltage.String() == "16 V" && q.Service == "replace" && q.Negative != nil && *q.Negative == 270; is != (q.Designator[0] == 'C') {
+		if is := q.Part.Construction == "aluminium-electrolytic" && q.Part.Voltage.String() == "16 V" &&
+			q.Service == "replace" && q.Negative != nil && *q.Negative == 270; is != (q.Designator[0] == 'C') {
 			t.Errorf("%s: %s, %s, %v", q.Designator, q.Part.String(), q.Service, q.Negative)
 		}
 	}
@@ -355,7 +365,8 @@ func TestSheetByKeys(t *testing.T) {
 		t.Error("filling down was not undone")
 	}
 	p.cellOf("Value", "C2")
-	ask[bool](p, `(() => { const d = new DataTransfer(); d.setData("text/plain", "22 µF\t50 V\n"); document.dispatchEvent(new ClipboardEvent("paste", { clipboardData: d, bubbles: true, cancelable: true })); return true })()`)
+	ask[bool](p,
+		`(() => { const d = new DataTransfer(); d.setData("text/plain", "22 µF\t50 V\n"); document.dispatchEvent(new ClipboardEvent("paste", { clipboardData: d, bubbles: true, cancelable: true })); return true })()`)
 	if a, b := p.inCell(s, "Value", "C2"), p.inCell(s, "Voltage", "C2"); a != "22 µF" || b != "50 V" {
 		t.Errorf("pasted: %q, %q", a, b)
 	}
@@ -377,21 +388,26 @@ func TestLargeListToDraft(t *testing.T) {
 	var list strings.Builder
 	list.WriteString("! Units: mils\nRef,Value,X,Y,Rot,Side\n")
 	for i := range 1495 {
-		fmt.Fprintf(&list, "C%d,%s,%d,%d,0,%s\n", i+1, []string{"CC1206_10UF_25V_10%_X7R", "odd_name_7"}[i%2], 200+i%40*250, 200+i/40*200, []string{"top", "bottom"}[i%5/4])
+		fmt.Fprintf(&list, "C%d,%s,%d,%d,0,%s\n", i+1, []string{"CC1206_10UF_25V_10%_X7R", "odd_name_7"}[i%2], 200+
+			i%40*250, 200+i/40*200, []string{"top", "bottom"}[i%5/4])
 	}
-	fields := map[string]string{"act": "placements", "board": "fellside-large", "name": "Large", "maker": "Fellside", "model": "L-1"}
+	fields := map[string]string{"act": "placements", "board": "fellside-large", "name": "Large", "maker": "Fellside",
+		"model": "L-1"}
 	status, body := v.file("/contribute", "/contribute", fields, map[string]string{"placements": list.String()})
 	if status != 200 {
 		t.Fatalf("status %d", status)
 	}
 	m, form := drafted(t, body)
-	questions := strings.Count(body, `name="answered.`) + len(slices.Compact(regexp.MustCompile(`name="answer\.[a-z-]+"`).FindAllString(body, -1)))
-	if n := len(m["positions"].([]any)); n != 1495 || questions == 0 || questions > 10 || strings.Contains(body, "Rows that were not used") {
+	questions := strings.Count(body, `name="answered.`) +
+		len(slices.Compact(regexp.MustCompile(`name="answer\.[a-z-]+"`).FindAllString(body, -1)))
+	if n := len(m["positions"].([]any)); n != 1495 || questions == 0 || questions > 10 ||
+		strings.Contains(body, "Rows that were not used") {
 		t.Fatalf("%d positions, %d questions", n, questions)
 	}
 	told := func() url.Values {
 		for _, k := range []string{"questions", "problems"} {
-			form.Set(k, html.UnescapeString(regexp.MustCompile(`name="` + k + `" value="([^"]*)"`).FindStringSubmatch(body)[1]))
+			form.Set(k, html.UnescapeString(regexp.MustCompile(`name="` + k +
+				`" value="([^"]*)"`).FindStringSubmatch(body)[1]))
 		}
 		form.Set("base", "0")
 		return form

@@ -165,7 +165,8 @@ func choicesOf(value string, offered []string) choiceList {
 }
 
 // choiceSets are the sets of words that fields offer, as their keys begin.
-var choiceSets = []string{"class.", "side.", "service.", "moment.", "page.role.", "page.circuit.", "page.severity.", "page.measure.", "page.basis.", "choice."}
+var choiceSets = []string{"class.", "side.", "service.", "moment.", "page.role.", "page.circuit.", "page.severity.",
+	"page.measure.", "page.basis.", "choice."}
 
 // choiceText is a word that a field offers in the reader's language; what is no
 // word of ours stands as it is.
@@ -200,7 +201,8 @@ func partSaid(x any) message.Message {
 }
 
 // inLine are the members that partSaid tells.
-var inLine = map[string]bool{"class": true, "value": true, "tolerance": true, "voltage": true, "current": true, "power": true,
+var inLine = map[string]bool{"class": true, "value": true, "tolerance": true, "voltage": true, "current": true,
+	"power":        true,
 	"safety_class": true, "chemistry": true, "text": true}
 
 // memberText is a member of a part in words.

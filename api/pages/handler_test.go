@@ -24,10 +24,14 @@ import (
 func (w *site) everyPage() map[string]string {
 	b := "/boards/" + boardID
 	return map[string]string{
-		"home": "/", "found": "/?q=fellside&width=84&height=158", "board": b, "board marked": b + "?mark=C124&service=replace&zoom=2",
-		"variant": b + "?variant=export", "old revision": b + "?revision=1", "position": b + "/positions/C3", "position gone": b + "/positions/C124?variant=export",
-		"differences": b + "/differences?from=1&to=2", "kit check": b + "/kit-check", "parts list": b + "/parts-list", "job": b + "/job", "desk": "/desk",
-		"proposal": "/proposals/" + id(w.hazardous), "closed proposal": "/proposals/1", "contribute": "/contribute", "draft": "/contribute?board=" + boardID, "sign in": "/sign-in",
+		"home": "/", "found": "/?q=fellside&width=84&height=158", "board": b, "board marked": b +
+			"?mark=C124&service=replace&zoom=2",
+		"variant": b + "?variant=export", "old revision": b + "?revision=1", "position": b + "/positions/C3",
+		"position gone": b + "/positions/C124?variant=export",
+		"differences":   b + "/differences?from=1&to=2", "kit check": b + "/kit-check", "parts list": b + "/parts-list",
+		"job": b + "/job", "desk": "/desk",
+		"proposal": "/proposals/" + id(w.hazardous), "closed proposal": "/proposals/1", "contribute": "/contribute",
+		"draft": "/contribute?board=" + boardID, "sign in": "/sign-in",
 		"not found": "/boards/nothing-here",
 	}
 }
@@ -75,7 +79,8 @@ func TestHeaders(t *testing.T) {
 		}
 		resp.Body.Close()
 		csp := resp.Header.Get("Content-Security-Policy")
-		for _, part := range []string{"default-src 'none'", "script-src 'self'", "style-src 'self'", "form-action 'self'", "frame-ancestors 'none'", "base-uri 'none'"} {
+		for _, part := range []string{"default-src 'none'", "script-src 'self'", "style-src 'self'",
+			"form-action 'self'", "frame-ancestors 'none'", "base-uri 'none'"} {
 			if !strings.Contains(csp, part) {
 				t.Errorf("%s: the policy lacks %s: %s", path, part, csp)
 			}
@@ -169,8 +174,10 @@ func TestForeignForms(t *testing.T) {
 	_, other := w.visitor(t, w.second).get(path)
 	_, anonymous := w.visitor(t, "").get("/sign-in")
 	for name, status := range map[string]int{
-		"no key": send(""), "another account's key": send(keyField.FindStringSubmatch(other)[1]), "an anonymous key": send(keyField.FindStringSubmatch(anonymous)[1]),
-		"from another site": send(own, "Sec-Fetch-Site", "cross-site"), "from another origin": send(own, "Origin", "https://elsewhere.example"),
+		"no key": send(""), "another account's key": send(keyField.FindStringSubmatch(other)[1]),
+		"an anonymous key":  send(keyField.FindStringSubmatch(anonymous)[1]),
+		"from another site": send(own, "Sec-Fetch-Site", "cross-site"), "from another origin": send(own, "Origin",
+			"https://elsewhere.example"),
 	} {
 		if status != 403 {
 			t.Errorf("%s: %d, want 403", name, status)
@@ -188,7 +195,10 @@ func TestForeignForms(t *testing.T) {
 func TestFind(t *testing.T) {
 	w := newSite(t)
 	v := w.visitor(t, "")
-	for path, found := range map[string]bool{"/?q=fellside": true, "/?marking=fs+4410b": true, "/?marking=4410": true, "/?marking=44": false, "/?q=nothing-like-it": false, "/?width=158&height=84": true, "/?q=158+x+84": true, "/?q=158+×+84+mm": true, "/?q=4410": true, "/?q=" + boardID: true, "/?width=300": false, "/?replaced=40": true, "/?kind=location+recorder": true} {
+	for path, found := range map[string]bool{"/?q=fellside": true, "/?marking=fs+4410b": true, "/?marking=4410": true,
+		"/?marking=44": false, "/?q=nothing-like-it": false, "/?width=158&height=84": true, "/?q=158+x+84": true,
+		"/?q=158+×+84+mm": true, "/?q=4410": true, "/?q=" + boardID: true, "/?width=300": false, "/?replaced=40": true,
+		"/?kind=location+recorder": true} {
 		_, body := v.get(path)
 		if got := strings.Contains(body, "Fellside MP-4, microphone preamplifier</a>"); got != found {
 			t.Errorf("%s: found is %v", path, got)
@@ -201,9 +211,11 @@ func TestBoard(t *testing.T) {
 	v := w.visitor(t, "")
 	_, body := v.get("/boards/" + boardID)
 	want(t, body, "Microphone preamplifier", "FS-4410-B", "Do not power up before", `<g id="pos-C1"`, `data-row="C1"`,
-		"Export build, 1988", "The backup cell leaks", "No short on the 9 V rail", `rel="alternate" type="application/json" href="/v1/boards/fellside-mp4-preamp/map"`)
+		"Export build, 1988", "The backup cell leaks", "No short on the 9 V rail",
+		`rel="alternate" type="application/json" href="/v1/boards/fellside-mp4-preamp/map"`)
 	at := func(s string) int { return strings.Index(body, s) }
-	if !(at(`class="stops"`) < at(`id="drawing"`) && at(`id="drawing"`) < at(`id="cautions"`) && at(`id="cautions"`) < at(`id="failures"`)) {
+	if !(at(`class="stops"`) < at(`id="drawing"`) && at(`id="drawing"`) < at(`id="cautions"`) &&
+		at(`id="cautions"`) < at(`id="failures"`)) {
 		t.Error("stops, drawing, cautions and failure points do not come in this order")
 	}
 	_, body = v.get("/boards/" + boardID + "?mark=c14")
@@ -231,7 +243,8 @@ func TestPosition(t *testing.T) {
 	w := newSite(t)
 	v := w.visitor(t, "")
 	_, body := v.get("/boards/" + boardID + "/positions/C3")
-	want(t, body, "100 µF", "Minus to the left, as drawn", `rel="prev"`, `rel="next"`, "What stands round it", "proposed by Ada, released by Rune", "1.5 mm away", "Calliper.")
+	want(t, body, "100 µF", "Minus to the left, as drawn", `rel="prev"`, `rel="next"`, "What stands round it",
+		"proposed by Ada, released by Rune", "1.5 mm away", "Calliper.")
 	_, body = v.get("/boards/" + boardID + "/positions/C40")
 	want(t, body, "Fit instead:", "The original ran at its rating", "The bulk capacitor dries out", "9 V rail")
 	if status, _ := v.get("/boards/" + boardID + "/positions/Z1"); status != 404 {
@@ -262,7 +275,8 @@ func TestReviewAndRelease(t *testing.T) {
 	w := newSite(t)
 	path := "/proposals/" + id(w.hazardous)
 	_, body := w.visitor(t, "").get(path)
-	want(t, body, "Sign in to review it", "Hazard 1 of 1:", "Hazardous: what people were told", "polarity turned", "What it says", "Would be told", `href="#pos-C5"`)
+	want(t, body, "Sign in to review it", "Hazard 1 of 1:", "Hazardous: what people were told", "polarity turned",
+		"What it says", "Would be told", `href="#pos-C5"`)
 	author := w.visitor(t, w.author)
 	_, body = author.get(path)
 	want(t, body, "somebody else reviews it", "Amend it")
@@ -275,13 +289,15 @@ func TestReviewAndRelease(t *testing.T) {
 		t.Errorf("release without endorsement: %d", status)
 	}
 	want(t, body, `role="alert"`)
-	status, body = rune.post(path, path+"/review", url.Values{"verdict": {"query"}, "summary": {"Which board?"}, "remark_designator": {"ZZ9"}, "remark_text": {"Look here."}})
+	status, body = rune.post(path, path+"/review", url.Values{"verdict": {"query"}, "summary": {"Which board?"},
+		"remark_designator": {"ZZ9"}, "remark_text": {"Look here."}})
 	if status != 422 {
 		t.Errorf("a remark on no position: %d", status)
 	}
 	want(t, body, "Which board?", `value="ZZ9"`, "Look here.")
 	for _, v := range []*visitor{rune, sefa} {
-		status, body = v.post(path, path+"/review", url.Values{"verdict": {"endorse"}, "summary": {"Same on mine."}, "seen": {"C5"}, "seen_on": {"board"}, "remark_designator": {"C5"}, "remark_text": {"Measured."}})
+		status, body = v.post(path, path+"/review", url.Values{"verdict": {"endorse"}, "summary": {"Same on mine."},
+			"seen": {"C5"}, "seen_on": {"board"}, "remark_designator": {"C5"}, "remark_text": {"Measured."}})
 		if status != 200 {
 			t.Fatalf("review: %d", status)
 		}
@@ -308,7 +324,8 @@ func TestDeclineAndWithdraw(t *testing.T) {
 func TestDesk(t *testing.T) {
 	w := newSite(t)
 	_, body := w.visitor(t, "").get("/desk")
-	if h, o := strings.Index(body, "/proposals/"+id(w.hazardous)), strings.Index(body, "/proposals/"+id(w.harmless)); h < 0 || o < 0 || h > o {
+	if h, o := strings.Index(body, "/proposals/"+id(w.hazardous)), strings.Index(body, "/proposals/"+
+		id(w.harmless)); h < 0 || o < 0 || h > o {
 		t.Errorf("the hazardous proposal stands at %d, the older harmless one at %d", h, o)
 	}
 	if _, again := w.visitor(t, "").get("/desk"); strings.Count(again, "<li>") != strings.Count(body, "<li>") {
@@ -316,7 +333,8 @@ func TestDesk(t *testing.T) {
 	}
 	// What was judged before is judged again once something happened to it.
 	path := "/proposals/" + id(w.harmless)
-	if status, _ := w.visitor(t, w.reviewer).post(path, path+"/review", url.Values{"verdict": {"endorse"}, "summary": {"Same on mine."}}); status != 200 {
+	if status, _ := w.visitor(t, w.reviewer).post(path, path+"/review", url.Values{"verdict": {"endorse"},
+		"summary": {"Same on mine."}}); status != 200 {
 		t.Fatalf("review: %d", status)
 	}
 	_, after := w.visitor(t, "").get("/desk")
@@ -342,13 +360,17 @@ func TestKitCheck(t *testing.T) {
 	_, body = v.post(path, path, url.Values{"list": {"1 x 47uF 25V C1"}, "scope": {"C1"}})
 	want(t, body, "The kit is complete")
 	twin := html.UnescapeString(regexp.MustCompile(`href="(/boards/[^"]*/kit-check\?[^"]*)"`).FindStringSubmatch(body)[1])
-	if status, again := v.get(twin); status != 200 || !strings.Contains(again, "The kit is complete") || !strings.Contains(twin, "revision=2") {
+	if status, again := v.get(twin); status != 200 || !strings.Contains(again, "The kit is complete") ||
+		!strings.Contains(twin, "revision=2") {
 		t.Errorf("the address of the result, %s: %d", twin, status)
 	}
-	if status, pdf := v.get(strings.Replace(twin, "kit-check?", "kit-check/report.pdf?", 1)); status != 200 || !strings.HasPrefix(pdf, "%PDF-") {
+	if status, pdf := v.get(strings.Replace(twin, "kit-check?", "kit-check/report.pdf?", 1)); status != 200 ||
+		!strings.HasPrefix(pdf, "%PDF-") {
 		t.Errorf("its report: %d", status)
 	}
-	if _, body := v.post(path, path, url.Values{"list": {strings.Repeat("1 x 47uF 25V for C1\n", 400)}}); strings.Contains(body, "/kit-check?revision") {
+	if _, body := v.post(path, path,
+		url.Values{"list": {strings.Repeat("1 x 47uF 25V for C1\n", 400)}}); strings.Contains(body,
+		"/kit-check?revision") {
 		t.Error("an address of any length is given away")
 	}
 	status, body = v.post(path, path, url.Values{"list": {"1 x 47uF 25V"}, "scope": {"Q99"}})
@@ -410,7 +432,8 @@ func TestContribute(t *testing.T) {
 		t.Fatal(err)
 	}
 	bad := strings.Replace(strings.Replace(string(data), `"47 µF"`, `"47 whales"`, 1), `"x_mm": 26`, `"x_mm": 999`, 1)
-	status, body := v.file("/contribute", "/contribute", map[string]string{"act": "map"}, map[string]string{"file": bad})
+	status, body := v.file("/contribute", "/contribute", map[string]string{"act": "map"},
+		map[string]string{"file": bad})
 	if status != 200 {
 		t.Errorf("a map with faults: %d", status)
 	}
@@ -423,7 +446,8 @@ func TestContribute(t *testing.T) {
 
 	_, body = v.get("/contribute?board=" + boardID)
 	doc := htmlUnescape(hiddenMap.FindStringSubmatch(body)[1])
-	form := url.Values{"map": {doc}, "base": {"2"}, "act": {"check"}, "p0.part.voltage": {"25V"}, "p1.notes": {"New note."}}
+	form := url.Values{"map": {doc}, "base": {"2"}, "act": {"check"}, "p0.part.voltage": {"25V"},
+		"p1.notes": {"New note."}}
 	status, body = v.post("/contribute", "/contribute", form)
 	if status != 200 {
 		t.Fatalf("check: %d", status)
@@ -474,15 +498,19 @@ func TestAmend(t *testing.T) {
 	page := "/contribute?proposal=" + id(w.harmless)
 	_, body := v.get(page)
 	digest := regexp.MustCompile(`name="digest" value="([^"]*)"`).FindStringSubmatch(body)[1]
-	form := url.Values{"map": {htmlUnescape(hiddenMap.FindStringSubmatch(body)[1])}, "base": {"2"}, "proposal": {id(w.harmless)}, "digest": {digest}, "act": {"submit"}, "summary": {"Told better."}, "evidence": {"C1: read again."}}
+	form := url.Values{"map": {htmlUnescape(hiddenMap.FindStringSubmatch(body)[1])}, "base": {"2"},
+		"proposal": {id(w.harmless)}, "digest": {digest}, "act": {"submit"}, "summary": {"Told better."},
+		"evidence": {"C1: read again."}}
 	for _, k := range []string{"unchanged", "amended"} {
 		was := url.Values{}
 		for name, x := range form {
 			was[name] = x
 		}
 		if k == "unchanged" { // as the page came
-			was.Set("summary", htmlUnescape(regexp.MustCompile(`(?s)name="summary"[^>]*>(.*?)</textarea>`).FindStringSubmatch(body)[1]))
-			was.Set("evidence", htmlUnescape(regexp.MustCompile(`(?s)name="evidence"[^>]*>(.*?)</textarea>`).FindStringSubmatch(body)[1]))
+			was.Set("summary",
+				htmlUnescape(regexp.MustCompile(`(?s)name="summary"[^>]*>(.*?)</textarea>`).FindStringSubmatch(body)[1]))
+			was.Set("evidence",
+				htmlUnescape(regexp.MustCompile(`(?s)name="evidence"[^>]*>(.*?)</textarea>`).FindStringSubmatch(body)[1]))
 		}
 		status, told := v.post(page, "/contribute", was)
 		if status != 200 {
@@ -507,8 +535,11 @@ func TestAmend(t *testing.T) {
 func TestPlacements(t *testing.T) {
 	w := newSite(t)
 	v := w.visitor(t, "")
-	fields := map[string]string{"act": "placements", "board": "fellside-psu", "name": "Supply", "maker": "Fellside", "model": "PS-1"}
-	_, body := v.file("/contribute", "/contribute", fields, map[string]string{"placements": "Designator,X (mm),Y (mm),Rotation,Side,Value\nC1,10,10,0,top,47uF 25V\nC2,20,10,90,top,10uF\nR1,oops,10,0,top,10k\n"})
+	fields := map[string]string{"act": "placements", "board": "fellside-psu", "name": "Supply", "maker": "Fellside",
+		"model": "PS-1"}
+	_, body := v.file("/contribute", "/contribute", fields,
+		map[string]string{"placements": "Designator,X (mm),Y (mm),Rotation,Side,Value\nC1,10,10,0,top,47uF " +
+			"25V\nC2,20,10,90,top,10uF\nR1,oops,10,0,top,10k\n"})
 	want(t, body, `<g id="pos-C1"`, "Please confirm", "Rows that were not used", "oops")
 	status, body := v.file("/contribute", "/contribute", fields, map[string]string{"placements": "hello"})
 	if status != 422 {
@@ -530,8 +561,10 @@ func TestHostileTexts(t *testing.T) {
 	p := w.submit(t, 0, m, evil, `["`+`\"><script>alert(1)</script>`+`"]`)
 	w.release(t, p)
 	v := w.visitor(t, w.reviewer)
-	for _, path := range []string{"/", "/boards/evil-board", "/boards/evil-board/positions/C1", "/proposals/" + id(p), "/contribute?board=evil-board", "/boards/evil-board/kit-check",
-		"/?q=" + url.QueryEscape(evil), "/boards/" + url.PathEscape(evil), "/boards/evil-board?mark=" + url.QueryEscape(evil)} {
+	for _, path := range []string{"/", "/boards/evil-board", "/boards/evil-board/positions/C1", "/proposals/" + id(p),
+		"/contribute?board=evil-board", "/boards/evil-board/kit-check",
+		"/?q=" + url.QueryEscape(evil), "/boards/" + url.PathEscape(evil), "/boards/evil-board?mark=" +
+			url.QueryEscape(evil)} {
 		if _, body := v.get(path); strings.Contains(body, "<script>alert") {
 			t.Errorf("%s: text became markup", path)
 		}
@@ -545,10 +578,12 @@ func TestBeginnings(t *testing.T) {
 	v := w.visitor(t, "")
 	_, body := v.get("/")
 	want(t, body, "This registry is new", `href="/sign-in"`, `href="/contribute"`, "A reviewer looks at it")
-	if _, body = v.get("/?q=x"); strings.Contains(body, "This registry is new") || !strings.Contains(body, "Contribute its map.") {
+	if _, body = v.get("/?q=x"); strings.Contains(body, "This registry is new") ||
+		!strings.Contains(body, "Contribute its map.") {
 		t.Error("a search without a hit speaks of a new registry, or of nothing to do")
 	}
-	for path, next := range map[string]string{"/boards/none": "No board with the ID &#34;none&#34; is known here.", "/proposals/9": "look at the desk", "/nothing": "typing error"} {
+	for path, next := range map[string]string{"/boards/none": "No board with the ID &#34;none&#34; is known here.",
+		"/proposals/9": "look at the desk", "/nothing": "typing error"} {
 		status, body := v.get(path)
 		if status != 404 {
 			t.Errorf("%s: %d", path, status)
@@ -616,7 +651,8 @@ func (s *sink) WriteHeader(int)             {}
 // Pages draw on the same allowances as the API, and guessing tokens at the
 // sign-in page is braked like guessing them there.
 func TestPagesAreLimited(t *testing.T) {
-	w := newSiteWith(t, api.Limits{Labour: api.Rate{PerSecond: 0.001, Burst: 3}, Failed: api.Rate{PerSecond: 0.001, Burst: 2}})
+	w := newSiteWith(t, api.Limits{Labour: api.Rate{PerSecond: 0.001, Burst: 3}, Failed: api.Rate{PerSecond: 0.001,
+		Burst: 2}})
 	v := w.visitor(t, "")
 	statuses := func(n int, ask func() int) (out []int) {
 		for range n {

@@ -92,15 +92,18 @@ const mostFound = 30
 
 func (h *homeView) exact(b *store.Board) bool {
 	same := func(s string) bool { return h.Query != "" && strings.EqualFold(s, h.Query) }
-	return same(b.ID) || same(b.Name) || same(b.Equipment.Maker+" "+b.Equipment.Model) || slices.ContainsFunc(b.Markings, same)
+	return same(b.ID) || same(b.Name) || same(b.Equipment.Maker+" "+b.Equipment.Model) ||
+		slices.ContainsFunc(b.Markings, same)
 }
 
 // home finds boards: by name, by what is printed on them, or by what they look
 // like to somebody who only has the board in hand.
 func (p *Pages) home(c echo.Context, v *visit) error {
 	q := func(name string) string { return strings.TrimSpace(c.QueryParam(name)) }
-	h := homeView{Query: q("q"), Marking: q("marking"), Maker: q("maker"), Kind: q("kind"), Width: q("width"), Height: q("height"), Replaced: q("replaced"),
-		Sides: oneOf(q("sides"), "one", "both"), Class: oneOf(q("class"), part.Names(part.Classes)...), Printed: q("printed"), Classes: part.Names(part.Classes)}
+	h := homeView{Query: q("q"), Marking: q("marking"), Maker: q("maker"), Kind: q("kind"), Width: q("width"),
+		Height: q("height"), Replaced: q("replaced"),
+		Sides: oneOf(q("sides"), "one", "both"), Class: oneOf(q("class"), part.Names(part.Classes)...),
+		Printed: q("printed"), Classes: part.Names(part.Classes)}
 	f := store.BoardFilter{Query: h.Query}
 	l := board.Look{Width: figure(h.Width), Height: figure(h.Height), Replaced: int(figure(h.Replaced)),
 		Sides: h.Sides, Class: h.Class, Printed: h.Printed}
@@ -125,16 +128,21 @@ func (p *Pages) home(c echo.Context, v *visit) error {
 	}
 	for i := range bs.Items {
 		size := bs.Items[i].Size
-		h.Boards = append(h.Boards, boardCard{&bs.Items[i], number(size.Width) + " × " + number(size.Height) + " mm", h.exact(&bs.Items[i])})
+		h.Boards = append(h.Boards, boardCard{&bs.Items[i], number(size.Width) + " × " + number(size.Height) + " mm",
+			h.exact(&bs.Items[i])})
 	}
 	if bs.Next != "" {
-		h.Next = query("/", "q", h.Query, "marking", h.Marking, "maker", h.Maker, "kind", h.Kind, "width", h.Width, "height", h.Height,
+		h.Next = query("/", "q", h.Query, "marking", h.Marking, "maker", h.Maker, "kind", h.Kind, "width", h.Width,
+			"height", h.Height,
 			"replaced", h.Replaced, "sides", h.Sides, "class", h.Class, "printed", h.Printed, "after", bs.Next)
 	}
-	twin := query("/v1/boards", "q", f.Query, "marking", h.Marking, "maker", h.Maker, "kind", h.Kind, "width_mm", whole(l.Width), "height_mm", whole(l.Height),
-		"replaced", whole(float64(l.Replaced)), "sides", h.Sides, "class", h.Class, "printed", h.Printed, "limit", strconv.Itoa(mostFound), "cursor", q("after"))
+	twin := query("/v1/boards", "q", f.Query, "marking", h.Marking, "maker", h.Maker, "kind", h.Kind, "width_mm",
+		whole(l.Width), "height_mm", whole(l.Height),
+		"replaced", whole(float64(l.Replaced)), "sides", h.Sides, "class", h.Class, "printed", h.Printed, "limit",
+		strconv.Itoa(mostFound), "cursor", q("after"))
 	share := &shared{Address: p.here(c) + "/", Title: t("home.title"), Text: t("home.why")}
-	return p.render(c, http.StatusOK, "home", view{Title: t("home.title"), Nav: "home", JSON: twin, Visit: v, Share: share, Body: h})
+	return p.render(c, http.StatusOK, "home", view{Title: t("home.title"), Nav: "home", JSON: twin, Visit: v,
+		Share: share, Body: h})
 }
 
 // whole is a measure as the API takes it, "" for none.

@@ -92,9 +92,12 @@ func (p *Pages) job(c echo.Context, v *visit) error {
 		j.Own = own.Items
 	}
 	// The script asks what lies behind a symptom, and shows pictures that only this browser has.
-	c.Response().Header().Set("Content-Security-Policy", strings.Replace(policy, "img-src 'self'", "img-src 'self' blob:", 1)+"; connect-src 'self'")
-	return p.render(c, http.StatusOK, "job", view{Title: titled(t("job.title"), j.Name()), Nav: "home", Visit: v, Extra: "job",
-		JSON: query("/v1/boards/"+j.at.board+"/plan", "variant", j.Variant, "revision", j.at.revision, "scope", j.Scope), Body: j})
+	c.Response().Header().Set("Content-Security-Policy", strings.Replace(policy, "img-src 'self'",
+		"img-src 'self' blob:", 1)+"; connect-src 'self'")
+	return p.render(c, http.StatusOK, "job", view{Title: titled(t("job.title"), j.Name()), Nav: "home", Visit: v,
+		Extra: "job",
+		JSON: query("/v1/boards/"+j.at.board+"/plan", "variant", j.Variant, "revision", j.at.revision, "scope",
+			j.Scope), Body: j})
 }
 
 // mostKits is how many of the kits that are kept for a board a job may choose from.
@@ -105,14 +108,17 @@ func (p *Pages) loadJob(c echo.Context) (*jobView, error) {
 	if err != nil {
 		return nil, err
 	}
-	j := &jobView{boardPage: b, Scope: c.QueryParam("scope"), Made: time.Now().UTC().Format(time.RFC3339), Today: time.Now().UTC().Format(time.DateOnly),
+	j := &jobView{boardPage: b, Scope: c.QueryParam("scope"), Made: time.Now().UTC().Format(time.RFC3339),
+		Today:  time.Now().UTC().Format(time.DateOnly),
 		Founds: record.Founds}
-	j.Plan, err = bench.Make(bench.Request{Map: b.Map, Revision: b.Revision.Number, Variant: b.Variant, Digest: b.Revision.Digest,
-		Scope: kit.ParseScope(j.Scope), Tool: bench.StandardTool, ToVolts: 5})
+	j.Plan, err = bench.Make(bench.Request{Map: b.Map, Revision: b.Revision.Number, Variant: b.Variant,
+		Digest: b.Revision.Digest,
+		Scope:  kit.ParseScope(j.Scope), Tool: bench.StandardTool, ToVolts: 5})
 	if err != nil {
 		return nil, err
 	}
-	kits, err := p.store.Kits(c.Request().Context(), store.KitFilter{Board: b.Board.ID, Page: store.Page{Limit: mostKits}})
+	kits, err := p.store.Kits(c.Request().Context(), store.KitFilter{Board: b.Board.ID,
+		Page: store.Page{Limit: mostKits}})
 	if err != nil {
 		return nil, err
 	}
@@ -155,12 +161,14 @@ func (j *jobView) stages() {
 		out, fit := jobStage{Title: s.Title, Reason: s.Reason}, jobStage{Title: s.Title}
 		for _, r := range s.Removal {
 			p := at[r.Designator]
-			out.Steps = append(out.Steps, jobStep{Position: p, Angle: int(math.Round(r.Angle)), Method: r.Method, Reads: readsOf(p), Arrow: arrow(p),
+			out.Steps = append(out.Steps, jobStep{Position: p, Angle: int(math.Round(r.Angle)), Method: r.Method,
+				Reads: readsOf(p), Arrow: arrow(p),
 				Seen: j.Seen.Position(r.Designator).Words()})
 		}
 		for _, f := range s.Fitting {
 			p := at[f.Designator]
-			fit.Steps = append(fit.Steps, jobStep{Position: p, Angle: int(math.Round(f.Angle)), Arrow: arrow(p), Barred: barred[f.Designator]})
+			fit.Steps = append(fit.Steps, jobStep{Position: p, Angle: int(math.Round(f.Angle)), Arrow: arrow(p),
+				Barred: barred[f.Designator]})
 		}
 		j.Out, j.Fit = append(j.Out, out), append(j.Fit, fit)
 		j.Steps += len(out.Steps)
@@ -248,7 +256,8 @@ func (j *jobView) Probes(c bench.Check) (out []string) {
 		if len(marks[s]) == 0 {
 			continue
 		}
-		pairs := []string{"side", string(s), "variant", j.Variant, "revision", strconv.Itoa(j.Revision.Number), "language", j.in.Tag}
+		pairs := []string{"side", string(s), "variant", j.Variant, "revision", strconv.Itoa(j.Revision.Number),
+			"language", j.in.Tag}
 		for _, m := range marks[s] {
 			pairs = append(pairs, "mark", m)
 		}
@@ -299,7 +308,8 @@ func (j *jobView) AllLink() string {
 
 // JobSheet is the address of the same on paper.
 func (j *jobView) JobSheet() string {
-	return query("/boards/"+j.at.board+"/job/sheet.pdf", "revision", j.at.revision, "variant", j.Variant, "scope", j.Scope)
+	return query("/boards/"+j.at.board+"/job/sheet.pdf", "revision", j.at.revision, "variant", j.Variant, "scope",
+		j.Scope)
 }
 
 // jobSheet is the job sheet as a PDF.
@@ -324,5 +334,6 @@ func (p *Pages) jobRecord(c echo.Context, v *visit) error {
 	if err != nil {
 		return err
 	}
-	return c.Redirect(http.StatusSeeOther, query("/boards/"+id+"/job", "variant", c.FormValue("variant"), "job", c.FormValue("job"), "filed", fmt.Sprint(r.ID)))
+	return c.Redirect(http.StatusSeeOther, query("/boards/"+id+"/job", "variant", c.FormValue("variant"), "job",
+		c.FormValue("job"), "filed", fmt.Sprint(r.ID)))
 }

@@ -16,7 +16,8 @@ import (
 const jobPage = "/boards/" + boardID + "/job"
 
 func jobDocument(unit string) string {
-	return `{"board":"` + boardID + `","revision":2,"unit":"` + unit + `","serviced_on":"2024-05-01","outcome":"working","symptoms":["Hum"],"positions":[` +
+	return `{"board":"` + boardID + `","revision":2,"unit":"` + unit +
+		`","serviced_on":"2024-05-01","outcome":"working","symptoms":["Hum"],"positions":[` +
 		`{"designator":"C40","found":"drifted","measured":[{"of":"capacitance","value":"310 µF"}],"done":"replaced"}]}`
 }
 
@@ -25,7 +26,8 @@ func TestJob(t *testing.T) {
 	w := newSite(t)
 	v := w.visitor(t, w.author)
 	_, body := v.get(jobPage)
-	want(t, body, "On the bench", "Make safe", "Take out", "Power up", `data-key="out:BT1"`, `data-key="fit:BT1" data-stage="fit" data-bars`, "Job sheet (PDF)", "<noscript>")
+	want(t, body, "On the bench", "Make safe", "Take out", "Power up", `data-key="out:BT1"`,
+		`data-key="fit:BT1" data-stage="fit" data-bars`, "Job sheet (PDF)", "<noscript>")
 	if first, cell := strings.Index(body, `data-key="out:`), strings.Index(body, `data-key="out:BT1"`); first != cell {
 		t.Error("the cell does not leave first")
 	}
@@ -35,7 +37,8 @@ func TestJob(t *testing.T) {
 	if status, _ := v.get(jobPage + "?scope=C999"); status != 422 {
 		t.Errorf("an unknown position in scope: %d", status)
 	}
-	if status, _ := v.post(jobPage, jobPage, url.Values{"record": {jobDocument("7")}, "once": {"j1"}, "job": {"abc"}}); status != http.StatusOK { // after the redirect
+	if status, _ := v.post(jobPage, jobPage, url.Values{"record": {jobDocument("7")}, "once": {"j1"},
+		"job": {"abc"}}); status != http.StatusOK { // after the redirect
 		t.Errorf("filed: %d", status)
 	}
 	_, body = v.get("/boards/" + boardID)
@@ -45,7 +48,9 @@ func TestJob(t *testing.T) {
 	if strings.Contains(body, "%)") {
 		t.Error("one unit makes a rate")
 	}
-	if status, refused := v.post(jobPage, jobPage, url.Values{"record": {strings.Replace(jobDocument("8"), "C40", "C999", 1)}}); status != 422 || !strings.Contains(refused, "C999") {
+	if status, refused := v.post(jobPage, jobPage,
+		url.Values{"record": {strings.Replace(jobDocument("8"), "C40", "C999", 1)}}); status != 422 ||
+		!strings.Contains(refused, "C999") {
 		t.Errorf("an unknown position: %d", status)
 	}
 	if status, _ := w.visitor(t, "").post(jobPage, jobPage, url.Values{"record": {jobDocument("9")}}); status != 401 {
@@ -56,9 +61,11 @@ func TestJob(t *testing.T) {
 // keepBag keeps a kit for the board.
 func keepBag(t *testing.T, w *site) {
 	t.Helper()
-	doc := `{"kit":"bag-one","title":"All of it","for":["` + boardID + `"],"lines":[{"line":1,"quantity":4,"text":"47 µF 25 V 105 °C electrolytic"},` +
+	doc := `{"kit":"bag-one","title":"All of it","for":["` + boardID +
+		`"],"lines":[{"line":1,"quantity":4,"text":"47 µF 25 V 105 °C electrolytic"},` +
 		`{"line":2,"quantity":1,"text":"BT1: 3.6 V Ni-MH rechargeable"}]}`
-	if _, _, err := w.store.PutKit(t.Context(), w.authorActor, store.KitPut{Kit: "bag-one", Document: []byte(doc)}); err != nil {
+	if _, _, err := w.store.PutKit(t.Context(), w.authorActor, store.KitPut{Kit: "bag-one",
+		Document: []byte(doc)}); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -74,7 +81,8 @@ func TestKitsServed(t *testing.T) {
 	if status, _ := v.post(jobPage, jobPage, url.Values{"record": {used}, "once": {"j1"}}); status != http.StatusOK {
 		t.Fatalf("filed: %d", status)
 	}
-	told := []string{"used for 1 unit, for 0 of them nothing was missing", "Of line 1 some were left over at 1 unit", "For C40 it had nothing at 1 unit"}
+	told := []string{"used for 1 unit, for 0 of them nothing was missing", "Of line 1 some were left over at 1 unit",
+		"For C40 it had nothing at 1 unit"}
 	_, body = v.get("/boards/" + boardID)
 	want(t, body, append(told, "How kits served", `/kit-check?kit=bag-one`)...)
 	_, body = v.get("/boards/" + boardID + "/kit-check?kit=bag-one")
@@ -92,7 +100,8 @@ func TestBench(t *testing.T) {
 	p.fill("Your mark of the unit", "shelf 4")
 	p.fill("Symptoms", "hum")
 	p.click("Look")
-	p.until("the symptom's failure point", `document.querySelector("[data-suspects]").textContent.includes("The map names this symptom: Hum.")`)
+	p.until("the symptom's failure point",
+		`document.querySelector("[data-suspects]").textContent.includes("The map names this symptom: Hum.")`)
 
 	if off := ask[bool](p, `document.querySelector('[data-key="power:look-again"] .tick input').disabled`); !off {
 		t.Error("power-up can be ticked while the cell that bars it is not new")
@@ -101,7 +110,8 @@ func TestBench(t *testing.T) {
 	p.clickAt("#out-BT1 input[value=leaking]")
 	p.clickAt("#out-BT1 .tick")
 	p.clickAt(`[data-key="fit:BT1"] .tick`)
-	p.until("power-up is free", `!document.querySelector('[data-key="power:look-again"] .tick input').disabled && document.querySelector("[data-barred]").hidden`)
+	p.until("power-up is free",
+		`!document.querySelector('[data-key="power:look-again"] .tick input').disabled && document.querySelector("[data-barred]").hidden`)
 	p.clickAt("#out-C40 .card > summary")
 	p.clickAt("#out-C40 input[value=drifted]")
 	p.clickAt("#out-C40 input[data-of=capacitance]")
@@ -113,9 +123,11 @@ func TestBench(t *testing.T) {
 	p.until("the photograph is shown", shown)
 	p.clickAt("input[data-check=rail-short]")
 	p.type_("0.2")
-	p.until("a reading outside says what it may mean", `!document.querySelector("[data-check=rail-short]").closest(".say").querySelector("[data-outside]").hidden`)
+	p.until("a reading outside says what it may mean",
+		`!document.querySelector("[data-check=rail-short]").closest(".say").querySelector("[data-outside]").hidden`)
 
-	ask[bool](p, `(document.querySelector("#job-kit").value = "bag-one", document.querySelector("#job-kit")).dispatchEvent(new Event("input", { bubbles: true }))`)
+	ask[bool](p,
+		`(document.querySelector("#job-kit").value = "bag-one", document.querySelector("#job-kit")).dispatchEvent(new Event("input", { bubbles: true }))`)
 	p.fill("Lines of which some were left over", "2, 1")
 	p.fill("Positions for which it had nothing", "C40")
 
@@ -124,7 +136,8 @@ func TestBench(t *testing.T) {
 	p.until("what was kept is there", held)
 	p.until("the photograph, too", `!document.querySelector("#out-C40 [data-shown]").hidden`)
 
-	ask[bool](p, `(() => { const make = URL.createObjectURL; URL.createObjectURL = (b) => { if (b.type === "application/json") b.text().then((x) => { window.taken = x }); return make.call(URL, b) }; return true })()`)
+	ask[bool](p,
+		`(() => { const make = URL.createObjectURL; URL.createObjectURL = (b) => { if (b.type === "application/json") b.text().then((x) => { window.taken = x }); return make.call(URL, b) }; return true })()`)
 	p.click("Take it away as a file")
 	p.until("a file was taken away", "!!window.taken")
 	file := ask[string](p, "window.taken")
@@ -145,8 +158,11 @@ func TestBench(t *testing.T) {
 			Measured []measured `json:"measured"`
 		} `json:"positions"`
 	}
-	if err := json.Unmarshal([]byte(file), &r); err != nil || len(r.Positions) != 2 || r.Positions[0].Done != "replaced" || r.Positions[1].Measured[0].Value != "310 µF" || r.Positions[1].Text != "base wet" || r.Unit != "shelf 4" ||
-		r.Kit.Kit != "bag-one" || !slices.Equal(r.Kit.Left, []int{2, 1}) || !slices.Equal(r.Kit.Missing, []string{"C40"}) {
+	if err := json.Unmarshal([]byte(file), &r); err != nil || len(r.Positions) != 2 ||
+		r.Positions[0].Done != "replaced" || r.Positions[1].Measured[0].Value != "310 µF" ||
+		r.Positions[1].Text != "base wet" || r.Unit != "shelf 4" ||
+		r.Kit.Kit != "bag-one" || !slices.Equal(r.Kit.Left, []int{2, 1}) || !slices.Equal(r.Kit.Missing,
+		[]string{"C40"}) {
 		t.Errorf("the file says %s", file)
 	}
 
@@ -163,7 +179,8 @@ func TestBench(t *testing.T) {
 	}
 
 	p.open(jobPage)
-	p.until("the copy is made", `window.kept || (caches.match(location.href).then((x) => { window.kept = !!x }), false)`)
+	p.until("the copy is made",
+		`window.kept || (caches.match(location.href).then((x) => { window.kept = !!x }), false)`)
 	w.Close()
 	p.open(jobPage)
 	p.see("On the bench")

@@ -22,7 +22,8 @@ var ways = []sees{{script: true, width: wide}, {script: false, width: phone}}
 func TestJourneys(t *testing.T) {
 	w := newSite(t)
 	for _, s := range ways {
-		for name, journey := range map[string]func(*testing.T, *site, sees){"find": find, "board": lookAt, "position": position, "kit": checkKit, "sign in": signIn} {
+		for name, journey := range map[string]func(*testing.T, *site, sees){"find": find, "board": lookAt,
+			"position": position, "kit": checkKit, "sign in": signIn} {
 			t.Run(name+" "+s.String(), func(t *testing.T) { journey(t, w, s) })
 		}
 	}
@@ -74,7 +75,8 @@ func lookAt(t *testing.T, w *site, s sees) {
 		step = func(act func()) { act() } // the page stays
 	}
 	p.open("/boards/" + boardID)
-	order := ask[[]float64](p, `[".stops", "#drawing", "#cautions", "#failures"].map((s) => document.querySelector(s).getBoundingClientRect().top)`)
+	order := ask[[]float64](p,
+		`[".stops", "#drawing", "#cautions", "#failures"].map((s) => document.querySelector(s).getBoundingClientRect().top)`)
 	if !slices.IsSorted(order) || order[1] > 600 {
 		t.Errorf("stops, drawing, cautions and failure points stand at %v", order)
 	}
@@ -91,7 +93,8 @@ func lookAt(t *testing.T, w *site, s sees) {
 	}
 	p.until("C3 marked", `document.querySelector("tr.marked")?.dataset.row === "C3"`)
 	p.sameMark("C3")
-	if said := ask[string](p, `tidy(document.querySelector(".picked-line").innerText)`); !strings.HasPrefix(said, "C3 100 µF") {
+	if said := ask[string](p, `tidy(document.querySelector(".picked-line").innerText)`); !strings.HasPrefix(said,
+		"C3 100 µF") {
 		t.Errorf("beside the drawing stands %q", said)
 	}
 
@@ -136,7 +139,8 @@ func TestTaps(t *testing.T) {
 	taps := 0
 	tap := func(element string, args ...any) {
 		t.Helper()
-		at := ask[[4]float64](p, `(() => { const e = `+element+`, b = e.getClientRects()[0], x = b.left + b.width / 2, y = b.top + b.height / 2, o = document.elementFromPoint(x, y);
+		at := ask[[4]float64](p, `(() => { const e = `+
+			element+`, b = e.getClientRects()[0], x = b.left + b.width / 2, y = b.top + b.height / 2, o = document.elementFromPoint(x, y);
 			return [x, y, o && (o === e || e.contains(o) || o.contains(e)) ? 1 : 0, scrollY] })()`, args...)
 		if at[2] == 0 || at[3] != 0 {
 			t.Errorf("%s: %v %v is not to be tapped without scrolling: %v", p.at(), element, args, at)
@@ -146,7 +150,8 @@ func TestTaps(t *testing.T) {
 	}
 	still := func() {
 		t.Helper()
-		if moved := ask[float64](p, `performance.getEntriesByType("layout-shift").reduce((n, s) => n + (s.hadRecentInput ? 0 : s.value), 0)`); moved > 0 {
+		if moved := ask[float64](p,
+			`performance.getEntriesByType("layout-shift").reduce((n, s) => n + (s.hadRecentInput ? 0 : s.value), 0)`); moved > 0 {
 			t.Errorf("%s moved by %v", p.at(), moved)
 		}
 	}
@@ -200,7 +205,8 @@ func (p *person) nearer(s sees, d string) {
 // unfold opens the row of like parts that a position is in, if it is closed.
 func (p *person) unfold(d string) {
 	p.t.Helper()
-	ask[bool](p, `(() => { const c = document.getElementById("row-`+d+`").closest("tbody").querySelector(".open"); if (c && !c.checked) c.click(); return true })()`)
+	ask[bool](p, `(() => { const c = document.getElementById("row-`+d+
+		`").closest("tbody").querySelector(".open"); if (c && !c.checked) c.click(); return true })()`)
 }
 
 // sameMark checks that list and drawing mark one and the same position.
@@ -245,7 +251,8 @@ func position(t *testing.T, w *site, s sees) {
 	p := w.person(t, "", s)
 	p.open("/boards/" + boardID + "?mark=c3")
 	p.follow("All about C3")
-	p.see("100 µF", "Negative lead", "Minus to the left, as drawn", "Where it sits", "History", "proposed by Ada, released by Rune", "Calliper.")
+	p.see("100 µF", "Negative lead", "Minus to the left, as drawn", "Where it sits", "History",
+		"proposed by Ada, released by Rune", "Calliper.")
 	p.inSight("h1")
 	if _, ring := p.marked(); ring != "C3" {
 		t.Errorf("the drawing marks %q", ring)
@@ -323,7 +330,8 @@ func checkKit(t *testing.T, w *site, s sees) {
 	if n := ask[int](p, `document.querySelectorAll(".pane svg").length`); n != 2 {
 		t.Errorf("the result stands on %d drawings", n)
 	}
-	if n := ask[int](p, `document.querySelectorAll(".pane svg g.badges *, .pane svg [class*=badge] *, .pane svg .labels *").length`); n == 0 {
+	if n := ask[int](p,
+		`document.querySelectorAll(".pane svg g.badges *, .pane svg [class*=badge] *, .pane svg .labels *").length`); n == 0 {
 		t.Error("nothing on the drawing shows the result")
 	}
 	p.fill("Paste the list of parts", " ")
@@ -356,7 +364,10 @@ func contribute(t *testing.T, w *site, s sees) {
 	if a, b := p.held("Board ID"), p.held("Maker"); a != "fellside-psu" || b != "Fellside" {
 		t.Errorf("after the refusal the form holds %q and %q", a, b)
 	}
-	p.upload("Placement list", p.file("list.csv", "Designator,X (mm),Y (mm),Rotation,Side,Value\nC1,10,10,0,top,47uF 25V\nC2,20,10,90,top,10uF\nR1,oops,10,0,top,10k\n"))
+	p.upload("Placement list",
+		p.file("list.csv",
+			"Designator,X (mm),Y (mm),Rotation,Side,Value\nC1,10,10,0,top,47uF "+
+				"25V\nC2,20,10,90,top,10uF\nR1,oops,10,0,top,10k\n"))
 	p.follow("Make a draft")
 	p.see("Rows that were not used: 1", "oops")
 	if n := ask[int](p, `document.querySelectorAll(".pane g[data-designator]").length`); n != 2 {
@@ -385,7 +396,8 @@ func contribute(t *testing.T, w *site, s sees) {
 	p.enter(s, "Notes", "C1", "Stands close to the can.")
 	p.follow("Keep the amended map")
 	p.see("The amended map was kept.")
-	if v := ask[string](p, `tidy(document.querySelector(".foot-facts").innerText)`); !strings.Contains(strings.ToLower(v), "version 2") {
+	if v := ask[string](p,
+		`tidy(document.querySelector(".foot-facts").innerText)`); !strings.Contains(strings.ToLower(v), "version 2") {
 		t.Errorf("the amended proposal shows %s", v)
 	}
 
@@ -480,7 +492,8 @@ func keys(t *testing.T, w *site, s sees) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := w.store.Review(context.Background(), w.reviewActor, store.Verdict{Proposal: fresh, IfMatch: read.Digest, Verdict: "endorse", Summary: "Seen too."}); err != nil {
+	if _, err := w.store.Review(context.Background(), w.reviewActor, store.Verdict{Proposal: fresh,
+		IfMatch: read.Digest, Verdict: "endorse", Summary: "Seen too."}); err != nil {
 		t.Fatal(err)
 	}
 	p.open("/proposals/" + id(fresh))

@@ -105,7 +105,10 @@ func (p *Pages) goOn(c echo.Context, v *visit) error {
 
 // openRow is the number of the position that a link asks to be open.
 func (p *Pages) openRow(m *board.Map, designator string) int {
-	return slices.IndexFunc(m.Positions, func(q board.Position) bool { return designator != "" && q.Designator == designator })
+	return slices.IndexFunc(m.Positions, func(q board.Position) bool {
+		return designator != "" &&
+			q.Designator == designator
+	})
 }
 
 // unpack takes a kept document apart into the map and what is beside it.
@@ -120,7 +123,8 @@ func (e *draftView) unpack(doc []byte) error {
 	b.Beside.Base = store.Unsaid
 	_ = json.Unmarshal(doc, &b) // a draft that a tool made has none of it, or something else there
 	delete(d.tree, besideMap)
-	e.Base, e.Proposal, e.Doubt, e.IfMatch, e.Summary, e.Evidence, e.Photos = b.Beside.Base, b.Beside.Proposal, b.Beside.Doubt, b.Beside.IfMatch, b.Beside.Summary, b.Beside.Evidence, b.Beside.Photos
+	e.Base, e.Proposal, e.Doubt, e.IfMatch, e.Summary, e.Evidence, e.Photos = b.Beside.Base, b.Beside.Proposal,
+		b.Beside.Doubt, b.Beside.IfMatch, b.Beside.Summary, b.Beside.Evidence, b.Beside.Photos
 	e.Problems, e.Questions = b.Beside.Problems, b.Beside.Questions
 	e.Map, err = d.document()
 	return err
@@ -131,7 +135,8 @@ func (e *draftView) pack() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	b, err := json.Marshal(beside{e.Base, e.Proposal, e.Doubt, e.IfMatch, e.Summary, e.Evidence, e.Photos, e.Problems, e.Questions}, message.Stored)
+	b, err := json.Marshal(beside{e.Base, e.Proposal, e.Doubt, e.IfMatch, e.Summary, e.Evidence, e.Photos, e.Problems,
+		e.Questions}, message.Stored)
 	if err != nil {
 		return nil, err
 	}
@@ -233,7 +238,8 @@ func (p *Pages) lookDraft(c echo.Context, v *visit, e *draftView) error {
 		a.Findings = append(a.Findings, told{f.row(), string(f.Severity), in.Speak(f.Where), in.Speak(f.Sentence)})
 	}
 	for _, w := range e.Wants {
-		a.Wants = append(a.Wants, told{-1, map[bool]string{true: "done", false: "open"}[w.Done()], w.Code, in.Speak(wantText(w))})
+		a.Wants = append(a.Wants, told{-1, map[bool]string{true: "done", false: "open"}[w.Done()], w.Code,
+			in.Speak(wantText(w))})
 	}
 	a.Top, a.Bottom = e.Top, e.Bottom
 	return sendJSON(c, a)
@@ -263,7 +269,8 @@ func (d *draft) placeOf(pointer string) message.Message {
 		return message.Message{}
 	}
 	form, at, rest := ofMap, message.Message{}, steps
-	if n, err := strconv.Atoi(strings.Join(steps[min(1, len(steps)):min(2, len(steps))], "")); err == nil && draftMembers()[steps[0]] != nil {
+	if n, err := strconv.Atoi(strings.Join(steps[min(1, len(steps)):min(2, len(steps))], "")); err == nil &&
+		draftMembers()[steps[0]] != nil {
 		form, rest = steps[0], steps[2:]
 		o := object(asList(d.tree[form]), n)
 		at = t("list.one."+form, itemName(o, n))
@@ -308,7 +315,8 @@ func (p *Pages) bringPhotos(c echo.Context, v *visit, e *draftView) error {
 
 // readTold takes what was asked and told at an import from form to form.
 func (e *draftView) readTold(c echo.Context) {
-	_ = json.Unmarshal([]byte(c.FormValue("problems")), &e.Problems) // the page's own; what is not read is asked no more
+	_ = json.Unmarshal([]byte(c.FormValue("problems")),
+		&e.Problems) // the page's own; what is not read is asked no more
 	_ = json.Unmarshal([]byte(c.FormValue("questions")), &e.Questions)
 }
 
@@ -345,7 +353,8 @@ func (e *draftView) evidence() (jsontext.Value, error) {
 	}
 	for _, ph := range e.Photos {
 		names, _ := list.Designators(ph.Designators)
-		items = append(items, review.Evidence{Text: t("contribute.photo.text").String(), Designators: names, Photographs: []string{ph.SHA256}})
+		items = append(items, review.Evidence{Text: t("contribute.photo.text").String(), Designators: names,
+			Photographs: []string{ph.SHA256}})
 	}
 	return json.Marshal(items)
 }

@@ -76,7 +76,8 @@ func (k *kitView) Twin() string {
 	if scope == kit.ScopeService {
 		scope = ""
 	}
-	a := query(k.Action(), "revision", strconv.Itoa(k.Revision.Number), "variant", k.Variant, "scope", scope, "kit", k.Kept, "list", k.List)
+	a := query(k.Action(), "revision", strconv.Itoa(k.Revision.Number), "variant", k.Variant, "scope", scope, "kit",
+		k.Kept, "list", k.List)
 	if len(a) > mostShared {
 		return ""
 	}
@@ -99,8 +100,9 @@ func (p *Pages) kitCheck(c echo.Context, v *visit) error {
 	if k.Refusal != nil {
 		status = http.StatusUnprocessableEntity
 	}
-	return p.render(c, status, "kit-check", view{Title: titled(t("kit.title"), k.Name()), Nav: "home", Wide: true, Visit: v,
-		JSON: "/v1/boards/" + k.Board.ID + "/map", Body: k})
+	return p.render(c, status, "kit-check", view{Title: titled(t("kit.title"), k.Name()), Nav: "home", Wide: true,
+		Visit: v,
+		JSON:  "/v1/boards/" + k.Board.ID + "/map", Body: k})
 }
 
 // checkKit reads the form and reconciles; with an empty form it only gets the
@@ -126,8 +128,10 @@ func (p *Pages) checkKit(c echo.Context) (*kitView, error) {
 	if k.Kit == nil {
 		return k, nil
 	}
-	report, err := kit.Reconcile(kit.Request{Map: b.Map, Kit: k.Kit, Scope: kit.ParseScope(k.Scope), Revision: b.Revision.Number,
-		Variant: b.Variant, Digest: b.Revision.Digest, Others: p.store.Builds(c.Request().Context(), b.Revision), Problems: k.Problems})
+	report, err := kit.Reconcile(kit.Request{Map: b.Map, Kit: k.Kit, Scope: kit.ParseScope(k.Scope),
+		Revision: b.Revision.Number,
+		Variant:  b.Variant, Digest: b.Revision.Digest, Others: p.store.Builds(c.Request().Context(), b.Revision),
+		Problems: k.Problems})
 	if err != nil {
 		return k, k.refuse(err)
 	}

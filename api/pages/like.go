@@ -61,7 +61,10 @@ func likes(areas []drawing.Area) []*like {
 		if briefs[l.Brief.String()] > 1 {
 			l.Brief = l.Part
 		}
-		slices.SortFunc(l.Positions, func(a, b *board.Position) int { return board.CompareDesignators(a.Designator, b.Designator) })
+		slices.SortFunc(l.Positions, func(a, b *board.Position) int {
+			return board.CompareDesignators(a.Designator,
+				b.Designator)
+		})
 	}
 	rank := func(l *like) int {
 		return slices.Index([]board.Service{board.Replace, board.Inspect}, l.Service) & 3 // what is left comes last

@@ -35,7 +35,8 @@ func (p *Pages) send(c echo.Context, status int, v *visit, page []byte) error {
 	same := sha256.New()
 	same.Write(page)
 	same.Write([]byte(v.key))
-	return api.SendMasked(c, status, pageMedia, hex.EncodeToString(same.Sum(nil)), bytes.ReplaceAll(page, []byte(keyMark), []byte(v.masked())))
+	return api.SendMasked(c, status, pageMedia, hex.EncodeToString(same.Sum(nil)),
+		bytes.ReplaceAll(page, []byte(keyMark), []byte(v.masked())))
 }
 
 // sendJSON answers what a page's script asks for.

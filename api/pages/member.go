@@ -55,7 +55,10 @@ var draftMembers = sync.OnceValue(func() map[string][]draftMember {
 	w := walker{out: map[string][]draftMember{}}
 	root, base := w.resolve(map[string]any{"$ref": "map#"}, "map")
 	w.object(root, base, ofMap, "")
-	w.out[ofMap] = slices.DeleteFunc(w.out[ofMap], func(m draftMember) bool { return slices.Contains(byServer, m.Path) })
+	w.out[ofMap] = slices.DeleteFunc(w.out[ofMap], func(m draftMember) bool {
+		return slices.Contains(byServer,
+			m.Path)
+	})
 	for _, m := range w.out[ofPosition] {
 		m.Path = "set." + m.Path
 		w.out[ofChange] = append(w.out[ofChange], m)
@@ -108,8 +111,10 @@ func (w *walker) tree(name string) map[string]any {
 
 // memberOrder has the members of an object in an order that people expect.
 func memberOrder(properties map[string]any) []string {
-	first := []string{"board", "name", "equipment", "maker", "model", "kind", "years", "markings", "licence", "frame", "variant", "id", "designator", "title", "text", "when", "severity", "bars_power_up",
-		"side", "x_mm", "y_mm", "rotation_deg", "negative_deg", "class", "construction", "value", "tolerance", "voltage", "current", "power", "polarised", "part", "body", "mechanism", "positions"}
+	first := []string{"board", "name", "equipment", "maker", "model", "kind", "years", "markings", "licence", "frame",
+		"variant", "id", "designator", "title", "text", "when", "severity", "bars_power_up",
+		"side", "x_mm", "y_mm", "rotation_deg", "negative_deg", "class", "construction", "value", "tolerance",
+		"voltage", "current", "power", "polarised", "part", "body", "mechanism", "positions"}
 	last := []string{"replacement", "notes", "note", "omit", "fit", "set", "changes"}
 	names := make([]string, 0, len(properties))
 	for k := range properties {

@@ -77,7 +77,10 @@ func (p *Pages) keyOf(c echo.Context) pageKey {
 func stranger(c echo.Context, v *visit) bool {
 	r := c.Request()
 	return !v.SignedIn() && r.Header.Get("Authorization") == "" &&
-		!slices.ContainsFunc(r.Cookies(), func(k *http.Cookie) bool { return k.Name != formCookie && k.Name != languageCookie })
+		!slices.ContainsFunc(r.Cookies(), func(k *http.Cookie) bool {
+			return k.Name != formCookie &&
+				k.Name != languageCookie
+		})
 }
 
 func (p *Pages) sendKept(c echo.Context, v *visit, k keptPage) error {

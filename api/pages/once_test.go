@@ -96,13 +96,15 @@ func TestKeptPages(t *testing.T) {
 	}
 	position := path + "/positions/C2"
 	look(t, w, position)
-	if _, err := w.store.Raise(context.Background(), w.authorActor, store.DoubtOf{Board: boardID, Revision: 3, Designator: "C2", Text: "It is 22 µF on mine."}); err != nil {
+	if _, err := w.store.Raise(context.Background(), w.authorActor, store.DoubtOf{Board: boardID, Revision: 3,
+		Designator: "C2", Text: "It is 22 µF on mine."}); err != nil {
 		t.Fatal(err)
 	}
 	if _, doubted := look(t, w, position); !strings.Contains(doubted, "It is 22 µF on mine.") {
 		t.Error("a doubt is not told at once")
 	}
-	if _, err := w.store.WithdrawRevision(context.Background(), w.stewardActor(t), boardID, 3, store.Withdrawal{Kind: "mistaken", Reason: "another board"}, store.Once{}); err != nil {
+	if _, err := w.store.WithdrawRevision(context.Background(), w.stewardActor(t), boardID, 3,
+		store.Withdrawal{Kind: "mistaken", Reason: "another board"}, store.Once{}); err != nil {
 		t.Fatal(err)
 	}
 	if now, gone := look(t, w, path); gone == released || now.Get("ETag") == h.Get("ETag") {
@@ -124,7 +126,8 @@ func TestKeptPagesVary(t *testing.T) {
 	w := newSite(t)
 	hears(t, w.store)
 	seen := map[string]string{}
-	for _, a := range []string{"?side=top", "?side=bottom", "?side=top&mark=C3", "?side=top&zoom=2", "?revision=1", "?revision=2", "/positions/C3", "/positions/C2"} {
+	for _, a := range []string{"?side=top", "?side=bottom", "?side=top&mark=C3", "?side=top&zoom=2", "?revision=1",
+		"?revision=2", "/positions/C3", "/positions/C2"} {
 		_, body := look(t, w, "/boards/"+boardID+a)
 		if other, ok := seen[body]; ok {
 			t.Errorf("%s and %s are one page", a, other)
@@ -136,7 +139,9 @@ func TestKeptPagesVary(t *testing.T) {
 	}
 	for _, language := range []string{"de", "en"} {
 		h, _ := look(t, w, "/boards/"+boardID, "Accept-Language", language)
-		if again, _ := look(t, w, "/boards/"+boardID, "Accept-Language", language); again.Get("Content-Language") != h.Get("Content-Language") || again.Get("ETag") != h.Get("ETag") {
+		if again, _ := look(t, w, "/boards/"+boardID, "Accept-Language",
+			language); again.Get("Content-Language") != h.Get("Content-Language") ||
+			again.Get("ETag") != h.Get("ETag") {
 			t.Errorf("%s: %v, then %v", language, h, again)
 		}
 	}

@@ -64,7 +64,8 @@ type asset struct {
 
 // New reads the embedded templates.
 func New(s *store.Store, o Options) (*Pages, error) {
-	p := &Pages{store: s, secure: o.Secure, public: o.PublicURL, templates: map[*message.Language]map[string]*template.Template{}, static: map[string]asset{}, kept: newKept(),
+	p := &Pages{store: s, secure: o.Secure, public: o.PublicURL,
+		templates: map[*message.Language]map[string]*template.Template{}, static: map[string]asset{}, kept: newKept(),
 		cross: http.NewCrossOriginProtection()}
 	if err := p.readStatic(); err != nil {
 		return nil, err
@@ -88,7 +89,8 @@ func (p *Pages) readStatic() error {
 			return fmt.Errorf("read static file: %w", err)
 		}
 		sum := sha256.Sum256(b)
-		kind := map[string]string{".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml", ".webmanifest": "application/manifest+json"}[path.Ext(f.Name())]
+		kind := map[string]string{".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8",
+			".svg": "image/svg+xml", ".webmanifest": "application/manifest+json"}[path.Ext(f.Name())]
 		p.static[f.Name()] = asset{body: b, kind: kind, tag: hex.EncodeToString(sum[:6])}
 	}
 	return nil
@@ -96,7 +98,8 @@ func (p *Pages) readStatic() error {
 
 // readTemplates makes the pages of one language.
 func (p *Pages) readTemplates(in *message.Language) error {
-	base, err := template.New("base.html").Funcs(p.functions(in)).ParseFS(templateFiles, "templates/base.html", "templates/parts.html")
+	base, err := template.New("base.html").Funcs(p.functions(in)).ParseFS(templateFiles, "templates/base.html",
+		"templates/parts.html")
 	if err != nil {
 		return fmt.Errorf("read templates: %w", err)
 	}

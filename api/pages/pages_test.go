@@ -143,12 +143,14 @@ func (w *site) fill(t testing.TB) {
 	at(t, m, "C3").X += 1.5
 	turned := 180.0
 	at(t, m, "C5").Negative = &turned
-	w.hazardous = w.submit(t, 2, m, "C5 stands the other way round.", `[{"text":"The plus is printed on the board.","designators":["C5"]}]`)
+	w.hazardous = w.submit(t, 2, m, "C5 stands the other way round.",
+		`[{"text":"The plus is printed on the board.","designators":["C5"]}]`)
 }
 
 func (w *site) submit(t testing.TB, base int, m *board.Map, summary, evidence string) int64 {
 	t.Helper()
-	r, err := w.store.Submit(context.Background(), w.authorActor, store.Submission{Board: m.Board, Base: base, Map: document(t, m), Summary: summary, Evidence: []byte(evidence)})
+	r, err := w.store.Submit(context.Background(), w.authorActor, store.Submission{Board: m.Board, Base: base,
+		Map: document(t, m), Summary: summary, Evidence: []byte(evidence)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -163,7 +165,8 @@ func (w *site) release(t testing.TB, id int64) {
 		t.Fatal(err)
 	}
 	for _, a := range []store.Actor{w.reviewActor, w.secondActor} {
-		if _, err := w.store.Review(ctx, a, store.Verdict{Proposal: id, IfMatch: read.Digest, Verdict: "endorse", Summary: "Looked at mine."}); err != nil {
+		if _, err := w.store.Review(ctx, a, store.Verdict{Proposal: id, IfMatch: read.Digest, Verdict: "endorse",
+			Summary: "Looked at mine."}); err != nil {
 			t.Fatal(err)
 		}
 	}

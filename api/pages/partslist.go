@@ -37,7 +37,8 @@ func (p *Pages) partsList(c echo.Context, v *visit) error {
 	if body.Scope == "" {
 		body.Scope = kit.ScopeService
 	}
-	list, err := kit.ListParts(kit.Request{Map: b.Map, Scope: kit.ParseScope(body.Scope), Revision: b.Revision.Number, Variant: b.Variant, Digest: b.Revision.Digest})
+	list, err := kit.ListParts(kit.Request{Map: b.Map, Scope: kit.ParseScope(body.Scope), Revision: b.Revision.Number,
+		Variant: b.Variant, Digest: b.Revision.Digest})
 	status := http.StatusOK
 	if f, ok := fault.As(err); ok && f.Kind == fault.Invalid {
 		body.Refusal, status = f, http.StatusUnprocessableEntity
@@ -47,5 +48,6 @@ func (p *Pages) partsList(c echo.Context, v *visit) error {
 		body.List, body.Cautions = &list, kitCautions(list.Cautions)
 		body.Moments = momentsOf(body.Cautions)
 	}
-	return p.render(c, status, "parts-list", view{Title: titled(t("shop.title"), b.Name()), Nav: "home", Wide: true, Visit: v, JSON: body.as("json"), Body: body})
+	return p.render(c, status, "parts-list", view{Title: titled(t("shop.title"), b.Name()), Nav: "home", Wide: true,
+		Visit: v, JSON: body.as("json"), Body: body})
 }

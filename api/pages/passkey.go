@@ -40,7 +40,8 @@ func (p *Pages) relying(c echo.Context) (*webauthn.WebAuthn, error) {
 	if err != nil {
 		return nil, err
 	}
-	return webauthn.New(&webauthn.Config{RPID: u.Hostname(), RPDisplayName: message.English.Say("page.site"), RPOrigins: []string{p.here(c)}})
+	return webauthn.New(&webauthn.Config{RPID: u.Hostname(), RPDisplayName: message.English.Say("page.site"),
+		RPOrigins: []string{p.here(c)}})
 }
 
 // holder is an account as passkeys know it: by number.
@@ -194,7 +195,8 @@ func (p *Pages) passkeyForm(c echo.Context, v *visit) error {
 		if err != nil {
 			return err
 		}
-		return p.render(c, http.StatusOK, "sign-in", view{Title: t("signin.title"), Nav: "sign-in", Visit: v, Body: signInView{Back: back, Passkey: k, Passkeys: true}})
+		return p.render(c, http.StatusOK, "sign-in", view{Title: t("signin.title"), Nav: "sign-in", Visit: v,
+			Body: signInView{Back: back, Passkey: k, Passkeys: true}})
 	}
 	a, err := p.byPasskey(c)
 	if err != nil {

@@ -19,9 +19,11 @@ func TestPasskey(t *testing.T) {
 	p := w.person(t, w.author, sees{true, wide})
 	_, err := chromedp.Call(p.ctx, webauthn.Enable, webauthn.EnableParams{})
 	p.ok(err)
-	device, err := chromedp.Call(p.ctx, webauthn.AddVirtualAuthenticator, webauthn.AddVirtualAuthenticatorParams{Options: &webauthn.VirtualAuthenticatorOptions{
-		Protocol: webauthn.AuthenticatorProtocolCtap2, Transport: webauthn.AuthenticatorTransportInternal, HasResidentKey: true, HasUserVerification: true,
-		IsUserVerified: true, AutomaticPresenceSimulation: true}})
+	device, err := chromedp.Call(p.ctx, webauthn.AddVirtualAuthenticator,
+		webauthn.AddVirtualAuthenticatorParams{Options: &webauthn.VirtualAuthenticatorOptions{
+			Protocol: webauthn.AuthenticatorProtocolCtap2, Transport: webauthn.AuthenticatorTransportInternal,
+			HasResidentKey: true, HasUserVerification: true,
+			IsUserVerified: true, AutomaticPresenceSimulation: true}})
 	p.ok(err)
 	p.open("/account")
 	p.follow("Make a passkey")
@@ -29,7 +31,8 @@ func TestPasskey(t *testing.T) {
 	p.see("Made on")
 	made, err := chromedp.Call(p.ctx, webauthn.GetCredentials, webauthn.GetCredentialsParams(device))
 	p.ok(err)
-	if len(made.Credentials) != 1 || !made.Credentials[0].IsResidentCredential || made.Credentials[0].RpID != "localhost" {
+	if len(made.Credentials) != 1 || !made.Credentials[0].IsResidentCredential ||
+		made.Credentials[0].RpID != "localhost" {
 		t.Fatalf("the authenticator holds %+v", made)
 	}
 	p.follow("Sign out Ada")

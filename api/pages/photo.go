@@ -59,8 +59,10 @@ func (p *Pages) photo(c echo.Context, v *visit) error {
 func (p *Pages) showPhoto(c echo.Context, v *visit, status int, f *photoView) error {
 	f.Signed = v.SignedIn()
 	// The script looks at pictures from the visitor's own disk, and asks what a text says.
-	c.Response().Header().Set("Content-Security-Policy", strings.Replace(policy, "img-src 'self'", "img-src 'self' blob:", 1)+"; connect-src 'self'")
-	return p.render(c, status, "photo", view{Title: t("photo.title"), Nav: "contribute", Wide: true, Extra: "photo", JSON: "/v1/schemas/photograph-import", Visit: v, Body: f})
+	c.Response().Header().Set("Content-Security-Policy", strings.Replace(policy, "img-src 'self'",
+		"img-src 'self' blob:", 1)+"; connect-src 'self'")
+	return p.render(c, status, "photo", view{Title: t("photo.title"), Nav: "contribute", Wide: true, Extra: "photo",
+		JSON: "/v1/schemas/photograph-import", Visit: v, Body: f})
 }
 
 // photoForm lays the photographs flat and goes on to the editor, or keeps one.
@@ -85,7 +87,10 @@ func (p *Pages) photoForm(c echo.Context, v *visit) error {
 		f.Refusal = t("photo.unread")
 		return p.showPhoto(c, v, http.StatusUnprocessableEntity, f)
 	}
-	in.Photographs = slices.DeleteFunc(in.Photographs, func(m placement.Marked) bool { return len(m.Points) == 0 && len(m.Marks) == 0 && m.SHA256 == "" })
+	in.Photographs = slices.DeleteFunc(in.Photographs, func(m placement.Marked) bool {
+		return len(m.Points) == 0 &&
+			len(m.Marks) == 0 && m.SHA256 == ""
+	})
 	r, fs := placement.FromPhotographs(in)
 	if len(fs) > 0 {
 		f.Refusal = fs[0].Sentence
@@ -109,7 +114,10 @@ func (f *photoView) show(r placement.PhotographResult) {
 		}
 	}
 	f.Worst = slices.Clone(r.Marks)
-	slices.SortStableFunc(f.Worst, func(a, b placement.MarkFit) int { return cmp.Compare(b.Uncertainty, a.Uncertainty) })
+	slices.SortStableFunc(f.Worst, func(a, b placement.MarkFit) int {
+		return cmp.Compare(b.Uncertainty,
+			a.Uncertainty)
+	})
 	for _, x := range r.Problems {
 		f.Problems = append(f.Problems, x.Text)
 	}
@@ -136,9 +144,11 @@ func (p *Pages) photoDraft(c echo.Context, v *visit, f *photoView, r placement.P
 func readPhoto(c echo.Context) (*photoView, placement.PhotographRequest, []message.Message) {
 	value := func(name string) string { return strings.TrimSpace(c.FormValue(name)) }
 	f := newPhotoView()
-	f.Board, f.Name, f.Maker, f.Model, f.Kind = value("board"), value("name"), value("maker"), value("model"), value("kind")
+	f.Board, f.Name, f.Maker, f.Model, f.Kind = value("board"), value("name"), value("maker"), value("model"),
+		value("kind")
 	f.Width, f.Height = value("width"), value("height")
-	in := placement.PhotographRequest{Board: f.Board, Name: f.Name, Equipment: board.Equipment{Maker: f.Maker, Model: f.Model, Kind: f.Kind}}
+	in := placement.PhotographRequest{Board: f.Board, Name: f.Name, Equipment: board.Equipment{Maker: f.Maker,
+		Model: f.Model, Kind: f.Kind}}
 	in.Frame.Width, in.Frame.Height = figure(f.Width), figure(f.Height)
 	var faults []message.Message
 	if in.Frame.Width <= 0 || in.Frame.Height <= 0 {
@@ -165,7 +175,8 @@ const (
 )
 
 func (s *photoSide) read() (placement.Marked, []message.Message) {
-	m := placement.Marked{SHA256: s.SHA256, Side: s.Side, Width: cmp.Or(s.Wide, photograph.MaxSide), Height: cmp.Or(s.High, photograph.MaxSide), Marks: []placement.Mark{}}
+	m := placement.Marked{SHA256: s.SHA256, Side: s.Side, Width: cmp.Or(s.Wide, photograph.MaxSide),
+		Height: cmp.Or(s.High, photograph.MaxSide), Marks: []placement.Mark{}}
 	var faults []message.Message
 	each := func(text string, what message.Message, read func(line string) bool) {
 		n := 0
@@ -251,7 +262,8 @@ type keptPhoto struct {
 
 // keepPhotos keeps the photographs that came with the form, each as the
 // evidence that the map will be.
-func (p *Pages) keepPhotos(c echo.Context, v *visit, f *photoView, in *placement.PhotographRequest) ([]keptPhoto, error) {
+func (p *Pages) keepPhotos(c echo.Context, v *visit, f *photoView, in *placement.PhotographRequest) ([]keptPhoto,
+	error) {
 	kept := []keptPhoto{}
 	for i := range f.Sides {
 		s := &f.Sides[i]

@@ -39,7 +39,8 @@ func cans() (out []can) {
 	for i := range 40 {
 		x, y, deg := 8+float64(i%8)*14.5, 70-float64(i/8)*15, float64(i%4)*90
 		dx, dy := math.Cos(deg*math.Pi/180)*1.75, math.Sin(deg*math.Pi/180)*1.75
-		out = append(out, can{fmt.Sprintf("C%d", i+1), fmt.Sprintf("%du %dV", 10+i, []int{16, 25, 35, 50}[i%4]), [2]float64{x + dx, y + dy}, [2]float64{x - dx, y - dy}, deg})
+		out = append(out, can{fmt.Sprintf("C%d", i+1), fmt.Sprintf("%du %dV", 10+i, []int{16, 25, 35, 50}[i%4]),
+			[2]float64{x + dx, y + dy}, [2]float64{x - dx, y - dy}, deg})
 	}
 	return out
 }
@@ -91,14 +92,16 @@ func turnedPicture(t *testing.T) string {
 // mouse presses, moves or lets go.
 func (p *person) mouse(kind input.DispatchMouseEventType, x, y float64) {
 	p.t.Helper()
-	_, err := chromedp.Call(p.ctx, input.DispatchMouseEvent, input.DispatchMouseEventParams{Type: kind, X: x, Y: y, Button: "left", Buttons: 1, ClickCount: 1})
+	_, err := chromedp.Call(p.ctx, input.DispatchMouseEvent, input.DispatchMouseEventParams{Type: kind, X: x, Y: y,
+		Button: "left", Buttons: 1, ClickCount: 1})
 	p.ok(err)
 }
 
 // onStage is where a spot of the picture, shown whole, lies in the window.
 func (p *person) onStage(u, v, wide, high float64) (x, y float64) {
 	p.t.Helper()
-	b := ask[[4]float64](p, `(() => { const b = document.querySelector("#stage").getBoundingClientRect(); return [b.left, b.top, b.width, b.height] })()`)
+	b := ask[[4]float64](p,
+		`(() => { const b = document.querySelector("#stage").getBoundingClientRect(); return [b.left, b.top, b.width, b.height] })()`)
 	k := min(1200/wide, 800/high)
 	return b[0] + ((1200-wide*k)/2+u*k)*b[2]/1200, b[1] + ((800-high*k)/2+v*k)*b[3]/800
 }
@@ -115,7 +118,8 @@ func TestBoardFromPhotograph(t *testing.T) {
 	p.open("/contribute/photo")
 	ask[bool](p, "localStorage.clear() || true")
 	p.open("/contribute/photo")
-	for _, f := range [][2]string{{"Board ID", "fellside-mixer"}, {"Name of the board", "Mixer"}, {"Maker", "Fellside"}, {"Model", "MX"}, {"Width, mm", "120"}, {"Height, mm", "80"}} {
+	for _, f := range [][2]string{{"Board ID", "fellside-mixer"}, {"Name of the board", "Mixer"}, {"Maker", "Fellside"},
+		{"Model", "MX"}, {"Width, mm", "120"}, {"Height, mm", "80"}} {
 		counted(func() { p.fill(f[0], f[1]) })
 	}
 	counted(func() { p.upload("Photograph of the top side", p.file("board.jpg", turnedPicture(t))) })
@@ -165,7 +169,8 @@ func TestBoardFromPhotograph(t *testing.T) {
 		if q.Negative != nil {
 			turned = math.Abs(math.Remainder(*q.Negative-c.negative, 360))
 		}
-		if q.Designator != c.name || off > 0.3 || !(turned < 15) || q.Part.Voltage.String() != strings.Split(c.text, " ")[1][:2]+" V" {
+		if q.Designator != c.name || off > 0.3 || !(turned < 15) || q.Part.Voltage.String() != strings.Split(c.text,
+			" ")[1][:2]+" V" {
 			t.Errorf("%s: %.2f mm off, turned by %.0f°, %s", q.Designator, off, turned, q.Part.String())
 		}
 	}
@@ -176,8 +181,10 @@ func TestBoardFromPhotograph(t *testing.T) {
 func TestPhotographTyped(t *testing.T) {
 	w := newSite(t)
 	v := w.visitor(t, w.author)
-	form := map[string]string{"act": "draft", "board": "fellside-mixer", "name": "Mixer", "maker": "Fellside", "model": "MX", "width": "100", "height": "80",
-		"top.points": "0 800 0 0\n1000 800 100 0\n1000 0 100 80\n0 0 0 80", "top.marks": "C1 200 300 230 300 - | 47u 25V\nU1 600 400\nR1 one two"}
+	form := map[string]string{"act": "draft", "board": "fellside-mixer", "name": "Mixer", "maker": "Fellside",
+		"model": "MX", "width": "100", "height": "80",
+		"top.points": "0 800 0 0\n1000 800 100 0\n1000 0 100 80\n0 0 0 80",
+		"top.marks":  "C1 200 300 230 300 - | 47u 25V\nU1 600 400\nR1 one two"}
 	status, body := v.file("/contribute/photo", "/contribute/photo", form, nil)
 	if status != 422 {
 		t.Errorf("status %d", status)

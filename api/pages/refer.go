@@ -85,7 +85,10 @@ func (d *draft) references(change func(string) (string, bool)) {
 	for _, c := range asList(d.tree[ofCheck]) {
 		if o, ok := c.(map[string]any); ok && o["between"] != nil {
 			o["between"] = each(asList(o["between"]), func(s string) (string, bool) {
-				n := strings.IndexFunc(s, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '_' })
+				n := strings.IndexFunc(s, func(r rune) bool {
+					return !unicode.IsLetter(r) && !unicode.IsDigit(r) &&
+						r != '_'
+				})
 				if n < 0 {
 					n = len(s)
 				}

@@ -108,8 +108,10 @@ func mergedSaid(base int, m *placement.Merged) []message.Message {
 		names []string
 		says  message.Message
 	}{
-		{moved, t("merge.moved", len(moved), list.Ranges(moved))}, {m.Added, t("merge.added", len(m.Added), list.Ranges(m.Added))},
-		{m.Filled, t("merge.filled", len(m.Filled), list.Ranges(m.Filled))}, {otherwise, t("merge.differs", len(otherwise), list.Ranges(otherwise))},
+		{moved, t("merge.moved", len(moved), list.Ranges(moved))},
+		{m.Added, t("merge.added", len(m.Added), list.Ranges(m.Added))},
+		{m.Filled, t("merge.filled", len(m.Filled), list.Ranges(m.Filled))},
+		{otherwise, t("merge.differs", len(otherwise), list.Ranges(otherwise))},
 		{m.Missing, t("merge.missing", len(m.Missing), list.Ranges(m.Missing))},
 	} {
 		if len(x.names) > 0 {

@@ -29,7 +29,8 @@ func newBoard() *board.Map {
 	m.Positions[8].Negative = &odd // C3
 	fuse := &m.Positions[1]
 	fuse.Designator, fuse.Body = "F1", nil
-	fuse.Part = part.Part{Class: part.Fuse, Current: boardtest.Q("630 mA"), Voltage: boardtest.Q("250 V"), FuseSpeed: "T"}
+	fuse.Part = part.Part{Class: part.Fuse, Current: boardtest.Q("630 mA"), Voltage: boardtest.Q("250 V"),
+		FuseSpeed: "T"}
 	return m
 }
 
@@ -47,7 +48,8 @@ func TestReviewJourneys(t *testing.T) {
 // over a reload, and releases it with two endorsements.
 func readNew(t *testing.T, w *site, s sees) {
 	m := newBoard()
-	n := w.submit(t, 0, m, "A rack that I serviced.", `[{"text":"Measured with a ruler: C1-C40"},{"text":"Read on the fuse: T 630 mA 250 V","designators":["F1"]}]`)
+	n := w.submit(t, 0, m, "A rack that I serviced.",
+		`[{"text":"Measured with a ruler: C1-C40"},{"text":"Read on the fuse: T 630 mA 250 V","designators":["F1"]}]`)
 	for i, token := range []string{w.reviewer, w.second} {
 		p := w.person(t, token, s)
 		p.open("/proposals/" + id(n))
@@ -56,7 +58,8 @@ func readNew(t *testing.T, w *site, s sees) {
 		if claims == 0 || claims > 20 {
 			t.Errorf("160 parts are %d claims", claims)
 		}
-		if !ask[bool](p, `[...document.querySelectorAll(".claims > li")].some((l) => l.querySelector(".tag.caution") && tidy(l.innerText).includes("C3"))`) {
+		if !ask[bool](p,
+			`[...document.querySelectorAll(".claims > li")].some((l) => l.querySelector(".tag.caution") && tidy(l.innerText).includes("C3"))`) {
 			t.Error("C3, the other way round, does not stand out")
 		}
 		place := ask[string](p, `document.querySelector('.claims .places a').getAttribute("href")`)
@@ -92,7 +95,8 @@ func readHazard(t *testing.T, w *site, s sees) {
 	p := w.person(t, w.reviewer, s)
 	p.open("/proposals/" + id(w.hazardous))
 	p.see("Hazard 1 of 1:", "As it was told", "As it would be told")
-	tops := ask[[]float64](p, `[".hazards", ".claims"].map((s) => document.querySelector(s).getBoundingClientRect().top)`)
+	tops := ask[[]float64](p,
+		`[".hazards", ".claims"].map((s) => document.querySelector(s).getBoundingClientRect().top)`)
 	if tops[0] >= tops[1] {
 		t.Errorf("hazards stand at %v, claims after them at %v", tops[0], tops[1])
 	}
@@ -100,11 +104,13 @@ func readHazard(t *testing.T, w *site, s sees) {
 	if !strings.Contains(strings.ToLower(told), "revision 2") || !strings.Contains(told, "180°") {
 		t.Errorf("told and would be told: %s", told)
 	}
-	drawn := ask[[]string](p, `[...document.querySelectorAll(".cutouts svg")].map((s) => { const g = s.querySelector('g[data-designator="C5"]'); return g ? g.outerHTML.replace(/id="[^"]*"/g, "") : "" })`)
+	drawn := ask[[]string](p,
+		`[...document.querySelectorAll(".cutouts svg")].map((s) => { const g = s.querySelector('g[data-designator="C5"]'); return g ? g.outerHTML.replace(/id="[^"]*"/g, "") : "" })`)
 	if len(drawn) != 2 || drawn[0] == "" || drawn[0] == drawn[1] {
 		t.Errorf("C5 is drawn before and after as %q", drawn)
 	}
-	if twice := ask[int](p, `(() => { const ids = [...document.querySelectorAll("[id]")].map((e) => e.id); return ids.length - new Set(ids).size })()`); twice != 0 {
+	if twice := ask[int](p,
+		`(() => { const ids = [...document.querySelectorAll("[id]")].map((e) => e.id); return ids.length - new Set(ids).size })()`); twice != 0 {
 		t.Errorf("%d names on the page stand twice", twice)
 	}
 }
@@ -171,7 +177,8 @@ func conflict(t *testing.T, w *site, s sees) {
 	p.open("/proposals/" + id(beside))
 	edited := boardtest.Clone(current.Map)
 	at(t, edited, "C3").X += 0.75
-	if _, err := w.store.Amend(context.Background(), w.authorActor, store.Amendment{Proposal: beside, Map: document(t, edited), IfMatch: "*"}); err != nil {
+	if _, err := w.store.Amend(context.Background(), w.authorActor, store.Amendment{Proposal: beside,
+		Map: document(t, edited), IfMatch: "*"}); err != nil {
 		t.Fatal(err)
 	}
 	p.follow("Release") // of the map that is on the page, and no longer the one there is

@@ -20,8 +20,10 @@ func (w *site) cast(t *testing.T) map[string]*visitor {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return map[string]*visitor{"anonymous": w.visitor(t, ""), "author": w.visitor(t, w.author), "contributor": w.visitor(t, token),
-		"reviewer": w.visitor(t, w.reviewer), "reviewing author": w.visitor(t, w.second), "steward": w.visitor(t, w.steward)}
+	return map[string]*visitor{"anonymous": w.visitor(t, ""), "author": w.visitor(t, w.author),
+		"contributor": w.visitor(t, token),
+		"reviewer":    w.visitor(t, w.reviewer), "reviewing author": w.visitor(t, w.second),
+		"steward": w.visitor(t, w.steward)}
 }
 
 // TestRolesRead holds that everybody may read every page, and is offered the
@@ -49,7 +51,8 @@ func TestRolesRead(t *testing.T) {
 					offered = append(offered, act)
 				}
 			}
-			want := map[string][]string{"reviewer": {"review", "release", "decline"}, "steward": {"review", "release", "decline"}, "reviewing author": {"review", "release", "decline"}}[who]
+			want := map[string][]string{"reviewer": {"review", "release", "decline"}, "steward": {"review", "release",
+				"decline"}, "reviewing author": {"review", "release", "decline"}}[who]
 			if who == p.author {
 				want = map[string][]string{"author": {"withdraw"}, "reviewing author": {"release", "withdraw"}}[who]
 			}
@@ -80,15 +83,20 @@ func TestRolesAct(t *testing.T) {
 	own := w.submitAs(t, w.secondActor, m)
 	cast := w.cast(t)
 	form := map[string]url.Values{
-		"review":  {"verdict": {"endorse"}, "summary": {""}, "remark_designator": {"ZZ9"}, "remark_text": {"x"}}, // 422 for those who may
+		"review": {"verdict": {"endorse"}, "summary": {""}, "remark_designator": {"ZZ9"},
+			"remark_text": {"x"}}, // 422 for those who may
 		"release": {}, "decline": {"reason": {""}}, "withdraw": {"reason": {"x"}, "digest": {strings.Repeat("0", 64)}},
 	}
 	const may = 1                      // anything but 401 and 403
 	want := map[string]map[string]int{ // act, visitor: on another's proposal
-		"review":   {"anonymous": 401, "author": 403, "contributor": 403, "reviewer": may, "reviewing author": may, "steward": may},
-		"release":  {"anonymous": 401, "author": 403, "contributor": 403, "reviewer": may, "reviewing author": may, "steward": may},
-		"decline":  {"anonymous": 401, "author": 403, "contributor": 403, "reviewer": may, "reviewing author": may, "steward": may},
-		"withdraw": {"anonymous": 401, "author": may, "contributor": 403, "reviewer": 403, "reviewing author": 403, "steward": 403},
+		"review": {"anonymous": 401, "author": 403, "contributor": 403, "reviewer": may, "reviewing author": may,
+			"steward": may},
+		"release": {"anonymous": 401, "author": 403, "contributor": 403, "reviewer": may, "reviewing author": may,
+			"steward": may},
+		"decline": {"anonymous": 401, "author": 403, "contributor": 403, "reviewer": may, "reviewing author": may,
+			"steward": may},
+		"withdraw": {"anonymous": 401, "author": may, "contributor": 403, "reviewer": 403, "reviewing author": 403,
+			"steward": 403},
 	}
 	wantOwn := map[string]int{"review": 403, "release": may, "decline": 403, "withdraw": may}
 	check := func(who, act string, proposal int64, want int) {
@@ -121,9 +129,11 @@ func TestRolesAct(t *testing.T) {
 	check("author", "withdraw", w.harmless, may)
 
 	// Amending is the author's alone; a map is submitted by whoever has an account.
-	for who, want := range map[string]int{"anonymous": 401, "contributor": 403, "reviewer": 403, "steward": 403, "author": 403} {
+	for who, want := range map[string]int{"anonymous": 401, "contributor": 403, "reviewer": 403, "steward": 403,
+		"author": 403} {
 		_, body := cast["reviewing author"].get("/contribute?proposal=" + id(own))
-		f := url.Values{"map": {htmlUnescape(hiddenMap.FindStringSubmatch(body)[1])}, "base": {"2"}, "proposal": {id(own)}, "digest": {""}, "act": {"submit"}, "p3.notes": {"Mine now."}}
+		f := url.Values{"map": {htmlUnescape(hiddenMap.FindStringSubmatch(body)[1])}, "base": {"2"},
+			"proposal": {id(own)}, "digest": {""}, "act": {"submit"}, "p3.notes": {"Mine now."}}
 		if status, _ := cast[who].post("/sign-in", "/contribute", f); status != want {
 			t.Errorf("%s amends another's proposal: %d, want %d", who, status, want)
 		}

@@ -271,7 +271,8 @@ func (p *Pages) signOut(c echo.Context, v *visit) error {
 // localPath is a path of this server to go back to, "/" for anything else.
 func localPath(s string) string {
 	u, err := url.Parse(s)
-	if err != nil || u.Scheme != "" || u.Host != "" || !strings.HasPrefix(s, "/") || strings.HasPrefix(s, "//") || strings.ContainsAny(s, "\\\r\n") {
+	if err != nil || u.Scheme != "" || u.Host != "" || !strings.HasPrefix(s, "/") || strings.HasPrefix(s, "//") ||
+		strings.ContainsAny(s, "\\\r\n") {
 		return "/"
 	}
 	return s

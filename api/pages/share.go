@@ -74,9 +74,11 @@ func (p *Pages) sharedOf(c echo.Context, b *boardPage) *shared {
 	for i := range b.Base.Variants {
 		marks = append(marks[:len(marks):len(marks)], b.Base.Variants[i].Markings...)
 	}
-	s.Board = &structured{Context: "https://schema.org", Type: "TechArticle", Name: b.Name(), URL: s.Address, Image: s.Picture, Keywords: append(marks, b.Board.ID),
+	s.Board = &structured{Context: "https://schema.org", Type: "TechArticle", Name: b.Name(), URL: s.Address,
+		Image: s.Picture, Keywords: append(marks, b.Board.ID),
 		Version: b.Revision.Number, Modified: b.Revision.ReleasedAt,
-		About: product{Type: "Product", Name: b.Name(), MPN: marks, Model: b.Map.Equipment.Model, Brand: brand{"Brand", b.Map.Equipment.Maker}}}
+		About: product{Type: "Product", Name: b.Name(), MPN: marks, Model: b.Map.Equipment.Model,
+			Brand: brand{"Brand", b.Map.Equipment.Maker}}}
 	if b.Map.Licence == "" || b.Map.Licence == "CC0-1.0" {
 		s.Board.License = "https://creativecommons.org/publicdomain/zero/1.0/"
 	}
@@ -169,7 +171,8 @@ func cardOf(m *board.Map) ([]byte, error) {
 	shapes, w, h := drawing.Silhouettes(m)
 	scale := math.Min((cardWide-2*cardRoom)/w, (cardTall-2*cardRoom)/h)
 	dx, dy := (cardWide-w*scale)/2, (cardTall-h*scale)/2
-	dst := image.NewPaletted(image.Rect(0, 0, cardWide, cardTall), color.Palette{rgb(0xfdfcf8), rgb(0xf3eee0), rgb(0x1c1a17), rgb(0x9a2f0e), rgb(0x164f7a), rgb(0x5f5a52)})
+	dst := image.NewPaletted(image.Rect(0, 0, cardWide, cardTall), color.Palette{rgb(0xfdfcf8), rgb(0xf3eee0),
+		rgb(0x1c1a17), rgb(0x9a2f0e), rgb(0x164f7a), rgb(0x5f5a52)})
 	draw.Draw(dst, dst.Bounds(), image.NewUniform(rgb(0xfdfcf8)), image.Point{}, draw.Src)
 	place := func(p drawing.Point) drawing.Point { return drawing.Point{X: p.X*scale + dx, Y: p.Y*scale + dy} }
 	for i := range shapes {
@@ -303,5 +306,6 @@ func (p *Pages) siteMap(c echo.Context, _ *visit) error {
 // robots leads to the site map and keeps crawlers from what costs work and
 // says nothing of its own.
 func (p *Pages) robots(c echo.Context, _ *visit) error {
-	return api.Send(c, http.StatusOK, "text/plain; charset=UTF-8", []byte("User-agent: *\nDisallow: /*/kit-check\nDisallow: /*/job\nDisallow: /*?mark=\nDisallow: /sign-in\nSitemap: "+p.here(c)+"/sitemap.xml\n"))
+	return api.Send(c, http.StatusOK, "text/plain; charset=UTF-8",
+		[]byte("User-agent: *\nDisallow: /*/kit-check\nDisallow: /*/job\nDisallow: /*?mark=\nDisallow: /sign-in\nSitemap: "+p.here(c)+"/sitemap.xml\n"))
 }

@@ -34,7 +34,8 @@ func TestShared(t *testing.T) {
 		t.Errorf("the home page has %d bytes", n)
 	}
 	_, page := v.get("/boards/" + boardID + "?mark=C3")
-	want(t, page, `<link rel="canonical" href="`+w.URL+`/boards/`+boardID+`">`, `<meta property="og:title" content="Fellside MP-4, microphone preamplifier">`)
+	want(t, page, `<link rel="canonical" href="`+w.URL+`/boards/`+boardID+`">`,
+		`<meta property="og:title" content="Fellside MP-4, microphone preamplifier">`)
 	data := regexp.MustCompile(`<script type="application/ld\+json">(.*?)</script>`).FindStringSubmatch(page)
 	var said struct {
 		Type  string `json:"@type"`
@@ -42,16 +43,19 @@ func TestShared(t *testing.T) {
 			MPN []string `json:"mpn"`
 		} `json:"about"`
 	}
-	if data == nil || json.Unmarshal([]byte(data[1]), &said) != nil || said.Type != "TechArticle" || len(said.About.MPN) == 0 || said.About.MPN[0] != "FS-4410-B" {
+	if data == nil || json.Unmarshal([]byte(data[1]), &said) != nil || said.Type != "TechArticle" ||
+		len(said.About.MPN) == 0 || said.About.MPN[0] != "FS-4410-B" {
 		t.Errorf("structured data %v", data)
 	}
 	picture := regexp.MustCompile(`og:image" content="([^"]+)"`).FindStringSubmatch(page)[1]
 	_, head, card := get(strings.TrimPrefix(html.UnescapeString(picture), w.URL))
-	if img, err := png.Decode(strings.NewReader(card)); err != nil || img.Bounds().Dx() != 1200 || img.Bounds().Dy() != 630 || head.Get("Content-Type") != "image/png" {
+	if img, err := png.Decode(strings.NewReader(card)); err != nil || img.Bounds().Dx() != 1200 ||
+		img.Bounds().Dy() != 630 || head.Get("Content-Type") != "image/png" {
 		t.Errorf("the card: %v, %s", err, head.Get("Content-Type"))
 	}
 	status, head, thumb := get("/boards/" + boardID + "/thumb.svg")
-	if status != 200 || head.Get("ETag") == "" || xml.Unmarshal([]byte(thumb), new(struct{})) != nil || strings.Contains(thumb, "<text") {
+	if status != 200 || head.Get("ETag") == "" || xml.Unmarshal([]byte(thumb), new(struct{})) != nil ||
+		strings.Contains(thumb, "<text") {
 		t.Errorf("the thumbnail: %d %s", status, thumb)
 	}
 	r, _ := http.NewRequest("GET", w.URL+"/boards/"+boardID+"/thumb.svg", nil)
@@ -67,7 +71,8 @@ func TestShared(t *testing.T) {
 	want(t, site+robots, "<loc>"+w.URL+"/boards/"+boardID+"</loc>", "Sitemap: "+w.URL+"/sitemap.xml")
 	_, _, embed := get("/oembed?url=" + w.URL + "/boards/" + boardID)
 	want(t, embed, `"type":"photo"`, `"title":"Fellside MP-4, microphone preamplifier"`)
-	for path, want := range map[string]int{"/oembed?url=https://elsewhere.example/boards/" + boardID: 404, "/oembed?format=xml&url=" + w.URL + "/boards/" + boardID: 501,
+	for path, want := range map[string]int{"/oembed?url=https://elsewhere.example/boards/" + boardID: 404,
+		"/oembed?format=xml&url=" + w.URL + "/boards/" + boardID: 501,
 		"/oembed?url=%zz": 404, "/b/" + strings.ToUpper(boardID): 200, "/b/none": 404} {
 		if status, _, _ := get(path); status != want {
 			t.Errorf("%s: %d, want %d", path, status, want)

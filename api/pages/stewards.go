@@ -62,7 +62,8 @@ func (p *Pages) showStewards(c echo.Context, v *visit, status int, s stewardsVie
 		return err
 	}
 	c.Response().Header().Set("Cache-Control", "no-store")
-	return p.render(c, status, "stewards", view{Title: t("stewards.title"), Nav: "desk", JSON: "/v1/acts", Wide: true, Visit: v, Body: s})
+	return p.render(c, status, "stewards", view{Title: t("stewards.title"), Nav: "desk", JSON: "/v1/acts", Wide: true,
+		Visit: v, Body: s})
 }
 
 // mostListed bounds each list of the stewards' page.
@@ -86,7 +87,8 @@ func (p *Pages) watched(ctx context.Context, v *visit, s *stewardsView) (err err
 	for _, x := range doubted {
 		s.Doubts = append(s.Doubts, openDoubt{x, mayAnswer(v, &x)})
 	}
-	joined, err := p.store.Events(ctx, store.EventFilter{What: []string{"account-joined"}, Accounts: true, Newest: true, Page: store.Page{Limit: mostListed}})
+	joined, err := p.store.Events(ctx, store.EventFilter{What: []string{"account-joined"}, Accounts: true, Newest: true,
+		Page: store.Page{Limit: mostListed}})
 	if err != nil {
 		return err
 	}
@@ -159,7 +161,8 @@ func (p *Pages) stewardAct(c echo.Context, v *visit) (link string, err error) {
 	case "withdraw-revision":
 		_, err = p.store.WithdrawRevision(ctx, v.Actor, board, int(number), grounds, store.Once{})
 	case "withdraw-photograph":
-		_, err = p.store.WithdrawPhotograph(ctx, v.Actor, strings.TrimSpace(c.FormValue("sha256")), grounds, store.Once{})
+		_, err = p.store.WithdrawPhotograph(ctx, v.Actor, strings.TrimSpace(c.FormValue("sha256")), grounds,
+			store.Once{})
 	case "withdraw-record":
 		_, err = p.store.WithdrawRecord(ctx, v.Actor, number, grounds, store.Once{})
 	case "set-aside":
@@ -170,7 +173,8 @@ func (p *Pages) stewardAct(c echo.Context, v *visit) (link string, err error) {
 	case "invite":
 		uses, _ := strconv.Atoi(c.FormValue("uses"))
 		days, _ := strconv.Atoi(c.FormValue("days"))
-		_, link, err = p.store.Invite(ctx, v.Actor, review.Role(c.FormValue("role")), uses, time.Duration(days)*24*time.Hour, why)
+		_, link, err = p.store.Invite(ctx, v.Actor, review.Role(c.FormValue("role")), uses,
+			time.Duration(days)*24*time.Hour, why)
 		return p.here(c) + "/join?invitation=" + link, err
 	case "link":
 		_, link, err = p.store.SignInLink(ctx, v.Actor, number, why)

@@ -25,16 +25,24 @@ var (
 // choices are the words that keys made at run time end with.
 var choices = map[string][]string{
 	"severity.": {"minor", "major", "hazard"}, "measure.": {"resistance", "voltage", "current", "continuity"},
-	"finding.": {"stop", "caution", "note"}, "change.": {"hazard", "change", "editorial"}, "service.": part.Names(board.Services),
-	"side.": part.Names(board.Sides), "state.": {"submitted", "returned", "released", "declined", "withdrawn"},
-	"verdict.": {"endorse", "query", "object", "endorse.help", "query.help", "object.help"}, "done.": {"submitted", "amended", "unchanged", "reviewed", "answered", "doubted", "released", "declined", "withdrawn"},
+	"finding.": {"stop", "caution", "note"}, "change.": {"hazard", "change", "editorial"},
+	"service.": part.Names(board.Services),
+	"side.":    part.Names(board.Sides), "state.": {"submitted", "returned", "released", "declined", "withdrawn"},
+	"verdict.": {"endorse", "query", "object", "endorse.help", "query.help", "object.help"},
+	"done.": {"submitted", "amended", "unchanged", "reviewed", "answered", "doubted", "released", "declined",
+		"withdrawn"},
 	"decide.":  {"release", "decline", "withdraw", "release.reason", "decline.reason", "withdraw.reason"},
-	"outcome.": {kit.Complete, kit.ToCheck, kit.Short, kit.Conflict}, "fit.": {kit.Match, kit.Suitable, kit.Doubtful, kit.Unsuitable, kit.None},
-	"outcome.job.": {"working", "partly", "not-working", "not-tested"}, "found.": record.Founds, "done.job.": {"left", "replaced", "cleaned", "repaired"},
+	"outcome.": {kit.Complete, kit.ToCheck, kit.Short, kit.Conflict}, "fit.": {kit.Match, kit.Suitable, kit.Doubtful,
+		kit.Unsuitable, kit.None},
+	"outcome.job.": {"working", "partly", "not-working", "not-tested"}, "found.": record.Founds,
+	"done.job.":   {"left", "replaced", "cleaned", "repaired"},
 	"reads.":      {"capacitance", "esr", "resistance", "voltage"},
-	"photo.file.": {"top", "bottom"}, "list.": append([]string{ofChange}, listsOf...), "list.add.": append([]string{ofChange}, listsOf...), "list.one.": append([]string{ofPosition, ofChange}, listsOf...),
-	"aspect.":    {"place", "part", "ratings", "direction", "circuit", "state"},
-	"want.":      {"size", "place", "minus", "rating", "fuse", "cell", "circuit", "height", "caution", "check", "failure", "licence", "photograph-top", "photograph-bottom"},
+	"photo.file.": {"top", "bottom"}, "list.": append([]string{ofChange}, listsOf...),
+	"list.add.": append([]string{ofChange}, listsOf...), "list.one.": append([]string{ofPosition, ofChange},
+		listsOf...),
+	"aspect.": {"place", "part", "ratings", "direction", "circuit", "state"},
+	"want.": {"size", "place", "minus", "rating", "fuse", "cell", "circuit", "height", "caution", "check",
+		"failure", "licence", "photograph-top", "photograph-bottom"},
 	"scope.":     {"read", "contribute", "review", "all"},
 	"seen.":      {"board", "photograph", "document"},
 	"withdrawn.": {"dangerous", "illegal", "mistaken"}, "role.": {"contributor", "reviewer", "steward"},
@@ -154,7 +162,8 @@ func TestTemplatesHoldNoWords(t *testing.T) {
 		s := action.ReplaceAllString(string(b), "\x00")
 		for _, m := range attribute.FindAllStringSubmatch(s, -1) {
 			words := strings.ReplaceAll(m[2], "\x00", "")
-			if !wordless.MatchString(words) && !((m[1] == "value" || m[1] == "content") && machinery.MatchString(words)) {
+			if !wordless.MatchString(words) && !((m[1] == "value" || m[1] == "content") &&
+				machinery.MatchString(words)) {
 				t.Errorf("%s: %s=%q", f, m[1], words)
 			}
 		}
@@ -167,7 +176,8 @@ func TestTemplatesHoldNoWords(t *testing.T) {
 }
 
 func TestLocalPath(t *testing.T) {
-	for in, want := range map[string]string{"/desk": "/desk", "/boards/a?b=c#d": "/boards/a?b=c#d", "": "/", "desk": "/", "//evil.example": "/",
+	for in, want := range map[string]string{"/desk": "/desk", "/boards/a?b=c#d": "/boards/a?b=c#d", "": "/",
+		"desk": "/", "//evil.example": "/",
 		"/\\evil.example": "/", "https://evil.example/": "/", "/a\r\nb": "/", "javascript:x": "/"} {
 		if got := localPath(in); got != want {
 			t.Errorf("localPath(%q) = %q, want %q", in, got, want)
@@ -182,7 +192,8 @@ func TestDraft(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d.apply(map[string][]string{"map.frame.width_mm": {"12,5"}, "map.markings": {"A1, B2"}, "p0.x_mm": {"two"}, "p0.part.value": {" 47u "}, "p1.remove": {"1"}, "p2.designator": {"C3"}})
+	d.apply(map[string][]string{"map.frame.width_mm": {"12,5"}, "map.markings": {"A1, B2"}, "p0.x_mm": {"two"},
+		"p0.part.value": {" 47u "}, "p1.remove": {"1"}, "p2.designator": {"C3"}})
 	got, err := d.document()
 	if err != nil {
 		t.Fatal(err)
@@ -198,7 +209,8 @@ func TestDraft(t *testing.T) {
 }
 
 func FuzzDraft(f *testing.F) {
-	f.Add([]byte(`{"board":"b","positions":[{"designator":"C1","part":{"class":"capacitor"}},7,null]}`), "p0.x_mm", "1,5")
+	f.Add([]byte(`{"board":"b","positions":[{"designator":"C1","part":{"class":"capacitor"}},7,null]}`), "p0.x_mm",
+		"1,5")
 	f.Add([]byte(`{"positions":{"a":1},"equipment":"x","frame":[]}`), "map.equipment.maker", "M")
 	f.Fuzz(func(t *testing.T, doc []byte, field, value string) {
 		d, err := readDraft(doc)
@@ -222,7 +234,8 @@ func TestUploadsAreTold(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	upload, described := regexp.MustCompile(`<input [^>]*type="file"[^>]*>`), regexp.MustCompile(`aria-describedby="([^"]+)"`)
+	upload, described := regexp.MustCompile(`<input [^>]*type="file"[^>]*>`),
+		regexp.MustCompile(`aria-describedby="([^"]+)"`)
 	seen := 0
 	for _, f := range files {
 		b, err := os.ReadFile(f)

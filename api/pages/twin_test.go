@@ -66,7 +66,8 @@ func TestTwins(t *testing.T) {
 		"/?width=84&height=158": func(page string, a map[string]any) bool { return count(a, "boards") == 1 },
 		"/?width=300":           func(page string, a map[string]any) bool { return count(a, "boards") == 0 },
 		b: func(page string, a map[string]any) bool {
-			return count(a, "positions") == strings.Count(page, "data-row=") && strings.Contains(page, fmt.Sprint(a["name"]))
+			return count(a, "positions") == strings.Count(page, "data-row=") &&
+				strings.Contains(page, fmt.Sprint(a["name"]))
 		},
 		b + "?variant=export": func(page string, a map[string]any) bool {
 			return count(a, "positions") == strings.Count(page, "data-row=")
@@ -76,7 +77,8 @@ func TestTwins(t *testing.T) {
 			return count(a, "changes") == strings.Count(page, "<li><b>Revision")
 		},
 		b + "/differences?from=1&to=2": func(page string, a map[string]any) bool {
-			return count(a, "changes") == strings.Count(page, `<li class="hazard">`)+strings.Count(page, `<li class="change">`)+strings.Count(page, `<li class="editorial">`)
+			return count(a, "changes") == strings.Count(page, `<li class="hazard">`)+
+				strings.Count(page, `<li class="change">`)+strings.Count(page, `<li class="editorial">`)
 		},
 		b + "/kit-check": func(page string, a map[string]any) bool { return a["board"] == boardID },
 		b + "/parts-list": func(page string, a map[string]any) bool {
@@ -96,9 +98,18 @@ func TestTwins(t *testing.T) {
 		"/proposals/" + id(w.hazardous): func(page string, a map[string]any) bool {
 			return fmt.Sprint(a["id"]) == id(w.hazardous) && strings.Contains(page, fmt.Sprint(a["summary"]))
 		},
-		"/contribute":                            func(page string, a map[string]any) bool { return a["$schema"] != nil },
-		"/contribute?board=" + boardID:           func(page string, a map[string]any) bool { return a["board"] == boardID },
-		"/contribute?proposal=" + id(w.harmless): func(page string, a map[string]any) bool { return fmt.Sprint(a["id"]) == id(w.harmless) },
+		"/contribute": func(page string,
+			a map[string]any) bool {
+			return a["$schema"] != nil
+		},
+		"/contribute?board=" + boardID: func(page string,
+			a map[string]any) bool {
+			return a["board"] == boardID
+		},
+		"/contribute?proposal=" + id(w.harmless): func(page string,
+			a map[string]any) bool {
+			return fmt.Sprint(a["id"]) == id(w.harmless)
+		},
 	} {
 		_, page := v.get(path)
 		if a := v.twin(path); a != nil && !same(page, a) {

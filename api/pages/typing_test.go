@@ -68,7 +68,8 @@ func TestNothingTypedIsLost(t *testing.T) {
 	letGo(`document.getElementById("open-part.voltage").value === "16 V"`)
 	insert("sentence")
 	p.do(chromedp.KeyEvent(kb.Tab))
-	if got := ask[string](p, `document.getElementById("open-notes").value`); !strings.HasSuffix(got, "half a sentence") {
+	if got := ask[string](p, `document.getElementById("open-notes").value`); !strings.HasSuffix(got,
+		"half a sentence") {
 		t.Errorf("the open row's notes became %q", got)
 	}
 	if ask[bool](p, "document.activeElement === document.body") {
@@ -84,8 +85,10 @@ func TestNothingTypedIsLost(t *testing.T) {
 		return ask[float64](p, `document.getElementById("evidence").getBoundingClientRect().top`)
 	}
 	was := place()
-	ask[bool](p, `(document.getElementById("findings").replaceChildren(...Array.from({ length: 40 }, () => document.createElement("li"))), true)`)
-	ask[bool](p, `(scrollBy(0, document.getElementById("evidence").getBoundingClientRect().top - `+strconv.FormatFloat(was, 'f', -1, 64)+`), true)`)
+	ask[bool](p,
+		`(document.getElementById("findings").replaceChildren(...Array.from({ length: 40 }, () => document.createElement("li"))), true)`)
+	ask[bool](p, `(scrollBy(0, document.getElementById("evidence").getBoundingClientRect().top - `+
+		strconv.FormatFloat(was, 'f', -1, 64)+`), true)`)
 	was = place()
 	letGo(`document.getElementById("findings").children.length !== 40`)
 	if now := place(); math.Abs(now-was) > 1 {

@@ -24,19 +24,23 @@ func TestUploadedBase(t *testing.T) {
 	digest := board.Digest([]byte(kept(1)))
 	edited := strings.Replace(kept(1), `"name":"`, `"name":"Late `, 1)
 	for name, c := range map[string]struct{ file, base, says string }{
-		"as it was served":        {kept(1), "1", "Recognised as revision 1"},
-		"in its envelope, edited": {`{"board":"` + boardID + `","revision":1,"digest":"` + digest + `","map":` + edited + `}`, "1", "Recognised as revision 1"},
-		"edited":                  {edited, "", "Which revision was this made from?"},
-		"of another registry": {`{"board":"` + boardID + `","revision":1,"digest":"` + strings.Repeat("0", 64) + `","map":` + edited + `}`, "",
+		"as it was served": {kept(1), "1", "Recognised as revision 1"},
+		"in its envelope, edited": {`{"board":"` + boardID + `","revision":1,"digest":"` + digest + `","map":` +
+			edited + `}`, "1", "Recognised as revision 1"},
+		"edited": {edited, "", "Which revision was this made from?"},
+		"of another registry": {`{"board":"` + boardID + `","revision":1,"digest":"` + strings.Repeat("0", 64) +
+			`","map":` + edited + `}`, "",
 			"Which revision was this made from?"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			status, body := v.file("/contribute", "/contribute", map[string]string{"act": "map"}, map[string]string{"file": c.file})
+			status, body := v.file("/contribute", "/contribute", map[string]string{"act": "map"},
+				map[string]string{"file": c.file})
 			if status != 200 {
 				t.Fatalf("%d", status)
 			}
 			want(t, body, c.says)
-			if hidden := strings.Contains(body, `name="base" value="`+c.base+`"`); hidden != (c.base != "") || strings.Contains(body, `<select id="base"`) == hidden {
+			if hidden := strings.Contains(body, `name="base" value="`+c.base+`"`); hidden != (c.base != "") ||
+				strings.Contains(body, `<select id="base"`) == hidden {
 				t.Errorf("the base is not %q", c.base)
 			}
 		})
@@ -59,9 +63,11 @@ func TestListedBase(t *testing.T) {
 		}
 		return rows
 	}
-	for revision, says := range map[int]string{1: "By its places this list was made from revision 1 rather than from 2", 2: "The list was merged into revision 2"} {
+	for revision, says := range map[int]string{1: "By its places this list was made from revision 1 rather than from 2",
+		2: "The list was merged into revision 2"} {
 		status, body := v.file("/contribute", "/contribute",
-			map[string]string{"act": "placements", "board": boardID, "name": "N", "maker": "M", "model": "O", "bottom": "seen-from-top"},
+			map[string]string{"act": "placements", "board": boardID, "name": "N", "maker": "M", "model": "O",
+				"bottom": "seen-from-top"},
 			map[string]string{"placements": moved(revision)})
 		if status != 200 {
 			t.Fatalf("%d", status)

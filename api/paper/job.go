@@ -38,8 +38,10 @@ func Job(b *Board, p *bench.Plan) ([]byte, error) {
 		d.draw(d.fair(), s)
 	}
 	d.heading(d.say("paper.outcome-and-notes"))
-	d.row([]column{{6, "", ""}, {40, "-", ""}, {6, "", ""}, {40, "-", ""}, {6, "", ""}, {40, "-", ""}, {6, "", ""}, {44, "-", ""}},
-		[]string{"", d.say("paper.working"), "", d.say("paper.partly"), "", d.say("paper.not-working"), "", d.say("paper.not-tested")})
+	d.row([]column{{6, "", ""}, {40, "-", ""}, {6, "", ""}, {40, "-", ""}, {6, "", ""}, {40, "-", ""}, {6, "", ""},
+		{44, "-", ""}},
+		[]string{"", d.say("paper.working"), "", d.say("paper.partly"), "", d.say("paper.not-working"), "",
+			d.say("paper.not-tested")})
 	for range 6 {
 		d.SetY(d.GetY() + 1.4*d.line())
 		d.rule()
@@ -59,7 +61,8 @@ func (d *document) field(name string, wide float64) {
 // blank is a line to write a reading on.
 const blank = "______________"
 
-var safeColumns = []column{{6, "", ""}, {24, "paper.col.position", "B"}, {112, "paper.col.what-to-do", ""}, {46, "paper.col.reading", ""}}
+var safeColumns = []column{{6, "", ""}, {24, "paper.col.position", "B"}, {112, "paper.col.what-to-do", ""},
+	{46, "paper.col.reading", ""}}
 
 func (d *document) safe(p *bench.Plan) {
 	if len(p.MakeSafe) == 0 {
@@ -69,11 +72,13 @@ func (d *document) safe(p *bench.Plan) {
 	d.tableHead(safeColumns)
 	for _, c := range p.MakeSafe {
 		d.row(safeColumns, []string{"", strings.Join(c.Positions, ", "),
-			d.say("paper.charge", c.Capacitance, c.Voltage, strconv.FormatFloat(c.Energy, 'g', 3, 64), c.Text), blank + " V"})
+			d.say("paper.charge", c.Capacitance, c.Voltage, strconv.FormatFloat(c.Energy, 'g', 3, 64), c.Text), blank +
+				" V"})
 	}
 }
 
-var readingColumns = []column{{6, "", ""}, {86, "paper.col.what", ""}, {50, "paper.col.right-is", ""}, {46, "paper.col.reading", ""}}
+var readingColumns = []column{{6, "", ""}, {86, "paper.col.what", ""}, {50, "paper.col.right-is", ""},
+	{46, "paper.col.reading", ""}}
 
 func (d *document) readings(title string, cs []bench.Check) {
 	if len(cs) == 0 {
@@ -91,7 +96,8 @@ func (d *document) readings(title string, cs []bench.Check) {
 	}
 }
 
-var removalColumns = []column{{6, "", ""}, {17, "paper.col.position", "B"}, {50, "paper.col.part", ""}, {72, "paper.col.how", ""}, {43, "paper.col.found-measured", ""}}
+var removalColumns = []column{{6, "", ""}, {17, "paper.col.position", "B"}, {50, "paper.col.part", ""},
+	{72, "paper.col.how", ""}, {43, "paper.col.found-measured", ""}}
 
 func (d *document) removal(s *bench.Stage, at map[string]*board.Position) {
 	d.heading(d.say("paper.take-out", s.Title))
@@ -102,11 +108,13 @@ func (d *document) removal(s *bench.Stage, at map[string]*board.Position) {
 		if len(r.Avoid) > 0 {
 			how = how.And(message.Of("paper.not", message.Semicolons(r.Avoid)))
 		}
-		d.row(removalColumns, []string{"", r.Designator, d.in.Speak(drawing.PartText(&at[r.Designator].Part)), d.in.Speak(how), blank})
+		d.row(removalColumns, []string{"", r.Designator, d.in.Speak(drawing.PartText(&at[r.Designator].Part)),
+			d.in.Speak(how), blank})
 	}
 }
 
-var fittingColumns = []column{{6, "", ""}, {17, "paper.col.position", "B"}, {82, "paper.col.fit", ""}, {40, "paper.col.negative-lead", ""}, {43, "paper.col.fitted", ""}}
+var fittingColumns = []column{{6, "", ""}, {17, "paper.col.position", "B"}, {82, "paper.col.fit", ""},
+	{40, "paper.col.negative-lead", ""}, {43, "paper.col.fitted", ""}}
 
 func (d *document) fitting(s *bench.Stage, at map[string]*board.Position) {
 	d.heading(d.say("paper.fit", s.Title))

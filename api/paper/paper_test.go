@@ -40,7 +40,8 @@ func load(t testing.TB, mapFile, kitFile string) (*Board, *kit.Report) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	b := &Board{Map: m, Revision: 3, Digest: board.Digest(canonical), ReleasedAt: time.Date(2026, 3, 4, 5, 6, 7, 0, time.UTC), In: message.English}
+	b := &Board{Map: m, Revision: 3, Digest: board.Digest(canonical), ReleasedAt: time.Date(2026, 3, 4, 5, 6, 7, 0,
+		time.UTC), In: message.English}
 	if kitFile == "" {
 		return b, nil
 	}
@@ -99,7 +100,8 @@ func TestSheets(t *testing.T) {
 // its language; a kit's report takes no second page for it.
 func TestEveryLanguage(t *testing.T) {
 	b, r := load(t, "tarn-mx12-main.3.json", "kit-right.json")
-	plan, err := bench.Make(bench.Request{Map: b.Map, Scope: kit.Scope{Name: "all"}, Tool: bench.StandardTool, ToVolts: 5})
+	plan, err := bench.Make(bench.Request{Map: b.Map, Scope: kit.Scope{Name: "all"}, Tool: bench.StandardTool,
+		ToVolts: 5})
 	if err != nil {
 		t.Fatal(err)
 	}

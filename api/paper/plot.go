@@ -22,7 +22,8 @@ func (d *document) draw(most float64, scenes ...*drawing.Scene) {
 	d.room(tall)
 	y := d.GetY()
 	for i, s := range scenes {
-		p := &plotter{doc: d, scene: s, k: scale[i], y: y, x: pageMargin + float64(i)*(wide+between) + (wide-s.Width*scale[i])/2}
+		p := &plotter{doc: d, scene: s, k: scale[i], y: y, x: pageMargin + float64(i)*(wide+between) +
+			(wide-s.Width*scale[i])/2}
 		for j := 1; j < len(s.Items); j++ { // the first is the sheet, which the paper is
 			p.item(&s.Items[j])
 		}

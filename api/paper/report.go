@@ -140,7 +140,8 @@ func (d *document) look(r *kit.Report) {
 			d.tableHead(lookColumns)
 			first = false
 		}
-		d.row(lookColumns, []string{list.Ranges(x.Designators), d.in.Speak(drawing.PartText(&x.Wanted)), d.in.Speak(why(x.Findings))})
+		d.row(lookColumns, []string{list.Ranges(x.Designators), d.in.Speak(drawing.PartText(&x.Wanted)),
+			d.in.Speak(why(x.Findings))})
 	}
 }
 
@@ -166,7 +167,8 @@ const (
 // are ticked as they are done.
 func (d *document) fits(r *kit.Report) {
 	d.heading(d.say("paper.what-goes-where-tick-when-fitted"))
-	cols := []column{{lineWide, "paper.col.line", ""}, {partWide, "paper.col.part", ""}, {textWide - lineWide - partWide - leftWide, "paper.col.positions", ""}, {leftWide, "paper.col.left-over", ""}}
+	cols := []column{{lineWide, "paper.col.line", ""}, {partWide, "paper.col.part", ""},
+		{textWide - lineWide - partWide - leftWide, "paper.col.positions", ""}, {leftWide, "paper.col.left-over", ""}}
 	d.tableHead(cols)
 	for i := range r.Lines {
 		d.fit(&r.Lines[i], cols[2].wide-2)
@@ -204,7 +206,8 @@ func (d *document) fit(l *kit.LineReport, wide float64) {
 	d.rule()
 }
 
-var buyColumns = []column{{6, "", ""}, {14, "paper.col.quantity", "B"}, {136, "paper.col.part", ""}, {30, "paper.col.for", ""}}
+var buyColumns = []column{{6, "", ""}, {14, "paper.col.quantity", "B"}, {136, "paper.col.part", ""},
+	{30, "paper.col.for", ""}}
 
 func (d *document) toBuy(ps []kit.Purchase) {
 	if len(ps) == 0 {
@@ -214,6 +217,7 @@ func (d *document) toBuy(ps []kit.Purchase) {
 	d.tableHead(buyColumns)
 	for _, p := range ps {
 		ps := slices.Concat([]message.Message{drawing.PartText(&p.Part)}, p.Asks, p.Open)
-		d.row(buyColumns, []string{"", strconv.Itoa(p.Quantity) + " ×", d.in.Speak(message.Semicolons(ps).Say()), list.Ranges(p.For)})
+		d.row(buyColumns, []string{"", strconv.Itoa(p.Quantity) + " ×", d.in.Speak(message.Semicolons(ps).Say()),
+			list.Ranges(p.For)})
 	}
 }

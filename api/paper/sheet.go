@@ -76,8 +76,9 @@ func (b *Board) scenes(badges []drawing.Badge) []*drawing.Scene {
 
 // moments of a caution, in words.
 // moments are the keys of what stands before a caution for a moment.
-var moments = map[board.Moment]string{"": "text.whole", board.BeforeOpening: "paper.before-opening", board.BeforePowerUp: "paper.before-power-up",
-	board.WhileWorking: "paper.while-working", board.Afterwards: "paper.afterwards"}
+var moments = map[board.Moment]string{"": "text.whole", board.BeforeOpening: "paper.before-opening",
+	board.BeforePowerUp: "paper.before-power-up",
+	board.WhileWorking:  "paper.while-working", board.Afterwards: "paper.afterwards"}
 
 // order of the moments in the work.
 var order = []board.Moment{"", board.BeforeOpening, board.WhileWorking, board.BeforePowerUp, board.Afterwards}
@@ -92,7 +93,8 @@ func (d *document) cautions(cs []kit.Caution, columns int) {
 	cs = slices.Clone(cs)
 	when := func(c kit.Caution) int { return slices.Index(order, c.When) }
 	slices.SortStableFunc(cs, func(a, b kit.Caution) int {
-		return cmp.Or(-cmp.Compare(rank(a.Severity == finding.Stop), rank(b.Severity == finding.Stop)), cmp.Compare(when(a), when(b)))
+		return cmp.Or(-cmp.Compare(rank(a.Severity == finding.Stop), rank(b.Severity == finding.Stop)),
+			cmp.Compare(when(a), when(b)))
 	})
 	items := make([]item, len(cs))
 	for i, c := range cs {
@@ -150,7 +152,8 @@ func rank(b bool) int {
 	return 0
 }
 
-var positionColumns = []column{{6, "", ""}, {18, "paper.col.position", "B"}, {88, "paper.col.part", ""}, {17, "paper.col.service", ""}, {59, "paper.col.notes", ""}}
+var positionColumns = []column{{6, "", ""}, {18, "paper.col.position", "B"}, {88, "paper.col.part", ""},
+	{17, "paper.col.service", ""}, {59, "paper.col.notes", ""}}
 
 // positions lists what is to be serviced, area by area.
 func (d *document) positions(m *board.Map) {
@@ -166,13 +169,15 @@ func (d *document) positions(m *board.Map) {
 		d.room(4 * d.line())
 		d.style("B", d.size)
 		d.Ln(1)
-		d.CellFormat(textWide, d.line()*1.3, d.say("paper.zone", message.Word("paper.side", a.Side), a.Zone), "", 1, "L", false, 0, "")
+		d.CellFormat(textWide, d.line()*1.3, d.say("paper.zone", message.Word("paper.side", a.Side), a.Zone), "", 1,
+			"L", false, 0, "")
 		for _, p := range a.Positions {
 			text := d.in.Speak(drawing.PartText(&p.Part))
 			if p.Replacement != nil {
 				text = d.say("paper.fit-instead", drawing.PartText(&p.Replacement.Part), text)
 			}
-			d.row(positionColumns, []string{"", p.Designator, text, d.in.Speak(message.Word("service", p.Service)), d.notes(p, marks)})
+			d.row(positionColumns, []string{"", p.Designator, text, d.in.Speak(message.Word("service", p.Service)),
+				d.notes(p, marks)})
 		}
 	}
 	d.Ln(1)
@@ -206,7 +211,8 @@ func minus(p *board.Position, marks *drawing.Landmarks) message.Message {
 	return message.Of("paper.minus", way)
 }
 
-var checkColumns = []column{{6, "", ""}, {72, "paper.col.what", ""}, {66, "paper.col.between", ""}, {44, "paper.col.right-is", ""}}
+var checkColumns = []column{{6, "", ""}, {72, "paper.col.what", ""}, {66, "paper.col.between", ""},
+	{44, "paper.col.right-is", ""}}
 
 // checks lists the measurements of one moment.
 func (d *document) checks(m *board.Map, when board.Moment) {
@@ -229,6 +235,8 @@ func (d *document) checks(m *board.Map, when board.Moment) {
 		if k.Expect != nil && !k.Expect.Max.IsZero() {
 			ends = append(ends, message.Of("paper.to", k.Expect.Max))
 		}
-		d.row(checkColumns, []string{"", strings.TrimSpace(k.Title + " " + k.Note), d.say("text.colon", message.Word("measure", k.Measure), message.Commas(k.Between)), d.in.Speak(message.Words(ends).Say())})
+		d.row(checkColumns, []string{"", strings.TrimSpace(k.Title + " " + k.Note),
+			d.say("text.colon", message.Word("measure", k.Measure), message.Commas(k.Between)),
+			d.in.Speak(message.Words(ends).Say())})
 	}
 }

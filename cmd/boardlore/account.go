@@ -98,15 +98,18 @@ func wantedRole(s string) (review.Role, error) {
 }
 
 func accountDisable() *cobra.Command {
-	return accountSwitch("disable NAME", "Disable an account; its open proposals are suspended, what it did stays", (*store.Store).Disable)
+	return accountSwitch("disable NAME", "Disable an account; its open proposals are suspended, what it did stays",
+		(*store.Store).Disable)
 }
 
 func accountEnable() *cobra.Command {
-	return accountSwitch("enable NAME", "Enable a disabled account again, with its open proposals", (*store.Store).Enable)
+	return accountSwitch("enable NAME", "Enable a disabled account again, with its open proposals",
+		(*store.Store).Enable)
 }
 
 // accountSwitch is a command that acts on one account.
-func accountSwitch(use, short string, act func(*store.Store, context.Context, store.Actor, int64, string) (store.Receipt, error)) *cobra.Command {
+func accountSwitch(use, short string, act func(*store.Store, context.Context, store.Actor, int64,
+	string) (store.Receipt, error)) *cobra.Command {
 	cmd := &cobra.Command{Use: use, Short: short, Args: exactly(1, "one NAME")}
 	addSettings(cmd, databaseSettings)
 	why := whyFlag(cmd)
@@ -123,7 +126,8 @@ func whyFlag(cmd *cobra.Command) *string {
 }
 
 // onAccount runs an act on the account of a name.
-func onAccount(cmd *cobra.Command, name string, act func(context.Context, *store.Store, int64) (store.Receipt, error)) error {
+func onAccount(cmd *cobra.Command, name string, act func(context.Context, *store.Store, int64) (store.Receipt,
+	error)) error {
 	return withStore(cmd, func(ctx context.Context, s *store.Store) error {
 		id, err := s.AccountNumber(ctx, name)
 		if err != nil {

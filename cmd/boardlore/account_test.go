@@ -20,7 +20,8 @@ func TestAccountCommands(t *testing.T) {
 	account := func(code int, args ...string) (string, string) {
 		t.Helper()
 		var stdout, stderr bytes.Buffer
-		if got := run(t.Context(), append([]string{"account"}, append(args, "--database-url", dsn)...), &stdout, &stderr); got != code {
+		if got := run(t.Context(), append([]string{"account"}, append(args, "--database-url", dsn)...), &stdout,
+			&stderr); got != code {
 			t.Fatalf("account %v: exit %d, want %d: %s", args, got, code, stderr.String())
 		}
 		if code != exitOK && (stdout.Len() > 0 || !strings.HasPrefix(stderr.String(), "boardlore: ")) {
@@ -48,7 +49,8 @@ func TestAccountCommands(t *testing.T) {
 	holds(token, "contributor")
 	account(exitFailed, "add", "wren", "--role", "reviewer")
 	account(exitFailed, "add", " wren", "--role", "reviewer")
-	for _, wrong := range [][]string{{"add", "finch"}, {"add", "finch", "--role", "king"}, {"add", "--role", "reviewer"}, {"role", "wren"}, {"token"}, {"disable", "a", "b"}, {"list", "wren"}} {
+	for _, wrong := range [][]string{{"add", "finch"}, {"add", "finch", "--role", "king"},
+		{"add", "--role", "reviewer"}, {"role", "wren"}, {"token"}, {"disable", "a", "b"}, {"list", "wren"}} {
 		account(exitUsage, wrong...)
 	}
 	account(exitOK, "role", "wren", "--role", "reviewer")
@@ -72,7 +74,8 @@ func TestAccountCommands(t *testing.T) {
 	account(exitFailed, "enable", "finch")
 	account(exitOK, "disable", "wren", "--why", "gone again")
 	list, _ := account(exitOK, "list")
-	if lines := strings.Split(strings.TrimSpace(list), "\n"); len(lines) != 2 || !strings.HasPrefix(lines[1], "wren  reviewer") || !strings.HasSuffix(lines[1], "disabled") {
+	if lines := strings.Split(strings.TrimSpace(list), "\n"); len(lines) != 2 || !strings.HasPrefix(lines[1],
+		"wren  reviewer") || !strings.HasSuffix(lines[1], "disabled") {
 		t.Errorf("list: %s", list)
 	}
 }

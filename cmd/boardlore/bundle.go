@@ -77,7 +77,8 @@ func writeBundle(cmd *cobra.Command, src bundle.Source, boards []string, out str
 	for _, sum := range w.Lacking {
 		fmt.Fprintf(cmd.ErrOrStderr(), "not in it, since it was withdrawn: photograph %s\n", sum)
 	}
-	fmt.Fprintf(cmd.ErrOrStderr(), "%s: %d maps, %d photographs, %d entries of the log; its key:\n", out, w.Maps, w.Photographs, w.Entries)
+	fmt.Fprintf(cmd.ErrOrStderr(), "%s: %d maps, %d photographs, %d entries of the log; its key:\n", out, w.Maps,
+		w.Photographs, w.Entries)
 	_, err = fmt.Fprintln(cmd.OutOrStdout(), w.Key)
 	return err
 }
@@ -94,7 +95,8 @@ program draws. It exits 1 where anything does not hold.`,
 	}
 	key := cmd.Flags().String("key", "", "verifier key of the log")
 	var opt bundle.Options
-	cmd.Flags().BoolVar(&opt.WithoutDrawings, "without-drawings", false, "do not hold the drawings, as where another version made them")
+	cmd.Flags().BoolVar(&opt.WithoutDrawings, "without-drawings", false,
+		"do not hold the drawings, as where another version made them")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if *key == "" {
 			return usageError{fmt.Errorf("--key names the log's key, which the registry shows at GET /v1")}

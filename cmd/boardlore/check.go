@@ -101,7 +101,8 @@ var (
 func checkDocument(data []byte) checked {
 	o, err := kit.Open(data, "")
 	if f, ok := fault.As(err); ok {
-		return checked{What: "kit list", Findings: append(f.Findings, finding.Finding{Code: f.Code, Severity: finding.Stop, Sentence: f.Detail}), NotChecked: kitNotChecked}
+		return checked{What: "kit list", Findings: append(f.Findings, finding.Finding{Code: f.Code,
+			Severity: finding.Stop, Sentence: f.Detail}), NotChecked: kitNotChecked}
 	}
 	if o.Kit != nil {
 		return checkedKit(fmt.Sprintf("kit list, %d lines", len(o.Kit.Lines)), o.Kit, listFindings(o.Problems))
@@ -119,8 +120,9 @@ func checkDocument(data []byte) checked {
 		fs[i].Pointer = prefix + fs[i].Pointer
 	}
 	if m != nil && m.Variant != "" {
-		return checked{What: "map of the variant " + m.Variant, Findings: fs, NotChecked: append(slices.Clone(mapNotChecked),
-			"the other builds, which a map of one variant lacks: it is no submission")}
+		return checked{What: "map of the variant " + m.Variant, Findings: fs,
+			NotChecked: append(slices.Clone(mapNotChecked),
+				"the other builds, which a map of one variant lacks: it is no submission")}
 	}
 	return checked{What: "map", Findings: fs, NotChecked: mapNotChecked}
 }
@@ -134,7 +136,8 @@ func checkedKit(what string, k *kit.Kit, fs []finding.Finding) checked {
 	}
 	r, err := kit.Reconcile(kit.Request{Map: &board.Map{}, Kit: k, Scope: kit.ParseScope(kit.ScopeAll)})
 	if f, ok := fault.As(err); ok {
-		out.Findings = append(append(out.Findings, f.Findings...), finding.Finding{Code: f.Code, Severity: finding.Stop, Sentence: f.Detail})
+		out.Findings = append(append(out.Findings, f.Findings...), finding.Finding{Code: f.Code, Severity: finding.Stop,
+			Sentence: f.Detail})
 		return out
 	}
 	for i := range r.Lines {
@@ -146,8 +149,10 @@ func checkedKit(what string, k *kit.Kit, fs []finding.Finding) checked {
 		if l.Say != "" {
 			how = fmt.Sprintf("write %q if that is meant.", l.Say)
 		}
-		out.Findings = append(out.Findings, finding.Finding{Code: "line-unsure", Severity: finding.Caution, Found: l.Text,
-			Sentence: message.Text(fmt.Sprintf("Line %d is not sure, and fills no position for good: %s", l.Line, how))})
+		out.Findings = append(out.Findings, finding.Finding{Code: "line-unsure", Severity: finding.Caution,
+			Found: l.Text,
+			Sentence: message.Text(fmt.Sprintf("Line %d is not sure, and fills no position for good: %s", l.Line,
+				how))})
 	}
 	return out
 }

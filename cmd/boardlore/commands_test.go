@@ -51,38 +51,54 @@ func TestOfflineCommands(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	enveloped := file(t, "envelope.json", `{"board":"tarn-mx12-main","revision":3,"digest":"","server":"http://127.0.0.1","schema":"/v1/schemas/map","map":`+string(whole)+`}`)
-	placements := file(t, "placements.csv", "Designator,X (mm),Y (mm),Rotation,Side,Value\nC1,10,5,90,top,10uF\nR1,20,5,0,top,1k\n")
+	enveloped := file(t, "envelope.json",
+		`{"board":"tarn-mx12-main","revision":3,"digest":"","server":"http://127.0.0.1","schema":"/v1/schemas/map","map":`+string(whole)+`}`)
+	placements := file(t, "placements.csv",
+		"Designator,X (mm),Y (mm),Rotation,Side,Value\nC1,10,5,90,top,10uF\nR1,20,5,0,top,1k\n")
 	for name, c := range map[string]struct {
 		args         []string
 		code         int
 		stdout, said string // what must stand on either, "" for nothing at all
 	}{
-		"a sound map":                {[]string{"check", sum}, exitOK, "map, ", ""},
-		"a map in its envelope":      {[]string{"check", enveloped}, exitOK, "map, ", ""},
-		"an envelope of faults":      {[]string{"check", file(t, "bad.json", `{"revision":1,"map":{"colour":"red"}}`)}, exitFailed, "/map", ""},
-		"an envelope to reconcile":   {[]string{"reconcile", enveloped, seedDocuments + "kit-right.json"}, exitOK, "COMPLETE", ""},
-		"a kit":                      {[]string{"check", seedDocuments + "kit-right.json"}, exitOK, "kit", ""},
-		"a kit list":                 {[]string{"check", list}, exitOK, "kit list, 1 lines", ""},
-		"findings for programs":      {[]string{"check", "--json", sum}, exitOK, `"document":"map"`, ""},
-		"a map refused":              {[]string{"check", file(t, "map.json", `{"board":"x","colour":"red"}`)}, exitFailed, "stop", ""},
-		"no such file":               {[]string{"check", "no-such-file.json"}, exitFailed, "", "no-such-file.json"},
-		"nothing to check":           {[]string{"check"}, exitUsage, "", "FILE"},
-		"no such command":            {[]string{"solder"}, exitUsage, "", "solder"},
-		"no such flag":               {[]string{"check", "--loud", sum}, exitUsage, "", "loud"},
-		"a complete kit":             {[]string{"reconcile", board, seedDocuments + "kit-right.json"}, exitOK, "COMPLETE", ""},
-		"a short kit":                {[]string{"reconcile", board, seedDocuments + "kit-short.json"}, int(exitShort), "TO BUY", ""},
-		"a swapped kit":              {[]string{"reconcile", board, seedDocuments + "kit-swapped.json"}, int(exitConflict), "STOP", ""},
-		"a report for programs":      {[]string{"reconcile", "--format", "json", board, seedDocuments + "kit-short.json"}, int(exitShort), `"outcome": "short"`, ""},
-		"a report as a table":        {[]string{"reconcile", "--format", "csv", board, seedDocuments + "kit-short.json"}, int(exitShort), "C1", ""},
-		"a report in no form":        {[]string{"reconcile", "--format", "png", board, seedDocuments + "kit-right.json"}, exitUsage, "", "text, json, csv"},
-		"no such scope":              {[]string{"reconcile", "--scope", "Q99", board, seedDocuments + "kit-right.json"}, exitFailed, "", "scope"},
-		"no such variant":            {[]string{"reconcile", "--variant", "nope", board, seedDocuments + "kit-right.json"}, exitFailed, "", "nope"},
-		"a list of nothing":          {[]string{"reconcile", board, file(t, "kit.txt", "hello world\n")}, exitFailed, "", "part"},
-		"two kits for one map":       {[]string{"reconcile", board}, exitUsage, "", "MAP"},
-		"a placement list":           {[]string{"import", placements, "--board", "x-1", "--maker", "Nobody", "--model", "N1", "--name", "Board"}, exitOK, `"designator": "C1"`, "2 rows read, 2 used"},
+		"a sound map":           {[]string{"check", sum}, exitOK, "map, ", ""},
+		"a map in its envelope": {[]string{"check", enveloped}, exitOK, "map, ", ""},
+		"an envelope of faults": {[]string{"check", file(t, "bad.json", `{"revision":1,"map":{"colour":"red"}}`)},
+			exitFailed, "/map", ""},
+		"an envelope to reconcile": {[]string{"reconcile", enveloped, seedDocuments + "kit-right.json"}, exitOK,
+			"COMPLETE", ""},
+		"a kit":                 {[]string{"check", seedDocuments + "kit-right.json"}, exitOK, "kit", ""},
+		"a kit list":            {[]string{"check", list}, exitOK, "kit list, 1 lines", ""},
+		"findings for programs": {[]string{"check", "--json", sum}, exitOK, `"document":"map"`, ""},
+		"a map refused": {[]string{"check", file(t, "map.json", `{"board":"x","colour":"red"}`)},
+			exitFailed, "stop", ""},
+		"no such file":     {[]string{"check", "no-such-file.json"}, exitFailed, "", "no-such-file.json"},
+		"nothing to check": {[]string{"check"}, exitUsage, "", "FILE"},
+		"no such command":  {[]string{"solder"}, exitUsage, "", "solder"},
+		"no such flag":     {[]string{"check", "--loud", sum}, exitUsage, "", "loud"},
+		"a complete kit": {[]string{"reconcile", board, seedDocuments + "kit-right.json"}, exitOK,
+			"COMPLETE", ""},
+		"a short kit": {[]string{"reconcile", board, seedDocuments + "kit-short.json"}, int(exitShort),
+			"TO BUY", ""},
+		"a swapped kit": {[]string{"reconcile", board, seedDocuments + "kit-swapped.json"},
+			int(exitConflict), "STOP", ""},
+		"a report for programs": {[]string{"reconcile", "--format", "json", board, seedDocuments +
+			"kit-short.json"}, int(exitShort), `"outcome": "short"`, ""},
+		"a report as a table": {[]string{"reconcile", "--format", "csv", board, seedDocuments +
+			"kit-short.json"}, int(exitShort), "C1", ""},
+		"a report in no form": {[]string{"reconcile", "--format", "png", board, seedDocuments +
+			"kit-right.json"}, exitUsage, "", "text, json, csv"},
+		"no such scope": {[]string{"reconcile", "--scope", "Q99", board, seedDocuments + "kit-right.json"},
+			exitFailed, "", "scope"},
+		"no such variant": {[]string{"reconcile", "--variant", "nope", board, seedDocuments +
+			"kit-right.json"}, exitFailed, "", "nope"},
+		"a list of nothing": {[]string{"reconcile", board, file(t, "kit.txt", "hello world\n")}, exitFailed,
+			"", "part"},
+		"two kits for one map": {[]string{"reconcile", board}, exitUsage, "", "MAP"},
+		"a placement list": {[]string{"import", placements, "--board", "x-1", "--maker", "Nobody", "--model",
+			"N1", "--name", "Board"}, exitOK, `"designator": "C1"`, "2 rows read, 2 used"},
 		"a placement list of no one": {[]string{"import", placements}, exitUsage, "", "--board"},
-		"no placements": {[]string{"import", file(t, "empty.csv", "a letter\n"), "--board", "x-1", "--maker", "Nobody", "--model", "N1", "--name", "Board"},
+		"no placements": {[]string{"import", file(t, "empty.csv", "a letter\n"), "--board", "x-1", "--maker", "Nobody",
+			"--model", "N1", "--name", "Board"},
 			exitFailed, "", "0 used"},
 		"a text explained": {[]string{"explain", "47uF 16V"}, exitOK, "47 µF", ""},
 		"the version":      {[]string{"--version"}, exitOK, "boardlore", ""},
@@ -92,7 +108,8 @@ func TestOfflineCommands(t *testing.T) {
 			if got.code != c.code {
 				t.Errorf("exit %d, want %d: %s%s", got.code, c.code, got.stdout, got.stderr)
 			}
-			for stream, pair := range map[string][2]string{"output": {got.stdout, c.stdout}, "error": {got.stderr, c.said}} {
+			for stream, pair := range map[string][2]string{"output": {got.stdout, c.stdout},
+				"error": {got.stderr, c.said}} {
 				if pair[1] == "" && pair[0] != "" || !strings.Contains(pair[0], pair[1]) {
 					t.Errorf("standard %s is %q, want %q in it", stream, pair[0], pair[1])
 				}
@@ -105,7 +122,8 @@ func TestOfflineCommands(t *testing.T) {
 func TestImportKeepsWhatIsThere(t *testing.T) {
 	out := file(t, "map.json", "mine")
 	placements := file(t, "placements.csv", "Designator,X (mm),Y (mm),Rotation,Side,Value\nC1,10,5,90,top,10uF\n")
-	got := command(t.Context(), "import", placements, "--board", "x-1", "--maker", "Nobody", "--model", "N1", "--name", "Board", "--output", out)
+	got := command(t.Context(), "import", placements, "--board", "x-1", "--maker", "Nobody", "--model", "N1", "--name",
+		"Board", "--output", out)
 	if b, err := os.ReadFile(out); got.code != exitFailed || err != nil || string(b) != "mine" {
 		t.Errorf("exit %d, the file says %q, %v", got.code, b, err)
 	}
@@ -114,10 +132,12 @@ func TestImportKeepsWhatIsThere(t *testing.T) {
 // TestMigrate brings an empty database up, and a second time does nothing.
 func TestMigrate(t *testing.T) {
 	dsn := storetest.DSN(t, nil)
-	if got := command(t.Context(), "migrate", "--database-url", dsn); got.code != exitOK || got.stdout != "" || !strings.Contains(got.stderr, "00001") {
+	if got := command(t.Context(), "migrate", "--database-url", dsn); got.code != exitOK || got.stdout != "" ||
+		!strings.Contains(got.stderr, "00001") {
 		t.Fatalf("%+v", got)
 	}
-	if got := command(t.Context(), "migrate", "--database-url", dsn); got.code != exitOK || strings.Contains(got.stderr, "00001") {
+	if got := command(t.Context(), "migrate", "--database-url", dsn); got.code != exitOK || strings.Contains(got.stderr,
+		"00001") {
 		t.Errorf("again: %+v", got)
 	}
 	s, err := store.Open(t.Context(), dsn, store.Options{})
@@ -166,7 +186,8 @@ func TestDemo(t *testing.T) {
 		stdout, stderr := &watched{more: make(chan struct{}, 1)}, &watched{more: make(chan struct{}, 1)}
 		ended := make(chan int, 1)
 		go func() {
-			ended <- run(ctx, []string{"demo", "--database-url", dsn, "--listen", "127.0.0.1:0", "--data", t.TempDir()}, stdout, stderr)
+			ended <- run(ctx, []string{"demo", "--database-url", dsn, "--listen", "127.0.0.1:0", "--data", t.TempDir()},
+				stdout, stderr)
 		}()
 		for !strings.Contains(stdout.String(), "Or ask the server") {
 			select {

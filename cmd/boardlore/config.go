@@ -51,29 +51,39 @@ type setting struct {
 }
 
 var (
-	settingData = setting{"data", "BOARDLORE_DATA_DIR", "", "folder of the private database (default: a folder of your account)",
+	settingData = setting{"data", "BOARDLORE_DATA_DIR", "",
+		"folder of the private database (default: a folder of your account)",
 		func(c *config, v string) error { c.dataDir = v; return nil }}
-	settingDatabase = setting{"database-url", "BOARDLORE_DATABASE_URL", "", "address of a PostgreSQL database to use instead of the private one; its password may come from PGPASSFILE or PGPASSWORD",
+	settingDatabase = setting{"database-url", "BOARDLORE_DATABASE_URL", "",
+		"address of a PostgreSQL database to use instead of the private one; its password may come from PGPASSFILE or PGPASSWORD",
 		func(c *config, v string) error { c.databaseURL = v; return postgresURL(v) }}
-	settingReplica = setting{"replica-url", "BOARDLORE_REPLICA_URL", "", "address of a replica of that database for reads",
+	settingReplica = setting{"replica-url", "BOARDLORE_REPLICA_URL", "",
+		"address of a replica of that database for reads",
 		func(c *config, v string) error { c.replicaURL = v; return postgresURL(v) }}
-	settingPooler = setting{"pooler-url", "BOARDLORE_POOLER_URL", "", "address of a transaction pooler in front of that database, for all but migrations and notices",
+	settingPooler = setting{"pooler-url", "BOARDLORE_POOLER_URL", "",
+		"address of a transaction pooler in front of that database, for all but migrations and notices",
 		func(c *config, v string) error { c.poolerURL = v; return postgresURL(v) }}
-	settingBudget = setting{"disk-budget", "BOARDLORE_DISK_BUDGET", "", "most that the database may come to, such as 20GB; uploads and submissions are refused before (default: what the private database's disk has)",
+	settingBudget = setting{"disk-budget", "BOARDLORE_DISK_BUDGET", "",
+		"most that the database may come to, such as 20GB; uploads and submissions are refused before (default: what the private database's disk has)",
 		func(c *config, v string) (err error) { c.budget, err = size(v); return err }}
-	settingMetrics = setting{"metrics-listen", "BOARDLORE_METRICS_LISTEN", standardMetrics, "address for a monitor's figures and for profiles, apart from the public one; or off",
+	settingMetrics = setting{"metrics-listen", "BOARDLORE_METRICS_LISTEN", standardMetrics,
+		"address for a monitor's figures and for profiles, apart from the public one; or off",
 		func(c *config, v string) error { return c.setMetrics(v) }}
-	settingLogLevel = setting{"log-level", "BOARDLORE_LOG_LEVEL", "info", "debug, info, warn or error; a request is info, one that failed by the server's doing error",
+	settingLogLevel = setting{"log-level", "BOARDLORE_LOG_LEVEL", "info",
+		"debug, info, warn or error; a request is info, one that failed by the server's doing error",
 		func(c *config, v string) error { return c.logLevel.UnmarshalText([]byte(v)) }}
-	settingAddresses = setting{"log-addresses", "BOARDLORE_LOG_ADDRESSES", "false", "true to have callers' addresses in the log",
+	settingAddresses = setting{"log-addresses", "BOARDLORE_LOG_ADDRESSES", "false",
+		"true to have callers' addresses in the log",
 		func(c *config, v string) (err error) { c.addresses, err = strconv.ParseBool(v); return err }}
 	settingListen = setting{"listen", "BOARDLORE_LISTEN", "127.0.0.1:8080", "address to serve on, host:port",
 		func(c *config, v string) error { c.listen = v; _, _, err := net.SplitHostPort(v); return err }}
 	settingGrace = setting{"grace", "BOARDLORE_GRACE", "20s", "how long running requests may take to end at shutdown",
 		func(c *config, v string) (err error) { c.grace, err = time.ParseDuration(v); return err }}
-	settingPublic = setting{"public-url", "BOARDLORE_PUBLIC_URL", "", "how the world reaches the server, such as https://maps.example.org; with https, cookies go by https only",
+	settingPublic = setting{"public-url", "BOARDLORE_PUBLIC_URL", "",
+		"how the world reaches the server, such as https://maps.example.org; with https, cookies go by https only",
 		func(c *config, v string) (err error) { c.publicURL, err = publicURL(v); return err }}
-	settingProxies = setting{"trusted-proxies", "BOARDLORE_TRUSTED_PROXIES", "", "addresses or networks of the proxies in front, parted by commas, whose X-Forwarded-For is believed",
+	settingProxies = setting{"trusted-proxies", "BOARDLORE_TRUSTED_PROXIES", "",
+		"addresses or networks of the proxies in front, parted by commas, whose X-Forwarded-For is believed",
 		func(c *config, v string) (err error) { c.proxies, err = networks(v); return err }}
 	settingLimits = setting{"limits", "BOARDLORE_LIMITS", "reads=20000,labour=500,writes=100,failed=2",
 		"requests a second that one caller has for reading, computing, acting, and with refused tokens; or off",
@@ -82,7 +92,8 @@ var (
 
 var (
 	databaseSettings = []setting{settingData, settingDatabase}
-	serverSettings   = []setting{settingData, settingDatabase, settingReplica, settingPooler, settingBudget, settingListen, settingPublic, settingProxies, settingLimits, settingGrace,
+	serverSettings   = []setting{settingData, settingDatabase, settingReplica, settingPooler, settingBudget,
+		settingListen, settingPublic, settingProxies, settingLimits, settingGrace,
 		settingMetrics, settingLogLevel, settingAddresses}
 )
 
@@ -127,7 +138,8 @@ func publicURL(v string) (string, error) {
 		return "", nil
 	}
 	u, err := url.Parse(v)
-	if err != nil || u.Scheme != "http" && u.Scheme != "https" || u.Host == "" || u.User != nil || strings.Trim(u.Path, "/") != "" || u.RawQuery != "" || u.Fragment != "" {
+	if err != nil || u.Scheme != "http" && u.Scheme != "https" || u.Host == "" || u.User != nil ||
+		strings.Trim(u.Path, "/") != "" || u.RawQuery != "" || u.Fragment != "" {
 		return "", errors.New("write https://host, without a path")
 	}
 	return u.Scheme + "://" + u.Host, nil

@@ -30,13 +30,16 @@ func read(args ...string) (config, error) {
 }
 
 func TestSettings(t *testing.T) {
-	c, err := read("--public-url", "https://maps.example.org/", "--trusted-proxies", "10.0.0.7, 192.0.2.0/24,::1", "--limits", "writes=2.5 reads=10",
+	c, err := read("--public-url", "https://maps.example.org/", "--trusted-proxies", "10.0.0.7, 192.0.2.0/24,::1",
+		"--limits", "writes=2.5 reads=10",
 		"--listen", "127.0.0.1:9000", "--grace", "5s", "--database-url", "postgres://localhost/x")
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := []netip.Prefix{netip.MustParsePrefix("10.0.0.7/32"), netip.MustParsePrefix("192.0.2.0/24"), netip.MustParsePrefix("::1/128")}
-	if c.publicURL != "https://maps.example.org" || !c.secure() || !slices.Equal(c.proxies, want) || c.listen != "127.0.0.1:9000" || c.grace != 5*time.Second {
+	want := []netip.Prefix{netip.MustParsePrefix("10.0.0.7/32"), netip.MustParsePrefix("192.0.2.0/24"),
+		netip.MustParsePrefix("::1/128")}
+	if c.publicURL != "https://maps.example.org" || !c.secure() || !slices.Equal(c.proxies, want) ||
+		c.listen != "127.0.0.1:9000" || c.grace != 5*time.Second {
 		t.Errorf("%+v", c)
 	}
 	if c.limits != (api.Limits{Reads: api.Rate{PerSecond: 10}, Writes: api.Rate{PerSecond: 2.5}}) {
@@ -82,7 +85,8 @@ func TestWrongSettings(t *testing.T) {
 		var stderr bytes.Buffer
 		code := run(t.Context(), []string{"serve", "--" + c.flag, c.value}, &stderr, &stderr)
 		s := stderr.String()
-		if code != exitUsage || !strings.Contains(s, "--"+c.flag) || !strings.Contains(s, c.want) || strings.Contains(s, "secret") || strings.Count(s, "\n") != 1 {
+		if code != exitUsage || !strings.Contains(s, "--"+c.flag) || !strings.Contains(s, c.want) ||
+			strings.Contains(s, "secret") || strings.Count(s, "\n") != 1 {
 			t.Errorf("--%s %s: exit %d, %s", c.flag, c.value, code, s)
 		}
 	}
@@ -93,11 +97,14 @@ func TestWrongSettings(t *testing.T) {
 func TestPasswordIsNotPrinted(t *testing.T) {
 	const nobody = "127.0.0.1:1" // where nothing listens
 	commands := [][]string{{"migrate"}, {"account", "list"}, {"check-data"}, {"export", "--out", "-"},
-		{"backup", filepath.Join(t.TempDir(), "x.backup")}, {"erase", "account", "ada", "--reason", "r"}, {"serve", "--listen", "127.0.0.1:0"}}
-	for _, secret := range []string{"zq/w", "zq#w", "zq?w", "zq%w", "zq%2Fw", "zq w", `zq"w'`, "zq@w:1", "zq\\w", "zq[w", "zq\nw", "zqßw"} {
+		{"backup", filepath.Join(t.TempDir(), "x.backup")}, {"erase", "account", "ada", "--reason", "r"},
+		{"serve", "--listen", "127.0.0.1:0"}}
+	for _, secret := range []string{"zq/w", "zq#w", "zq?w", "zq%w", "zq%2Fw", "zq w", `zq"w'`, "zq@w:1", "zq\\w",
+		"zq[w", "zq\nw", "zqßw"} {
 		asked := url.Values{"password": {secret}}
 		for way, address := range map[string]string{
-			"in the address":              (&url.URL{Scheme: "postgres", User: url.UserPassword("ada", secret), Host: nobody, Path: "/x"}).String(),
+			"in the address": (&url.URL{Scheme: "postgres", User: url.UserPassword("ada", secret),
+				Host: nobody, Path: "/x"}).String(),
 			"in the address, as it is":    "postgres://ada:" + secret + "@" + nobody + "/x",
 			"as a parameter":              "postgres://ada@" + nobody + "/x?" + asked.Encode(),
 			"as a parameter, as it is":    "postgres://ada@" + nobody + "/x?password=" + secret,
@@ -106,7 +113,8 @@ func TestPasswordIsNotPrinted(t *testing.T) {
 		} {
 			t.Setenv("PGPASSWORD", map[bool]string{true: secret}[way == "in the environment"])
 			for _, args := range commands {
-				ctx, cancel := context.WithTimeout(t.Context(), 50*time.Millisecond) // serve would wait for the database
+				ctx, cancel := context.WithTimeout(t.Context(),
+					50*time.Millisecond) // serve would wait for the database
 				got := command(ctx, append(slices.Clone(args), "--database-url", address)...)
 				cancel()
 				if got.code == exitOK || strings.Contains(got.stdout+got.stderr, "zq") {

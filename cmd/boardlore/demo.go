@@ -110,7 +110,8 @@ func demoReport(ctx context.Context, s *store.Store) (kit.Report, error) {
 
 // tour prints where the demo serves, who may act there, and what to try.
 func tour(w io.Writer, base string, accounts []seeds.Account) {
-	fmt.Fprintf(w, "\nServing on %s until you press Ctrl-C.\n\nAccounts and their tokens, made anew at each start:\n", base)
+	fmt.Fprintf(w, "\nServing on %s until you press Ctrl-C.\n\nAccounts and their tokens, made anew at each start:\n",
+		base)
 	for _, a := range accounts {
 		fmt.Fprintf(w, "  %-10s %-12s %s\n", a.Name, a.Role, a.Token)
 	}

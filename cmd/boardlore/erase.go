@@ -21,13 +21,15 @@ of events stays whole. Backups made before still hold what was erased.`,
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	cmd.AddCommand(
-		accountSwitch("name NAME", "Erase a person's name, with all that the account signs in with", (*store.Store).EraseName),
+		accountSwitch("name NAME", "Erase a person's name, with all that the account signs in with",
+			(*store.Store).EraseName),
 		erasePhotograph(), eraseReason())
 	return cmd
 }
 
 func erasePhotograph() *cobra.Command {
-	cmd := &cobra.Command{Use: "photograph SHA256 --why REASON", Short: "Drop a photograph's bytes; readers are told the reason", Args: exactly(1, "one SHA256")}
+	cmd := &cobra.Command{Use: "photograph SHA256 --why REASON",
+		Short: "Drop a photograph's bytes; readers are told the reason", Args: exactly(1, "one SHA256")}
 	addSettings(cmd, databaseSettings)
 	why := whyFlag(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
@@ -40,7 +42,8 @@ func erasePhotograph() *cobra.Command {
 }
 
 func eraseReason() *cobra.Command {
-	cmd := &cobra.Command{Use: "reason NUMBER", Short: "Empty the reason of an act, by the act's number in the log", Args: exactly(1, "one NUMBER")}
+	cmd := &cobra.Command{Use: "reason NUMBER", Short: "Empty the reason of an act, by the act's number in the log",
+		Args: exactly(1, "one NUMBER")}
 	addSettings(cmd, databaseSettings)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		n, err := strconv.ParseInt(args[0], 10, 64)

@@ -42,7 +42,8 @@ last line has one.`,
 		return withStore(cmd, func(ctx context.Context, s *store.Store) error {
 			out := bufio.NewWriterSize(cmd.OutOrStdout(), 1<<20)
 			progress, n := progressTo(cmd.ErrOrStderr()), 0
-			for x, err := range s.Export(ctx, store.ExportFilter{Part: part, After: *after, AfterEvent: *afterEvent, Boards: *boards}) {
+			for x, err := range s.Export(ctx, store.ExportFilter{Part: part, After: *after, AfterEvent: *afterEvent,
+				Boards: *boards}) {
 				if err != nil {
 					return err
 				}
@@ -89,7 +90,8 @@ something else here stops it.`,
 		progress := progressTo(cmd.ErrOrStderr())
 		return withStore(cmd, func(ctx context.Context, s *store.Store) error {
 			n, err := loadLines(ctx, s, in, args[0], progress)
-			fmt.Fprintf(cmd.ErrOrStderr(), "%d revisions loaded, %d were here, %d withdrawn; %d photographs, %d kits, %d records\n",
+			fmt.Fprintf(cmd.ErrOrStderr(),
+				"%d revisions loaded, %d were here, %d withdrawn; %d photographs, %d kits, %d records\n",
 				n.Released, n.Had, n.Withdrawn, n.Photographs, n.Kits, n.Records)
 			return err
 		})
@@ -122,7 +124,8 @@ type readCloser struct {
 
 // loadLines loads line by line; memory is bounded by the longest line and one
 // batch of them.
-func loadLines(ctx context.Context, s *store.Store, in io.Reader, from string, progress func(string)) (store.Loaded, error) {
+func loadLines(ctx context.Context, s *store.Store, in io.Reader, from string, progress func(string)) (store.Loaded,
+	error) {
 	const longest = 32 << 20 // a photograph in base64
 	lines := bufio.NewScanner(in)
 	lines.Buffer(make([]byte, 1<<20), longest)

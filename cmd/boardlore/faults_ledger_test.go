@@ -62,7 +62,8 @@ func (c *campaign) work(ctx context.Context, worker int) {
 			time.Sleep(200 * time.Millisecond)
 		}
 		if e.told == tellsDone && e.id > 0 {
-			e.withdrawn, _ = c.act(e, c.servers[at].address, fmt.Sprintf("/v1/proposals/%d/withdraw", e.id), `{"reason":"r"}`, e.board+"-w")
+			e.withdrawn, _ = c.act(e, c.servers[at].address, fmt.Sprintf("/v1/proposals/%d/withdraw", e.id),
+				`{"reason":"r"}`, e.board+"-w")
 		}
 		c.mu.Lock()
 		c.ledger = append(c.ledger, e)
@@ -74,9 +75,11 @@ func (c *campaign) work(ctx context.Context, worker int) {
 }
 
 func (c *campaign) submit(e *entry, address string) verdict {
-	m := `{"board":"` + e.board + `","equipment":{"maker":"Fenwright","model":"RX2"},"name":"Main board","frame":{"width_mm":100,"height_mm":80,"basis":"measured"},` +
+	m := `{"board":"` + e.board +
+		`","equipment":{"maker":"Fenwright","model":"RX2"},"name":"Main board","frame":{"width_mm":100,"height_mm":80,"basis":"measured"},` +
 		`"positions":[{"designator":"C1","side":"top","x_mm":20,"y_mm":20,"rotation_deg":0,"part":{"class":"capacitor","value":"47 µF"}}]}`
-	told, id := c.act(e, address, "/v1/proposals", `{"board":"`+e.board+`","base_revision":0,"map":`+m+`,"summary":"first"}`, e.key)
+	told, id := c.act(e, address, "/v1/proposals", `{"board":"`+e.board+`","base_revision":0,"map":`+m+
+		`,"summary":"first"}`, e.key)
 	e.id = id
 	return told
 }
@@ -175,15 +178,18 @@ func (c *campaign) judge(made map[string]int) {
 	}
 	c.t.Logf("%d faults %v", all, made)
 	c.t.Logf("answers %v", c.codes)
-	c.t.Logf("acts: %d acknowledged, %d refused, %d unknown (%d of them done)", sum.told[tellsDone], sum.told[tellsRefused], sum.told[tellsUnknown], sum.unknownDone)
-	c.t.Logf("lost %d, doubled %d, wrongly told %d; faults of the data %d", sum.lost, sum.doubled, sum.wrong, len(checked.Faults))
+	c.t.Logf("acts: %d acknowledged, %d refused, %d unknown (%d of them done)", sum.told[tellsDone],
+		sum.told[tellsRefused], sum.told[tellsUnknown], sum.unknownDone)
+	c.t.Logf("lost %d, doubled %d, wrongly told %d; faults of the data %d", sum.lost, sum.doubled, sum.wrong,
+		len(checked.Faults))
 	if sum.bad()+len(checked.Faults) > 0 {
 		c.t.Error(checked.Faults)
 	}
 	if sum.told[tellsDone] == 0 || sum.told[tellsRefused]+sum.told[tellsUnknown] == 0 {
 		c.t.Error("the run met nothing to judge")
 	}
-	if _, err := backup.Save(c.t.Context(), url, filepath.Join(c.t.TempDir(), "after.backup"), "fault run", nil); err != nil {
+	if _, err := backup.Save(c.t.Context(), url, filepath.Join(c.t.TempDir(), "after.backup"), "fault run",
+		nil); err != nil {
 		c.t.Error(err)
 	}
 }

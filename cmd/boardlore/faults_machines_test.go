@@ -94,8 +94,10 @@ func startEngine(c *campaign) *engine {
 	e := &engine{dir: ownFolder(c.t)}
 	data := filepath.Join(e.dir, "data")
 	e.c, e.path = c, filepath.Join(found.Dir, "postgres")
-	e.args = []string{"-D", data, "-c", "listen_addresses=", "-c", "unix_socket_directories=" + e.dir, "-c", "log_min_messages=fatal"}
-	make := &program{c: c, path: filepath.Join(found.Dir, "initdb"), args: []string{"-D", data, "-U", "boardlore", "-A", "trust", "-E", "UTF8", "--locale=C.UTF-8", "-N"}}
+	e.args = []string{"-D", data, "-c", "listen_addresses=", "-c", "unix_socket_directories=" + e.dir, "-c",
+		"log_min_messages=fatal"}
+	make := &program{c: c, path: filepath.Join(found.Dir, "initdb"), args: []string{"-D", data, "-U", "boardlore", "-A",
+		"trust", "-E", "UTF8", "--locale=C.UTF-8", "-N"}}
 	make.start()
 	<-make.gone
 	e.start()

@@ -21,15 +21,17 @@ import (
 
 // privateScene is a server with its own database.
 func privateScene() *scene {
-	return &scene{name: "private", share: 45, set: func(c *campaign) { c.private(filepath.Join(c.t.TempDir(), "data")) }, kinds: []kind{
-		{"server killed", 30, func(c *campaign) { c.restart(syscall.SIGKILL) }},
-		{"server stopped", 5, func(c *campaign) { c.restart(syscall.SIGTERM) }},
-		{"postmaster killed", 15, func(c *campaign) { kill(c.postmaster(), syscall.SIGKILL) }},
-		{"backend killed", 20, func(c *campaign) { kill(c.backend(), syscall.SIGKILL) }}, // PostgreSQL restarts all of its backends
-		{"backend ended", 15, func(c *campaign) { kill(c.backend(), syscall.SIGTERM) }},
-		{"backend frozen", 10, freezeBackend},
-		{"both killed", 5, func(c *campaign) { kill(c.postmaster(), syscall.SIGKILL); c.restart(syscall.SIGKILL) }},
-	}}
+	return &scene{name: "private", share: 45,
+		set: func(c *campaign) { c.private(filepath.Join(c.t.TempDir(), "data")) }, kinds: []kind{
+			{"server killed", 30, func(c *campaign) { c.restart(syscall.SIGKILL) }},
+			{"server stopped", 5, func(c *campaign) { c.restart(syscall.SIGTERM) }},
+			{"postmaster killed", 15, func(c *campaign) { kill(c.postmaster(), syscall.SIGKILL) }},
+			{"backend killed", 20,
+				func(c *campaign) { kill(c.backend(), syscall.SIGKILL) }}, // PostgreSQL restarts all of its backends
+			{"backend ended", 15, func(c *campaign) { kill(c.backend(), syscall.SIGTERM) }},
+			{"backend frozen", 10, freezeBackend},
+			{"both killed", 5, func(c *campaign) { kill(c.postmaster(), syscall.SIGKILL); c.restart(syscall.SIGKILL) }},
+		}}
 }
 
 // private has one server on a folder.
@@ -173,8 +175,10 @@ func startPooler(c *campaign, pg *engine) (*program, string) {
 	address := freeAddress(c.t)
 	_, port, _ := strings.Cut(address, ":")
 	file := filepath.Join(pg.dir, "pooler.ini")
-	text := fmt.Sprintf("[databases]\nboardlore = host=%s dbname=boardlore user=boardlore\n[pgbouncer]\nlisten_addr = 127.0.0.1\nlisten_port = %s\n"+
-		"unix_socket_dir =\nauth_type = any\npool_mode = transaction\ndefault_pool_size = 8\nmax_client_conn = 200\nserver_login_retry = 1\n", pg.dir, port)
+	text := fmt.Sprintf("[databases]\nboardlore = host=%s dbname=boardlore "+
+		"user=boardlore\n[pgbouncer]\nlisten_addr = 127.0.0.1\nlisten_port = %s\n"+
+		"unix_socket_dir =\nauth_type = any\npool_mode = transaction\ndefault_pool_size = 8\nmax_client_conn = "+
+		"200\nserver_login_retry = 1\n", pg.dir, port)
 	if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
 		c.t.Fatal(err)
 	}
@@ -202,7 +206,8 @@ func diskScene() *scene {
 	}, kinds: []kind{
 		{"disk full", 50, func(c *campaign) { full(c, func() {}) }},
 		{"disk full, server killed", 20, func(c *campaign) { full(c, func() { c.restart(syscall.SIGKILL) }) }},
-		{"disk full, postmaster killed", 15, func(c *campaign) { full(c, func() { kill(c.postmaster(), syscall.SIGKILL) }) }},
+		{"disk full, postmaster killed", 15,
+			func(c *campaign) { full(c, func() { kill(c.postmaster(), syscall.SIGKILL) }) }},
 		{"disk full, backend killed", 15, func(c *campaign) { full(c, func() { kill(c.backend(), syscall.SIGKILL) }) }},
 	}}
 }
@@ -213,7 +218,8 @@ func smallDisk(c *campaign, size string) string {
 	if err != nil {
 		c.t.Fatal(err)
 	}
-	if out, err := exec.Command("mount", "-t", "tmpfs", "-o", "mode=0755,size="+size, "tmpfs", dir).CombinedOutput(); err != nil {
+	if out, err := exec.Command("mount", "-t", "tmpfs", "-o", "mode=0755,size="+size, "tmpfs",
+		dir).CombinedOutput(); err != nil {
 		_ = os.Remove(dir)
 		c.t.Skipf("no small disk: %v: %s", err, out)
 	}
@@ -244,5 +250,6 @@ func fill(c *campaign, path string) {
 
 // asURL is an address of a database behind a socket.
 func asURL(dir string) string {
-	return (&url.URL{Scheme: "postgres", User: url.User("boardlore"), Path: "/boardlore", RawQuery: "host=" + url.QueryEscape(dir)}).String()
+	return (&url.URL{Scheme: "postgres", User: url.User("boardlore"), Path: "/boardlore", RawQuery: "host=" +
+		url.QueryEscape(dir)}).String()
 }

@@ -129,8 +129,10 @@ func startPair(c *campaign) (p pair) {
 	if _, err := os.Stat("/dev/shm"); err == nil {
 		register = ownFolderIn(c.t, "/dev/shm")
 	}
-	etcd := &program{c: c, path: "etcd", args: []string{"--data-dir", filepath.Join(register, "etcd"), "--listen-client-urls", "http://" + client,
-		"--advertise-client-urls", "http://" + client, "--listen-peer-urls", "http://" + peer, "--initial-advertise-peer-urls", "http://" + peer,
+	etcd := &program{c: c, path: "etcd", args: []string{"--data-dir", filepath.Join(register, "etcd"),
+		"--listen-client-urls", "http://" + client,
+		"--advertise-client-urls", "http://" + client, "--listen-peer-urls", "http://" + peer,
+		"--initial-advertise-peer-urls", "http://" + peer,
 		"--initial-cluster", "default=http://" + peer, "--log-level", "error"}}
 	etcd.path, _ = exec.LookPath("etcd")
 	etcd.start()
@@ -149,7 +151,8 @@ func startPair(c *campaign) (p pair) {
 		_, port, _ := strings.Cut(n.database, ":")
 		ports = append(ports, port)
 	}
-	url := "postgres://boardlore@/boardlore?host=127.0.0.1,127.0.0.1&port=" + strings.Join(ports, ",") + "&target_session_attrs=read-write&sslmode=disable"
+	url := "postgres://boardlore@/boardlore?host=127.0.0.1,127.0.0.1&port=" + strings.Join(ports, ",") +
+		"&target_session_attrs=read-write&sslmode=disable"
 	c.url = func() string { return url }
 	c.database = []string{"--database-url", url}
 	conn, err := pgx.Connect(c.t.Context(), strings.Replace(url, "/boardlore?", "/postgres?", 1))
@@ -240,7 +243,8 @@ func (n *node) lastLines() string {
 // isFollowed reports whether somebody confirms the commits of this database.
 func (n *node) isFollowed() (yes bool) {
 	n.ask(func(ctx context.Context, conn *pgx.Conn) {
-		_ = conn.QueryRow(ctx, `SELECT EXISTS (SELECT FROM pg_stat_replication WHERE state = 'streaming' AND sync_state = 'sync')`).Scan(&yes)
+		_ = conn.QueryRow(ctx,
+			`SELECT EXISTS (SELECT FROM pg_stat_replication WHERE state = 'streaming' AND sync_state = 'sync')`).Scan(&yes)
 	})
 	return yes
 }

@@ -53,7 +53,8 @@ func TestFaults(t *testing.T) {
 	}
 	for i, s := range []*scene{privateScene(), lineScene(), poolerScene(), diskScene(), standbyScene()} {
 		t.Run(s.name, func(t *testing.T) {
-			c := &campaign{t: t, bin: bin, rng: mathrand.New(mathrand.NewPCG(*seed, uint64(i))), codes: map[string]int{}}
+			c := &campaign{t: t, bin: bin, rng: mathrand.New(mathrand.NewPCG(*seed, uint64(i))),
+				codes: map[string]int{}}
 			c.run(s, max(1, *howMany*s.share/100))
 		})
 	}
@@ -83,7 +84,8 @@ func (c *campaign) run(s *scene, n int) {
 		c.t.Cleanup(func() { v.stop(syscall.SIGKILL) })
 	}
 	c.ready()
-	out, err := exec.CommandContext(c.t.Context(), c.bin, append([]string{"account", "add", "ada", "--role", "contributor"}, c.database...)...).Output()
+	out, err := exec.CommandContext(c.t.Context(), c.bin, append([]string{"account", "add", "ada", "--role",
+		"contributor"}, c.database...)...).Output()
 	if err != nil {
 		c.t.Fatal(err)
 	}
@@ -149,7 +151,8 @@ func freeAddress(t *testing.T) string {
 }
 
 func (v *server1) start() {
-	cmd := exec.Command(v.c.bin, append([]string{"serve", "--listen", v.address, "--metrics-listen", "off", "--log-level", "error",
+	cmd := exec.Command(v.c.bin, append([]string{"serve", "--listen", v.address, "--metrics-listen", "off",
+		"--log-level", "error",
 		"--limits", "off", "--grace", "2s"}, v.args...)...)
 	said, gone := new(words), make(chan struct{})
 	cmd.Stderr = said

@@ -79,7 +79,8 @@ func ran(t *testing.T, cmd *exec.Cmd) string {
 
 func imagePrograms(t *testing.T) {
 	for args, want := range map[string]string{"--version": "v0-test", "check-data --help": "digest"} {
-		if out := docker(t, append([]string{"run", "--rm", testImage}, strings.Fields(args)...)...); !strings.Contains(out, want) {
+		if out := docker(t, append([]string{"run", "--rm", testImage},
+			strings.Fields(args)...)...); !strings.Contains(out, want) {
 			t.Errorf("%s: %s", args, out)
 		}
 	}
@@ -188,7 +189,8 @@ func newComposition(t *testing.T) (c *composition, address string) {
 	if image == "" {
 		image = "postgres:17-alpine"
 	}
-	over := file(t, "images.yml", fmt.Sprintf("services:\n  database:\n    image: %s\n  server:\n    image: %s\n", image, testImage))
+	over := file(t, "images.yml", fmt.Sprintf("services:\n  database:\n    image: %s\n  server:\n    image: %s\n",
+		image, testImage))
 	address = freePort(t)
 	here, err := filepath.Abs("../..")
 	if err != nil {
@@ -197,7 +199,8 @@ func newComposition(t *testing.T) (c *composition, address string) {
 	c.args = append(c.args, "-p", "boardlore-test-"+strconv.Itoa(os.Getpid()), "--project-directory", here,
 		"-f", filepath.Join(here, "docker-compose.yml"), "-f", over)
 	c.env = append(os.Environ(), "BOARDLORE_DB_PASSWORD="+oddPassword, "BOARDLORE_PUBLISH="+address,
-		"BOARDLORE_PUBLIC_URL=https://maps.example", "BOARDLORE_TRUSTED_PROXIES=10.1.2.0/24", "BOARDLORE_DISK_BUDGET=2GB",
+		"BOARDLORE_PUBLIC_URL=https://maps.example", "BOARDLORE_TRUSTED_PROXIES=10.1.2.0/24",
+		"BOARDLORE_DISK_BUDGET=2GB",
 		"BOARDLORE_LIMITS=reads=900", "BOARDLORE_GRACE=7s", "BOARDLORE_LOG_LEVEL=warn", "BOARDLORE_LOG_ADDRESSES=true")
 	return c, "http://" + address
 }
@@ -235,7 +238,8 @@ func (c *composition) boardlore(args ...string) string {
 func imageCompose(t *testing.T) {
 	c, base := newComposition(t)
 	settings := c.run("config")
-	for _, want := range []string{"https://maps.example", "10.1.2.0/24", "2GB", "reads=900", "stop_grace_period: 40s", "wget", "readyz"} {
+	for _, want := range []string{"https://maps.example", "10.1.2.0/24", "2GB", "reads=900", "stop_grace_period: 40s",
+		"wget", "readyz"} {
 		if !strings.Contains(settings, want) {
 			t.Errorf("the composition does not say %q", want)
 		}
@@ -256,7 +260,8 @@ func imageCompose(t *testing.T) {
 	if out := c.boardlore("check-data"); !strings.Contains(out, "all sound") {
 		t.Errorf("check-data: %s", out)
 	}
-	if out := c.run("exec", "-T", "server", "wget", "-q", "-O", "-", "http://server:9464/metrics"); !strings.Contains(out, "boardlore_ready 1") {
+	if out := c.run("exec", "-T", "server", "wget", "-q", "-O", "-",
+		"http://server:9464/metrics"); !strings.Contains(out, "boardlore_ready 1") {
 		t.Errorf("figures within the network: %.200s", out)
 	}
 	stopped(t, server, "40")
@@ -275,7 +280,8 @@ func imageCompose(t *testing.T) {
 // answers, and the figures are on no published port.
 func settled(t *testing.T, base string) {
 	t.Helper()
-	if status, feed := fetched(t, base+"/v1/events.atom", ""); status != http.StatusOK || !strings.Contains(feed, "https://maps.example/") {
+	if status, feed := fetched(t, base+"/v1/events.atom", ""); status != http.StatusOK ||
+		!strings.Contains(feed, "https://maps.example/") {
 		t.Errorf("the feed is %d and knows no public address: %.300s", status, feed)
 	}
 	if status, _ := fetched(t, base+"/metrics", ""); status != http.StatusNotFound {

@@ -16,8 +16,10 @@ var rank = map[string]int{"domain": 0, "schema": 1, "migrations": 1, "store": 2,
 
 // impure are the packages that domain must not import: it computes, and leaves
 // the world to others.
-var impure = map[string]bool{"time": true, "os": true, "net": true, "net/http": true, "context": true, "math/rand": true,
-	"math/rand/v2": true, "crypto/rand": true, "log": true, "log/slog": true, "database/sql": true, "io/fs": true, "os/exec": true, "syscall": true}
+var impure = map[string]bool{"time": true, "os": true, "net": true, "net/http": true, "context": true,
+	"math/rand":    true,
+	"math/rand/v2": true, "crypto/rand": true, "log": true, "log/slog": true, "database/sql": true, "io/fs": true,
+	"os/exec": true, "syscall": true}
 
 func TestDependenciesPointOneWay(t *testing.T) {
 	seen := 0

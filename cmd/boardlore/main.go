@@ -155,8 +155,10 @@ kept; 7 what was given is a kept copy older than a day.`,
 		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(serveCommand(), demoCommand(), migrateCommand(), accountCommand(), eraseCommand(), checkCommand(), importCommand(), reconcileCommand(),
-		backupCommand(), restoreCommand(), exportCommand(), bundleCommand(), verifyCommand(), mirrorCommand(), logCommand(), loadCommand(), checkDataCommand(), explainCommand(),
+	root.AddCommand(serveCommand(), demoCommand(), migrateCommand(), accountCommand(), eraseCommand(), checkCommand(),
+		importCommand(), reconcileCommand(),
+		backupCommand(), restoreCommand(), exportCommand(), bundleCommand(), verifyCommand(), mirrorCommand(),
+		logCommand(), loadCommand(), checkDataCommand(), explainCommand(),
 		fetchCommand(), differencesCommand(), planCommand(), proposeCommand(), reviewCommand(), watchCommand())
 	return root
 }

@@ -42,8 +42,10 @@ what was proved. boardlore log promote makes it a registry.`,
 		}
 		c.mirror = remote.Address()
 		log := slog.New(slog.NewJSONHandler(cmd.ErrOrStderr(), &slog.HandlerOptions{Level: c.logLevel}))
-		return withServer(cmd.Context(), c, log, func(s string) { log.Info(s) }, func(ctx context.Context, s *store.Store, address string) error {
-			f, err := mirror.New(ctx, s, remote, mirror.Options{Key: *key, Every: *every, Tell: func(s string) { log.Info(s) },
+		return withServer(cmd.Context(), c, log, func(s string) { log.Info(s) }, func(ctx context.Context,
+			s *store.Store, address string) error {
+			f, err := mirror.New(ctx, s, remote, mirror.Options{Key: *key, Every: *every,
+				Tell:    func(s string) { log.Info(s) },
 				Trouble: func(err error) { log.Error("mirror", "error", err, "fork", errors.Is(err, mirror.ErrFork)) }})
 			if err != nil {
 				return err
@@ -64,20 +66,24 @@ func logCommand() *cobra.Command {
 		RunE:  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	cmd.AddCommand(
-		logAct("show", "Print the log's key", `show prints the verifier key of the log, by which bundles and mirrors hold it.`,
+		logAct("show", "Print the log's key",
+			`show prints the verifier key of the log, by which bundles and mirrors hold it.`,
 			(*store.Store).Log),
-		logAct("rotate", "Have the log signed by a new key", `rotate makes a new key for the log, which signs from then on, and prints it. The
+		logAct("rotate",
+			"Have the log signed by a new key", `rotate makes a new key for the log, which signs from then on, and prints it. The
 old one signs a note that names it, by which mirrors go on; GET /v1 shows it.
 Servers that run take the new key at once.`,
 			(*store.Store).RotateKey),
-		logAct("promote", "Make a mirror a registry of its own", `promote ends a mirror's following: its log goes on from what was proved, under a
+		logAct("promote",
+			"Make a mirror a registry of its own", `promote ends a mirror's following: its log goes on from what was proved, under a
 name and key of its own, which are printed. Then: boardlore serve on the same
 folder, and boardlore account add for its first steward. The mirror must not run.`,
 			(*store.Store).Promote))
 	return cmd
 }
 
-func logAct(use, short, long string, act func(*store.Store, context.Context) (*store.LogIdentity, error)) *cobra.Command {
+func logAct(use, short, long string, act func(*store.Store, context.Context) (*store.LogIdentity,
+	error)) *cobra.Command {
 	cmd := &cobra.Command{Use: use, Short: short, Long: long, Args: exactly(0, "no arguments")}
 	addSettings(cmd, databaseSettings)
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {

@@ -78,7 +78,8 @@ func planned(r *bench.Request, resistor string) error {
 	for _, b := range []struct {
 		flag        string
 		value, most float64
-	}{{"tool-half-width", r.Tool.HalfWidth, bench.MaxHalfWidth}, {"reach", r.Tool.Reach, bench.MaxReach}, {"clearance", r.Tool.Clearance, bench.MaxClearance}} {
+	}{{"tool-half-width", r.Tool.HalfWidth, bench.MaxHalfWidth}, {"reach", r.Tool.Reach, bench.MaxReach},
+		{"clearance", r.Tool.Clearance, bench.MaxClearance}} {
 		if !(b.value >= 0 && b.value <= b.most) {
 			return usageError{fmt.Errorf("--%s is from 0 to %g", b.flag, b.most)}
 		}
@@ -125,7 +126,8 @@ func printPlan(out io.Writer, p *bench.Plan) error {
 			fmt.Fprintf(w, "  %s\n", s.Reason)
 		}
 		for i, r := range s.Removal {
-			fmt.Fprintf(w, "  %d\t%s\t%.0f° free\t%s\t%s\n", i+1, r.Designator, r.Angle, r.Method.Method, message.Semicolons(r.Avoid).Say())
+			fmt.Fprintf(w, "  %d\t%s\t%.0f° free\t%s\t%s\n", i+1, r.Designator, r.Angle, r.Method.Method,
+				message.Semicolons(r.Avoid).Say())
 		}
 	}
 	for i := len(p.Stages) - 1; i >= 0; i-- {

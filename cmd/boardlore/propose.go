@@ -67,7 +67,8 @@ from BOARDLORE_TOKEN.` + exitHelp,
 	return cmd
 }
 
-func proposed(cmd *cobra.Command, c *client.Client, doc []byte, summary string, evidence []string, base int, key string) (client.Receipt, error) {
+func proposed(cmd *cobra.Command, c *client.Client, doc []byte, summary string, evidence []string, base int,
+	key string) (client.Receipt, error) {
 	inner, _, _ := schema.Unwrap(doc)
 	m, fs := schema.ReadMap(inner)
 	if m == nil {

@@ -40,8 +40,10 @@ func TestProxy(t *testing.T) {
 		t.Cleanup(func() { v.stop(syscall.SIGKILL) })
 	}
 	c.ready()
-	p := &behind{c: c, at: startProxy(c), client: &http.Client{Timeout: 30 * time.Second, Transport: &http.Transport{MaxIdleConnsPerHost: 64}}}
-	p.author, p.reviewer, p.steward = p.account("ada", "contributor"), p.account("rob", "reviewer"), p.account("sue", "steward")
+	p := &behind{c: c, at: startProxy(c), client: &http.Client{Timeout: 30 * time.Second,
+		Transport: &http.Transport{MaxIdleConnsPerHost: 64}}}
+	p.author, p.reviewer, p.steward = p.account("ada", "contributor"), p.account("rob", "reviewer"),
+		p.account("sue", "steward")
 	for i := range 10 {
 		p.release(fmt.Sprintf("held-%d", i), 0)
 	}
@@ -60,7 +62,8 @@ type behind struct {
 }
 
 func (p *behind) account(name, role string) string {
-	out, err := exec.CommandContext(p.c.t.Context(), p.c.bin, append([]string{"account", "add", name, "--role", role}, p.c.database...)...).Output()
+	out, err := exec.CommandContext(p.c.t.Context(), p.c.bin, append([]string{"account", "add", name, "--role", role},
+		p.c.database...)...).Output()
 	if err != nil {
 		p.c.t.Fatal(err)
 	}
@@ -78,8 +81,10 @@ func startProxy(c *campaign) string {
 		c.t.Fatal(err)
 	}
 	dir, at := ownFolder(c.t), freeAddress(c.t)
-	set := strings.NewReplacer("CACHE", dir+"/cache", "LISTEN", at, "SERVER1", c.servers[0].address, "SERVER2", c.servers[1].address)
-	conf := "daemon off; pid " + dir + "/pid; error_log " + dir + "/errors crit; events { worker_connections 1024; }\nhttp {\naccess_log off;\n"
+	set := strings.NewReplacer("CACHE", dir+"/cache", "LISTEN", at, "SERVER1", c.servers[0].address, "SERVER2",
+		c.servers[1].address)
+	conf := "daemon off; pid " + dir + "/pid; error_log " + dir +
+		"/errors crit; events { worker_connections 1024; }\nhttp {\naccess_log off;\n"
 	for _, temp := range []string{"client_body", "proxy", "fastcgi", "uwsgi", "scgi"} {
 		conf += temp + "_temp_path " + dir + "/" + temp + ";\n"
 	}
@@ -102,7 +107,8 @@ func startProxy(c *campaign) string {
 }
 
 // ask sends one request through the proxy and reads the answer.
-func (p *behind) ask(ctx context.Context, method, path, token, body string, headers ...string) (*http.Response, []byte, error) {
+func (p *behind) ask(ctx context.Context, method, path, token, body string, headers ...string) (*http.Response, []byte,
+	error) {
 	req, err := http.NewRequestWithContext(ctx, method, "http://"+p.at+path, strings.NewReader(body))
 	if err != nil {
 		return nil, nil, err
@@ -138,13 +144,15 @@ func (p *behind) must(method, path, token, body string, headers ...string) (http
 func (p *behind) release(board string, base int) {
 	m := fmt.Sprintf(`{"board":%q,"equipment":{"maker":"Fenwright","model":"RX2"},"name":"Main board","frame":{"width_mm":100,"height_mm":80,"basis":"measured"},`+
 		`"positions":[{"designator":"C1","side":"top","x_mm":%d,"y_mm":20,"rotation_deg":0,"part":{"class":"capacitor","value":"47 µF"}}]}`, board, 20+base)
-	_, text := p.must("POST", "/v1/proposals", p.author, fmt.Sprintf(`{"board":%q,"base_revision":%d,"map":%s,"summary":"s","evidence":["Seen."]}`, board, base, m))
+	_, text := p.must("POST", "/v1/proposals", p.author,
+		fmt.Sprintf(`{"board":%q,"base_revision":%d,"map":%s,"summary":"s","evidence":["Seen."]}`, board, base, m))
 	var made struct{ ID int }
 	if err := json.Unmarshal(text, &made); err != nil {
 		p.c.t.Fatal(err)
 	}
 	path := fmt.Sprintf("/v1/proposals/%d", made.ID)
-	for _, act := range []struct{ path, body string }{{"/reviews", `{"verdict":"endorse","summary":"Read it."}`}, {"/release", ""}} {
+	for _, act := range []struct{ path, body string }{{"/reviews", `{"verdict":"endorse","summary":"Read it."}`},
+		{"/release", ""}} {
 		h, _ := p.must("GET", path, p.reviewer, "")
 		p.must("POST", path+act.path, p.reviewer, act.body, "If-Match", h.Get("ETag"))
 	}
@@ -179,7 +187,8 @@ func (p *behind) hits(t *testing.T) {
 	if failed.Load() > 0 || all.Load() == 0 {
 		t.Fatalf("%d requests failed", failed.Load())
 	}
-	t.Logf("%d of %d answered by the proxy (%.2f %%), %.0f/s", own.Load(), all.Load(), 100*float64(own.Load())/float64(all.Load()),
+	t.Logf("%d of %d answered by the proxy (%.2f %%), %.0f/s", own.Load(), all.Load(),
+		100*float64(own.Load())/float64(all.Load()),
 		float64(all.Load())/time.Since(began).Seconds())
 	if own.Load()*10 < all.Load()*9 {
 		t.Error("the proxy keeps too little")
@@ -226,7 +235,8 @@ func (p *behind) afterWithdrawal(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Logf("the revision's own address: %d, %s, %s", res.StatusCode, res.Header.Get("X-Cache"), res.Header.Get("Cache-Control"))
+	t.Logf("the revision's own address: %d, %s, %s", res.StatusCode, res.Header.Get("X-Cache"),
+		res.Header.Get("Cache-Control"))
 	if res, _, err := p.ask(t.Context(), "GET", fixed, p.author, ""); err != nil || res.StatusCode != http.StatusGone {
 		t.Errorf("with a token: %v %v", res, err)
 	}

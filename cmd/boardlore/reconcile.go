@@ -80,7 +80,8 @@ told. Only a kit that is complete is an all clear. It exits
 }
 
 // reconciled holds a kit against one build of a map.
-func reconciled(s *source, k *kit.Kit, problems []kit.Problem, variant string, scope kit.Scope, pairs bool) (kit.Report, error) {
+func reconciled(s *source, k *kit.Kit, problems []kit.Problem, variant string, scope kit.Scope, pairs bool) (kit.Report,
+	error) {
 	effective, err := s.build(variant)
 	if err != nil {
 		return kit.Report{}, err
@@ -95,7 +96,8 @@ func reconciled(s *source, k *kit.Kit, problems []kit.Problem, variant string, s
 			return kit.Report{}, err
 		}
 	}
-	r := kit.Request{Map: effective, Kit: k, Revision: s.revision, Variant: variant, Digest: own, Scope: scope, Pairs: pairs, Problems: problems}
+	r := kit.Request{Map: effective, Kit: k, Revision: s.revision, Variant: variant, Digest: own, Scope: scope,
+		Pairs: pairs, Problems: problems}
 	if s.variant != "" {
 		r.Variant = s.variant
 	} else {
@@ -126,7 +128,8 @@ func openKit(cmd *cobra.Command, name string, s *source) (*kit.Kit, []kit.Proble
 }
 
 // outcomes are the exit codes, nil for an all clear.
-var outcomes = map[string]error{kit.Complete: nil, kit.ToCheck: exitToCheck, kit.Short: exitShort, kit.Conflict: exitConflict}
+var outcomes = map[string]error{kit.Complete: nil, kit.ToCheck: exitToCheck, kit.Short: exitShort,
+	kit.Conflict: exitConflict}
 
 func spellReport(r kit.Report, format string) ([]byte, error) {
 	switch format {

@@ -28,11 +28,14 @@ import (
 const tokenVariable = "BOARDLORE_TOKEN"
 
 var (
-	settingServer = setting{"server", "BOARDLORE_SERVER", "", "address of the registry to ask, such as https://maps.example.org",
+	settingServer = setting{"server", "BOARDLORE_SERVER", "",
+		"address of the registry to ask, such as https://maps.example.org",
 		func(c *config, v string) error { c.server = v; return nil }}
-	settingToken = setting{"token-file", "BOARDLORE_TOKEN_FILE", "", "file that holds your token; else the token stands in " + tokenVariable,
+	settingToken = setting{"token-file", "BOARDLORE_TOKEN_FILE", "",
+		"file that holds your token; else the token stands in " + tokenVariable,
 		func(c *config, v string) (err error) { c.token, err = readToken(v); return err }}
-	settingCache = setting{"cache", "BOARDLORE_CACHE", "", "folder in which answers are kept for use without a network, or off (default: a folder of your account)",
+	settingCache = setting{"cache", "BOARDLORE_CACHE", "",
+		"folder in which answers are kept for use without a network, or off (default: a folder of your account)",
 		func(c *config, v string) (err error) { c.cache, err = cacheDir(v); return err }}
 
 	registrySettings = []setting{settingServer, settingToken, settingCache}
@@ -100,11 +103,13 @@ func tellAge(cmd *cobra.Command, c *client.Client, f client.Freshness) error {
 	if !f.Kept {
 		return nil
 	}
-	fmt.Fprintf(cmd.ErrOrStderr(), "boardlore: %s can't be reached; this is a kept copy, last confirmed %s ago\n", c.Address(), age(f.Age))
+	fmt.Fprintf(cmd.ErrOrStderr(), "boardlore: %s can't be reached; this is a kept copy, last confirmed %s ago\n",
+		c.Address(), age(f.Age))
 	if f.Age < staleAfter {
 		return nil
 	}
-	fmt.Fprintln(cmd.ErrOrStderr(), "boardlore: STOP: it is older than a day, and may have been corrected or withdrawn since: ask again before you rely on it")
+	fmt.Fprintln(cmd.ErrOrStderr(),
+		"boardlore: STOP: it is older than a day, and may have been corrected or withdrawn since: ask again before you rely on it")
 	return exitStale
 }
 

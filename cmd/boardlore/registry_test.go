@@ -87,61 +87,97 @@ func TestCommandsAskARegistry(t *testing.T) {
 		t.Fatal(err)
 	}
 	for name, c := range map[string]expected{
-		"a map":                        {[]string{"fetch", "tarn-mx12-main"}, exitOK, `"revision": 3`, ""},
-		"a map of a variant":           {[]string{"fetch", "okeby-fm6-sum", "--variant", "issue-2"}, exitOK, `"variant": "issue-2"`, ""},
-		"an earlier map":               {[]string{"fetch", "tarn-mx12-main", "--revision", "1"}, exitOK, `"revision": 1`, ""},
-		"no such board":                {[]string{"fetch", "nowhere"}, exitFailed, "", "nowhere"},
-		"no such revision":             {[]string{"fetch", "tarn-mx12-main", "--revision", "99"}, exitFailed, "", "99"},
-		"no such variant":              {[]string{"fetch", "tarn-mx12-main", "--variant", "nope"}, exitFailed, "", "nope"},
-		"no board":                     {[]string{"fetch"}, exitUsage, "", "BOARD"},
-		"no address":                   {[]string{"fetch", "tarn-mx12-main", "--server", "maps.example.org"}, exitUsage, "", "https://"},
-		"no number":                    {[]string{"fetch", "tarn-mx12-main", "--revision", "two"}, exitUsage, "", "revision"},
-		"a token that others can read": {[]string{"fetch", "tarn-mx12-main", "--token-file", open}, exitUsage, "", "chmod 600"},
-		"a token that is none":         {[]string{"fetch", "tarn-mx12-main", "--token-file", file(t, "token", "two words")}, exitUsage, "", "token"},
-		"no such token file":           {[]string{"fetch", "tarn-mx12-main", "--token-file", "nowhere"}, exitUsage, "", "nowhere"},
-		"no token in an argument":      {[]string{"fetch", "tarn-mx12-main", "--token", "secret"}, exitUsage, "", "token"},
+		"a map": {[]string{"fetch", "tarn-mx12-main"}, exitOK, `"revision": 3`, ""},
+		"a map of a variant": {[]string{"fetch", "okeby-fm6-sum", "--variant", "issue-2"}, exitOK,
+			`"variant": "issue-2"`, ""},
+		"an earlier map": {[]string{"fetch", "tarn-mx12-main", "--revision", "1"}, exitOK,
+			`"revision": 1`, ""},
+		"no such board":    {[]string{"fetch", "nowhere"}, exitFailed, "", "nowhere"},
+		"no such revision": {[]string{"fetch", "tarn-mx12-main", "--revision", "99"}, exitFailed, "", "99"},
+		"no such variant": {[]string{"fetch", "tarn-mx12-main", "--variant", "nope"}, exitFailed, "",
+			"nope"},
+		"no board": {[]string{"fetch"}, exitUsage, "", "BOARD"},
+		"no address": {[]string{"fetch", "tarn-mx12-main", "--server", "maps.example.org"}, exitUsage,
+			"", "https://"},
+		"no number": {[]string{"fetch", "tarn-mx12-main", "--revision", "two"}, exitUsage, "",
+			"revision"},
+		"a token that others can read": {[]string{"fetch", "tarn-mx12-main", "--token-file", open}, exitUsage, "",
+			"chmod 600"},
+		"a token that is none": {[]string{"fetch", "tarn-mx12-main", "--token-file",
+			file(t, "token", "two words")}, exitUsage, "", "token"},
+		"no such token file": {[]string{"fetch", "tarn-mx12-main", "--token-file", "nowhere"}, exitUsage, "",
+			"nowhere"},
+		"no token in an argument": {[]string{"fetch", "tarn-mx12-main", "--token", "secret"}, exitUsage, "",
+			"token"},
 
-		"differences":                     {[]string{"differences", "tarn-mx12-main", "--from", "1", "--to", "3"}, exitOK, "C40", ""},
-		"differences for programs":        {[]string{"differences", "tarn-mx12-main", "--json"}, exitOK, `"severity": "hazard"`, ""},
-		"differences as a patch":          {[]string{"differences", "tarn-mx12-main", "--as", "json-patch"}, exitOK, `"op":"replace"`, ""},
-		"differences drawn":               {[]string{"differences", "tarn-mx12-main", "--as", "svg", "--side", "bottom"}, exitOK, "<svg", ""},
-		"differences in no form":          {[]string{"differences", "tarn-mx12-main", "--as", "png"}, exitUsage, "", "json-patch"},
-		"differences of one alone":        {[]string{"differences", "okeby-fm6-sum"}, exitFailed, "", "none before it"},
-		"a plan":                          {[]string{"plan", "tarn-ps4-mains", "--resistor", "10k"}, exitOK, "MAKE SAFE", ""},
-		"a plan for programs":             {[]string{"plan", "tarn-mx12-main", "--json", "--scope", "C13"}, exitOK, `"designator": "C13"`, ""},
-		"a plan of a file":                {[]string{"plan", seedDocuments + "tarn-ps4-mains.2.json"}, exitOK, "not a released revision", ""},
-		"a plan with no resistor":         {[]string{"plan", "tarn-ps4-mains", "--resistor", "47 µF"}, exitUsage, "", "kΩ"},
-		"a plan with no tool":             {[]string{"plan", "tarn-ps4-mains", "--tool-half-width", "-1"}, exitUsage, "", "tool-half-width"},
-		"a plan for no such part":         {[]string{"plan", "tarn-ps4-mains", "--scope", "Q99"}, exitFailed, "", "Q99"},
-		"a kit of a file":                 {[]string{"reconcile", "tarn-mx12-main", seedDocuments + "kit-right.json"}, exitOK, "revision 3: COMPLETE", ""},
-		"a kit that is kept":              {[]string{"reconcile", "tarn-mx12-main", "mx12-main-swapped"}, int(exitConflict), "STOP", ""},
-		"a kit against an old map":        {[]string{"reconcile", "tarn-mx12-main", "mx12-main-right", "--revision", "1", "--json"}, exitOK, `"revision": 1`, ""},
-		"no such kit":                     {[]string{"reconcile", "tarn-mx12-main", "no-such-kit"}, exitFailed, "", "no-such-kit"},
-		"a proposal":                      {[]string{"review", "5"}, exitOK, "HAZARDS", ""},
-		"a proposal for programs":         {[]string{"review", "5", "--json"}, exitOK, `"standing"`, ""},
-		"no such proposal":                {[]string{"review", "99"}, exitFailed, "", "99"},
-		"no number of a proposal":         {[]string{"review", "five"}, exitUsage, "", "number"},
-		"a verdict on nothing read":       {[]string{"review", "5", "--verdict", "endorse"}, exitUsage, "", "--read"},
-		"a verdict of another word":       {[]string{"review", "5", "--verdict", "nice"}, exitUsage, "", "endorse"},
-		"a remark without a verdict":      {[]string{"review", "5", "--remark", "C49: why?"}, exitUsage, "", "--verdict"},
-		"a verdict on another map":        {[]string{"review", "5", "--verdict", "endorse", "--read", "0123456789ab"}, exitFailed, "", "another map"},
-		"seen on no such thing":           {[]string{"review", "5", "--verdict", "query", "--read", "0123456789ab", "--seen", "C1=dream"}, exitUsage, "", "seen"},
-		"a submission without its reason": {[]string{"propose", seedDocuments + "tarn-mx12-main.3.json"}, exitUsage, "", "--summary"},
-		"a submission of nobody's":        {[]string{"propose", seedDocuments + "tarn-mx12-main.3.json", "--summary", "s", "--base", "3"}, exitFailed, "", "token"},
-		"a submission of no map":          {[]string{"propose", file(t, "map.json", `{"board":"x"}`), "--summary", "s"}, exitFailed, "", "stop"},
-		"an amendment with a summary":     {[]string{"propose", seedDocuments + "tarn-mx12-main.3.json", "--amend", "4", "--summary", "s"}, exitUsage, "", "--amend"},
-		"all that happened":               {[]string{"watch", "--once", "--after", "0", "--what", "released"}, exitOK, "released proposal 1", "--after"},
-		"all that happened to a board":    {[]string{"watch", "okeby-fm6-sum", "--once", "--after", "0", "--json"}, exitOK, `"what":"submitted"`, "--after"},
-		"what never happens":              {[]string{"watch", "--what", "soldered"}, exitUsage, "", "released"},
-		"two boards watched":              {[]string{"watch", "a", "b"}, exitUsage, "", "BOARD"},
-		"a board that is not watched":     {[]string{"watch", "nowhere", "--once"}, exitFailed, "", "nowhere"},
-		"completion":                      {[]string{"completion", "bash"}, exitOK, "boardlore", ""},
-		"IDs completed":                   {[]string{"__complete", "fetch", "tarn"}, exitOK, "tarn-mx12-main", "Completion"},
-		"verdicts completed":              {[]string{"__complete", "review", "5", "--verdict", ""}, exitOK, "endorse", "Completion"},
+		"differences": {[]string{"differences", "tarn-mx12-main", "--from", "1", "--to", "3"},
+			exitOK, "C40", ""},
+		"differences for programs": {[]string{"differences", "tarn-mx12-main", "--json"}, exitOK,
+			`"severity": "hazard"`, ""},
+		"differences as a patch": {[]string{"differences", "tarn-mx12-main", "--as", "json-patch"}, exitOK,
+			`"op":"replace"`, ""},
+		"differences drawn": {[]string{"differences", "tarn-mx12-main", "--as", "svg", "--side",
+			"bottom"}, exitOK, "<svg", ""},
+		"differences in no form": {[]string{"differences", "tarn-mx12-main", "--as", "png"}, exitUsage, "",
+			"json-patch"},
+		"differences of one alone": {[]string{"differences", "okeby-fm6-sum"}, exitFailed, "", "none before it"},
+		"a plan": {[]string{"plan", "tarn-ps4-mains", "--resistor", "10k"}, exitOK,
+			"MAKE SAFE", ""},
+		"a plan for programs": {[]string{"plan", "tarn-mx12-main", "--json", "--scope", "C13"}, exitOK,
+			`"designator": "C13"`, ""},
+		"a plan of a file": {[]string{"plan", seedDocuments + "tarn-ps4-mains.2.json"}, exitOK,
+			"not a released revision", ""},
+		"a plan with no resistor": {[]string{"plan", "tarn-ps4-mains", "--resistor", "47 µF"}, exitUsage, "",
+			"kΩ"},
+		"a plan with no tool": {[]string{"plan", "tarn-ps4-mains", "--tool-half-width", "-1"}, exitUsage,
+			"", "tool-half-width"},
+		"a plan for no such part": {[]string{"plan", "tarn-ps4-mains", "--scope", "Q99"}, exitFailed, "",
+			"Q99"},
+		"a kit of a file": {[]string{"reconcile", "tarn-mx12-main", seedDocuments + "kit-right.json"},
+			exitOK, "revision 3: COMPLETE", ""},
+		"a kit that is kept": {[]string{"reconcile", "tarn-mx12-main", "mx12-main-swapped"},
+			int(exitConflict), "STOP", ""},
+		"a kit against an old map": {[]string{"reconcile", "tarn-mx12-main", "mx12-main-right", "--revision",
+			"1", "--json"}, exitOK, `"revision": 1`, ""},
+		"no such kit": {[]string{"reconcile", "tarn-mx12-main", "no-such-kit"}, exitFailed, "",
+			"no-such-kit"},
+		"a proposal":                {[]string{"review", "5"}, exitOK, "HAZARDS", ""},
+		"a proposal for programs":   {[]string{"review", "5", "--json"}, exitOK, `"standing"`, ""},
+		"no such proposal":          {[]string{"review", "99"}, exitFailed, "", "99"},
+		"no number of a proposal":   {[]string{"review", "five"}, exitUsage, "", "number"},
+		"a verdict on nothing read": {[]string{"review", "5", "--verdict", "endorse"}, exitUsage, "", "--read"},
+		"a verdict of another word": {[]string{"review", "5", "--verdict", "nice"}, exitUsage, "", "endorse"},
+		"a remark without a verdict": {[]string{"review", "5", "--remark", "C49: why?"}, exitUsage, "",
+			"--verdict"},
+		"a verdict on another map": {[]string{"review", "5", "--verdict", "endorse", "--read", "0123456789ab"},
+			exitFailed, "", "another map"},
+		"seen on no such thing": {[]string{"review", "5", "--verdict", "query", "--read", "0123456789ab",
+			"--seen", "C1=dream"}, exitUsage, "", "seen"},
+		"a submission without its reason": {[]string{"propose", seedDocuments + "tarn-mx12-main.3.json"}, exitUsage, "",
+			"--summary"},
+		"a submission of nobody's": {[]string{"propose", seedDocuments + "tarn-mx12-main.3.json", "--summary",
+			"s", "--base", "3"}, exitFailed, "", "token"},
+		"a submission of no map": {[]string{"propose", file(t, "map.json", `{"board":"x"}`), "--summary", "s"},
+			exitFailed, "", "stop"},
+		"an amendment with a summary": {[]string{"propose", seedDocuments + "tarn-mx12-main.3.json", "--amend", "4",
+			"--summary", "s"}, exitUsage, "", "--amend"},
+		"all that happened": {[]string{"watch", "--once", "--after", "0", "--what", "released"}, exitOK,
+			"released proposal 1", "--after"},
+		"all that happened to a board": {[]string{"watch", "okeby-fm6-sum", "--once", "--after", "0", "--json"},
+			exitOK, `"what":"submitted"`, "--after"},
+		"what never happens":          {[]string{"watch", "--what", "soldered"}, exitUsage, "", "released"},
+		"two boards watched":          {[]string{"watch", "a", "b"}, exitUsage, "", "BOARD"},
+		"a board that is not watched": {[]string{"watch", "nowhere", "--once"}, exitFailed, "", "nowhere"},
+		"completion":                  {[]string{"completion", "bash"}, exitOK, "boardlore", ""},
+		"IDs completed": {[]string{"__complete", "fetch", "tarn"}, exitOK, "tarn-mx12-main",
+			"Completion"},
+		"verdicts completed": {[]string{"__complete", "review", "5", "--verdict", ""}, exitOK, "endorse",
+			"Completion"},
 	} {
 		t.Run(name, func(t *testing.T) { c.check(t) })
 	}
-	if got := command(t.Context(), "fetch", "tarn-mx12-main", "--bare"); got.code != exitOK || got.stdout != string(bareMap(t, a)) {
+	if got := command(t.Context(), "fetch", "tarn-mx12-main", "--bare"); got.code != exitOK ||
+		got.stdout != string(bareMap(t, a)) {
 		t.Errorf("exit %d, other bytes than the registry's", got.code)
 	}
 }
@@ -174,7 +210,8 @@ func TestFromFetchToRelease(t *testing.T) {
 	(&expected{[]string{"check", edited}, exitOK, "map", ""}).check(t)
 	(&expected{[]string{"reconcile", edited, seedDocuments + "kit-right.json"}, exitOK, "COMPLETE", ""}).check(t)
 	one, two := a.tokens["bench-one"], a.tokens["reader-one"]
-	receipt := (&expected{[]string{"propose", edited, "--summary", "Name as printed.", "--evidence", "Silk screen.", "--evidence", "C13, C14: sleeve read.",
+	receipt := (&expected{[]string{"propose", edited, "--summary", "Name as printed.", "--evidence", "Silk screen.",
+		"--evidence", "C13, C14: sleeve read.",
 		"--token-file", one, "--json"}, exitOK, `"state": "submitted"`, ""}).check(t)
 	var r struct {
 		ID     int64  `json:"id"`
@@ -185,20 +222,27 @@ func TestFromFetchToRelease(t *testing.T) {
 	}
 	n := regexp.MustCompile(`\d+`).FindString(receipt.stdout[strings.Index(receipt.stdout, `"id"`):])
 	detail := (&expected{[]string{"review", n}, exitOK, r.Digest, ""}).check(t)
-	for _, want := range []string{"against revision 3", "C13, C14: sleeve read.", "Main board, recorder", "A release needs"} {
+	for _, want := range []string{"against revision 3", "C13, C14: sleeve read.", "Main board, recorder",
+		"A release needs"} {
 		if !strings.Contains(detail.stdout, want) {
 			t.Errorf("%q is not in %s", want, detail.stdout)
 		}
 	}
-	again := file(t, "map.json", strings.Replace(doc, `"name": "Main board"`, `"name": "Main board of the recorder"`, 1))
+	again := file(t, "map.json", strings.Replace(doc, `"name": "Main board"`, `"name": "Main board of the recorder"`,
+		1))
 	(&expected{[]string{"propose", again, "--amend", n, "--token-file", two}, exitFailed, "", "author"}).check(t)
 	(&expected{[]string{"propose", again, "--amend", n, "--token-file", one}, exitOK, "submitted", ""}).check(t)
-	(&expected{[]string{"review", n, "--verdict", "endorse", "--read", r.Digest[:12], "--token-file", two}, exitFailed, "", "another map"}).check(t)
-	now := regexp.MustCompile(`[0-9a-f]{64}`).FindString((&expected{[]string{"review", n}, exitOK, "read", ""}).check(t).stdout)
-	(&expected{[]string{"review", n, "--verdict", "endorse", "--read", now[:12], "--remark", "C13: as on mine", "--seen", "C13=board", "--token-file", one}, exitFailed, "", "role"}).check(t)
+	(&expected{[]string{"review", n, "--verdict", "endorse", "--read", r.Digest[:12], "--token-file", two}, exitFailed,
+		"", "another map"}).check(t)
+	now := regexp.MustCompile(`[0-9a-f]{64}`).FindString((&expected{[]string{"review", n}, exitOK, "read",
+		""}).check(t).stdout)
+	(&expected{[]string{"review", n, "--verdict", "endorse", "--read", now[:12], "--remark", "C13: as on mine",
+		"--seen", "C13=board", "--token-file", one}, exitFailed, "", "role"}).check(t)
 	t.Setenv(tokenVariable, strings.TrimSpace(contents(t, two)))
-	(&expected{[]string{"review", n, "--verdict", "endorse", "--read", now, "--remark", "C13: as on mine", "--seen", "C13=board"}, exitOK, "submitted", ""}).check(t)
-	if got := command(t.Context(), "review", n); !strings.Contains(got.stdout, "reader-one: endorse") || !strings.Contains(got.stdout, "C13: as on mine") {
+	(&expected{[]string{"review", n, "--verdict", "endorse", "--read", now, "--remark", "C13: as on mine", "--seen",
+		"C13=board"}, exitOK, "submitted", ""}).check(t)
+	if got := command(t.Context(), "review", n); !strings.Contains(got.stdout, "reader-one: endorse") ||
+		!strings.Contains(got.stdout, "C13: as on mine") {
 		t.Errorf("%+v", got)
 	}
 }
@@ -223,7 +267,8 @@ func TestWithoutANetwork(t *testing.T) {
 	}
 	a.Close()
 	for _, c := range []expected{
-		{[]string{"fetch", "tarn-mx12-main"}, exitOK, `"revision": 3`, "kept copy, last confirmed less than a minute ago"},
+		{[]string{"fetch", "tarn-mx12-main"}, exitOK, `"revision": 3`,
+			"kept copy, last confirmed less than a minute ago"},
 		{[]string{"differences", "tarn-mx12-main"}, exitOK, "C40", "kept copy"},
 		{[]string{"plan", "tarn-mx12-main"}, exitOK, "TAKE OUT", "kept copy"},
 		{[]string{"reconcile", "tarn-mx12-main", kit}, exitOK, "COMPLETE", "kept copy"},
@@ -231,8 +276,10 @@ func TestWithoutANetwork(t *testing.T) {
 		{[]string{"fetch", "okeby-fm6-sum"}, exitAway, "", "can't be reached"},
 		{[]string{"fetch", "tarn-mx12-main", "--cache", "off"}, exitAway, "", "can't be reached"},
 		{[]string{"watch", "--once"}, exitAway, "", "can't be reached"},
-		{[]string{"review", "5", "--verdict", "endorse", "--read", "0123456789ab"}, exitFailed, "", "nothing to act on"},
-		{[]string{"propose", seedDocuments + "tarn-mx12-main.3.json", "--summary", "s", "--base", "3"}, exitAway, "", "can't be reached"},
+		{[]string{"review", "5", "--verdict", "endorse", "--read", "0123456789ab"}, exitFailed, "",
+			"nothing to act on"},
+		{[]string{"propose", seedDocuments + "tarn-mx12-main.3.json", "--summary", "s", "--base", "3"}, exitAway, "",
+			"can't be reached"},
 	} {
 		c.check(t)
 	}
@@ -281,7 +328,8 @@ func TestNobodyAnswers(t *testing.T) {
 	if err := l.Close(); err != nil {
 		t.Fatal(err)
 	}
-	(&expected{[]string{"fetch", "tarn-mx12-main", "--server", address, "--cache", t.TempDir()}, exitAway, "", "can't be reached"}).check(t)
+	(&expected{[]string{"fetch", "tarn-mx12-main", "--server", address, "--cache", t.TempDir()}, exitAway, "",
+		"can't be reached"}).check(t)
 }
 
 // TestWatchTells has an act told while a command watches, and ends it as a
@@ -310,7 +358,8 @@ func TestWatchTells(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := c.KeepList(t.Context(), "told-kit", "", "text/plain", []byte("2x 47uF 16V\n"), client.ListOf{Title: "Told"}); err != nil {
+	if _, err := c.KeepList(t.Context(), "told-kit", "", "text/plain", []byte("2x 47uF 16V\n"),
+		client.ListOf{Title: "Told"}); err != nil {
 		t.Fatal(err)
 	}
 	await("told-kit")
@@ -325,12 +374,15 @@ func TestWatchTells(t *testing.T) {
 // in its envelope.
 func TestCheckTellsWhatItDidNot(t *testing.T) {
 	for _, c := range []expected{
-		{[]string{"check", seedDocuments + "okeby-fm6-sum.1.json"}, exitOK, "not checked: whether the board is as the map says", ""},
-		{[]string{"check", seedDocuments + "kit-dangerous.json"}, exitOK, "not checked: whether its parts suit a board", ""},
+		{[]string{"check", seedDocuments + "okeby-fm6-sum.1.json"}, exitOK,
+			"not checked: whether the board is as the map says", ""},
+		{[]string{"check", seedDocuments + "kit-dangerous.json"}, exitOK, "not checked: whether its parts suit a board",
+			""},
 		{[]string{"check", "--json", seedDocuments + "kit-dangerous.json"}, exitOK, `"not_checked":["whether`, ""},
 		{[]string{"check", file(t, "kit.csv", "Qty;Part\n3;blue thing\n")}, exitFailed, "kit-refused", ""},
 		{[]string{"check", file(t, "kit.csv", "Qty;Part\n3;47uF 16V\n2;10uF not 16V\n")}, exitOK, "line-unsure", ""},
-		{[]string{"check", file(t, "map.json", `{"board":"a","revision":1,"map":{"board":"a","colour":"red"}}`)}, exitFailed, "/map/colour", ""},
+		{[]string{"check", file(t, "map.json", `{"board":"a","revision":1,"map":{"board":"a","colour":"red"}}`)},
+			exitFailed, "/map/colour", ""},
 	} {
 		c.check(t)
 	}

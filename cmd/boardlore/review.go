@@ -110,7 +110,8 @@ func verdictOf(v *client.Verdict, remarks, seen []string, read string) error {
 	return nil
 }
 
-func giveVerdict(cmd *cobra.Command, c *client.Client, p *client.Answer[client.ProposalDetail], v client.Verdict, read, key string, asJSON bool) error {
+func giveVerdict(cmd *cobra.Command, c *client.Client, p *client.Answer[client.ProposalDetail], v client.Verdict, read,
+	key string, asJSON bool) error {
 	if p.Fresh.Kept {
 		return away(c)
 	}
@@ -147,7 +148,8 @@ func printProposal(cmd *cobra.Command, c *client.Client, p *client.ProposalDetai
 	out := cmd.OutOrStdout()
 	fmt.Fprintf(out, "\n%s\n", p.Summary)
 	for i := range p.Evidence {
-		fmt.Fprintf(out, "  evidence: %s\n", strings.TrimPrefix(strings.Join(p.Evidence[i].Designators, ", ")+": "+p.Evidence[i].Text, ": "))
+		fmt.Fprintf(out, "  evidence: %s\n", strings.TrimPrefix(strings.Join(p.Evidence[i].Designators, ", ")+": "+
+			p.Evidence[i].Text, ": "))
 	}
 	if len(p.Hazards) > 0 {
 		fmt.Fprintln(out, "\nHAZARDS")

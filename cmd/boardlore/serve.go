@@ -36,7 +36,8 @@ The log goes to standard error, one JSON line an entry.`,
 			return err
 		}
 		log := slog.New(slog.NewJSONHandler(cmd.ErrOrStderr(), &slog.HandlerOptions{Level: c.logLevel}))
-		return withServer(cmd.Context(), c, log, func(s string) { log.Info(s) }, func(_ context.Context, _ *store.Store, address string) error {
+		return withServer(cmd.Context(), c, log, func(s string) { log.Info(s) }, func(_ context.Context, _ *store.Store,
+			address string) error {
 			log.Info("serving", "address", address)
 			return nil
 		})
@@ -68,7 +69,8 @@ func withServer(ctx context.Context, c config, log *slog.Logger, progress func(s
 			return err
 		}
 	}
-	s, err := store.Open(ctx, db.url, store.Options{Replica: c.replicaURL, Pooler: c.poolerURL, Budget: c.budget, Disk: db.disk()})
+	s, err := store.Open(ctx, db.url, store.Options{Replica: c.replicaURL, Pooler: c.poolerURL, Budget: c.budget,
+		Disk: db.disk()})
 	if err != nil {
 		return err
 	}
@@ -157,7 +159,9 @@ func listen(c config, log *slog.Logger, s *store.Store) (*server, string, error)
 	}
 	closing := make(chan struct{})
 	hs.RegisterOnShutdown(func() { close(closing) })
-	hs.Handler, err = api.New(api.Config{Closing: closing, Mirror: c.mirror, LogAddresses: c.addresses, Figures: func(h http.Handler) { f.handler = h }, Store: s, Log: log, Version: version(), Limits: c.limits, TrustedProxies: c.proxies, PublicURL: c.publicURL,
+	hs.Handler, err = api.New(api.Config{Closing: closing, Mirror: c.mirror, LogAddresses: c.addresses,
+		Figures: func(h http.Handler) { f.handler = h }, Store: s, Log: log, Version: version(), Limits: c.limits,
+		TrustedProxies: c.proxies, PublicURL: c.publicURL,
 		Pages: p.Mount, ErrorPage: p.ErrorPage})
 	if err != nil {
 		return nil, "", err

@@ -57,7 +57,8 @@ ever. While the registry is away it waits, and misses nothing.` + exitHelp,
 			if *asJSON {
 				return printLine(cmd, e)
 			}
-			_, err := fmt.Fprintf(cmd.OutOrStdout(), "%d  %s  %s\n", e.ID, e.At.Local().Format(time.DateTime), e.Sentence)
+			_, err := fmt.Fprintf(cmd.OutOrStdout(), "%d  %s  %s\n", e.ID, e.At.Local().Format(time.DateTime),
+				e.Sentence)
 			return err
 		}
 		if *once {
@@ -76,7 +77,8 @@ ever. While the registry is away it waits, and misses nothing.` + exitHelp,
 	return cmd
 }
 
-func events(cmd *cobra.Command, c *client.Client, id string, f client.EventFilter) (client.Answer[client.EventList], error) {
+func events(cmd *cobra.Command, c *client.Client, id string, f client.EventFilter) (client.Answer[client.EventList],
+	error) {
 	var a client.Answer[client.EventList]
 	var err error
 	if id != "" {
@@ -100,7 +102,8 @@ func newest(cmd *cobra.Command, c *client.Client, id string) (int64, error) {
 }
 
 // allEvents tells what there is, and on standard error where to go on.
-func allEvents(cmd *cobra.Command, c *client.Client, id string, f client.EventFilter, tell func(*client.Event) error) error {
+func allEvents(cmd *cobra.Command, c *client.Client, id string, f client.EventFilter,
+	tell func(*client.Event) error) error {
 	first, err := events(cmd, c, id, f)
 	if err != nil {
 		return err

@@ -29,7 +29,8 @@ func halfDiagonal(b *part.Body) (float64, bool) {
 	if b.Shape == "axial" && b.Diameter > 0 {
 		across = b.Diameter
 	}
-	round := b.Shape != "axial" && b.Diameter > 0 && (b.Shape == "can" || b.Shape == "coin" || b.Shape == "disc" || b.Length == 0 || b.Width == 0)
+	round := b.Shape != "axial" && b.Diameter > 0 && (b.Shape == "can" || b.Shape == "coin" || b.Shape == "disc" ||
+		b.Length == 0 || b.Width == 0)
 	switch {
 	case round:
 		return b.Diameter / 2, true

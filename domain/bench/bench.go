@@ -113,7 +113,8 @@ func Make(r Request) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &Plan{Board: r.Map.Board, Revision: r.Revision, Variant: r.Variant, Digest: r.Digest, Tool: r.Tool, Cautions: cautions}
+	p := &Plan{Board: r.Map.Board, Revision: r.Revision, Variant: r.Variant, Digest: r.Digest, Tool: r.Tool,
+		Cautions: cautions}
 	charges, untold := charges(r)
 	p.MakeSafe, p.Stages, p.Unknown = charges, o.stages(), o.unknown(untold)
 	p.ChecksBefore, p.PowerUp, p.ChecksAfter = checks(r.Map)

@@ -17,8 +17,10 @@ func spread(side float64) bench.Request {
 	r := rand.New(rand.NewPCG(1, 2))
 	m := &board.Map{Board: "b", Name: "n", Frame: board.Frame{Width: side, Height: side}}
 	for i := range 5000 {
-		m.Positions = append(m.Positions, board.Position{Designator: fmt.Sprint("C", i+1), Side: board.Top, X: r.Float64() * side, Y: r.Float64() * side,
-			Service: board.Replace, Part: part.Part{Class: part.Capacitor}, Body: &part.Body{Length: 1, Width: 0.5, Height: 1}})
+		m.Positions = append(m.Positions, board.Position{Designator: fmt.Sprint("C", i+1), Side: board.Top,
+			X: r.Float64() * side, Y: r.Float64() * side,
+			Service: board.Replace, Part: part.Part{Class: part.Capacitor}, Body: &part.Body{Length: 1, Width: 0.5,
+				Height: 1}})
 	}
 	return bench.Request{Map: m, Scope: kit.ParseScope("all"), Tool: bench.StandardTool, ToVolts: 5}
 }

@@ -54,7 +54,8 @@ func checks(m *board.Map) (before, powerUp, after []Check) {
 }
 
 func checkOf(x *board.Measurement, at map[string]*board.Position) Check {
-	c := Check{ID: x.ID, Title: message.Text(x.Title), Measure: x.Measure, Between: x.Between, Points: points(x.Between, at), Expect: x.Expect, Note: x.Note,
+	c := Check{ID: x.ID, Title: message.Text(x.Title), Measure: x.Measure, Between: x.Between, Points: points(x.Between,
+		at), Expect: x.Expect, Note: x.Note,
 		Right: Right(x.Expect)}
 	if x.Expect != nil {
 		c.Outside = outside(x)

@@ -87,10 +87,12 @@ var removalRules = []removalRule{
 
 	{"wide-lead", func(s *situation) bool { return s.mount == "through-hole" && s.wide },
 		none, none, message.Of("why.wide-lead"), practice},
-	{"glue", func(s *situation) bool { return s.glued }, none, message.Of("avoid.levering"), message.Of("why.old-glue"), practice},
+	{"glue", func(s *situation) bool { return s.glued }, none, message.Of("avoid.levering"), message.Of("why.old-glue"),
+		practice},
 	{"pads-leaked", func(s *situation) bool { return s.leaked },
 		none, message.Of("method.twisting-levering"), message.Of("why.leaked"), practice},
-	{"pads-can", func(s *situation) bool { return s.mount == "surface" && s.can }, none, message.Of("avoid.twisting-can"), message.Of("why.twisting"), practice},
+	{"pads-can", func(s *situation) bool { return s.mount == "surface" && s.can }, none,
+		message.Of("avoid.twisting-can"), message.Of("why.twisting"), practice},
 	{"sensitive", func(s *situation) bool { return isTrue(s.p.HeatSensitive) },
 		none, message.Of("method.hot-air"), message.Of("why.heat-hurts"), practice},
 	{"cell", func(s *situation) bool { return s.p.Part.Class == part.Cell },
@@ -137,8 +139,9 @@ func methodFor(s situation) Method {
 
 func (o *order) situation(i int, angle float64, leaks map[string]bool, hot []int) situation {
 	p := &o.m.Positions[i]
-	s := situation{p: p, mount: mountOf(p), can: isCan(p), two: twoLeads(p), glued: isTrue(p.Glued), crowded: angle < crowdedAngle,
-		leaked: leaks[p.Designator], wide: p.Rail != "" && part.DutyOf(p.Function)&part.Coupling == 0}
+	s := situation{p: p, mount: mountOf(p), can: isCan(p), two: twoLeads(p), glued: isTrue(p.Glued),
+		crowded: angle < crowdedAngle,
+		leaked:  leaks[p.Designator], wide: p.Rail != "" && part.DutyOf(p.Function)&part.Coupling == 0}
 	for _, j := range hot {
 		n := &o.m.Positions[j]
 		if j != i && n.Side == p.Side && math.Hypot(n.X-p.X, n.Y-p.Y) <= airSpread && len(s.hot) < 3 {
@@ -202,7 +205,8 @@ func isCan(p *board.Position) bool {
 // twoLeads tells the classes that have two leads.
 func twoLeads(p *board.Position) bool {
 	switch p.Part.Class {
-	case part.Capacitor, part.Resistor, part.Thermistor, part.Varistor, part.Inductor, part.Fuse, part.Cell, part.Diode, part.Crystal, part.Lamp:
+	case part.Capacitor, part.Resistor, part.Thermistor, part.Varistor, part.Inductor, part.Fuse, part.Cell, part.Diode,
+		part.Crystal, part.Lamp:
 		return true
 	}
 	return false

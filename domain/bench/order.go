@@ -65,7 +65,8 @@ func newOrder(m *board.Map, at []int, t Tool) (*order, error) {
 // near counts what stands in the way at position i while every part is there.
 func (o *order) near(i int) (n int) {
 	d := &o.discs[i]
-	from, _ := slices.BinarySearchFunc(o.east, d.x-o.tool.Reach, func(j int, left float64) int { return cmp.Compare(o.discs[j].x, left) })
+	from, _ := slices.BinarySearchFunc(o.east, d.x-o.tool.Reach,
+		func(j int, left float64) int { return cmp.Compare(o.discs[j].x, left) })
 	for _, j := range o.east[from:] {
 		e := &o.discs[j]
 		dx, dy := e.x-d.x, e.y-d.y
@@ -82,7 +83,8 @@ func (o *order) near(i int) (n int) {
 // around adds to bs what stands in the way at position i while every part is there.
 func (o *order) around(bs []blocked, i int) []blocked {
 	x := o.discs[i].x
-	from, _ := slices.BinarySearchFunc(o.east, x-o.tool.Reach, func(j int, left float64) int { return cmp.Compare(o.discs[j].x, left) })
+	from, _ := slices.BinarySearchFunc(o.east, x-o.tool.Reach,
+		func(j int, left float64) int { return cmp.Compare(o.discs[j].x, left) })
 	for _, j := range o.east[from:] {
 		if o.discs[j].x > x+o.tool.Reach {
 			break

@@ -23,7 +23,8 @@ func freeAngle(at board.Position, present []board.Position, t bench.Tool) float6
 	var is []interval
 	for _, o := range present {
 		d := math.Hypot(o.X-at.X, o.Y-at.Y)
-		if o.Designator == at.Designator || o.Side != at.Side || o.Body == nil || d > t.Reach || o.Body.Height != 0 && o.Body.Height <= t.Clearance {
+		if o.Designator == at.Designator || o.Side != at.Side || o.Body == nil || d > t.Reach || o.Body.Height != 0 &&
+			o.Body.Height <= t.Clearance {
 			continue
 		}
 		r := o.Body.Diameter / 2
@@ -61,13 +62,17 @@ func freeAngle(at board.Position, present []board.Position, t bench.Tool) float6
 func cluster(t *rapid.T, n int) []board.Position {
 	ps := make([]board.Position, n)
 	for i := range ps {
-		p := board.Position{Designator: fmt.Sprintf("C%d", i+1), Side: rapid.SampledFrom([]board.Side{"top", "top", "bottom"}).Draw(t, "side"), Service: "replace",
-			X: float64(rapid.IntRange(0, 24).Draw(t, "x")), Y: float64(rapid.IntRange(0, 24).Draw(t, "y")), Part: part.Part{Class: part.Capacitor}}
+		p := board.Position{Designator: fmt.Sprintf("C%d", i+1), Side: rapid.SampledFrom([]board.Side{"top", "top",
+			"bottom"}).Draw(t, "side"), Service: "replace",
+			X: float64(rapid.IntRange(0, 24).Draw(t, "x")), Y: float64(rapid.IntRange(0, 24).Draw(t, "y")),
+			Part: part.Part{Class: part.Capacitor}}
 		switch rapid.IntRange(0, 3).Draw(t, "body") {
 		case 0:
-			p.Body = &part.Body{Shape: "box", Length: float64(rapid.IntRange(1, 12).Draw(t, "l")), Width: float64(rapid.IntRange(1, 6).Draw(t, "w")), Height: 4}
+			p.Body = &part.Body{Shape: "box", Length: float64(rapid.IntRange(1, 12).Draw(t, "l")),
+				Width: float64(rapid.IntRange(1, 6).Draw(t, "w")), Height: 4}
 		case 1, 2:
-			p.Body = &part.Body{Shape: "can", Diameter: float64(rapid.IntRange(2, 10).Draw(t, "d")), Height: float64(rapid.IntRange(0, 12).Draw(t, "h"))}
+			p.Body = &part.Body{Shape: "can", Diameter: float64(rapid.IntRange(2, 10).Draw(t, "d")),
+				Height: float64(rapid.IntRange(0, 12).Draw(t, "h"))}
 		}
 		ps[i] = p
 	}
@@ -75,13 +80,15 @@ func cluster(t *rapid.T, n int) []board.Position {
 }
 
 func drawTool(t *rapid.T) bench.Tool {
-	return bench.Tool{HalfWidth: float64(rapid.IntRange(0, 4).Draw(t, "half")) / 2, Reach: float64(rapid.IntRange(0, 30).Draw(t, "reach")),
+	return bench.Tool{HalfWidth: float64(rapid.IntRange(0, 4).Draw(t, "half")) / 2,
+		Reach:     float64(rapid.IntRange(0, 30).Draw(t, "reach")),
 		Clearance: float64(rapid.IntRange(0, 6).Draw(t, "clear"))}
 }
 
 func plan(t rapid.TB, ps []board.Position, tool bench.Tool, scope kit.Scope) *bench.Plan {
 	t.Helper()
-	p, err := bench.Make(bench.Request{Map: &board.Map{Board: "b", Positions: ps}, Scope: scope, Tool: tool, ToVolts: 5})
+	p, err := bench.Make(bench.Request{Map: &board.Map{Board: "b", Positions: ps}, Scope: scope, Tool: tool,
+		ToVolts: 5})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -141,7 +148,8 @@ func TestAngles(t *testing.T) {
 				}
 				for _, later := range s.Removal[k+1:] {
 					other := freeAngle(at[later.Designator], present, tool)
-					if other > r.Angle+1e-6 || math.Abs(other-r.Angle) < 1e-12 && board.CompareDesignators(later.Designator, r.Designator) < 0 {
+					if other > r.Angle+1e-6 || math.Abs(other-r.Angle) < 1e-12 &&
+						board.CompareDesignators(later.Designator, r.Designator) < 0 {
 						t.Fatalf("%s (%v) leaves before %s (%v)", r.Designator, r.Angle, later.Designator, other)
 					}
 				}
@@ -150,7 +158,8 @@ func TestAngles(t *testing.T) {
 					t.Fatalf("fitted as %v, removed as %v", f, r)
 				}
 				smallest = min(smallest, r.Angle)
-				present = slices.DeleteFunc(present, func(p board.Position) bool { return p.Designator == r.Designator })
+				present = slices.DeleteFunc(present,
+					func(p board.Position) bool { return p.Designator == r.Designator })
 			}
 			if s.Smallest != smallest || s.Side != nil && *s.Side != at[s.Removal[0].Designator].Side {
 				t.Fatalf("%v: smallest %v, want %v", s.Side, s.Smallest, smallest)
@@ -162,7 +171,8 @@ func TestAngles(t *testing.T) {
 // TestAngleByHand: figures worked out on paper.
 func TestAngleByHand(t *testing.T) {
 	can := func(d string, side board.Side, x, y, diameter, height float64) board.Position {
-		return board.Position{Designator: d, Side: side, X: x, Y: y, Service: "replace", Part: part.Part{Class: part.Capacitor},
+		return board.Position{Designator: d, Side: side, X: x, Y: y, Service: "replace",
+			Part: part.Part{Class: part.Capacitor},
 			Body: &part.Body{Shape: "can", Diameter: diameter, Height: height}}
 	}
 	body := func(p board.Position, b part.Body) board.Position { p.Body = &b; return p }
@@ -174,20 +184,29 @@ func TestAngleByHand(t *testing.T) {
 		want   float64
 	}{
 		{"alone", nil, bench.StandardTool, 360},
-		{"sin 30° = (4+1)/10: 2 × 30° taken", []board.Position{can("C9", "top", 60, 50, 8, 10)}, bench.StandardTool, 300},
+		{"sin 30° = (4+1)/10: 2 × 30° taken", []board.Position{can("C9", "top", 60, 50, 8, 10)}, bench.StandardTool,
+			300},
 		{"at the reach still counts", []board.Position{can("C9", "top", 65, 50, 13, 10)}, bench.StandardTool, 300},
 		{"beyond the reach", []board.Position{can("C9", "top", 65.01, 50, 13, 10)}, bench.StandardTool, 360},
 		{"the other side", []board.Position{can("C9", "bottom", 60, 50, 8, 10)}, bench.StandardTool, 360},
-		{"as low as the clearance", []board.Position{can("C9", "top", 60, 50, 8, 3)}, bench.Tool{HalfWidth: 1, Reach: 15, Clearance: 3}, 360},
-		{"height unknown counts", []board.Position{can("C9", "top", 60, 50, 8, 0)}, bench.Tool{HalfWidth: 1, Reach: 15, Clearance: 3}, 300},
+		{"as low as the clearance", []board.Position{can("C9", "top", 60, 50, 8, 3)}, bench.Tool{HalfWidth: 1,
+			Reach: 15, Clearance: 3}, 360},
+		{"height unknown counts", []board.Position{can("C9", "top", 60, 50, 8, 0)}, bench.Tool{HalfWidth: 1, Reach: 15,
+			Clearance: 3}, 300},
 		{"overhanging: a half circle", []board.Position{can("C9", "top", 52, 50, 20, 10)}, bench.StandardTool, 180},
 		{"in one place", []board.Position{can("C9", "top", 50, 50, 5, 10)}, bench.StandardTool, 0},
-		{"no size is no obstacle", []board.Position{body(can("C9", "top", 60, 50, 0, 0), part.Body{Mount: "surface"})}, bench.StandardTool, 360},
-		{"axial by length and diameter: 6 × 8 has 10 across", []board.Position{body(can("C9", "top", 62, 50, 0, 0), part.Body{Shape: "axial", Length: 8, Diameter: 6})}, bench.StandardTool, 300},
-		{"box by its diagonal", []board.Position{body(can("C9", "top", 62, 50, 0, 0), part.Body{Shape: "box", Length: 8, Width: 6, Height: 5})}, bench.StandardTool, 300},
-		{"a standing disc by its diameter", []board.Position{body(can("C9", "top", 60, 50, 0, 0), part.Body{Shape: "disc", Diameter: 8, Width: 3})}, bench.StandardTool, 300},
-		{"two, opposite: two gaps of 120°", []board.Position{can("C8", "top", 40, 50, 8, 10), can("C9", "top", 60, 50, 8, 10)}, bench.StandardTool, 120},
-		{"three to the right and above: 360 − 90 − 60", []board.Position{can("C8", "top", 60, 50, 8, 10), can("C9", "top", 50, 60, 8, 10)}, bench.StandardTool, 210},
+		{"no size is no obstacle", []board.Position{body(can("C9", "top", 60, 50, 0, 0), part.Body{Mount: "surface"})},
+			bench.StandardTool, 360},
+		{"axial by length and diameter: 6 × 8 has 10 across", []board.Position{body(can("C9", "top", 62, 50, 0, 0),
+			part.Body{Shape: "axial", Length: 8, Diameter: 6})}, bench.StandardTool, 300},
+		{"box by its diagonal", []board.Position{body(can("C9", "top", 62, 50, 0, 0), part.Body{Shape: "box", Length: 8,
+			Width: 6, Height: 5})}, bench.StandardTool, 300},
+		{"a standing disc by its diameter", []board.Position{body(can("C9", "top", 60, 50, 0, 0),
+			part.Body{Shape: "disc", Diameter: 8, Width: 3})}, bench.StandardTool, 300},
+		{"two, opposite: two gaps of 120°", []board.Position{can("C8", "top", 40, 50, 8, 10), can("C9", "top", 60, 50,
+			8, 10)}, bench.StandardTool, 120},
+		{"three to the right and above: 360 − 90 − 60", []board.Position{can("C8", "top", 60, 50, 8, 10),
+			can("C9", "top", 50, 60, 8, 10)}, bench.StandardTool, 210},
 	} {
 		p := plan(t, append([]board.Position{a}, c.others...), c.tool, kit.Scope{Designators: []string{"C1"}})
 		if got := p.Stages[0].Removal[0].Angle; math.Abs(got-c.want) > 1e-9 {
@@ -200,9 +219,11 @@ func TestAngleByHand(t *testing.T) {
 // (common practice: from the centre outwards).
 func TestCentreFirst(t *testing.T) {
 	var ps []board.Position
-	for i, at := range [][2]float64{{10, 10}, {4, 10}, {16, 10}, {10, 4}, {10, 16}, {4, 4}, {16, 16}, {4, 16}, {16, 4}} {
-		ps = append(ps, board.Position{Designator: fmt.Sprintf("C%d", i+1), Side: "top", X: at[0], Y: at[1], Service: "replace",
-			Part: part.Part{Class: part.Capacitor}, Body: &part.Body{Shape: "can", Diameter: 5, Height: 8}})
+	for i, at := range [][2]float64{{10, 10}, {4, 10}, {16, 10}, {10, 4}, {10, 16}, {4, 4}, {16, 16}, {4, 16},
+		{16, 4}} {
+		ps = append(ps, board.Position{Designator: fmt.Sprintf("C%d", i+1), Side: "top", X: at[0], Y: at[1],
+			Service: "replace",
+			Part:    part.Part{Class: part.Capacitor}, Body: &part.Body{Shape: "can", Diameter: 5, Height: 8}})
 	}
 	fitting := plan(t, ps, bench.StandardTool, kit.Scope{}).Stages[0].Fitting
 	at := slices.IndexFunc(fitting, func(f bench.Fitting) bool { return f.Designator == "C1" })
@@ -215,10 +236,13 @@ func TestCentreFirst(t *testing.T) {
 // and come back last.
 func TestStages(t *testing.T) {
 	yes := true
-	m := &board.Map{Board: "b", FailurePoints: []board.FailurePoint{{ID: "x", Title: "X burns", BarsPowerUp: &yes, Positions: []string{"C2", "R9"}},
+	m := &board.Map{Board: "b", FailurePoints: []board.FailurePoint{{ID: "x", Title: "X burns", BarsPowerUp: &yes,
+		Positions: []string{"C2", "R9"}},
 		{ID: "y", Title: "Y dries", Positions: []string{"C1"}}}}
-	for _, p := range []board.Position{{Designator: "C1", Side: "bottom"}, {Designator: "C2", Side: "bottom"}, {Designator: "C3", Side: "top"},
-		{Designator: "BT1", Side: "top", Part: part.Part{Class: part.Cell}}, {Designator: "R9", Side: "top", Part: part.Part{Class: part.Resistor}}} {
+	for _, p := range []board.Position{{Designator: "C1", Side: "bottom"}, {Designator: "C2", Side: "bottom"},
+		{Designator: "C3", Side: "top"},
+		{Designator: "BT1", Side: "top", Part: part.Part{Class: part.Cell}}, {Designator: "R9", Side: "top",
+			Part: part.Part{Class: part.Resistor}}} {
 		if p.Part.Class == "" {
 			p.Part.Class = "capacitor"
 		}
@@ -250,7 +274,8 @@ func TestStages(t *testing.T) {
 // TestTooDense: what can't be weighed in time is refused before it is begun.
 func TestTooDense(t *testing.T) {
 	m := boardtest.Big(5000)
-	if _, err := bench.Make(bench.Request{Map: m, Scope: kit.Scope{Name: "all"}, Tool: bench.Tool{HalfWidth: 1, Reach: 1000}, ToVolts: 5}); err == nil {
+	if _, err := bench.Make(bench.Request{Map: m, Scope: kit.Scope{Name: "all"}, Tool: bench.Tool{HalfWidth: 1,
+		Reach: 1000}, ToVolts: 5}); err == nil {
 		t.Error("25 million pairs were weighed")
 	}
 }
@@ -260,8 +285,9 @@ func dense(n int) *board.Map {
 	m := &board.Map{Board: "b"}
 	columns := int(math.Sqrt(float64(n)))
 	for i := range n {
-		m.Positions = append(m.Positions, board.Position{Designator: fmt.Sprintf("C%d", i+1), Side: "top", Service: "replace",
-			X: float64(2 * (i % columns)), Y: float64(2 * (i / columns)), Part: part.Part{Class: part.Capacitor},
+		m.Positions = append(m.Positions, board.Position{Designator: fmt.Sprintf("C%d", i+1), Side: "top",
+			Service: "replace",
+			X:       float64(2 * (i % columns)), Y: float64(2 * (i / columns)), Part: part.Part{Class: part.Capacitor},
 			Body: &part.Body{Shape: "chip", Length: 1, Width: 0.5, Height: 0.5}})
 	}
 	return m
@@ -272,11 +298,13 @@ func BenchmarkPlan(b *testing.B) {
 		name  string
 		m     *board.Map
 		reach float64
-	}{{"300", boardtest.Big(300), 15}, {"300-reach-1000", boardtest.Big(300), 1000}, {"5000", boardtest.Big(5000), 15}, {"5000-dense", dense(5000), 15}} {
+	}{{"300", boardtest.Big(300), 15}, {"300-reach-1000", boardtest.Big(300), 1000}, {"5000", boardtest.Big(5000), 15},
+		{"5000-dense", dense(5000), 15}} {
 		b.Run(c.name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := bench.Make(bench.Request{Map: c.m, Scope: kit.Scope{Name: "all"}, Tool: bench.Tool{HalfWidth: 1, Reach: c.reach}, ToVolts: 5}); err != nil {
+				if _, err := bench.Make(bench.Request{Map: c.m, Scope: kit.Scope{Name: "all"},
+					Tool: bench.Tool{HalfWidth: 1, Reach: c.reach}, ToVolts: 5}); err != nil {
 					b.Fatal(err)
 				}
 			}

@@ -50,7 +50,8 @@ func charges(r Request) ([]Charge, map[string][]string) {
 	stored := r.Map.Stored()
 	for i := range stored {
 		g := &stored[i]
-		c := Charge{Capacitance: g.Capacitance, Voltage: g.Voltage, Rated: g.Rated, Alternating: g.Alternating, Energy: g.Energy}
+		c := Charge{Capacitance: g.Capacitance, Voltage: g.Voltage, Rated: g.Rated, Alternating: g.Alternating,
+			Energy: g.Energy}
 		for _, p := range g.At {
 			c.Positions = append(c.Positions, p.Designator)
 		}
@@ -70,7 +71,8 @@ func charges(r Request) ([]Charge, map[string][]string) {
 // missing tells what a charge can't be judged without, where it might matter.
 func missing(c *board.Stored, untold map[string][]string) {
 	for _, p := range c.At {
-		if p.Part.Value.IsZero() && (c.Voltage.IsZero() || c.Voltage.Float() > board.ShockVolts || mayBeLarge(&p.Part)) {
+		if p.Part.Value.IsZero() && (c.Voltage.IsZero() || c.Voltage.Float() > board.ShockVolts ||
+			mayBeLarge(&p.Part)) {
 			untold[p.Designator] = append(untold[p.Designator], "value")
 		}
 		if c.Voltage.IsZero() && (p.Part.Value.IsZero() || p.Part.Value.Float() >= smallFarads) {
@@ -141,7 +143,8 @@ func bleeders(m *board.Map, g *board.Stored, seconds func(float64) float64) []Bl
 	out := []Bleeder{}
 	for i := range m.Positions {
 		p := &m.Positions[i]
-		if p.Part.Class != part.Resistor || p.Part.Value.IsZero() || part.DutyOf(p.Function)&part.Bleeder == 0 || !bledBy(g, p) {
+		if p.Part.Class != part.Resistor || p.Part.Value.IsZero() || part.DutyOf(p.Function)&part.Bleeder == 0 ||
+			!bledBy(g, p) {
 			continue
 		}
 		out = append(out, Bleeder{p.Designator, p.Part.Value, seconds(p.Part.Value.Float())})

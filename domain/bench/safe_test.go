@@ -38,12 +38,14 @@ func q(s string) quantity.Quantity {
 
 func capacitor(d, rail, value, rated, working string) board.Position {
 	return board.Position{Designator: d, Side: "top", Rail: rail, WorkingVoltage: q(working), Service: "replace",
-		Part: part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: q(value), Voltage: q(rated)}}
+		Part: part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: q(value),
+			Voltage: q(rated)}}
 }
 
 func safe(t *testing.T, resistor string, to float64, ps ...board.Position) *bench.Plan {
 	t.Helper()
-	p, err := bench.Make(bench.Request{Map: &board.Map{Board: "b", Positions: ps}, Tool: bench.StandardTool, Resistor: q(resistor), ToVolts: to})
+	p, err := bench.Make(bench.Request{Map: &board.Map{Board: "b", Positions: ps}, Tool: bench.StandardTool,
+		Resistor: q(resistor), ToVolts: to})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -89,7 +91,8 @@ func TestPublished(t *testing.T) {
 			// A hundred times the capacitance takes a hundred times as long; the book's 24 V would need no care else.
 			c := capacitor("C1", "", "", "", "")
 			c.Part.Value, c.WorkingVoltage = amount(100*in["C"], quantity.Farad), amount(in["V0"], quantity.Volt)
-			p, err := bench.Make(bench.Request{Map: &board.Map{Board: "b", Positions: []board.Position{c}}, Tool: bench.StandardTool,
+			p, err := bench.Make(bench.Request{Map: &board.Map{Board: "b", Positions: []board.Position{c}},
+				Tool:     bench.StandardTool,
 				Resistor: amount(in["R"], quantity.Ohm), ToVolts: in["V"]})
 			if err != nil {
 				t.Fatal(err)
@@ -122,16 +125,24 @@ func TestCharge(t *testing.T) {
 		{"nothing much", "", 5, []board.Position{capacitor("C1", "+5V", "47 µF", "16 V", "5 V")}, nil},
 		{"60 V is not over 60 V", "", 5, []board.Position{capacitor("C1", "", "47 µF", "", "60 V")}, nil},
 		// 16.2 J in 160 µF at 450 V: OpenStax, College Physics, 21.6. 5 s / (160 µF · ln 90) = 6.9 kΩ, so 6.8 kΩ.
-		{"a mains reservoir", "", 5, []board.Position{capacitor("C1", "", "160 µF", "", "450 V")}, []string{"C1 160 µF 450 V 16.2 J 6.8 kΩ 4.9 s"}},
-		{"through a given resistor", "1 kΩ", 5, []board.Position{capacitor("C1", "", "160 µF", "", "450 V")}, []string{"C1 160 µF 450 V 16.2 J 1 kΩ 0.72 s"}},
-		{"the rating where nothing else is told", "1 kΩ", 5, []board.Position{capacitor("C1", "", "160 µF", "450 V", "")}, []string{"C1 160 µF 450 V 16.2 J 1 kΩ 0.72 s rated"}},
-		{"in parallel", "1 kΩ", 5, []board.Position{capacitor("C2", "+325V", "47 µF", "400 V", ""), capacitor("C1", "+325V", "100 µF", "400 V", "325 V")},
+		{"a mains reservoir", "", 5, []board.Position{capacitor("C1", "", "160 µF", "", "450 V")},
+			[]string{"C1 160 µF 450 V 16.2 J 6.8 kΩ 4.9 s"}},
+		{"through a given resistor", "1 kΩ", 5, []board.Position{capacitor("C1", "", "160 µF", "", "450 V")},
+			[]string{"C1 160 µF 450 V 16.2 J 1 kΩ 0.72 s"}},
+		{"the rating where nothing else is told", "1 kΩ", 5, []board.Position{capacitor("C1", "", "160 µF", "450 V",
+			"")}, []string{"C1 160 µF 450 V 16.2 J 1 kΩ 0.72 s rated"}},
+		{"in parallel", "1 kΩ", 5, []board.Position{capacitor("C2", "+325V", "47 µF", "400 V", ""),
+			capacitor("C1", "+325V", "100 µF", "400 V", "325 V")},
 			[]string{"C1 C2 147 µF 400 V 11.8 J 1 kΩ 0.644 s rated"}},
-		{"a coupling part stands alone", "1 kΩ", 5, []board.Position{capacitor("C1", "+325V", "100 µF", "400 V", "325 V"), with(capacitor("C2", "+325V", "1 µF", "400 V", "200 V"), coupling)},
+		{"a coupling part stands alone", "1 kΩ", 5, []board.Position{capacitor("C1", "+325V", "100 µF", "400 V",
+			"325 V"), with(capacitor("C2", "+325V", "1 µF", "400 V", "200 V"), coupling)},
 			[]string{"C1 100 µF 325 V 5.28 J 1 kΩ 0.417 s", "C2 1 µF 200 V 0.02 J 1 kΩ 0.00369 s"}},
-		{"two joules at any voltage", "10 Ω", 5, []board.Position{capacitor("C1", "+24V", "10000 µF", "35 V", "24 V")}, []string{"C1 10000 µF 24 V 2.88 J 10 Ω 0.157 s"}},
-		{"below the voltage already", "10 Ω", 30, []board.Position{capacitor("C1", "+24V", "10000 µF", "35 V", "24 V")}, []string{"C1 10000 µF 24 V 2.88 J 10 Ω 0 s"}},
-		{"and no resistor is needed then", "", 30, []board.Position{capacitor("C1", "+24V", "10000 µF", "35 V", "24 V")}, []string{"C1 10000 µF 24 V 2.88 J - 0 s"}},
+		{"two joules at any voltage", "10 Ω", 5, []board.Position{capacitor("C1", "+24V", "10000 µF", "35 V", "24 V")},
+			[]string{"C1 10000 µF 24 V 2.88 J 10 Ω 0.157 s"}},
+		{"below the voltage already", "10 Ω", 30, []board.Position{capacitor("C1", "+24V", "10000 µF", "35 V", "24 V")},
+			[]string{"C1 10000 µF 24 V 2.88 J 10 Ω 0 s"}},
+		{"and no resistor is needed then", "", 30, []board.Position{capacitor("C1", "+24V", "10000 µF", "35 V",
+			"24 V")}, []string{"C1 10000 µF 24 V 2.88 J - 0 s"}},
 	} {
 		var got []string
 		for _, m := range safe(t, c.resistor, c.to, c.ps...).MakeSafe {
@@ -142,7 +153,8 @@ func TestCharge(t *testing.T) {
 					t.Errorf("%s: peak %v W, want %v", c.name, *m.Peak, want)
 				}
 			}
-			s := fmt.Sprintf("%s %v %v %.3g J %s %.3g s", strings.Join(m.Positions, " "), m.Capacitance, m.Voltage, m.Energy, r, m.Time)
+			s := fmt.Sprintf("%s %v %v %.3g J %s %.3g s", strings.Join(m.Positions, " "), m.Capacitance, m.Voltage,
+				m.Energy, r, m.Time)
 			if m.Rated {
 				s += " rated"
 			}
@@ -163,8 +175,10 @@ func TestUntold(t *testing.T) {
 		p.Body = &part.Body{Shape: "can", Diameter: 5, Height: 8}
 		return p
 	}
-	p := safe(t, "", 5, sized(capacitor("C1", "", "", "", "")), sized(capacitor("C2", "", "100 µF", "", "")), sized(capacitor("C3", "", "100 pF", "", "")),
-		sized(capacitor("C4", "+5V", "", "10 V", "5 V")), sized(capacitor("C5", "", "10 µF", "25 V", "")), capacitor("C6", "", "10 µF", "25 V", ""))
+	p := safe(t, "", 5, sized(capacitor("C1", "", "", "", "")), sized(capacitor("C2", "", "100 µF", "", "")),
+		sized(capacitor("C3", "", "100 pF", "", "")),
+		sized(capacitor("C4", "+5V", "", "10 V", "5 V")), sized(capacitor("C5", "", "10 µF", "25 V", "")),
+		capacitor("C6", "", "10 µF", "25 V", ""))
 	var got []string
 	for _, u := range p.Unknown {
 		got = append(got, u.Designator+": "+strings.Join(u.Lacks, ", "))
@@ -177,13 +191,16 @@ func TestUntold(t *testing.T) {
 // TestBleeders: by rail or by the name of the part that they discharge.
 func TestBleeders(t *testing.T) {
 	r := func(d, rail, function, value string) board.Position {
-		return board.Position{Designator: d, Side: "top", Rail: rail, Function: function, Part: part.Part{Class: part.Resistor, Value: q(value)}}
+		return board.Position{Designator: d, Side: "top", Rail: rail, Function: function,
+			Part: part.Part{Class: part.Resistor, Value: q(value)}}
 	}
-	p := safe(t, "1 kΩ", 5, capacitor("C4", "+325V", "150 µF", "400 V", "325 V"), r("R2", "+325V", "bleeder", "220 kΩ"), r("R3", "+325V", "divider", "1 MΩ"),
+	p := safe(t, "1 kΩ", 5, capacitor("C4", "+325V", "150 µF", "400 V", "325 V"), r("R2", "+325V", "bleeder", "220 kΩ"),
+		r("R3", "+325V", "divider", "1 MΩ"),
 		r("R4", "", "discharges C4", "1 MΩ"), r("R5", "", "discharges C40", "1 MΩ"))
 	got := fmt.Sprint(p.MakeSafe[0].Bleeders)
 	// 220 kΩ · 150 µF · ln 65 = 137.76 s
-	if len(p.MakeSafe[0].Bleeders) != 2 || math.Abs(p.MakeSafe[0].Bleeders[0].Time-33*math.Log(65)) > 1e-9 || p.MakeSafe[0].Bleeders[1].Designator != "R4" {
+	if len(p.MakeSafe[0].Bleeders) != 2 || math.Abs(p.MakeSafe[0].Bleeders[0].Time-33*math.Log(65)) > 1e-9 ||
+		p.MakeSafe[0].Bleeders[1].Designator != "R4" {
 		t.Errorf("bleeders %s", got)
 	}
 }
@@ -195,7 +212,8 @@ func TestMethods(t *testing.T) {
 	hole := part.Body{Mount: "through-hole", Shape: "can", Diameter: 8, Height: 12}
 	chip := part.Body{Mount: "surface", Shape: "chip", Length: 3.2, Width: 1.6}
 	at := func(class string, b *part.Body, edit func(*board.Position)) board.Position {
-		p := board.Position{Designator: "P1", Side: "top", X: 20, Y: 20, Service: "replace", Part: part.Part{Class: part.Class(class)}, Body: b}
+		p := board.Position{Designator: "P1", Side: "top", X: 20, Y: 20, Service: "replace",
+			Part: part.Part{Class: part.Class(class)}, Body: b}
 		if edit != nil {
 			edit(&p)
 		}
@@ -211,22 +229,27 @@ func TestMethods(t *testing.T) {
 		not            string // a piece that the method must not have
 	}{
 		{"a can, free", at("capacitor", &can, nil), nil, "hot air at about 400 °C and medium flow", "twisting", ""},
-		{"a can, glued", at("capacitor", &can, glued), nil, "cut the can off above its base", "hot air, and any long heating", "medium flow"},
-		{"a can beside a cell", at("capacitor", &can, nil), []board.Position{cell}, "in turn in small steps", "hot air", "400"},
+		{"a can, glued", at("capacitor", &can, glued), nil, "cut the can off above its base",
+			"hot air, and any long heating", "medium flow"},
+		{"a can beside a cell", at("capacitor", &can, nil), []board.Position{cell}, "in turn in small steps", "hot air",
+			"400"},
 		{"a chip with two ends", at("resistor", &chip, nil), nil, "tweezers-type iron", "", "desoldering iron"},
 		{"many leads on pads", at("integrated-circuit", &chip, nil), nil, "low-melting solder", "", ""},
 		{"through-hole", at("capacitor", &hole, nil), nil, "desoldering iron", "", "hot air"},
 		{"through-hole, glued", at("capacitor", &hole, glued), nil, "cut the glue", "levering", "hot air"},
-		{"heat-sensitive", at("diode", &hole, func(p *board.Position) { p.HeatSensitive = &yes }), nil, "desoldering iron", "hot air", ""},
+		{"heat-sensitive", at("diode", &hole, func(p *board.Position) { p.HeatSensitive = &yes }), nil,
+			"desoldering iron", "hot air", ""},
 		{"no body", at("capacitor", nil, nil), nil, "does not say how this part is mounted", "pulling", ""},
 		{"a cell", at("cell", &hole, nil), nil, "desoldering iron", "bridging the poles", "hot air"},
 	} {
-		p, err := bench.Make(bench.Request{Map: &board.Map{Board: "b", Positions: append(c.beside, c.p)}, Tool: bench.StandardTool, ToVolts: 5})
+		p, err := bench.Make(bench.Request{Map: &board.Map{Board: "b", Positions: append(c.beside, c.p)},
+			Tool: bench.StandardTool, ToVolts: 5})
 		if err != nil {
 			t.Fatal(err)
 		}
 		r := p.Stages[0].Removal[0]
-		if !strings.Contains(r.Method.Method.String(), c.method) || c.not != "" && strings.Contains(r.Method.Method.String(), c.not) {
+		if !strings.Contains(r.Method.Method.String(), c.method) || c.not != "" &&
+			strings.Contains(r.Method.Method.String(), c.not) {
 			t.Errorf("%s: %s", c.name, r.Method.Method)
 		}
 		if avoid := message.Semicolons(r.Avoid).Say().String(); !strings.Contains(avoid, c.avoids) {
@@ -248,7 +271,8 @@ func TestGolden(t *testing.T) {
 	if err := json.Unmarshal(b, m); err != nil {
 		t.Fatal(err)
 	}
-	p, err := bench.Make(bench.Request{Map: m, Revision: 1, Digest: "d", Scope: kit.Scope{Name: "service"}, Tool: bench.StandardTool, ToVolts: 5})
+	p, err := bench.Make(bench.Request{Map: m, Revision: 1, Digest: "d", Scope: kit.Scope{Name: "service"},
+		Tool: bench.StandardTool, ToVolts: 5})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -45,7 +45,8 @@ func Apply(base *Map, d Difference) (*Map, error) {
 	}
 	out := new(Map)
 	if err := json.Unmarshal(b, out); err != nil {
-		return nil, fault.New(fault.Conflict, "difference-not-applicable", "The difference does not lead to a map: "+plainError(err).Error()+".")
+		return nil, fault.New(fault.Conflict, "difference-not-applicable", "The difference does not lead to a map: "+
+			plainError(err).Error()+".")
 	}
 	return out, nil
 }
@@ -74,7 +75,8 @@ type edits struct {
 	absent  *bool                      // whether the list is absent, where that is said
 }
 
-var keyMembers = map[string]string{"positions": "designator", "variants": "variant", "failure_points": "id", "checks": "id", "cautions": "text"}
+var keyMembers = map[string]string{"positions": "designator", "variants": "variant", "failure_points": "id",
+	"checks": "id", "cautions": "text"}
 
 // take sorts a change to its list, or does it where it is about no list.
 func (a *applier) take(e *DifferenceEntry) error {
@@ -88,7 +90,8 @@ func (a *applier) take(e *DifferenceEntry) error {
 	}
 	ed := a.edits[list]
 	if ed == nil {
-		ed = &edits{removed: map[int]*DifferenceEntry{}, added: map[int]*DifferenceEntry{}, changed: map[int][]*DifferenceEntry{}}
+		ed = &edits{removed: map[int]*DifferenceEntry{}, added: map[int]*DifferenceEntry{},
+			changed: map[int][]*DifferenceEntry{}}
 		a.edits[list] = ed
 	}
 	if len(path) == 2 {
@@ -127,7 +130,8 @@ func (ed *edits) whole(e *DifferenceEntry) error {
 
 func unfit(e *DifferenceEntry) error {
 	return fault.New(fault.Conflict, "difference-not-applicable",
-		fmt.Sprintf("The change at %s does not apply to this map; it was made from another one. (%s)", e.Pointer, e.Sentence))
+		fmt.Sprintf("The change at %s does not apply to this map; it was made from another one. (%s)", e.Pointer,
+			e.Sentence))
 }
 
 // list does the changes of one list.
@@ -206,7 +210,8 @@ func (ed *edits) arrange(items []jsontext.Value, member string) ([]jsontext.Valu
 		}
 		v, ok := next(k)
 		if !ok {
-			return nil, fault.New(fault.Conflict, "difference-not-applicable", "The difference does not apply to this map: it was made from one with other items.")
+			return nil, fault.New(fault.Conflict, "difference-not-applicable",
+				"The difference does not apply to this map: it was made from one with other items.")
 		}
 		out = append(out, v)
 	}
@@ -254,7 +259,10 @@ func (ed *edits) claim(kept []jsontext.Value, member string) (map[int]jsontext.V
 	}
 	rest := slices.Clone(kept)
 	for _, k := range slices.Sorted(keysOf(ed.changed)) {
-		if i := slices.IndexFunc(rest, func(v jsontext.Value) bool { return sameValue(v, ed.changed[k][0].From) }); i >= 0 {
+		if i := slices.IndexFunc(rest, func(v jsontext.Value) bool {
+			return sameValue(v,
+				ed.changed[k][0].From)
+		}); i >= 0 {
 			claimed[k] = rest[i]
 			rest = slices.Delete(rest, i, i+1)
 		}

@@ -78,7 +78,8 @@ func TestDigest(t *testing.T) {
 }
 
 func TestCompareDesignators(t *testing.T) {
-	ordered := []string{"", "1", "C", "C1", "C01", "C2", "C2A", "C2B", "C10", "C010", "C10-1", "C99999999999999999999999", "R1", "R1_2", "c1"}
+	ordered := []string{"", "1", "C", "C1", "C01", "C2", "C2A", "C2B", "C10", "C010", "C10-1",
+		"C99999999999999999999999", "R1", "R1_2", "c1"}
 	for i, a := range ordered {
 		for j, b := range ordered {
 			got, want := board.CompareDesignators(a, b), 0
@@ -103,7 +104,8 @@ func FuzzCompareDesignators(f *testing.F) {
 		if (board.CompareDesignators(a, b) == 0) != (a == b) {
 			t.Errorf("%q and %q: equal only if the same", a, b)
 		}
-		if board.CompareDesignators(a, b) <= 0 && board.CompareDesignators(b, c) <= 0 && board.CompareDesignators(a, c) > 0 {
+		if board.CompareDesignators(a, b) <= 0 && board.CompareDesignators(b, c) <= 0 && board.CompareDesignators(a,
+			c) > 0 {
 			t.Errorf("%q ≤ %q ≤ %q, yet the first comes after the last", a, b, c)
 		}
 	})

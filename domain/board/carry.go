@@ -115,7 +115,8 @@ func (f *carrier) subject(path []string) message.Message {
 }
 
 func (c *Conflict) sentence(what message.Message) message.Message {
-	said := message.Of("carry.both", what, saying("carry.from", c.Base), spelledValue(c.Current), spelledValue(c.Proposed))
+	said := message.Of("carry.both", what, saying("carry.from", c.Base), spelledValue(c.Current),
+		spelledValue(c.Proposed))
 	switch {
 	case c.Current == nil && c.Base != nil:
 		said = message.Of("carry.current-out", what, saying("carry.plain", c.Base), saying("carry.to", c.Proposed))
@@ -268,18 +269,24 @@ func sameJSON(a, b jsontext.Value) bool { return len(a) == 0 && len(b) == 0 || s
 
 func (f *carrier) position(b, c, p *Position) Position {
 	return Position{
-		Designator: plainly(f, "designator", b.Designator, c.Designator, p.Designator), Side: plainly(f, "side", b.Side, c.Side, p.Side),
-		X: plainly(f, "x_mm", b.X, c.X, p.X), Y: plainly(f, "y_mm", b.Y, c.Y, p.Y), Rotation: plainly(f, "rotation_deg", b.Rotation, c.Rotation, p.Rotation),
+		Designator: plainly(f, "designator", b.Designator, c.Designator, p.Designator), Side: plainly(f, "side", b.Side,
+			c.Side, p.Side),
+		X: plainly(f, "x_mm", b.X, c.X, p.X), Y: plainly(f, "y_mm", b.Y, c.Y, p.Y), Rotation: plainly(f, "rotation_deg",
+			b.Rotation, c.Rotation, p.Rotation),
 		Part:     f.part("part.", &b.Part, &c.Part, &p.Part),
 		Body:     nested(f, []string{"body"}, b.Body, c.Body, p.Body, sameBody, f.body),
 		Negative: flagged(f, "negative_deg", b.Negative, c.Negative, p.Negative),
-		Function: plainly(f, "function", b.Function, c.Function, p.Function), Rail: plainly(f, "rail", b.Rail, c.Rail, p.Rail),
+		Function: plainly(f, "function", b.Function, c.Function, p.Function), Rail: plainly(f, "rail", b.Rail, c.Rail,
+			p.Rail),
 		WorkingVoltage: plainly(f, "working_voltage", b.WorkingVoltage, c.WorkingVoltage, p.WorkingVoltage),
-		Glued:          flagged(f, "glued", b.Glued, c.Glued, p.Glued), HeatSensitive: flagged(f, "heat_sensitive", b.HeatSensitive, c.HeatSensitive, p.HeatSensitive),
-		HotPlace: flagged(f, "hot_place", b.HotPlace, c.HotPlace, p.HotPlace), Circuit: plainly(f, "circuit", b.Circuit, c.Circuit, p.Circuit),
-		Service:     plainly(f, "service", b.Service, c.Service, p.Service),
-		Replacement: nested(f, []string{"replacement"}, b.Replacement, c.Replacement, p.Replacement, sameReplacement, f.replacement),
-		Notes:       plainly(f, "notes", b.Notes, c.Notes, p.Notes), Extra: f.own(nil, b.Extra, c.Extra, p.Extra),
+		Glued:          flagged(f, "glued", b.Glued, c.Glued, p.Glued), HeatSensitive: flagged(f, "heat_sensitive",
+			b.HeatSensitive, c.HeatSensitive, p.HeatSensitive),
+		HotPlace: flagged(f, "hot_place", b.HotPlace, c.HotPlace, p.HotPlace), Circuit: plainly(f, "circuit", b.Circuit,
+			c.Circuit, p.Circuit),
+		Service: plainly(f, "service", b.Service, c.Service, p.Service),
+		Replacement: nested(f, []string{"replacement"}, b.Replacement, c.Replacement, p.Replacement, sameReplacement,
+			f.replacement),
+		Notes: plainly(f, "notes", b.Notes, c.Notes, p.Notes), Extra: f.own(nil, b.Extra, c.Extra, p.Extra),
 	}
 }
 
@@ -304,17 +311,21 @@ func (f *carrier) body(b, c, p *part.Body) part.Body {
 		return float64(plainly(f, "body."+name, length(b), length(c), length(p)))
 	}
 	return part.Body{
-		Mount: plainly(f, "body.mount", b.Mount, c.Mount, p.Mount), Shape: plainly(f, "body.shape", b.Shape, c.Shape, p.Shape),
-		Diameter: long("diameter_mm", b.Diameter, c.Diameter, p.Diameter), Length: long("length_mm", b.Length, c.Length, p.Length),
+		Mount: plainly(f, "body.mount", b.Mount, c.Mount, p.Mount), Shape: plainly(f, "body.shape", b.Shape, c.Shape,
+			p.Shape),
+		Diameter: long("diameter_mm", b.Diameter, c.Diameter, p.Diameter), Length: long("length_mm", b.Length, c.Length,
+			p.Length),
 		Width: long("width_mm", b.Width, c.Width, p.Width), Height: long("height_mm", b.Height, c.Height, p.Height),
 		HeightLimit: long("height_limit_mm", b.HeightLimit, c.HeightLimit, p.HeightLimit),
-		LeadPitch:   long("lead_pitch_mm", b.LeadPitch, c.LeadPitch, p.LeadPitch), Extra: f.own([]string{"body"}, b.Extra, c.Extra, p.Extra),
+		LeadPitch:   long("lead_pitch_mm", b.LeadPitch, c.LeadPitch, p.LeadPitch), Extra: f.own([]string{"body"},
+			b.Extra, c.Extra, p.Extra),
 	}
 }
 
 func (f *carrier) replacement(b, c, p *Replacement) Replacement {
 	return Replacement{Part: f.part("replacement.part.", &b.Part, &c.Part, &p.Part),
-		Reason: plainly(f, "replacement.reason", b.Reason, c.Reason, p.Reason), Extra: f.own([]string{"replacement"}, b.Extra, c.Extra, p.Extra)}
+		Reason: plainly(f, "replacement.reason", b.Reason, c.Reason, p.Reason), Extra: f.own([]string{"replacement"},
+			b.Extra, c.Extra, p.Extra)}
 }
 
 // head merges what stands above the lists, but for the frame.
@@ -323,9 +334,11 @@ func (f *carrier) head(out, b, c, p *Map) {
 	out.Licence = plainly(f, "licence", b.Licence, c.Licence, p.Licence)
 	x, y, z := &b.Equipment, &c.Equipment, &p.Equipment
 	out.Equipment = Equipment{
-		Maker: plainly(f, "equipment.maker", x.Maker, y.Maker, z.Maker), Model: plainly(f, "equipment.model", x.Model, y.Model, z.Model),
+		Maker: plainly(f, "equipment.maker", x.Maker, y.Maker, z.Maker), Model: plainly(f, "equipment.model", x.Model,
+			y.Model, z.Model),
 		Kind:  plainly(f, "equipment.kind", x.Kind, y.Kind, z.Kind),
-		Years: merged(f, "equipment.years", x.Years, y.Years, z.Years, sameList), Extra: f.own([]string{"equipment"}, x.Extra, y.Extra, z.Extra)}
+		Years: merged(f, "equipment.years", x.Years, y.Years, z.Years, sameList), Extra: f.own([]string{"equipment"},
+			x.Extra, y.Extra, z.Extra)}
 	out.Extra = f.own(nil, b.Extra, c.Extra, p.Extra)
 }
 
@@ -336,16 +349,19 @@ func (f *carrier) positions(s *sides) []Position {
 			return scope{designator: p.Designator, whole: "position", pointer: sc.pointer}
 		}}
 	var out []Position
-	out, s.from = mergeMatched(f, l, s.base.Positions, s.current.Positions, s.proposed.Positions, s.toCurrent, s.toProposed)
+	out, s.from = mergeMatched(f, l, s.base.Positions, s.current.Positions, s.proposed.Positions, s.toCurrent,
+		s.toProposed)
 	return out
 }
 
 // sameMap tells whether two maps have the same digest.
 func sameMap(a, b *Map) bool {
-	return a == b || a.Board == b.Board && a.Name == b.Name && a.Licence == b.Licence && sameEquipment(&a.Equipment, &b.Equipment) &&
+	return a == b || a.Board == b.Board && a.Name == b.Name && a.Licence == b.Licence && sameEquipment(&a.Equipment,
+		&b.Equipment) &&
 		sameFrame(&a.Frame, &b.Frame) && sameList(a.Markings, b.Markings) && sameExtra(a.Extra, b.Extra) &&
 		sameItems(orEmptyList(a.Positions), orEmptyList(b.Positions), samePosition) &&
-		sameItems(a.Variants, b.Variants, sameVariant) && sameItems(a.FailurePoints, b.FailurePoints, sameFailurePoint) &&
+		sameItems(a.Variants, b.Variants, sameVariant) && sameItems(a.FailurePoints, b.FailurePoints,
+		sameFailurePoint) &&
 		sameItems(a.Checks, b.Checks, sameMeasurement) && sameItems(a.Cautions, b.Cautions, sameCaution) &&
 		sameItems(a.Photographs, b.Photographs, samePhotograph)
 }

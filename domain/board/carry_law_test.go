@@ -22,7 +22,8 @@ func TestCarryForwardIdentities(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		base := boardtest.Random(t)
 		other := boardtest.Edit(t, base)
-		for name, sides := range map[string][2]*board.Map{"onto its base": {base, other}, "of nothing": {other, base}, "of the same": {other, other}} {
+		for name, sides := range map[string][2]*board.Map{"onto its base": {base, other}, "of nothing": {other, base},
+			"of the same": {other, other}} {
 			m, conflicts := board.CarryForward(base, sides[0], sides[1])
 			if len(conflicts) > 0 {
 				t.Fatalf("%s: %+v", name, conflicts)
@@ -59,7 +60,8 @@ func TestCarryForwardIntoShiftedFrame(t *testing.T) {
 	base := boardtest.Big(40)
 	moved := boardtest.Clone(base)
 	moved.Positions[4].X += 3
-	for name, sides := range map[string][2]*board.Map{"current shifted": {shifted(40), moved}, "proposal shifted": {moved, shifted(40)}} {
+	for name, sides := range map[string][2]*board.Map{"current shifted": {shifted(40), moved},
+		"proposal shifted": {moved, shifted(40)}} {
 		m, conflicts := board.CarryForward(base, sides[0], sides[1])
 		if len(conflicts) > 0 {
 			t.Fatalf("%s: conflicts %+v", name, conflicts)
@@ -96,7 +98,8 @@ func keysApart(a, b []boardtest.Step) ([]boardtest.Step, []boardtest.Step) {
 			if is && !strings.Contains(id, "/") && strings.HasSuffix(strings.TrimSuffix(pair[1], "/set/rail"), "/"+id) {
 				return true
 			}
-			if is && !strings.Contains(id, "/") && (id == "0" || id == "1") && strings.HasPrefix(pair[1], "variants/eu/changes") {
+			if is && !strings.Contains(id, "/") && (id == "0" || id == "1") && strings.HasPrefix(pair[1],
+				"variants/eu/changes") {
 				return true
 			}
 		}
@@ -123,7 +126,10 @@ func keysApart(a, b []boardtest.Step) ([]boardtest.Step, []boardtest.Step) {
 // that only one side has is not what this is about.
 func sorted(m *board.Map) *board.Map {
 	out := boardtest.Clone(m)
-	slices.SortFunc(out.Positions, func(a, b board.Position) int { return board.CompareDesignators(a.Designator, b.Designator) })
+	slices.SortFunc(out.Positions, func(a, b board.Position) int {
+		return board.CompareDesignators(a.Designator,
+			b.Designator)
+	})
 	slices.Sort(out.Markings)
 	slices.SortFunc(out.Cautions, func(a, b board.Caution) int { return strings.Compare(a.Text, b.Text) })
 	slices.SortFunc(out.Checks, func(a, b board.Measurement) int { return strings.Compare(a.ID, b.ID) })
@@ -146,7 +152,8 @@ func TestCarryApart(t *testing.T) {
 	base := boardtest.Numbered(24)
 	rapid.Check(t, func(t *rapid.T) {
 		a, b := keysApart(boardtest.Steps(t, base, "a", 5), boardtest.Steps(t, base, "b", 5))
-		one, two, both := boardtest.Do(base, a...), boardtest.Do(base, b...), boardtest.Do(base, append(slices.Clone(a), b...)...)
+		one, two, both := boardtest.Do(base, a...), boardtest.Do(base, b...),
+			boardtest.Do(base, append(slices.Clone(a), b...)...)
 		first, conflicts := board.CarryForward(base, one, two)
 		second, others := board.CarryForward(base, two, one)
 		if len(conflicts)+len(others) > 0 {
@@ -158,7 +165,8 @@ func TestCarryApart(t *testing.T) {
 		if diff := cmp.Diff(bytesOf(t, sorted(both)), bytesOf(t, sorted(first))); diff != "" {
 			t.Fatalf("steps %v and %v (-want +got):\n%s", keys(a), keys(b), diff)
 		}
-		if fs := board.Check(first); len(board.Diff(base, one).Changes) > 0 && finding.Worst(fs) == finding.Stop && finding.Worst(board.Check(both)) != finding.Stop {
+		if fs := board.Check(first); len(board.Diff(base, one).Changes) > 0 && finding.Worst(fs) == finding.Stop &&
+			finding.Worst(board.Check(both)) != finding.Stop {
 			t.Fatalf("unsound: %+v", fs[0])
 		}
 	})
@@ -274,10 +282,12 @@ func TestCarryLosesNothing(t *testing.T) {
 				return path == at || strings.HasPrefix(path, at+"/")
 			})
 		}
-		for name, side := range map[string]map[string]string{"current": facts(t, one, ids), "proposed": facts(t, two, ids)} {
+		for name, side := range map[string]map[string]string{"current": facts(t, one, ids), "proposed": facts(t, two,
+			ids)} {
 			for path := range union(was, side) {
 				if was[path] != side[path] && got[path] != side[path] && !told(path) {
-					t.Fatalf("steps %v and %v: %s was %q, the %s side has %q, the result %q; conflicts %+v", keys(a), keys(b), path, was[path], name, side[path], got[path], conflicts)
+					t.Fatalf("steps %v and %v: %s was %q, the %s side has %q, the result %q; conflicts %+v", keys(a),
+						keys(b), path, was[path], name, side[path], got[path], conflicts)
 				}
 			}
 		}

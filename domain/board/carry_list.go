@@ -146,7 +146,8 @@ func (l *listing[T]) entry(f *carrier, e origin, b, c, p *T) *T {
 	if label == nil {
 		label = l.key
 	}
-	s := scope{designator: f.designator, whole: f.prefix + l.name + "/" + strings.TrimPrefix(label(named), gone), pointer: f.pointer + "/" + l.name + "/" + strconv.Itoa(i)}
+	s := scope{designator: f.designator, whole: f.prefix + l.name + "/" + strings.TrimPrefix(label(named), gone),
+		pointer: f.pointer + "/" + l.name + "/" + strconv.Itoa(i)}
 	s.prefix = s.whole + "."
 	if l.scope != nil {
 		s = l.scope(named, s)
@@ -170,21 +171,25 @@ func (f *carrier) lists(out, b, c, p *Map) {
 
 // names is a list of texts, of which each is there or not.
 func names(member string) listing[string] {
-	return listing[string]{name: member, key: func(s *string) string { return *s }, same: func(a, b *string) bool { return *a == *b }}
+	return listing[string]{name: member, key: func(s *string) string { return *s },
+		same: func(a, b *string) bool { return *a == *b }}
 }
 
 func (f *carrier) variants() listing[Variant] {
 	return listing[Variant]{name: "variants", key: variantID, alike: sameVariantContent, same: sameVariant,
 		merge: func(b, c, p *Variant) Variant {
-			return Variant{Variant: plainly(f, "variant", b.Variant, c.Variant, p.Variant), Title: plainly(f, "title", b.Title, c.Title, p.Title),
+			return Variant{Variant: plainly(f, "variant", b.Variant, c.Variant, p.Variant), Title: plainly(f, "title",
+				b.Title, c.Title, p.Title),
 				IdentifiedBy: plainly(f, "identified_by", b.IdentifiedBy, c.IdentifiedBy, p.IdentifiedBy),
 				Markings:     mergeList(f, names("markings"), b.Markings, c.Markings, p.Markings),
-				Changes:      mergeList(f, f.changes(), b.Changes, c.Changes, p.Changes), Extra: f.own(nil, b.Extra, c.Extra, p.Extra)}
+				Changes:      mergeList(f, f.changes(), b.Changes, c.Changes, p.Changes), Extra: f.own(nil, b.Extra,
+					c.Extra, p.Extra)}
 		}}
 }
 
 func (f *carrier) changes() listing[Change] {
-	return listing[Change]{name: "changes", key: changeKey, label: target, same: func(a, b *Change) bool { return sameChange(*a, *b) },
+	return listing[Change]{name: "changes", key: changeKey, label: target,
+		same: func(a, b *Change) bool { return sameChange(*a, *b) },
 		scope: func(c *Change, s scope) scope {
 			s.designator = strings.TrimPrefix(target(c), gone)
 			return s
@@ -221,29 +226,37 @@ func changeKey(c *Change) string {
 }
 
 func (f *carrier) failurePoints() listing[FailurePoint] {
-	return listing[FailurePoint]{name: "failure_points", key: failurePointID, alike: sameFailurePointContent, same: sameFailurePoint,
+	return listing[FailurePoint]{name: "failure_points", key: failurePointID, alike: sameFailurePointContent,
+		same: sameFailurePoint,
 		merge: func(b, c, p *FailurePoint) FailurePoint {
-			return FailurePoint{ID: plainly(f, "id", b.ID, c.ID, p.ID), Title: plainly(f, "title", b.Title, c.Title, p.Title),
+			return FailurePoint{ID: plainly(f, "id", b.ID, c.ID, p.ID), Title: plainly(f, "title", b.Title, c.Title,
+				p.Title),
 				Mechanism:   plainly(f, "mechanism", b.Mechanism, c.Mechanism, p.Mechanism),
 				Positions:   mergeList(f, names("positions"), b.Positions, c.Positions, p.Positions),
 				Symptoms:    mergeList(f, names("symptoms"), b.Symptoms, c.Symptoms, p.Symptoms),
 				Consequence: plainly(f, "consequence", b.Consequence, c.Consequence, p.Consequence),
 				Severity:    plainly(f, "severity", b.Severity, c.Severity, p.Severity),
 				BarsPowerUp: flagged(f, "bars_power_up", b.BarsPowerUp, c.BarsPowerUp, p.BarsPowerUp),
-				Remedy:      plainly(f, "remedy", b.Remedy, c.Remedy, p.Remedy), Extra: f.own(nil, b.Extra, c.Extra, p.Extra)}
+				Remedy:      plainly(f, "remedy", b.Remedy, c.Remedy, p.Remedy), Extra: f.own(nil, b.Extra, c.Extra,
+					p.Extra)}
 		}}
 }
 
 func (f *carrier) measurements() listing[Measurement] {
-	return listing[Measurement]{name: "checks", key: measurementID, alike: sameMeasurementContent, same: sameMeasurement,
+	return listing[Measurement]{name: "checks", key: measurementID, alike: sameMeasurementContent,
+		same: sameMeasurement,
 		merge: func(b, c, p *Measurement) Measurement {
-			return Measurement{ID: plainly(f, "id", b.ID, c.ID, p.ID), Title: plainly(f, "title", b.Title, c.Title, p.Title),
-				When: plainly(f, "when", b.When, c.When, p.When), Measure: plainly(f, "measure", b.Measure, c.Measure, p.Measure),
+			return Measurement{ID: plainly(f, "id", b.ID, c.ID, p.ID), Title: plainly(f, "title", b.Title, c.Title,
+				p.Title),
+				When: plainly(f, "when", b.When, c.When, p.When), Measure: plainly(f, "measure", b.Measure, c.Measure,
+					p.Measure),
 				Between: merged(f, "between", b.Between, c.Between, p.Between, slices.Equal),
-				Expect: nested(f, []string{"expect"}, b.Expect, c.Expect, p.Expect, sameRange, func(b, c, p *Range) Range {
-					return Range{Min: plainly(f, "expect.min", b.Min, c.Min, p.Min), Max: plainly(f, "expect.max", b.Max, c.Max, p.Max),
-						Extra: f.own([]string{"expect"}, b.Extra, c.Extra, p.Extra)}
-				}),
+				Expect: nested(f, []string{"expect"}, b.Expect, c.Expect, p.Expect, sameRange,
+					func(b, c, p *Range) Range {
+						return Range{Min: plainly(f, "expect.min", b.Min, c.Min, p.Min), Max: plainly(f, "expect.max",
+							b.Max, c.Max, p.Max),
+							Extra: f.own([]string{"expect"}, b.Extra, c.Extra, p.Extra)}
+					}),
 				Note: plainly(f, "note", b.Note, c.Note, p.Note), Extra: f.own(nil, b.Extra, c.Extra, p.Extra)}
 		}}
 }
@@ -251,20 +264,24 @@ func (f *carrier) measurements() listing[Measurement] {
 func (f *carrier) cautions() listing[Caution] {
 	return listing[Caution]{name: "cautions", key: cautionText, same: sameCaution,
 		merge: func(b, c, p *Caution) Caution {
-			return Caution{Text: c.Text, When: plainly(f, "when", b.When, c.When, p.When), Extra: f.own(nil, b.Extra, c.Extra, p.Extra)}
+			return Caution{Text: c.Text, When: plainly(f, "when", b.When, c.When, p.When), Extra: f.own(nil, b.Extra,
+				c.Extra, p.Extra)}
 		}}
 }
 
 func photographSHA256(p *Photograph) string { return p.SHA256 }
 
 func (f *carrier) photographs() listing[Photograph] {
-	return listing[Photograph]{name: "photographs", key: photographSHA256, alike: samePhotographContent, same: samePhotograph,
+	return listing[Photograph]{name: "photographs", key: photographSHA256, alike: samePhotographContent,
+		same: samePhotograph,
 		merge: func(b, c, p *Photograph) Photograph {
-			return Photograph{SHA256: plainly(f, "sha256", b.SHA256, c.SHA256, p.SHA256), Side: plainly(f, "side", b.Side, c.Side, p.Side),
+			return Photograph{SHA256: plainly(f, "sha256", b.SHA256, c.SHA256, p.SHA256), Side: plainly(f, "side",
+				b.Side, c.Side, p.Side),
 				Points: merged(f, "points", b.Points, c.Points, p.Points, func(a, b []PhotographPoint) bool {
 					return (a == nil) == (b == nil) && slices.EqualFunc(a, b, samePhotographPoint)
 				}),
 				Taken:   plainly(f, "taken", b.Taken, c.Taken, p.Taken),
-				Licence: plainly(f, "licence", b.Licence, c.Licence, p.Licence), Extra: f.own(nil, b.Extra, c.Extra, p.Extra)}
+				Licence: plainly(f, "licence", b.Licence, c.Licence, p.Licence), Extra: f.own(nil, b.Extra, c.Extra,
+					p.Extra)}
 		}}
 }

@@ -23,7 +23,8 @@ type sides struct {
 // its own way, that is a conflict, and the current side's frame stands.
 func (f *carrier) sides(base, current, proposed *Map) *sides {
 	toCurrent, toProposed := reframed(base, current), reframed(base, proposed)
-	s := &sides{base: base, current: current, proposed: proposed, frames: [3]Frame{base.Frame, current.Frame, proposed.Frame}}
+	s := &sides{base: base, current: current, proposed: proposed, frames: [3]Frame{base.Frame, current.Frame,
+		proposed.Frame}}
 	s.toCurrent, s.toProposed = matchFrom(base, current, toCurrent), matchFrom(base, proposed, toProposed)
 	switch {
 	case toCurrent == nil && toProposed == nil:
@@ -38,7 +39,8 @@ func (f *carrier) sides(base, current, proposed *Map) *sides {
 	default:
 		f.clashOfFrames(toCurrent, toProposed)
 		s.base = toCurrent.apply(base)
-		s.frames[2].Width, s.frames[2].Height, s.frames[2].Outline = base.Frame.Width, base.Frame.Height, base.Frame.Outline // told already
+		s.frames[2].Width, s.frames[2].Height, s.frames[2].Outline = base.Frame.Width, base.Frame.Height,
+			base.Frame.Outline // told already
 		s.proposed = toCurrent.follow(base, toProposed.inverse().returned(base, proposed, s.toProposed), s.toProposed)
 	}
 	return s
@@ -57,7 +59,8 @@ func (f *carrier) clashOfFrames(current, proposed *Transform) {
 }
 
 func (t *Transform) sameMotion(u *Transform) bool {
-	return t.Mirrored == u.Mirrored && t.Turned == u.Turned && t.Sides == u.Sides && t.Kept == u.Kept && near(t.Shift[0], t.Shift[1], u.Shift[0], u.Shift[1])
+	return t.Mirrored == u.Mirrored && t.Turned == u.Turned && t.Sides == u.Sides && t.Kept == u.Kept &&
+		near(t.Shift[0], t.Shift[1], u.Shift[0], u.Shift[1])
 }
 
 // inverse leads back.
@@ -161,8 +164,10 @@ func sameShape(a, b *Frame) bool {
 func (f *carrier) frame(out *Map, s *sides) {
 	b, c, p := &s.frames[0], &s.frames[1], &s.frames[2]
 	out.Frame = Frame{
-		Width: plainly(f, "frame.width_mm", b.Width, c.Width, p.Width), Height: plainly(f, "frame.height_mm", b.Height, c.Height, p.Height),
-		Outline: merged(f, "frame.outline", b.Outline, c.Outline, p.Outline, sameList), Basis: plainly(f, "frame.basis", b.Basis, c.Basis, p.Basis),
+		Width: plainly(f, "frame.width_mm", b.Width, c.Width, p.Width), Height: plainly(f, "frame.height_mm", b.Height,
+			c.Height, p.Height),
+		Outline: merged(f, "frame.outline", b.Outline, c.Outline, p.Outline, sameList), Basis: plainly(f, "frame.basis",
+			b.Basis, c.Basis, p.Basis),
 		Uncertainty: flagged(f, "frame.uncertainty_mm", b.Uncertainty, c.Uncertainty, p.Uncertainty),
 		Extra:       f.own([]string{"frame"}, b.Extra, c.Extra, p.Extra)}
 }
@@ -303,7 +308,8 @@ func (f *carrier) dangling(out *Map, s *sides) {
 			if name, is := strings.CutPrefix(d, gone); is {
 				p.Positions = slices.Clone(p.Positions)
 				p.Positions[j] = name
-				f.lost(s, name, "failure_points/"+p.ID+".positions", fmt.Sprintf("/failure_points/%d/positions/%d", i, j))
+				f.lost(s, name, "failure_points/"+p.ID+".positions", fmt.Sprintf("/failure_points/%d/positions/%d", i,
+					j))
 			}
 		}
 	}
@@ -345,7 +351,8 @@ func (f *carrier) twice(out *Map, s *sides) {
 		if mine[2] < 0 || other[2] >= 0 && s.proposed.Positions[mine[2]].Designator != d {
 			mine, other = other, mine
 		}
-		c := Conflict{Designator: d, Member: "designator", Pointer: "/positions", Current: carried(nameAt(s.current, other[1])), Proposed: carried(nameAt(s.proposed, mine[2])),
+		c := Conflict{Designator: d, Member: "designator", Pointer: "/positions",
+			Current: carried(nameAt(s.current, other[1])), Proposed: carried(nameAt(s.proposed, mine[2])),
 			Sentence: message.Of("carry.twice", d)}
 		if mine[2] >= 0 {
 			c.Pointer = "/positions/" + strconv.Itoa(mine[2]) + "/designator"

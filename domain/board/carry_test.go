@@ -54,7 +54,8 @@ func TestCarryBothSides(t *testing.T) {
 		at[p.Designator] = p
 	}
 	if len(m.Positions) != 10 || at["C901"].Notes != "a changed member on the other" || at["C999"].X != 1.5 ||
-		at[base.Positions[1].Designator].Notes != "current" || at[base.Positions[2].Designator].X != base.Positions[2].X+0.5 {
+		at[base.Positions[1].Designator].Notes != "current" ||
+		at[base.Positions[2].Designator].X != base.Positions[2].X+0.5 {
 		t.Errorf("not both sides in %+v", m.Positions)
 	}
 	other, conflicts := board.CarryForward(base, proposed, current)
@@ -77,7 +78,8 @@ func TestCarryConflicts(t *testing.T) {
 		t.Fatalf("%d conflicts, want 2: %+v", len(conflicts), conflicts)
 	}
 	c := conflicts[0]
-	if c.Designator != base.Positions[0].Designator || c.Member != "part.value" || string(c.Current) != `"33 µF"` || string(c.Proposed) != `"68 µF"` {
+	if c.Designator != base.Positions[0].Designator || c.Member != "part.value" || string(c.Current) != `"33 µF"` ||
+		string(c.Proposed) != `"68 µF"` {
 		t.Errorf("conflict %+v", c)
 	}
 	var q quantity.Quantity
@@ -109,12 +111,14 @@ func TestCarryFollowsRenames(t *testing.T) {
 	other.FailurePoints[1].Positions = append(other.FailurePoints[1].Positions, was)
 	other.Variants[1].Changes = []board.Change{{Omit: was}}
 	other.Checks[0].Between[1] = was + " minus"
-	for name, sides := range map[string][2]*board.Map{"renamed first": {renamed, other}, "renamed last": {other, renamed}} {
+	for name, sides := range map[string][2]*board.Map{"renamed first": {renamed, other},
+		"renamed last": {other, renamed}} {
 		m, conflicts := board.CarryForward(base, sides[0], sides[1])
 		if len(conflicts) > 0 {
 			t.Fatalf("%s: %+v", name, conflicts)
 		}
-		if fp := m.FailurePoints[1].Positions; fp[len(fp)-1] != "C800" || m.Variants[1].Changes[0].Omit != "C800" || m.Checks[0].Between[1] != "C800 minus" {
+		if fp := m.FailurePoints[1].Positions; fp[len(fp)-1] != "C800" || m.Variants[1].Changes[0].Omit != "C800" ||
+			m.Checks[0].Between[1] != "C800 minus" {
 			t.Errorf("%s: %v %v %v", name, fp, m.Variants[1].Changes, m.Checks[0].Between)
 		}
 		if fs := board.Check(m); finding.Worst(fs) == finding.Stop {
@@ -132,29 +136,42 @@ func TestCarryConflictsNamed(t *testing.T) {
 		current, proposed func(*board.Map)
 		want              []string // designator, member and pointer
 	}{
-		{"one member", func(m *board.Map) { m.Positions[8].Part.Value = boardtest.Q("33 µF") }, func(m *board.Map) { m.Positions[8].Part.Value = boardtest.Q("68 µF") },
+		{"one member", func(m *board.Map) { m.Positions[8].Part.Value = boardtest.Q("33 µF") },
+			func(m *board.Map) { m.Positions[8].Part.Value = boardtest.Q("68 µF") },
 			[]string{"C3 part.value /positions/8/part/value"}},
-		{"taken out there, changed here", taken, func(m *board.Map) { m.Positions[8].Notes = "Seen." }, []string{"C3 position /positions/8"}},
-		{"changed there, taken out here", func(m *board.Map) { m.Positions[8].Notes = "Seen." }, taken, []string{"C3 position /positions/8"}},
-		{"taken out there, spoken of here", taken, func(m *board.Map) { m.FailurePoints[1].Positions = append(m.FailurePoints[1].Positions, "C3") },
+		{"taken out there, changed here", taken, func(m *board.Map) { m.Positions[8].Notes = "Seen." },
+			[]string{"C3 position /positions/8"}},
+		{"changed there, taken out here", func(m *board.Map) { m.Positions[8].Notes = "Seen." }, taken,
+			[]string{"C3 position /positions/8"}},
+		{"taken out there, spoken of here", taken,
+			func(m *board.Map) { m.FailurePoints[1].Positions = append(m.FailurePoints[1].Positions, "C3") },
 			[]string{"C3 failure_points/leak.positions /failure_points/1/positions/2"}},
-		{"taken out here, varied there", func(m *board.Map) { m.Variants[1].Changes = []board.Change{{Omit: "C3"}} }, taken,
+		{"taken out here, varied there", func(m *board.Map) { m.Variants[1].Changes = []board.Change{{Omit: "C3"}} },
+			taken,
 			[]string{"C3 variants/us.changes/C3 /variants/1/changes/0"}},
-		{"one name for two", func(m *board.Map) { m.Positions[8].Designator = "C50" }, func(m *board.Map) { m.Positions[4].Designator = "C50" },
+		{"one name for two", func(m *board.Map) { m.Positions[8].Designator = "C50" },
+			func(m *board.Map) { m.Positions[4].Designator = "C50" },
 			[]string{"C50 designator /positions/4/designator"}},
-		{"one name twice new", func(m *board.Map) { m.Positions[8].Designator = "C50" }, func(m *board.Map) { m.Positions[8].Designator = "C51" },
+		{"one name twice new", func(m *board.Map) { m.Positions[8].Designator = "C50" },
+			func(m *board.Map) { m.Positions[8].Designator = "C51" },
 			[]string{"C3 designator /positions/8/designator"}},
-		{"one frame two ways", func(m *board.Map) { boardtest.Reframe(m, false, 1, 20, 0, false) }, func(m *board.Map) { boardtest.Reframe(m, true, 0, 30, 0, true) },
+		{"one frame two ways", func(m *board.Map) { boardtest.Reframe(m, false, 1, 20, 0, false) },
+			func(m *board.Map) { boardtest.Reframe(m, true, 0, 30, 0, true) },
 			[]string{" frame /frame"}},
-		{"a failure point", func(m *board.Map) { m.FailurePoints[1].Severity = "major" }, func(m *board.Map) { m.FailurePoints[1].Severity = "minor" },
+		{"a failure point", func(m *board.Map) { m.FailurePoints[1].Severity = "major" },
+			func(m *board.Map) { m.FailurePoints[1].Severity = "minor" },
 			[]string{" failure_points/leak.severity /failure_points/1/severity"}},
-		{"a variant", func(m *board.Map) { m.Variants[0].Changes[0].Set = jsontext.Value(`{"x_mm":9}`) }, func(m *board.Map) { m.Variants[0].Changes[0].Set = jsontext.Value(`{"x_mm":10,"notes":"Other make."}`) },
+		{"a variant", func(m *board.Map) { m.Variants[0].Changes[0].Set = jsontext.Value(`{"x_mm":9}`) },
+			func(m *board.Map) { m.Variants[0].Changes[0].Set = jsontext.Value(`{"x_mm":10,"notes":"Other make."}`) },
 			[]string{"C1 variants/eu.changes/C1.set.x_mm /variants/0/changes/0/set/x_mm"}},
-		{"a caution twice", func(m *board.Map) { m.Cautions[0].When = "after" }, func(m *board.Map) { m.Cautions[0].When = "while-working" },
+		{"a caution twice", func(m *board.Map) { m.Cautions[0].When = "after" },
+			func(m *board.Map) { m.Cautions[0].When = "while-working" },
 			[]string{" cautions/Unplug and let the rails fall before touching the board..when /cautions/0/when"}},
-		{"own members", func(m *board.Map) { m.Extra = jsontext.Value(`{"x-a":1,"x-b":{"c":1}}`) }, func(m *board.Map) { m.Extra = jsontext.Value(`{"x-b":{"c":2,"d":3}}`) },
+		{"own members", func(m *board.Map) { m.Extra = jsontext.Value(`{"x-a":1,"x-b":{"c":1}}`) },
+			func(m *board.Map) { m.Extra = jsontext.Value(`{"x-b":{"c":2,"d":3}}`) },
 			[]string{" x-b.c /x-b/c"}},
-		{"equipment", func(m *board.Map) { m.Equipment.Years = []int{1987, 1990} }, func(m *board.Map) { m.Equipment.Years = []int{1987, 1991} },
+		{"equipment", func(m *board.Map) { m.Equipment.Years = []int{1987, 1990} },
+			func(m *board.Map) { m.Equipment.Years = []int{1987, 1991} },
 			[]string{" equipment.years /equipment/years"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

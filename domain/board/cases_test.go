@@ -45,7 +45,8 @@ const supply = `{"board":"tarn-ps2","equipment":{"maker":"Tarnwright","model":"P
  {"text":"Wear eye protection.","when":"while-working"}]}`
 
 func on(m *board.Map, designator string) *board.Position {
-	return &m.Positions[slices.IndexFunc(m.Positions, func(p board.Position) bool { return p.Designator == designator })]
+	return &m.Positions[slices.IndexFunc(m.Positions,
+		func(p board.Position) bool { return p.Designator == designator })]
 }
 
 func to[T any](v T) *T { return &v }
@@ -61,10 +62,12 @@ type correction struct {
 // most harmless look that it can be given.
 var corrections = []correction{
 	{"added", false, func(m *board.Map) {
-		m.Positions = append(m.Positions, board.Position{Designator: "R3", Side: "top", X: 50, Y: 5, Part: part.Part{Class: part.Resistor, Value: boardtest.Q("1 kΩ")}})
+		m.Positions = append(m.Positions, board.Position{Designator: "R3", Side: "top", X: 50, Y: 5,
+			Part: part.Part{Class: part.Resistor, Value: boardtest.Q("1 kΩ")}})
 	}},
 	{"added: a fuse", true, func(m *board.Map) {
-		m.Positions = append(m.Positions, board.Position{Designator: "F2", Side: "top", X: 50, Y: 5, Part: part.Part{Class: part.Fuse, Current: boardtest.Q("2 A")}})
+		m.Positions = append(m.Positions, board.Position{Designator: "F2", Side: "top", X: 50, Y: 5,
+			Part: part.Part{Class: part.Fuse, Current: boardtest.Q("2 A")}})
 	}},
 	{"removed", false, func(m *board.Map) { m.Positions = m.Positions[:9] }},
 	{"removed: a safety part", true, func(m *board.Map) { m.Positions = slices.Delete(m.Positions, 1, 2) }},
@@ -104,14 +107,18 @@ var corrections = []correction{
 		p := &on(m, "C3").Part
 		p.Value, p.Voltage = boardtest.Q("220 µF"), boardtest.Q("350 V")
 	}},
-	{"part: a temperature lowered", true, func(m *board.Map) { on(m, "C3").Part.TemperatureMax = boardtest.Q("85 °C") }},
+	{"part: a temperature lowered", true,
+		func(m *board.Map) { on(m, "C3").Part.TemperatureMax = boardtest.Q("85 °C") }},
 	{"part: a rating left out", true, func(m *board.Map) { on(m, "R2").Part.Voltage = boardtest.Q("") }},
 	{"part: bipolar", true, func(m *board.Map) { on(m, "C3").Part.Polarised = to(false) }},
 	{"part: safety class", true, func(m *board.Map) { on(m, "C1").Part.SafetyClass = "X1" }},
 	{"part: safety class left out", true, func(m *board.Map) { on(m, "C2").Part.SafetyClass = "" }},
 	{"part: a fuse's speed", true, func(m *board.Map) { on(m, "F1").Part.FuseSpeed = "F" }},
 	{"part: a fuse's text", true, func(m *board.Map) { on(m, "F1").Part.Text = "1 A" }},
-	{"part: a fuse becomes a link", true, func(m *board.Map) { on(m, "F1").Part = part.Part{Class: part.Other, Text: "wire"} }},
+	{"part: a fuse becomes a link", true, func(m *board.Map) {
+		on(m, "F1").Part = part.Part{Class: part.Other,
+			Text: "wire"}
+	}},
 	{"part: a cell's chemistry", true, func(m *board.Map) {
 		p := &on(m, "BT1").Part
 		p.Chemistry, p.Rechargeable = "CR", to(false)
@@ -123,31 +130,39 @@ var corrections = []correction{
 	{"polarity: turned", true, func(m *board.Map) { on(m, "C3").Negative = to(90.0) }},
 	{"polarity: forgotten", true, func(m *board.Map) { on(m, "C3").Negative = nil }},
 	{"function", false, func(m *board.Map) { on(m, "R1").Function = "filter" }},
-	{"function: working voltage raised", false, func(m *board.Map) { on(m, "C4").WorkingVoltage = boardtest.Q("13 V") }},
-	{"function: working voltage lowered", true, func(m *board.Map) { on(m, "C3").WorkingVoltage = boardtest.Q("32.5 V") }},
+	{"function: working voltage raised", false,
+		func(m *board.Map) { on(m, "C4").WorkingVoltage = boardtest.Q("13 V") }},
+	{"function: working voltage lowered", true,
+		func(m *board.Map) { on(m, "C3").WorkingVoltage = boardtest.Q("32.5 V") }},
 	{"function: working voltage left out", true, func(m *board.Map) { on(m, "C3").WorkingVoltage = boardtest.Q("") }},
 	{"function: no longer across the mains", true, func(m *board.Map) { on(m, "C1").Function = "filter" }},
-	{"function: across the mains, in other words", false, func(m *board.Map) { on(m, "C1").Function = "across the mains" }},
+	{"function: across the mains, in other words", false,
+		func(m *board.Map) { on(m, "C1").Function = "across the mains" }},
 	{"function: no longer charged", true, func(m *board.Map) { on(m, "BT1").Function = "backup" }},
 	{"service", false, func(m *board.Map) { on(m, "R1").Service = "inspect" }},
 	{"service: less for a part of no hazard", false, func(m *board.Map) { on(m, "C4").Service = "leave" }},
 	{"service: less for a part that a hazard names", true, func(m *board.Map) { on(m, "C3").Service = "inspect" }},
 	{"service: less for a cell", true, func(m *board.Map) { on(m, "BT1").Service = "" }},
 	{"replacement: another reason", false, func(m *board.Map) { on(m, "C4").Replacement.Reason = "Better life." }},
-	{"replacement: a rating raised", false, func(m *board.Map) { on(m, "C4").Replacement.Part.Voltage = boardtest.Q("50 V") }},
-	{"replacement: a rating lowered", true, func(m *board.Map) { on(m, "C4").Replacement.Part.Voltage = boardtest.Q("25 V") }},
+	{"replacement: a rating raised", false,
+		func(m *board.Map) { on(m, "C4").Replacement.Part.Voltage = boardtest.Q("50 V") }},
+	{"replacement: a rating lowered", true,
+		func(m *board.Map) { on(m, "C4").Replacement.Part.Voltage = boardtest.Q("25 V") }},
 	{"replacement: taken back", true, func(m *board.Map) { on(m, "C4").Replacement = nil }},
 	{"replacement: without ratings", true, func(m *board.Map) {
-		on(m, "C3").Replacement = &board.Replacement{Part: part.Part{Class: part.Capacitor, Polarised: to(true)}, Reason: "Any will do."}
+		on(m, "C3").Replacement = &board.Replacement{Part: part.Part{Class: part.Capacitor, Polarised: to(true)},
+			Reason: "Any will do."}
 	}},
 	{"replacement: for a fuse", true, func(m *board.Map) {
-		on(m, "F1").Replacement = &board.Replacement{Part: part.Part{Class: part.Fuse, Current: boardtest.Q("2 A"), Voltage: boardtest.Q("250 V"), FuseSpeed: "T"}, Reason: "It blew."}
+		on(m, "F1").Replacement = &board.Replacement{Part: part.Part{Class: part.Fuse, Current: boardtest.Q("2 A"),
+			Voltage: boardtest.Q("250 V"), FuseSpeed: "T"}, Reason: "It blew."}
 	}},
 	{"notes", false, func(m *board.Map) { on(m, "C4").Notes = "Leans on R1 and browns it." }},
 	{"another order", false, func(m *board.Map) { slices.Reverse(m.Positions) }},
 	{"variant: its title", false, func(m *board.Map) { m.Variants[0].Title = "110 V" }},
 	{"variant: new", false, func(m *board.Map) {
-		m.Variants = append(m.Variants, board.Variant{Variant: "jp", Title: "100 V build", IdentifiedBy: "Label.", Changes: []board.Change{{Designator: "C4", Set: jsontext.Value(`{"notes":"Taller can."}`)}}})
+		m.Variants = append(m.Variants, board.Variant{Variant: "jp", Title: "100 V build", IdentifiedBy: "Label.",
+			Changes: []board.Change{{Designator: "C4", Set: jsontext.Value(`{"notes":"Taller can."}`)}}})
 	}},
 	{"variant: a rating lowered", true, func(m *board.Map) {
 		m.Variants[0].Changes[1].Set = jsontext.Value(`{"part":{"voltage":"160 V"},"working_voltage":"160 V"}`)
@@ -155,20 +170,28 @@ var corrections = []correction{
 	{"variant: a working voltage lowered", true, func(m *board.Map) {
 		m.Variants[0].Changes[1].Set = jsontext.Value(`{"part":{"voltage":"200 V"},"working_voltage":"16 V"}`)
 	}},
-	{"variant: a fuse", true, func(m *board.Map) { m.Variants[0].Changes[0].Set = jsontext.Value(`{"part":{"current":"2 A"}}`) }},
+	{"variant: a fuse", true,
+		func(m *board.Map) { m.Variants[0].Changes[0].Set = jsontext.Value(`{"part":{"current":"2 A"}}`) }},
 	{"variant: gone, and with it its fuse", true, func(m *board.Map) { m.Variants = m.Variants[1:] }},
-	{"variant: omits a fuse", true, func(m *board.Map) { m.Variants[1].Changes = append(m.Variants[1].Changes, board.Change{Omit: "F1"}) }},
+	{"variant: omits a fuse", true, func(m *board.Map) {
+		m.Variants[1].Changes = append(m.Variants[1].Changes,
+			board.Change{Omit: "F1"})
+	}},
 	{"variant: turns a polarity", true, func(m *board.Map) {
-		m.Variants[1].Changes = append(m.Variants[1].Changes, board.Change{Designator: "C3", Set: jsontext.Value(`{"negative_deg":90}`)})
+		m.Variants[1].Changes = append(m.Variants[1].Changes, board.Change{Designator: "C3",
+			Set: jsontext.Value(`{"negative_deg":90}`)})
 	}},
 	{"variant: a replacement that bears less", true, func(m *board.Map) {
-		m.Variants[1].Changes = append(m.Variants[1].Changes, board.Change{Designator: "C4", Set: jsontext.Value(`{"replacement":{"part":{"voltage":"25 V"}}}`)})
+		m.Variants[1].Changes = append(m.Variants[1].Changes, board.Change{Designator: "C4",
+			Set: jsontext.Value(`{"replacement":{"part":{"voltage":"25 V"}}}`)})
 	}},
 	{"variant: services less", true, func(m *board.Map) {
-		m.Variants[1].Changes = append(m.Variants[1].Changes, board.Change{Designator: "C3", Set: jsontext.Value(`{"service":"leave"}`)})
+		m.Variants[1].Changes = append(m.Variants[1].Changes, board.Change{Designator: "C3",
+			Set: jsontext.Value(`{"service":"leave"}`)})
 	}},
 	{"failure point: new", false, func(m *board.Map) {
-		m.FailurePoints = append(m.FailurePoints, board.FailurePoint{ID: "crack", Title: "Joint cracks", Mechanism: "Heat.", Severity: "minor"})
+		m.FailurePoints = append(m.FailurePoints, board.FailurePoint{ID: "crack", Title: "Joint cracks",
+			Mechanism: "Heat.", Severity: "minor"})
 	}},
 	{"failure point: gone", true, func(m *board.Map) { m.FailurePoints = m.FailurePoints[:1] }},
 	{"failure point: no longer bars power-up", true, func(m *board.Map) { m.FailurePoints[0].BarsPowerUp = nil }},
@@ -179,16 +202,22 @@ var corrections = []correction{
 	{"failure point: its remedy gone", true, func(m *board.Map) { m.FailurePoints[0].Remedy = "" }},
 	{"failure point: reworded", false, func(m *board.Map) { m.FailurePoints[0].Symptoms = []string{"Hum at 100 Hz"} }},
 	{"check: new", false, func(m *board.Map) {
-		m.Checks = append(m.Checks, board.Measurement{ID: "fuse", Title: "Fuse whole", When: "before-power-up", Measure: "continuity", Between: []string{"F1", "F1"}})
+		m.Checks = append(m.Checks, board.Measurement{ID: "fuse", Title: "Fuse whole", When: "before-power-up",
+			Measure: "continuity", Between: []string{"F1", "F1"}})
 	}},
 	{"check: a bound after power-up", false, func(m *board.Map) { m.Checks[1].Expect.Max = boardtest.Q("13 V") }},
 	{"check: laxer before power-up", true, func(m *board.Map) { m.Checks[0].Expect.Min = boardtest.Q("100 Ω") }},
 	{"check: after power-up instead", true, func(m *board.Map) { m.Checks[0].When = "after-power-up" }},
 	{"check: gone", true, func(m *board.Map) { m.Checks = m.Checks[1:] }},
-	{"caution: new", false, func(m *board.Map) { m.Cautions = append(m.Cautions, board.Caution{Text: "R1 gets hot."}) }},
+	{"caution: new", false, func(m *board.Map) {
+		m.Cautions = append(m.Cautions,
+			board.Caution{Text: "R1 gets hot."})
+	}},
 	{"caution: gone", true, func(m *board.Map) { m.Cautions = m.Cautions[1:] }},
-	{"caution: reworded", true, func(m *board.Map) { m.Cautions[0].Text = "Unplug, discharge C3 through 10 Ω and measure it." }},
-	{"caution: another prefix", true, func(m *board.Map) { m.Cautions[0].Text = "Unplug, discharge C3 through 10 KΩ and measure it." }},
+	{"caution: reworded", true,
+		func(m *board.Map) { m.Cautions[0].Text = "Unplug, discharge C3 through 10 Ω and measure it." }},
+	{"caution: another prefix", true,
+		func(m *board.Map) { m.Cautions[0].Text = "Unplug, discharge C3 through 10 KΩ and measure it." }},
 	{"caution: respelt", false, func(m *board.Map) { m.Cautions[1].Text = "wear  eye protection" }},
 	{"caution: later", true, func(m *board.Map) { m.Cautions[0].When = "after" }},
 	{"caution: sooner", false, func(m *board.Map) { m.Cautions[1].When = "before-opening" }},
@@ -232,13 +261,15 @@ func TestCorrections(t *testing.T) {
 			t.Errorf("%s: hazardous is %v\n%s", c.name, d.Hazardous(), d.Text(message.English))
 		}
 		if again := board.Diff(base, m); again.Text(message.English) != d.Text(message.English) {
-			t.Errorf("%s: told otherwise the second time:\n%s%s", c.name, d.Text(message.English), again.Text(message.English))
+			t.Errorf("%s: told otherwise the second time:\n%s%s", c.name, d.Text(message.English),
+				again.Text(message.English))
 		}
 		fmt.Fprintf(&text, "== %s\n%s\n", c.name, d.Text(message.English))
 		fmt.Fprintf(&doc, "== %s\n", c.name)
 		for _, e := range d.Changes {
 			kinds[e.Kind] = true
-			fmt.Fprintf(&doc, "%s %s %q %s\n  from %s\n  to   %s\n", e.Kind, e.Severity, e.Designator, e.Pointer, e.From, e.To)
+			fmt.Fprintf(&doc, "%s %s %q %s\n  from %s\n  to   %s\n", e.Kind, e.Severity, e.Designator, e.Pointer,
+				e.From, e.To)
 			if e.Distance != nil {
 				fmt.Fprintf(&doc, "  distance_mm %v\n", *e.Distance)
 			}
@@ -249,8 +280,10 @@ func TestCorrections(t *testing.T) {
 	}
 	golden(t, "corrections.txt", text.String())
 	golden(t, "corrections.changes.txt", doc.String())
-	for _, k := range []board.Kind{board.Added, board.Removed, board.Renamed, board.Moved, board.Turned, board.SideChanged, board.PartChanged, board.BodyChanged,
-		board.PolarityChanged, board.FunctionChanged, board.ServiceChanged, board.ReplacementChanged, board.NotesChanged, board.VariantChanged,
+	for _, k := range []board.Kind{board.Added, board.Removed, board.Renamed, board.Moved, board.Turned,
+		board.SideChanged, board.PartChanged, board.BodyChanged,
+		board.PolarityChanged, board.FunctionChanged, board.ServiceChanged, board.ReplacementChanged,
+		board.NotesChanged, board.VariantChanged,
 		board.FailurePointKind, board.CautionKind, board.EquipmentChanged, board.MarkingChanged, board.FrameChanged} {
 		if !kinds[k] {
 			t.Errorf("no correction is of kind %s", k)
@@ -303,7 +336,8 @@ func TestCarriedCorrections(t *testing.T) {
 		m, conflicts := board.CarryForward(read(t, supply), current, made(pair[1]))
 		fmt.Fprintf(&out, "== released: %s; proposed: %s\n", pair[0], pair[1])
 		for _, c := range conflicts {
-			fmt.Fprintf(&out, "conflict %q %s %s\n  base %s\n  current %s\n  proposed %s\n  %s\n", c.Designator, c.Member, c.Pointer, c.Base, c.Current, c.Proposed, c.Sentence)
+			fmt.Fprintf(&out, "conflict %q %s %s\n  base %s\n  current %s\n  proposed %s\n  %s\n", c.Designator,
+				c.Member, c.Pointer, c.Base, c.Current, c.Proposed, c.Sentence)
 		}
 		if len(conflicts) == 0 {
 			out.WriteString(board.Diff(current, m).Text(message.English))

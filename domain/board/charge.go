@@ -76,7 +76,8 @@ func (p *Position) betweenRails() bool {
 		return false
 	}
 	for _, w := range strings.Fields(strings.ToLower(p.Function)) {
-		if w == "series" || strings.HasPrefix(w, "série") || strings.HasPrefix(w, "serie") || strings.HasPrefix(w, "reihe") {
+		if w == "series" || strings.HasPrefix(w, "série") || strings.HasPrefix(w, "serie") ||
+			strings.HasPrefix(w, "reihe") {
 			return false
 		}
 	}

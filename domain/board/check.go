@@ -40,7 +40,8 @@ func Check(m *Map) []finding.Finding {
 	c.measurements()
 	c.variants()
 	if c.steps < 0 {
-		c.findings = append(c.findings, finding.Finding{Code: "overlaps-unchecked", Severity: finding.Caution, Pointer: "/positions",
+		c.findings = append(c.findings, finding.Finding{Code: "overlaps-unchecked", Severity: finding.Caution,
+			Pointer:  "/positions",
 			Sentence: message.Of("check.overlaps-unchecked"), Basis: document})
 	}
 	finding.Sort(c.findings)
@@ -103,7 +104,8 @@ func (c *checker) equipment() {
 }
 
 func (c *checker) positions() {
-	duplicates(c, "designator-duplicate", "/positions/", "designator", c.m.Positions, func(p *Position) string { return p.Designator })
+	duplicates(c, "designator-duplicate", "/positions/", "designator", c.m.Positions,
+		func(p *Position) string { return p.Designator })
 	for i := range c.m.Positions {
 		c.position(&c.m.Positions[i], where{list: "/positions/", i: i})
 	}
@@ -121,7 +123,8 @@ func duplicates[T any](c *checker, code, list, member string, items []T, key fun
 		k := key(&items[i])
 		if j, dup := first[k]; dup {
 			c.add(finding.Finding{Code: code, Severity: finding.Stop, Pointer: where{list: list, i: i}.at(member),
-				Sentence: message.Of("check.duplicate", message.Word("duplicate", code), k, list, j), Found: k, Basis: document})
+				Sentence: message.Of("check.duplicate", message.Word("duplicate", code), k, list, j), Found: k,
+				Basis: document})
 			continue
 		}
 		first[k] = i
@@ -139,7 +142,8 @@ func (c *checker) failurePoints() {
 		f, w := &fs[i], where{list: "/failure_points/", i: i}
 		for j, d := range f.Positions {
 			if !known[d] {
-				c.add(finding.Finding{Code: "reference-missing", Severity: finding.Stop, Pointer: w.at("positions/" + strconv.Itoa(j)),
+				c.add(finding.Finding{Code: "reference-missing", Severity: finding.Stop, Pointer: w.at("positions/" +
+					strconv.Itoa(j)),
 					Sentence: message.Of("check.reference-missing", f.ID, d),
 					Found:    d, Basis: document})
 			}
@@ -157,7 +161,8 @@ func (c *checker) unserviced(f *FailurePoint, w where, services map[string]Servi
 	}
 	for j, d := range f.Positions {
 		if service, known := services[d]; known && serviceRank[service] == 0 {
-			c.add(finding.Finding{Code: "hazard-left", Severity: finding.Caution, Pointer: w.at("positions/" + strconv.Itoa(j)),
+			c.add(finding.Finding{Code: "hazard-left", Severity: finding.Caution, Pointer: w.at("positions/" +
+				strconv.Itoa(j)),
 				Sentence: message.Of("check.hazard-left", f.ID, d),
 				Expected: "replace, inspect", Found: string(service.Or()), Basis: common})
 		}
@@ -171,7 +176,8 @@ func (c *checker) remedy(f *FailurePoint, w where) {
 	before := slices.ContainsFunc(c.m.Checks, func(k Measurement) bool { return k.When == BeforePowerUp })
 	switch {
 	case f.BarsPowerUp != nil && *f.BarsPowerUp && !before:
-		c.add(finding.Finding{Code: "failure-point-no-way-out", Severity: finding.Caution, Pointer: w.at("bars_power_up"),
+		c.add(finding.Finding{Code: "failure-point-no-way-out", Severity: finding.Caution,
+			Pointer:  w.at("bars_power_up"),
 			Sentence: message.Of("check.no-way-out", f.ID), Basis: common})
 	case f.Severity == "hazard":
 		c.add(finding.Finding{Code: "failure-point-remedy-missing", Severity: finding.Note, Pointer: w.at(""),
@@ -213,7 +219,8 @@ func (c *checker) measurements() {
 		c.points(&ks[i], w)
 		for j, point := range ks[i].Between {
 			if d := designatorIn(point); d != "" && prefixes[letters(d)] && !known[d] {
-				c.add(finding.Finding{Code: "check-point-unknown", Severity: finding.Caution, Pointer: w.at("between/" + strconv.Itoa(j)),
+				c.add(finding.Finding{Code: "check-point-unknown", Severity: finding.Caution, Pointer: w.at("between/" +
+					strconv.Itoa(j)),
 					Sentence: message.Of("check.point-unknown", ks[i].ID, d),
 					Found:    d, Basis: document})
 			}
@@ -280,7 +287,8 @@ func (c *checker) variants() {
 		j, again := marks[plain(vs[i].IdentifiedBy)]
 		if again {
 			c.add(finding.Finding{Code: "variant-indistinct", Severity: finding.Caution, Pointer: w.at("identified_by"),
-				Sentence: message.Of("check.variant-indistinct", vs[j].Variant, vs[i].Variant), Found: clip(vs[i].IdentifiedBy), Basis: common})
+				Sentence: message.Of("check.variant-indistinct", vs[j].Variant, vs[i].Variant),
+				Found:    clip(vs[i].IdentifiedBy), Basis: common})
 		}
 		marks[plain(vs[i].IdentifiedBy)] = i
 	}
@@ -301,7 +309,8 @@ func (c *checker) variant(i int) {
 			continue
 		}
 		if other, dup := seen[p.Designator]; dup && (b.origin[k] >= 0 || b.origin[other] >= 0) {
-			c.add(finding.Finding{Code: "designator-duplicate", Severity: finding.Stop, Pointer: where{list: list, i: max(b.origin[k], b.origin[other])}.at(""),
+			c.add(finding.Finding{Code: "designator-duplicate", Severity: finding.Stop, Pointer: where{list: list,
+				i: max(b.origin[k], b.origin[other])}.at(""),
 				Sentence: message.Of("check.variant-designator-twice", c.m.Variants[i].Variant, p.Designator),
 				Found:    p.Designator, Basis: document})
 		}
@@ -330,7 +339,10 @@ func (c *checker) variantPosition(b *built, k int, w where) {
 	own := checker{m: c.m, uncertainty: c.uncertainty}
 	own.position(&b.positions[k], where{})
 	for _, f := range own.findings {
-		if !slices.ContainsFunc(base.findings, func(g finding.Finding) bool { return g.Code == f.Code && g.Pointer == f.Pointer && g.Found == f.Found }) {
+		if !slices.ContainsFunc(base.findings, func(g finding.Finding) bool {
+			return g.Code == f.Code &&
+				g.Pointer == f.Pointer && g.Found == f.Found
+		}) {
 			f.Pointer = w.at("")
 			f.Sentence = message.Of("check.in-variant", c.m.Variants[b.variant].Variant, f.Sentence)
 			c.add(f)

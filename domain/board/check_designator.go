@@ -19,19 +19,23 @@ func (c *checker) names() {
 	seen := map[string]string{} // by look
 	name := func(designator, pointer string) {
 		if why := misnamed(designator); !why.IsZero() {
-			c.add(finding.Finding{Code: "designator-form", Severity: finding.Stop, Pointer: pointer, Found: strconv.QuoteToASCII(designator), Basis: unicodeSecurity,
+			c.add(finding.Finding{Code: "designator-form", Severity: finding.Stop, Pointer: pointer,
+				Found: strconv.QuoteToASCII(designator), Basis: unicodeSecurity,
 				Sentence: message.Of("check.designator-form", strconv.QuoteToASCII(designator), why)})
 			return
 		}
 		look := lookOf(designator)
 		if other, there := seen[look]; there && other != designator {
-			c.add(finding.Finding{Code: "designator-alike", Severity: finding.Stop, Pointer: pointer, Found: strconv.QuoteToASCII(designator), Basis: unicodeSecurity,
-				Sentence: message.Of("check.designator-alike", strconv.QuoteToASCII(other), strconv.QuoteToASCII(designator))})
+			c.add(finding.Finding{Code: "designator-alike", Severity: finding.Stop, Pointer: pointer,
+				Found: strconv.QuoteToASCII(designator), Basis: unicodeSecurity,
+				Sentence: message.Of("check.designator-alike", strconv.QuoteToASCII(other),
+					strconv.QuoteToASCII(designator))})
 			return
 		}
 		seen[look] = designator
 		if look != designator && isASCII(look) {
-			c.add(finding.Finding{Code: "designator-letters", Severity: finding.Caution, Pointer: pointer, Found: strconv.QuoteToASCII(designator), Expected: look, Basis: unicodeSecurity,
+			c.add(finding.Finding{Code: "designator-letters", Severity: finding.Caution, Pointer: pointer,
+				Found: strconv.QuoteToASCII(designator), Expected: look, Basis: unicodeSecurity,
 				Sentence: message.Of("check.designator-letters", strconv.QuoteToASCII(designator), look)})
 		}
 	}
@@ -74,7 +78,8 @@ func misnamed(s string) message.Message {
 
 // unseen tells characters that count as printable and show nothing.
 func unseen(r rune) bool {
-	return unicode.In(r, unicode.Variation_Selector, unicode.Other_Default_Ignorable_Code_Point) || r == '\u2800' || r == '\u3164' || r == '\uffa0'
+	return unicode.In(r, unicode.Variation_Selector, unicode.Other_Default_Ignorable_Code_Point) || r == '\u2800' ||
+		r == '\u3164' || r == '\uffa0'
 }
 
 // unknownScript stands for a script that the tables do not have yet.
@@ -108,9 +113,12 @@ func isASCII(s string) bool {
 // like Latin ones, by the confusables of Unicode Technical Standard #39 (from
 // memory; the letters of designators only).
 var lookalikes = strings.NewReplacer(
-	"А", "A", "В", "B", "Е", "E", "З", "3", "Ѕ", "S", "І", "I", "Ј", "J", "К", "K", "М", "M", "Н", "H", "О", "O", "Р", "P", "С", "C", "Т", "T", "У", "Y", "Х", "X",
-	"а", "a", "е", "e", "ѕ", "s", "і", "i", "ј", "j", "о", "o", "р", "p", "с", "c", "у", "y", "х", "x", "ԁ", "d", "һ", "h", "ԛ", "q", "ԝ", "w",
-	"Α", "A", "Β", "B", "Ε", "E", "Ζ", "Z", "Η", "H", "Ι", "I", "Κ", "K", "Μ", "M", "Ν", "N", "Ο", "O", "Ρ", "P", "Τ", "T", "Υ", "Y", "Χ", "X",
+	"А", "A", "В", "B", "Е", "E", "З", "3", "Ѕ", "S", "І", "I", "Ј", "J", "К", "K", "М", "M", "Н", "H", "О", "O", "Р",
+	"P", "С", "C", "Т", "T", "У", "Y", "Х", "X",
+	"а", "a", "е", "e", "ѕ", "s", "і", "i", "ј", "j", "о", "o", "р", "p", "с", "c", "у", "y", "х", "x", "ԁ", "d", "һ",
+	"h", "ԛ", "q", "ԝ", "w",
+	"Α", "A", "Β", "B", "Ε", "E", "Ζ", "Z", "Η", "H", "Ι", "I", "Κ", "K", "Μ", "M", "Ν", "N", "Ο", "O", "Ρ", "P", "Τ",
+	"T", "Υ", "Y", "Χ", "X",
 	"ο", "o", "ν", "v", "ι", "i", "‐", "-", "‑", "-", "–", "-", "−", "-")
 
 // lookOf is what a designator looks like: forms of width and the like folded,

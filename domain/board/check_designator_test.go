@@ -35,7 +35,8 @@ func TestDesignatorsAsSeen(t *testing.T) {
 		names := strings.Split(c.designator, "\x00")
 		var ps []string
 		for i, n := range names {
-			ps = append(ps, strings.Replace(at("Z1", 5+10*float64(i), 5, `"part":{"class":"resistor","value":"10 Ω"}`), "Z1", n, 1))
+			ps = append(ps, strings.Replace(at("Z1", 5+10*float64(i), 5, `"part":{"class":"resistor","value":"10 Ω"}`),
+				"Z1", n, 1))
 		}
 		m := read(t, "{"+frame50+`,"positions":[`+strings.Join(ps, ",")+`]}`)
 		var codes []string

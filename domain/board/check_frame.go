@@ -31,12 +31,15 @@ func (c *checker) frame() {
 	if lo[0] < -slack || lo[1] < -slack || hi[0] > f.Width+slack || hi[1] > f.Height+slack ||
 		hi[0]-lo[0] < f.Width-2*slack || hi[1]-lo[1] < f.Height-2*slack {
 		c.add(finding.Finding{Code: "outline-size", Severity: finding.Caution, Pointer: "/frame/outline",
-			Sentence: message.Of("check.outline-size", number(lo[0]), number(lo[1]), number(hi[0]), number(hi[1]), number(f.Width), number(f.Height)),
+			Sentence: message.Of("check.outline-size", number(lo[0]), number(lo[1]), number(hi[0]), number(hi[1]),
+				number(f.Width), number(f.Height)),
 			Expected: fmt.Sprintf("(0, 0) … (%s, %s)", number(f.Width), number(f.Height)),
-			Found:    fmt.Sprintf("(%s, %s) … (%s, %s)", number(lo[0]), number(lo[1]), number(hi[0]), number(hi[1])), Basis: document})
+			Found:    fmt.Sprintf("(%s, %s) … (%s, %s)", number(lo[0]), number(lo[1]), number(hi[0]), number(hi[1])),
+			Basis:    document})
 	}
 	if i, j, ok := crossing(f.Outline); ok {
-		c.add(finding.Finding{Code: "outline-crosses", Severity: finding.Caution, Pointer: fmt.Sprintf("/frame/outline/%d", i),
+		c.add(finding.Finding{Code: "outline-crosses", Severity: finding.Caution,
+			Pointer:  fmt.Sprintf("/frame/outline/%d", i),
 			Sentence: message.Of("check.outline-crosses", i, j), Basis: document})
 	} else if area(f.Outline) < 0 {
 		c.add(finding.Finding{Code: "outline-clockwise", Severity: finding.Note, Pointer: "/frame/outline",
@@ -53,7 +56,8 @@ func (c *checker) place(p *Position, w where) {
 	if p.X < -size || p.Y < -size || p.X > f.Width+size || p.Y > f.Height+size {
 		c.add(finding.Finding{Code: "position-far-outside", Severity: finding.Stop, Pointer: w.at(""),
 			Sentence: message.Of("check.position-far-outside", p.Designator, number(p.X), number(p.Y)),
-			Expected: fmt.Sprintf("%s × %s mm", number(f.Width), number(f.Height)), Found: fmt.Sprintf("(%s, %s)", number(p.X), number(p.Y)), Basis: document})
+			Expected: fmt.Sprintf("%s × %s mm", number(f.Width), number(f.Height)), Found: fmt.Sprintf("(%s, %s)",
+				number(p.X), number(p.Y)), Basis: document})
 		return
 	}
 	if c.onBoard(p.X, p.Y) {

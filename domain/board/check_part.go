@@ -77,7 +77,8 @@ func (c *checker) preferred(designator string, p *part.Part, w where) {
 	if in {
 		return
 	}
-	f := finding.Finding{Code: "value-not-preferred", Severity: finding.Caution, Pointer: w.at("part/value"), Found: p.Value.String(),
+	f := finding.Finding{Code: "value-not-preferred", Severity: finding.Caution, Pointer: w.at("part/value"),
+		Found:    p.Value.String(),
 		Expected: spellings(likely), Basis: message.Text("IEC 60063"),
 		Sentence: message.Of("check.value-not-preferred", designator, p.Value)}
 	if _, old := quantity.OldRating(p.Value); old {
@@ -162,7 +163,8 @@ func (c *checker) working(p *Position, w where) {
 	if bears(&p.Part) && p.Part.Voltage.Unit() == quantity.Volt && v.Compare(p.Part.Voltage) > 0 {
 		c.add(overRated(p, "which.original", p.Part.Voltage, finding.Caution, w.at("working_voltage")))
 	}
-	if r := p.Replacement; r != nil && bears(&r.Part) && r.Part.Voltage.Unit() == quantity.Volt && v.Compare(r.Part.Voltage) > 0 {
+	if r := p.Replacement; r != nil && bears(&r.Part) && r.Part.Voltage.Unit() == quantity.Volt &&
+		v.Compare(r.Part.Voltage) > 0 {
 		c.add(overRated(p, "which.replacement", r.Part.Voltage, finding.Stop, w.at("replacement/part/voltage")))
 	}
 }
@@ -191,7 +193,8 @@ func polarised(p *part.Part) bool {
 	return false
 }
 
-var polarConstructions = []part.Construction{part.AluminiumElectrolytic, part.AluminiumPolymer, part.Tantalum, part.TantalumPolymer, part.Supercapacitor}
+var polarConstructions = []part.Construction{part.AluminiumElectrolytic, part.AluminiumPolymer, part.Tantalum,
+	part.TantalumPolymer, part.Supercapacitor}
 
 func (c *checker) polarity(p *Position, w where) {
 	switch {
@@ -208,7 +211,8 @@ func (c *checker) polarity(p *Position, w where) {
 	}
 	if is := p.Part.Polarised; is != nil && (*is && bipolar(&p.Part) || !*is && p.Part.Class == part.Cell) {
 		c.add(finding.Finding{Code: "polarity-contradicts", Severity: finding.Caution, Pointer: w.at("part/polarised"),
-			Sentence: message.Of("check.polarity-contradicts", p.Designator, kindOf(&p.Part), choice(is, "map.polarised", "map.bipolar")), Basis: common})
+			Sentence: message.Of("check.polarity-contradicts", p.Designator, kindOf(&p.Part),
+				choice(is, "map.polarised", "map.bipolar")), Basis: common})
 	}
 }
 
@@ -252,7 +256,8 @@ func (c *checker) safety(p *Position, w where) {
 		c.add(unclassed(p, "which.its-original", &p.Part, letter, finding.Caution, w.at("part/safety_class")))
 	}
 	if r := p.Replacement; r != nil && r.Part.Class == part.Capacitor && !hasClass(&r.Part, letter) {
-		c.add(unclassed(p, "which.its-replacement", &r.Part, letter, finding.Stop, w.at("replacement/part/safety_class")))
+		c.add(unclassed(p, "which.its-replacement", &r.Part, letter, finding.Stop,
+			w.at("replacement/part/safety_class")))
 	}
 }
 
@@ -262,9 +267,11 @@ func hasClass(p *part.Part, letter byte) bool {
 	return strings.IndexByte(p.SafetyClass, letter) >= 0 || letter == 'X' && strings.HasPrefix(p.SafetyClass, "Y")
 }
 
-func unclassed(p *Position, which string, q *part.Part, letter byte, s finding.Severity, pointer string) finding.Finding {
+func unclassed(p *Position, which string, q *part.Part, letter byte, s finding.Severity,
+	pointer string) finding.Finding {
 	return finding.Finding{Code: "safety-class-missing", Severity: s, Pointer: pointer,
-		Sentence: message.Of("check.safety-class-missing", p.Designator, string(letter), message.Of(which), safetyOf(q), string(letter)),
+		Sentence: message.Of("check.safety-class-missing", p.Designator, string(letter), message.Of(which), safetyOf(q),
+			string(letter)),
 		Expected: fmt.Sprintf("%c1, %c2", letter, letter), Found: q.SafetyClass, Basis: safetyStandard}
 }
 
@@ -290,7 +297,8 @@ func (c *checker) replacement(p *Position, w where) {
 		}
 	}
 	if was.Polarised != nil && !*was.Polarised && polarised(now) {
-		c.add(finding.Finding{Code: "replacement-polarised", Severity: finding.Caution, Pointer: w.at("replacement/part/polarised"),
+		c.add(finding.Finding{Code: "replacement-polarised", Severity: finding.Caution,
+			Pointer:  w.at("replacement/part/polarised"),
 			Sentence: message.Of("check.replacement-polarised", p.Designator),
 			Expected: "polarised false", Basis: common})
 	}
@@ -302,8 +310,10 @@ func (c *checker) replacement(p *Position, w where) {
 	if was.Class != now.Class {
 		c.otherClass(p, w)
 	}
-	if was.Class == part.Fuse && now.Class == part.Fuse && was.FuseSpeed != "" && now.FuseSpeed != "" && was.FuseSpeed != now.FuseSpeed {
-		c.add(finding.Finding{Code: "replacement-fuse-speed", Severity: finding.Caution, Pointer: w.at("replacement/part/fuse_speed"),
+	if was.Class == part.Fuse && now.Class == part.Fuse && was.FuseSpeed != "" && now.FuseSpeed != "" &&
+		was.FuseSpeed != now.FuseSpeed {
+		c.add(finding.Finding{Code: "replacement-fuse-speed", Severity: finding.Caution,
+			Pointer:  w.at("replacement/part/fuse_speed"),
 			Sentence: message.Of("check.replacement-fuse-speed", p.Designator, was.FuseSpeed, now.FuseSpeed),
 			Expected: was.FuseSpeed, Found: now.FuseSpeed, Basis: message.Text("IEC 60127")})
 	}
@@ -316,7 +326,8 @@ func (c *checker) replacement(p *Position, w where) {
 // otherClass looks at a replacement of another class. What protects is never
 // replaced by what does not.
 func (c *checker) otherClass(p *Position, w where) {
-	f := finding.Finding{Code: "replacement-class", Severity: finding.Caution, Pointer: w.at("replacement/part/class"), Expected: string(p.Part.Class), Found: string(p.Replacement.Part.Class), Basis: common,
+	f := finding.Finding{Code: "replacement-class", Severity: finding.Caution, Pointer: w.at("replacement/part/class"),
+		Expected: string(p.Part.Class), Found: string(p.Replacement.Part.Class), Basis: common,
 		Sentence: message.Of("check.replacement-class", p.Designator, p.Part.Class, p.Replacement.Part.Class)}
 	if p.Part.Class == part.Fuse {
 		f.Severity = finding.Stop
@@ -353,11 +364,13 @@ func (c *checker) charged(p *Position, w where) {
 	}
 	switch now := p.Replacement.Part.Rechargeable; {
 	case now == nil:
-		c.add(finding.Finding{Code: "replacement-cell-unknown", Severity: finding.Caution, Pointer: w.at("replacement/part"),
+		c.add(finding.Finding{Code: "replacement-cell-unknown", Severity: finding.Caution,
+			Pointer:  w.at("replacement/part"),
 			Sentence: message.Of("check.replacement-cell-unknown", p.Designator),
 			Expected: "rechargeable true", Basis: message.Text("IEC 60086-4")})
 	case !*now:
-		c.add(finding.Finding{Code: "replacement-cell-primary", Severity: finding.Stop, Pointer: w.at("replacement/part/rechargeable"),
+		c.add(finding.Finding{Code: "replacement-cell-primary", Severity: finding.Stop,
+			Pointer:  w.at("replacement/part/rechargeable"),
 			Sentence: message.Of("check.replacement-cell-primary", p.Designator),
 			Expected: "rechargeable true", Found: "rechargeable false", Basis: message.Text("IEC 60086-4")})
 	}
@@ -384,7 +397,8 @@ func (c *checker) specified(p *Position, w where) {
 		return
 	}
 	c.add(finding.Finding{Code: "part-unspecified", Severity: finding.Caution, Pointer: w.at(at),
-		Sentence: message.Of("check.part-unspecified", p.Designator, message.Of(lacks)), Expected: names, Basis: common})
+		Sentence: message.Of("check.part-unspecified", p.Designator, message.Of(lacks)), Expected: names,
+		Basis: common})
 }
 
 func replaced(p *Position, code string, r *part.Member, was, now quantity.Quantity, w where) finding.Finding {

@@ -52,10 +52,12 @@ func canonically(s string) quantity.Quantity {
 func (c *checker) plausible(designator string, p *part.Part, w where, member string) {
 	odd := func(of, expected string, q quantity.Quantity) {
 		c.add(finding.Finding{Code: "quantity-implausible", Severity: finding.Caution, Pointer: w.at(member + "/" + of),
-			Sentence: message.Of("check.quantity-implausible", designator, kindOf(p), q), Expected: expected, Found: q.String(), Basis: common})
+			Sentence: message.Of("check.quantity-implausible", designator, kindOf(p), q), Expected: expected,
+			Found: q.String(), Basis: common})
 	}
 	if s, known := spans[p.Construction]; known && p.Class == part.Capacitor {
-		if v := p.Value; v.Unit() == quantity.Farad && v.Sign() > 0 && (v.Compare(s.least) < 0 || v.Compare(s.most) > 0) {
+		if v := p.Value; v.Unit() == quantity.Farad && v.Sign() > 0 && (v.Compare(s.least) < 0 ||
+			v.Compare(s.most) > 0) {
 			odd("value", fmt.Sprintf("%s … %s", s.least, s.most), v)
 		}
 		if v := p.Voltage; v.Unit() == quantity.Volt && !s.voltage.IsZero() && v.Compare(s.voltage) > 0 {
@@ -69,11 +71,14 @@ func (c *checker) plausible(designator string, p *part.Part, w where, member str
 
 // construction finds a capacitor's construction on what is no capacitor.
 func (c *checker) construction(designator string, p *part.Part, w where, member string) {
-	if p.Class == part.Capacitor || !slices.Contains(part.Constructions, p.Construction) || p.Construction == part.Ceramic || p.Construction == part.Film {
+	if p.Class == part.Capacitor || !slices.Contains(part.Constructions, p.Construction) ||
+		p.Construction == part.Ceramic || p.Construction == part.Film {
 		return // there are ceramic resonators and film resistors
 	}
-	c.add(finding.Finding{Code: "construction-foreign", Severity: finding.Caution, Pointer: w.at(member + "/construction"),
-		Sentence: message.Of("check.construction-foreign", designator, kindOf(p)), Found: string(p.Construction), Basis: common})
+	c.add(finding.Finding{Code: "construction-foreign", Severity: finding.Caution,
+		Pointer:  w.at(member + "/construction"),
+		Sentence: message.Of("check.construction-foreign", designator, kindOf(p)), Found: string(p.Construction),
+		Basis: common})
 }
 
 // coincidence finds two positions at one place of one side. Where both bodies
@@ -110,7 +115,8 @@ func coincidences(ps []Position, skip func(i int) bool) []coincidence {
 func (o coincidence) finding(ps []Position, w where) finding.Finding {
 	p := &ps[o.i]
 	return finding.Finding{Code: "positions-coincide", Severity: finding.Caution, Pointer: w.at(""),
-		Sentence: message.Of("check.positions-coincide", p.Designator, ps[o.j].Designator, number(p.X), number(p.Y), p.Side), Found: ps[o.j].Designator, Basis: common}
+		Sentence: message.Of("check.positions-coincide", p.Designator, ps[o.j].Designator, number(p.X), number(p.Y),
+			p.Side), Found: ps[o.j].Designator, Basis: common}
 }
 
 // body finds a body that contradicts itself, its headroom or the board.
@@ -120,13 +126,16 @@ func (c *checker) body(p *Position, w where) {
 		return
 	}
 	odd := func(member string, sentence message.Message, expected, found string) {
-		c.add(finding.Finding{Code: "body-contradicts", Severity: finding.Caution, Pointer: w.at("body/" + member), Sentence: sentence, Expected: expected, Found: found, Basis: document})
+		c.add(finding.Finding{Code: "body-contradicts", Severity: finding.Caution, Pointer: w.at("body/" + member),
+			Sentence: sentence, Expected: expected, Found: found, Basis: document})
 	}
 	if b.HeightLimit > 0 && b.Height > b.HeightLimit {
-		odd("height_mm", message.Of("check.body-high", p.Designator, mm(b.Height), mm(b.HeightLimit)), "≤ "+mm(b.HeightLimit), mm(b.Height))
+		odd("height_mm", message.Of("check.body-high", p.Designator, mm(b.Height), mm(b.HeightLimit)), "≤ "+
+			mm(b.HeightLimit), mm(b.Height))
 	}
 	if b.Shape == "can" && b.Mount != "surface" && b.Diameter > 0 && b.LeadPitch >= b.Diameter {
-		odd("lead_pitch_mm", message.Of("check.body-leads", p.Designator, mm(b.Diameter), mm(b.LeadPitch)), "< "+mm(b.Diameter), mm(b.LeadPitch))
+		odd("lead_pitch_mm", message.Of("check.body-leads", p.Designator, mm(b.Diameter), mm(b.LeadPitch)), "< "+
+			mm(b.Diameter), mm(b.LeadPitch))
 	}
 	size := max(c.m.Frame.Width, c.m.Frame.Height)
 	if long := max(b.Length, b.Width, b.Diameter); size > 0 && long > size+2*c.uncertainty {
@@ -154,12 +163,14 @@ const vagueShare = 0.1
 
 // powered finds measurements that can't be made when they are asked for.
 func (c *checker) powered(k *Measurement, w where) {
-	f := finding.Finding{Code: "check-when", Severity: finding.Caution, Pointer: w.at("when"), Found: string(k.When), Basis: common}
+	f := finding.Finding{Code: "check-when", Severity: finding.Caution, Pointer: w.at("when"), Found: string(k.When),
+		Basis: common}
 	switch {
 	case k.When == BeforePowerUp && k.Measure == "current":
 		f.Expected, f.Sentence = string(AfterPowerUp), message.Of("check.current-before", k.ID)
 	case k.When == AfterPowerUp && (k.Measure == "resistance" || k.Measure == "continuity"):
-		f.Expected, f.Sentence = string(BeforePowerUp), message.Of("check.resistance-after", k.ID, message.Word("measure", k.Measure))
+		f.Expected, f.Sentence = string(BeforePowerUp), message.Of("check.resistance-after", k.ID,
+			message.Word("measure", k.Measure))
 	default:
 		return
 	}
@@ -170,6 +181,7 @@ func (c *checker) powered(k *Measurement, w where) {
 func (c *checker) points(k *Measurement, w where) {
 	if n := len(k.Between); n == 0 || n == 1 && k.Measure != "current" {
 		c.add(finding.Finding{Code: "check-points-few", Severity: finding.Caution, Pointer: w.at("between"),
-			Sentence: message.Of("check.points-few", k.ID, message.Word("measure", cmp.Or(k.Measure, "it"))), Expected: "≥ 2", Found: fmt.Sprint(n), Basis: common})
+			Sentence: message.Of("check.points-few", k.ID, message.Word("measure", cmp.Or(k.Measure, "it"))),
+			Expected: "≥ 2", Found: fmt.Sprint(n), Basis: common})
 	}
 }

@@ -81,7 +81,8 @@ func (g *grouping) add(variant string, p *Position, hazardous bool) {
 			sentence = message.Of("claim.in-variant", variant, sentence)
 		}
 		g.facts = append(g.facts, says)
-		g.claims = append(g.claims, Claim{Variant: variant, Sentence: sentence, Hazardous: hazardous, Relevant: k.safety})
+		g.claims = append(g.claims, Claim{Variant: variant, Sentence: sentence, Hazardous: hazardous,
+			Relevant: k.safety})
 	}
 	c := &g.claims[i]
 	c.Designators, c.Count = append(c.Designators, p.Designator), c.Count+1
@@ -102,7 +103,8 @@ func (g *grouping) sorted() []Claim {
 		return 2
 	}
 	slices.SortStableFunc(g.claims, func(a, b Claim) int {
-		return cmp.Or(cmp.Compare(rank(&a), rank(&b)), CompareDesignators(a.Designators[0], b.Designators[0]), cmp.Compare(a.Variant, b.Variant))
+		return cmp.Or(cmp.Compare(rank(&a), rank(&b)), CompareDesignators(a.Designators[0], b.Designators[0]),
+			cmp.Compare(a.Variant, b.Variant))
 	})
 	return g.claims
 }
@@ -175,10 +177,13 @@ func claim(p *Position) facts {
 	} else if orients(p) {
 		says = append(says, rotationOf(p))
 	}
-	says = append(says, message.Of("claim.side", p.Side), fact("function", p.Function), fact("rail", p.Rail), fact("working-voltage", voltageText(p)),
-		choice(p.Glued, "claim.glued", "claim.not-glued"), choice(p.HeatSensitive, "claim.heat-sensitive", "claim.not-heat-sensitive"),
+	says = append(says, message.Of("claim.side", p.Side), fact("function", p.Function), fact("rail", p.Rail),
+		fact("working-voltage", voltageText(p)),
+		choice(p.Glued, "claim.glued", "claim.not-glued"), choice(p.HeatSensitive, "claim.heat-sensitive",
+			"claim.not-heat-sensitive"),
 		choice(p.HotPlace, "claim.hot-place", "claim.not-hot-place"),
-		fact("circuit", message.Word("circuit", p.Circuit)), bodyWords(p), fact("service", message.Word("service", p.Service)))
+		fact("circuit", message.Word("circuit", p.Circuit)), bodyWords(p),
+		fact("service", message.Word("service", p.Service)))
 	if r := p.Replacement; r != nil {
 		says = append(says, message.Of("claim.replacement", specification(&r.Part), strings.TrimSuffix(r.Reason, ".")))
 	}
@@ -231,12 +236,14 @@ func orients(p *Position) bool {
 }
 
 // withoutDirection are the classes of parts that may be turned round.
-var withoutDirection = []part.Class{part.Resistor, part.Capacitor, part.Fuse, part.Inductor, part.Varistor, part.Thermistor,
+var withoutDirection = []part.Class{part.Resistor, part.Capacitor, part.Fuse, part.Inductor, part.Varistor,
+	part.Thermistor,
 	part.Crystal, part.Lamp, part.Other}
 
 // direction is an angle seen from the top side, in words.
 func direction(deg float64) message.Message {
-	return message.Of([...]string{"direction.right", "direction.up-right", "direction.up", "direction.up-left", "direction.left", "direction.down-left",
+	return message.Of([...]string{"direction.right", "direction.up-right", "direction.up", "direction.up-left",
+		"direction.left", "direction.down-left",
 		"direction.down", "direction.down-right"}[int(math.Round(normal(deg)/45))%8])
 }
 
@@ -249,13 +256,15 @@ func bodyWords(p *Position) message.Message {
 	for _, d := range []struct {
 		key string
 		mm  float64
-	}{{"extent.diameter", b.Diameter}, {"extent.length", b.Length}, {"extent.width", b.Width}, {"extent.height", b.Height},
+	}{{"extent.diameter", b.Diameter}, {"extent.length", b.Length}, {"extent.width", b.Width},
+		{"extent.height", b.Height},
 		{"extent.headroom", b.HeightLimit}, {"extent.lead-pitch", b.LeadPitch}} {
 		if d.mm > 0 {
 			sizes = append(sizes, message.Of(d.key, mm(d.mm)))
 		}
 	}
-	for _, m := range []message.Message{message.Word("mount", b.Mount), message.Word("shape", b.Shape), message.Commas(sizes).Say()} {
+	for _, m := range []message.Message{message.Word("mount", b.Mount), message.Word("shape", b.Shape),
+		message.Commas(sizes).Say()} {
 		if !m.IsZero() {
 			says = append(says, m)
 		}

@@ -13,8 +13,10 @@ func TestOddOneOut(t *testing.T) {
 	m := boardtest.Big(12)
 	for i := range m.Positions {
 		p := &m.Positions[i]
-		p.Part, p.Body, p.Notes, p.Function, p.Rail, p.Service, p.Replacement = m.Positions[0].Part, m.Positions[0].Body, "", "bulk", "", "replace", nil
-		p.Negative, p.Glued, p.HeatSensitive, p.HotPlace, p.Circuit, p.Side = m.Positions[0].Negative, nil, nil, nil, "", "top"
+		p.Part, p.Body, p.Notes, p.Function, p.Rail, p.Service, p.Replacement = m.Positions[0].Part,
+			m.Positions[0].Body, "", "bulk", "", "replace", nil
+		p.Negative, p.Glued, p.HeatSensitive, p.HotPlace, p.Circuit, p.Side = m.Positions[0].Negative, nil, nil, nil,
+			"", "top"
 		p.WorkingVoltage, p.Rotation = m.Positions[0].WorkingVoltage, 0
 	}
 	m.Positions[7].Service = "leave"
@@ -24,7 +26,8 @@ func TestOddOneOut(t *testing.T) {
 		t.Fatalf("%+v", claims)
 	}
 	odd := claims[slices.IndexFunc(claims, func(c board.Claim) bool { return c.Count == 1 })]
-	if u := odd.Unlike; u == nil || len(u.Designators) != 11 || u.Says.String() != "service: replace" || u.Instead.String() != "service: leave" {
+	if u := odd.Unlike; u == nil || len(u.Designators) != 11 || u.Says.String() != "service: replace" ||
+		u.Instead.String() != "service: leave" {
 		t.Errorf("%+v", odd.Unlike)
 	}
 }

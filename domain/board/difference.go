@@ -190,7 +190,8 @@ func (d *differ) frame(from *Map) {
 	if d.transform == nil && sameFrame(a, b) {
 		return
 	}
-	e := DifferenceEntry{Kind: FrameChanged, Severity: Material, Pointer: "/frame", From: raw(a), To: raw(b), Transform: d.transform}
+	e := DifferenceEntry{Kind: FrameChanged, Severity: Material, Pointer: "/frame", From: raw(a), To: raw(b),
+		Transform: d.transform}
 	if d.transform == nil && onlyExtra(e.From, e.To) {
 		e.Severity = Editorial
 	}
@@ -208,7 +209,8 @@ func (d *differ) header() {
 		d.add(named("board", a.Board, b.Board))
 	}
 	if !sameEquipment(&a.Equipment, &b.Equipment) {
-		e := DifferenceEntry{Kind: EquipmentChanged, Severity: Material, Pointer: "/equipment", From: raw(&a.Equipment), To: raw(&b.Equipment)}
+		e := DifferenceEntry{Kind: EquipmentChanged, Severity: Material, Pointer: "/equipment", From: raw(&a.Equipment),
+			To: raw(&b.Equipment)}
 		if onlyExtra(e.From, e.To) {
 			e.Severity = Editorial
 		}
@@ -252,11 +254,13 @@ func (d *differ) photographs() {
 			more++
 		}
 	}
-	e := DifferenceEntry{Kind: FrameChanged, Severity: Material, Pointer: "/photographs", From: listOrNull(a), To: listOrNull(b),
+	e := DifferenceEntry{Kind: FrameChanged, Severity: Material, Pointer: "/photographs", From: listOrNull(a),
+		To:       listOrNull(b),
 		Sentence: message.Of("difference.photographs", more, gone, other)}
 	for i, k := range pairs.now {
 		if k >= 0 && misplaced(&a[i], &b[k]) {
-			e.Severity, e.Sentence = Hazard, because(e.Sentence, []message.Message{message.Of("hazard.photograph-misplaced")})
+			e.Severity, e.Sentence = Hazard,
+				because(e.Sentence, []message.Message{message.Of("hazard.photograph-misplaced")})
 			break
 		}
 	}
@@ -294,7 +298,8 @@ func (p *Photograph) handed() float64 {
 }
 
 func named(member, from, to string) DifferenceEntry {
-	return DifferenceEntry{Kind: EquipmentChanged, Severity: Material, Pointer: "/" + member, From: orNull(from), To: orNull(to),
+	return DifferenceEntry{Kind: EquipmentChanged, Severity: Material, Pointer: "/" + member, From: orNull(from),
+		To:       orNull(to),
 		Sentence: message.Of("difference.was-is-now", message.Word("headed", member), quoted(from), quoted(to))}
 }
 
@@ -322,7 +327,8 @@ func orNull[T ~string](s T) jsontext.Value {
 func (d *differ) markings() {
 	a, b := d.from.Markings, d.to.Markings
 	gone, more := without(a, b), without(b, a)
-	e := DifferenceEntry{Kind: MarkingChanged, Severity: Material, Pointer: "/markings", From: listOrNull(a), To: listOrNull(b)}
+	e := DifferenceEntry{Kind: MarkingChanged, Severity: Material, Pointer: "/markings", From: listOrNull(a),
+		To: listOrNull(b)}
 	switch {
 	case len(gone) > 0 && len(more) > 0:
 		e.Sentence = message.Of("difference.markings-both", list(gone), list(more))
@@ -395,7 +401,8 @@ func (d *differ) positions() {
 		}
 	}
 	if !d.match.inOrder() {
-		d.add(DifferenceEntry{Kind: NotesChanged, Severity: Editorial, Pointer: "/positions", From: keyList(d.from.Positions, designator), To: keyList(d.to.Positions, designator),
+		d.add(DifferenceEntry{Kind: NotesChanged, Severity: Editorial, Pointer: "/positions",
+			From: keyList(d.from.Positions, designator), To: keyList(d.to.Positions, designator),
 			Sentence: message.Of("difference.order", message.Of("difference.list.positions"))})
 	}
 }
@@ -410,19 +417,22 @@ func keyList[T any](items []T, key func(*T) string) jsontext.Value {
 
 func (d *differ) removed(i int) {
 	p := &d.from.Positions[i]
-	e := DifferenceEntry{Kind: Removed, Designator: p.Designator, Severity: Material, Pointer: "/positions/" + strconv.Itoa(i), From: raw(p), To: null}
+	e := DifferenceEntry{Kind: Removed, Designator: p.Designator, Severity: Material, Pointer: "/positions/" +
+		strconv.Itoa(i), From: raw(p), To: null}
 	e.Sentence = message.Of("difference.removed", placed(p), describe(&p.Part, nil))
 	if why := guards(p); !why.IsZero() {
 		e.Severity, e.Sentence = Hazard, because(e.Sentence, []message.Message{message.Of("hazard.is-out", why)})
 	} else if d.namedStill(p.Designator) {
-		e.Severity, e.Sentence = Hazard, because(e.Sentence, []message.Message{message.Of("hazard.named-still", p.Designator)})
+		e.Severity, e.Sentence = Hazard,
+			because(e.Sentence, []message.Message{message.Of("hazard.named-still", p.Designator)})
 	}
 	d.add(e)
 }
 
 func (d *differ) addedAt(k int) {
 	p := &d.to.Positions[k]
-	e := DifferenceEntry{Kind: Added, Designator: p.Designator, Severity: Material, Pointer: "/positions/" + strconv.Itoa(k), From: null, To: raw(p)}
+	e := DifferenceEntry{Kind: Added, Designator: p.Designator, Severity: Material, Pointer: "/positions/" +
+		strconv.Itoa(k), From: null, To: raw(p)}
 	e.Sentence = message.Of("difference.added", placed(p), describe(&p.Part, nil), p.Side)
 	if why := critical(p); !why.IsZero() {
 		e.Severity, e.Sentence = Hazard, because(e.Sentence, []message.Message{message.Of("hazard.is-in", why)})

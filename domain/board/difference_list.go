@@ -32,7 +32,8 @@ func compare[T any](d *differ, s series[T]) {
 	for i := range s.from {
 		if s.match.now[i] < 0 {
 			sev, text := s.removed(&s.from[i])
-			d.add(DifferenceEntry{Kind: s.kind, Severity: sev, Sentence: text, Pointer: "/" + s.list + "/" + strconv.Itoa(i), From: raw(&s.from[i]), To: null})
+			d.add(DifferenceEntry{Kind: s.kind, Severity: sev, Sentence: text, Pointer: "/" + s.list + "/" +
+				strconv.Itoa(i), From: raw(&s.from[i]), To: null})
 		}
 	}
 	for k := range s.to {
@@ -53,7 +54,8 @@ func compare[T any](d *differ, s series[T]) {
 		d.add(e)
 	}
 	if !s.match.inOrder() {
-		d.add(DifferenceEntry{Kind: s.kind, Severity: Editorial, Pointer: "/" + s.list, From: keyList(s.from, s.key), To: keyList(s.to, s.key),
+		d.add(DifferenceEntry{Kind: s.kind, Severity: Editorial, Pointer: "/" + s.list, From: keyList(s.from, s.key),
+			To:       keyList(s.to, s.key),
 			Sentence: message.Of("difference.order", message.Word("difference.list", s.list))})
 	}
 	if (s.to == nil) != (s.from == nil && len(s.to) == 0) {
@@ -61,7 +63,8 @@ func compare[T any](d *differ, s series[T]) {
 		if s.to == nil {
 			text = message.Of("difference.list-gone", message.Word("difference.of", s.list))
 		}
-		d.add(DifferenceEntry{Kind: s.kind, Severity: Editorial, Pointer: "/" + s.list, From: emptyOrNull(s.from == nil), To: emptyOrNull(s.to == nil), Sentence: text})
+		d.add(DifferenceEntry{Kind: s.kind, Severity: Editorial, Pointer: "/" + s.list,
+			From: emptyOrNull(s.from == nil), To: emptyOrNull(s.to == nil), Sentence: text})
 	}
 }
 
@@ -73,14 +76,16 @@ func emptyOrNull(absent bool) jsontext.Value {
 }
 
 func (d *differ) variants() {
-	s := series[Variant]{kind: VariantChanged, list: "variants", from: d.from.Variants, to: d.to.Variants, key: variantID, same: sameVariant}
+	s := series[Variant]{kind: VariantChanged, list: "variants", from: d.from.Variants, to: d.to.Variants,
+		key: variantID, same: sameVariant}
 	s.match = byKey(s.from, s.to, variantID)
 	byContent(&s.match, s.from, s.to, sameVariantContent)
 	s.removed = func(v *Variant) (Severity, message.Message) {
 		return weighed(message.Of("difference.variant-gone", v.Variant, quoted(v.Title)), d.variantHazards(v, nil))
 	}
 	s.added = func(v *Variant) (Severity, message.Message) {
-		return weighed(message.Of("difference.variant-new", v.Variant, quoted(v.Title), targets(v)), d.variantHazards(nil, v))
+		return weighed(message.Of("difference.variant-new", v.Variant, quoted(v.Title), targets(v)),
+			d.variantHazards(nil, v))
 	}
 	s.changed = func(a, b *Variant) (Severity, message.Message) {
 		why := d.variantHazards(a, b)
@@ -141,7 +146,8 @@ func changedTargets(a, b *Variant) []string {
 }
 
 func (d *differ) failurePoints() {
-	s := series[FailurePoint]{kind: FailurePointKind, list: "failure_points", from: d.from.FailurePoints, to: d.to.FailurePoints, key: failurePointID, same: sameFailurePoint}
+	s := series[FailurePoint]{kind: FailurePointKind, list: "failure_points", from: d.from.FailurePoints,
+		to: d.to.FailurePoints, key: failurePointID, same: sameFailurePoint}
 	s.match = byKey(s.from, s.to, failurePointID)
 	byContent(&s.match, s.from, s.to, sameFailurePointContent)
 	s.removed = func(f *FailurePoint) (Severity, message.Message) {
@@ -162,13 +168,15 @@ func (d *differ) failurePoints() {
 		if follows.Positions = newNames(a.Positions, d.renamed()); sameFailurePoint(&follows, b) {
 			return Editorial, message.Of("difference.point-renames", b.ID)
 		}
-		return weighed(message.Of("difference.point", b.ID, memberSentence(raw(a), raw(b))), phrases(d.failurePointHazards(&follows, b, d.bearsOn(a, b))))
+		return weighed(message.Of("difference.point", b.ID, memberSentence(raw(a), raw(b))),
+			phrases(d.failurePointHazards(&follows, b, d.bearsOn(a, b))))
 	}
 	compare(d, s)
 }
 
 func (d *differ) measurements() {
-	s := series[Measurement]{kind: FailurePointKind, list: "checks", from: d.from.Checks, to: d.to.Checks, key: measurementID, same: sameMeasurement}
+	s := series[Measurement]{kind: FailurePointKind, list: "checks", from: d.from.Checks, to: d.to.Checks,
+		key: measurementID, same: sameMeasurement}
 	s.match = byKey(s.from, s.to, measurementID)
 	byContent(&s.match, s.from, s.to, sameMeasurementContent)
 	s.removed = func(c *Measurement) (Severity, message.Message) {
@@ -182,7 +190,8 @@ func (d *differ) measurements() {
 		if follows.Between = newPoints(a.Between, d.renamed()); sameMeasurement(&follows, b) {
 			return Editorial, message.Of("difference.check-renames", b.ID)
 		}
-		return weighed(message.Of("difference.check", b.ID, memberSentence(raw(a), raw(b))), phrases(d.checkHazards(a, b)))
+		return weighed(message.Of("difference.check", b.ID, memberSentence(raw(a), raw(b))),
+			phrases(d.checkHazards(a, b)))
 	}
 	compare(d, s)
 }
@@ -192,7 +201,8 @@ func (d *differ) measurements() {
 // person can tell that the new text warns of the same; case, blanks and the
 // stop at the end don't matter.
 func (d *differ) cautions() {
-	s := series[Caution]{kind: CautionKind, list: "cautions", from: d.from.Cautions, to: d.to.Cautions, key: cautionText, same: sameCaution}
+	s := series[Caution]{kind: CautionKind, list: "cautions", from: d.from.Cautions, to: d.to.Cautions,
+		key: cautionText, same: sameCaution}
 	s.match = byKey(s.from, s.to, cautionText)
 	byContent(&s.match, s.from, s.to, func(a, b *Caution) bool { return plain(a.Text) == plain(b.Text) })
 	byContent(&s.match, s.from, s.to, func(*Caution, *Caution) bool { return true })
@@ -209,7 +219,8 @@ func (d *differ) cautions() {
 	s.changed = func(a, b *Caution) (Severity, message.Message) {
 		switch {
 		case a.Text == b.Text && later(a, b):
-			return Hazard, because(message.Of("difference.caution", quoted(b.Text), memberSentence(raw(a), raw(b))), []message.Message{message.Of("hazard.comes-later")})
+			return Hazard, because(message.Of("difference.caution", quoted(b.Text), memberSentence(raw(a), raw(b))),
+				[]message.Message{message.Of("hazard.comes-later")})
 		case a.Text == b.Text:
 			return Material, message.Of("difference.caution", quoted(b.Text), memberSentence(raw(a), raw(b)))
 		case plain(a.Text) == plain(b.Text) && a.When == b.When:

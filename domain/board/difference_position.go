@@ -13,7 +13,8 @@ import (
 // entry for each kind.
 func (d *differ) position(a, b *Position, pointer string) {
 	add := func(kind Kind, s Severity, member string, from, to any, sentence message.Message) {
-		d.add(DifferenceEntry{Kind: kind, Designator: b.Designator, Severity: s, Pointer: pointer + member, From: memberValue(from), To: memberValue(to), Sentence: sentence})
+		d.add(DifferenceEntry{Kind: kind, Designator: b.Designator, Severity: s, Pointer: pointer + member,
+			From: memberValue(from), To: memberValue(to), Sentence: sentence})
 	}
 	if a.Designator != b.Designator {
 		why := phrases(d.takenOver(a, b))
@@ -29,7 +30,8 @@ func (d *differ) position(a, b *Position, pointer string) {
 	if a.Rotation != b.Rotation {
 		s, sentence := Material, message.Of("difference.turned", placed(b), degrees(&a.Rotation), degrees(&b.Rotation))
 		if sameAngle(a.Rotation, b.Rotation) {
-			s, sentence = Editorial, message.Of("difference.rotation-rewritten", placed(b), degrees(&b.Rotation), degrees(&a.Rotation))
+			s, sentence = Editorial, message.Of("difference.rotation-rewritten", placed(b), degrees(&b.Rotation),
+				degrees(&a.Rotation))
 		} else if blindlyTurned(a, b) {
 			s, sentence = weighed(sentence, []message.Message{message.Of("hazard.turned-blindly")})
 		}
@@ -77,13 +79,16 @@ func (d *differ) moved(a, b *Position, pointer string) {
 		return
 	}
 	distance := tidy(math.Hypot(a.X-b.X, a.Y-b.Y))
-	e := DifferenceEntry{Kind: Moved, Designator: b.Designator, Severity: Material, Pointer: pointer, Distance: &distance,
-		From: raw(map[string]float64{"x_mm": a.X, "y_mm": a.Y}), To: raw(map[string]float64{"x_mm": b.X, "y_mm": b.Y})}
+	e := DifferenceEntry{Kind: Moved, Designator: b.Designator, Severity: Material, Pointer: pointer,
+		Distance: &distance,
+		From:     raw(map[string]float64{"x_mm": a.X, "y_mm": a.Y}),
+		To:       raw(map[string]float64{"x_mm": b.X, "y_mm": b.Y})}
 	key := "difference.moved"
 	if distance <= d.slack {
 		e.Severity, key = Editorial, "difference.moved-little"
 	}
-	e.Sentence = message.Of(key, b.Designator, number(a.X), number(a.Y), number(b.X), number(b.Y), distanceWords(distance))
+	e.Sentence = message.Of(key, b.Designator, number(a.X), number(a.Y), number(b.X), number(b.Y),
+		distanceWords(distance))
 	d.add(e)
 }
 
@@ -108,18 +113,22 @@ type group struct {
 var (
 	functionGroup = group{FunctionChanged, "function",
 		func(p *Position) object {
-			return present(object{"function": orNull(p.Function), "rail": orNull(p.Rail), "working_voltage": orNull(voltageText(p)), "circuit": orNull(p.Circuit)})
+			return present(object{"function": orNull(p.Function), "rail": orNull(p.Rail),
+				"working_voltage": orNull(voltageText(p)), "circuit": orNull(p.Circuit)})
 		},
 		func(a, b *Position) bool {
-			return a.Function == b.Function && a.Rail == b.Rail && a.WorkingVoltage == b.WorkingVoltage && a.Circuit == b.Circuit
+			return a.Function == b.Function && a.Rail == b.Rail && a.WorkingVoltage == b.WorkingVoltage &&
+				a.Circuit == b.Circuit
 		},
 		func(_ *differ, a, b *Position) []weak { return functionHazards(a, b) }}
 	serviceGroup = group{ServiceChanged, "service",
 		func(p *Position) object {
-			return present(object{"service": orNull(p.Service), "glued": raw(p.Glued), "heat_sensitive": raw(p.HeatSensitive), "hot_place": raw(p.HotPlace)})
+			return present(object{"service": orNull(p.Service), "glued": raw(p.Glued),
+				"heat_sensitive": raw(p.HeatSensitive), "hot_place": raw(p.HotPlace)})
 		},
 		func(a, b *Position) bool {
-			return a.Service == b.Service && sameFlag(a.Glued, b.Glued) && sameFlag(a.HeatSensitive, b.HeatSensitive) && sameFlag(a.HotPlace, b.HotPlace)
+			return a.Service == b.Service && sameFlag(a.Glued, b.Glued) && sameFlag(a.HeatSensitive, b.HeatSensitive) &&
+				sameFlag(a.HotPlace, b.HotPlace)
 		},
 		(*differ).serviceHazards}
 	notesGroup = group{NotesChanged, "notes",

@@ -86,7 +86,8 @@ func patchLaw(t *rapid.T, a, b *board.Map) {
 
 func BenchmarkDiff(b *testing.B) {
 	from := boardtest.Big(2000)
-	for name, to := range map[string]*board.Map{"scattered": boardtest.Scatter(2000), "same": boardtest.Big(2000), "shifted": shifted(2000)} {
+	for name, to := range map[string]*board.Map{"scattered": boardtest.Scatter(2000), "same": boardtest.Big(2000),
+		"shifted": shifted(2000)} {
 		b.Run(name, func(b *testing.B) {
 			for b.Loop() {
 				board.Diff(from, to)
@@ -105,7 +106,8 @@ func shifted(n int) *board.Map {
 
 func TestShiftedFrameIsOneChange(t *testing.T) {
 	d := board.Diff(boardtest.Big(300), shifted(300))
-	if len(d.Changes) != 1 || d.Changes[0].Kind != board.FrameChanged || d.Changes[0].Transform.Shift != [2]float64{0, -0.25} {
+	if len(d.Changes) != 1 || d.Changes[0].Kind != board.FrameChanged || d.Changes[0].Transform.Shift != [2]float64{0,
+		-0.25} {
 		t.Errorf("got %s, want one frame change by (0, -0.25)", d.Text(message.English))
 	}
 }

@@ -77,7 +77,8 @@ func named(list []any, name string) int {
 	return slices.IndexFunc(list, func(v any) bool {
 		o, _ := v.(map[string]any)
 		fit, _ := o["fit"].(map[string]any)
-		return o["designator"] == name || o["id"] == name || o["variant"] == name || o["omit"] == name || fit["designator"] == name
+		return o["designator"] == name || o["id"] == name || o["variant"] == name || o["omit"] == name ||
+			fit["designator"] == name
 	})
 }
 
@@ -193,7 +194,8 @@ func (s *story) judged(t *testing.T) []board.JudgedHazard {
 
 // Every correction that could hurt someone is seen, however it is dressed.
 func TestDisguises(t *testing.T) {
-	all := append(stories(t, "base.json", "disguises.jsonl"), stories(t, "receiver.json", "receiver-disguises.jsonl")...)
+	all := append(stories(t, "base.json", "disguises.jsonl"), stories(t, "receiver.json",
+		"receiver-disguises.jsonl")...)
 	all = append(all, stories(t, "deck.json", "deck-disguises.jsonl")...)
 	if len(all) < 340 {
 		t.Fatalf("%d disguises", len(all))

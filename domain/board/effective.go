@@ -35,7 +35,8 @@ func (m *Map) Effective(variant string) (*Map, error) {
 		if len(m.Variants) == 0 {
 			return nil, fault.New(fault.NotFound, "variant-not-found", "variant.none-at-all", m.Board, variant)
 		}
-		return nil, fault.New(fault.NotFound, "variant-not-found", "variant.not-found", m.Board, variant, message.Commas(m.variantNames()))
+		return nil, fault.New(fault.NotFound, "variant-not-found", "variant.not-found", m.Board, variant,
+			message.Commas(m.variantNames()))
 	}
 	b := build(m, i)
 	if len(b.findings) > 0 && finding.Worst(b.findings) == finding.Stop {
@@ -69,7 +70,8 @@ type built struct {
 // build applies the changes of variant i as far as they apply.
 func build(m *Map, i int) *built {
 	b := &built{base: m, variant: i, positions: slices.Clone(m.Positions), origin: make([]int, len(m.Positions)),
-		at: make(map[string]int, len(m.Positions)), touched: map[string]string{}, omitted: map[int]bool{}, renamed: map[string]string{}}
+		at: make(map[string]int, len(m.Positions)), touched: map[string]string{}, omitted: map[int]bool{},
+		renamed: map[string]string{}}
 	for k := range b.origin {
 		b.origin[k] = -1
 		if _, dup := b.at[m.Positions[k].Designator]; !dup {

@@ -67,17 +67,28 @@ func TestEffectiveUnknown(t *testing.T) {
 
 func TestEffectiveRefused(t *testing.T) {
 	for _, c := range []struct{ name, changes, code, pointer string }{
-		{"set of what isn't there", `{"designator":"C7","set":{"notes":"x"}}`, "variant-change-missing", "/variants/0/changes/0/designator"},
-		{"omit of what isn't there", `{"omit":"C1"},{"omit":"C7"}`, "variant-change-missing", "/variants/0/changes/1/omit"},
-		{"set after omit", `{"omit":"C1"},{"designator":"C1","set":{"notes":"x"}}`, "variant-change-repeated", "/variants/0/changes/1/designator"},
-		{"fit of what is there", `{"fit":{"designator":"C1","side":"top","x_mm":1,"y_mm":1,"rotation_deg":0,"part":{"class":"other"}}}`, "variant-change-present", "/variants/0/changes/0/fit/designator"},
-		{"unknown member", `{"designator":"C1","set":{"prat":{}}}`, "variant-change-unfit", "/variants/0/changes/0/set"},
-		{"unknown part member", `{"designator":"C1","set":{"part":{"volts":"6 V"}}}`, "variant-change-unfit", "/variants/0/changes/0/set"},
-		{"member taken out", `{"designator":"C1","set":{"x_mm":null}}`, "variant-change-unfit", "/variants/0/changes/0/set"},
-		{"wrong type", `{"designator":"C1","set":{"x_mm":"five"}}`, "variant-change-unfit", "/variants/0/changes/0/set"},
-		{"quantity not canonical", `{"designator":"C1","set":{"part":{"voltage":"6V3"}}}`, "variant-change-unfit", "/variants/0/changes/0/set"},
+		{"set of what isn't there", `{"designator":"C7","set":{"notes":"x"}}`, "variant-change-missing",
+			"/variants/0/changes/0/designator"},
+		{"omit of what isn't there", `{"omit":"C1"},{"omit":"C7"}`, "variant-change-missing",
+			"/variants/0/changes/1/omit"},
+		{"set after omit", `{"omit":"C1"},{"designator":"C1","set":{"notes":"x"}}`, "variant-change-repeated",
+			"/variants/0/changes/1/designator"},
+		{"fit of what is there",
+			`{"fit":{"designator":"C1","side":"top","x_mm":1,"y_mm":1,"rotation_deg":0,"part":{"class":"other"}}}`,
+			"variant-change-present", "/variants/0/changes/0/fit/designator"},
+		{"unknown member", `{"designator":"C1","set":{"prat":{}}}`, "variant-change-unfit",
+			"/variants/0/changes/0/set"},
+		{"unknown part member", `{"designator":"C1","set":{"part":{"volts":"6 V"}}}`, "variant-change-unfit",
+			"/variants/0/changes/0/set"},
+		{"member taken out", `{"designator":"C1","set":{"x_mm":null}}`, "variant-change-unfit",
+			"/variants/0/changes/0/set"},
+		{"wrong type", `{"designator":"C1","set":{"x_mm":"five"}}`, "variant-change-unfit",
+			"/variants/0/changes/0/set"},
+		{"quantity not canonical", `{"designator":"C1","set":{"part":{"voltage":"6V3"}}}`, "variant-change-unfit",
+			"/variants/0/changes/0/set"},
 		{"side", `{"designator":"C1","set":{"side":"left"}}`, "variant-change-unfit", "/variants/0/changes/0/set"},
-		{"class", `{"designator":"C1","set":{"part":{"class":"valve"}}}`, "variant-change-unfit", "/variants/0/changes/0/set"},
+		{"class", `{"designator":"C1","set":{"part":{"class":"valve"}}}`, "variant-change-unfit",
+			"/variants/0/changes/0/set"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := variantMap(t, c.changes).Effective("eu")
@@ -93,11 +104,13 @@ func TestEffectiveRefused(t *testing.T) {
 }
 
 func TestEffectiveOmitAndFit(t *testing.T) {
-	e, err := variantMap(t, `{"omit":"C1"},{"fit":{"designator":"C1","side":"bottom","x_mm":1,"y_mm":1,"rotation_deg":0,"part":{"class":"other"}}}`).Effective("eu")
+	e, err := variantMap(t,
+		`{"omit":"C1"},{"fit":{"designator":"C1","side":"bottom","x_mm":1,"y_mm":1,"rotation_deg":0,"part":{"class":"other"}}}`).Effective("eu")
 	if err != nil {
 		t.Fatal(err)
 	}
 	if got := e.Positions[2]; got.Designator != "C1" || got.Side != "bottom" || len(e.FailurePoints[0].Positions) != 3 {
-		t.Errorf("got %v and failure point at %v, want C1 on the bottom, still named", got.Designator, e.FailurePoints[0].Positions)
+		t.Errorf("got %v and failure point at %v, want C1 on the bottom, still named", got.Designator,
+			e.FailurePoints[0].Positions)
 	}
 }

@@ -15,7 +15,8 @@ func samePosition(a, b *Position) bool {
 	return a.Designator == b.Designator && a.Side == b.Side && a.X == b.X && a.Y == b.Y && a.Rotation == b.Rotation &&
 		samePart(&a.Part, &b.Part) && sameBody(a.Body, b.Body) && sameFlag(a.Negative, b.Negative) &&
 		a.Function == b.Function && a.Rail == b.Rail && a.WorkingVoltage == b.WorkingVoltage &&
-		sameFlag(a.Glued, b.Glued) && sameFlag(a.HeatSensitive, b.HeatSensitive) && sameFlag(a.HotPlace, b.HotPlace) && a.Circuit == b.Circuit && a.Service == b.Service &&
+		sameFlag(a.Glued, b.Glued) && sameFlag(a.HeatSensitive, b.HeatSensitive) && sameFlag(a.HotPlace, b.HotPlace) &&
+		a.Circuit == b.Circuit && a.Service == b.Service &&
 		sameReplacement(a.Replacement, b.Replacement) && a.Notes == b.Notes && sameExtra(a.Extra, b.Extra)
 }
 
@@ -38,7 +39,8 @@ func sameReplacement(a, b *Replacement) bool {
 }
 
 func sameEquipment(a, b *Equipment) bool {
-	return a.Maker == b.Maker && a.Model == b.Model && a.Kind == b.Kind && sameList(a.Years, b.Years) && sameExtra(a.Extra, b.Extra)
+	return a.Maker == b.Maker && a.Model == b.Model && a.Kind == b.Kind && sameList(a.Years, b.Years) &&
+		sameExtra(a.Extra, b.Extra)
 }
 
 func sameFrame(a, b *Frame) bool {
@@ -67,7 +69,8 @@ func sameFailurePoint(a, b *FailurePoint) bool {
 
 func sameMeasurement(a, b *Measurement) bool {
 	return a.ID == b.ID && a.Title == b.Title && a.When == b.When && a.Measure == b.Measure &&
-		slices.Equal(a.Between, b.Between) && sameRange(a.Expect, b.Expect) && a.Note == b.Note && sameExtra(a.Extra, b.Extra)
+		slices.Equal(a.Between, b.Between) && sameRange(a.Expect, b.Expect) && a.Note == b.Note &&
+		sameExtra(a.Extra, b.Extra)
 }
 
 func sameRange(a, b *Range) bool {
@@ -83,7 +86,8 @@ func sameCaution(a, b *Caution) bool {
 
 func samePhotograph(a, b *Photograph) bool {
 	return a.SHA256 == b.SHA256 && a.Side == b.Side && (a.Points == nil) == (b.Points == nil) &&
-		slices.EqualFunc(a.Points, b.Points, samePhotographPoint) && a.Taken == b.Taken && a.Licence == b.Licence && sameExtra(a.Extra, b.Extra)
+		slices.EqualFunc(a.Points, b.Points, samePhotographPoint) && a.Taken == b.Taken && a.Licence == b.Licence &&
+		sameExtra(a.Extra, b.Extra)
 }
 
 func samePhotographPoint(a, b PhotographPoint) bool {

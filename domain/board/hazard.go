@@ -27,7 +27,8 @@ func polarityTurned(a, b *float64) bool {
 // blindlyTurned reports whether a part whose rotation alone tells its polarity
 // was turned.
 func blindlyTurned(a, b *Position) bool {
-	return turnsPolarity(a) && (b.Negative == nil || a.Negative == nil) && math.Abs(apart(a.Rotation, b.Rotation)) > turnedBy
+	return turnsPolarity(a) && (b.Negative == nil || a.Negative == nil) &&
+		math.Abs(apart(a.Rotation, b.Rotation)) > turnedBy
 }
 
 // turnsPolarity tells a part that has a polarity, of which nothing but its
@@ -188,7 +189,8 @@ func standingHazards(a, b *Position) []weak {
 
 // writtenHazards compares what two positions say in words.
 func writtenHazards(a, b *Position) []weak {
-	why := append(noteHazards(a, b), rewordHazards("function", a.Function, b.Function, aboutPolarity|aboutEase|unread)...)
+	why := append(noteHazards(a, b), rewordHazards("function", a.Function, b.Function,
+		aboutPolarity|aboutEase|unread)...)
 	typed := topical | aboutEase
 	if !relevant(a) && !relevant(b) {
 		typed &^= aboutVoltage | aboutPower
@@ -378,7 +380,8 @@ func mainsHazards(p, q *part.Part) []weak {
 	var why []weak
 	told := func(member, x, y string) {
 		if x != "" && x != y {
-			why = append(why, weak{message.Of("hazard.changed-on-mains", memberName(member)), message.Text(x), orNothing(message.Text(y))})
+			why = append(why, weak{message.Of("hazard.changed-on-mains", memberName(member)), message.Text(x),
+				orNothing(message.Text(y))})
 		}
 	}
 	if !tenfold(p.Value, q.Value) {

@@ -158,7 +158,8 @@ func (j *judge) charges() {
 				now = to
 			}
 			if is := after[i].of(now); told.dangerous() && !is.dangerous() {
-				j.add(j.now[i].name, &Position{Designator: now}, j.view.Through, weaker("charge-untold", told.say(), is.say()))
+				j.add(j.now[i].name, &Position{Designator: now}, j.view.Through, weaker("charge-untold", told.say(),
+					is.say()))
 			}
 		}
 		for _, p := range j.was[0].told {

@@ -34,7 +34,8 @@ func (d *differ) checkHazards(a, b *Measurement) []weak {
 	case b == nil:
 		return nil
 	default:
-		return append(append(d.probeHazards(b), laxerHazards(a, b)...), wordHazards("its note", a.Note, b.Note, topical|aboutEase)...)
+		return append(append(d.probeHazards(b), laxerHazards(a, b)...), wordHazards("its note", a.Note, b.Note,
+			topical|aboutEase)...)
 	}
 	if b == nil {
 		if a.When == BeforePowerUp {
@@ -47,7 +48,8 @@ func (d *differ) checkHazards(a, b *Measurement) []weak {
 		why = append(why, weaker("after-power-up", a.When, b.When))
 	}
 	if a.Measure != b.Measure {
-		why = append(why, weaker("measures-else", message.Word("measure", a.Measure), message.Word("measure", b.Measure)))
+		why = append(why, weaker("measures-else", message.Word("measure", a.Measure),
+			message.Word("measure", b.Measure)))
 	}
 	if !slices.Equal(a.Between, b.Between) && !slices.Equal(newPoints(a.Between, d.renamed()), b.Between) {
 		why = append(why, weak{message.Of("hazard.measures-elsewhere"), list(a.Between), list(b.Between)})

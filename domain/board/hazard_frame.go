@@ -19,7 +19,8 @@ const landmarkOff = 10
 // place. An outline where there was none is no other.
 func (d *differ) outlineMoved() bool {
 	a, b := d.from.Frame, d.to.Frame
-	if len(a.Outline) == 0 && len(b.Outline) > 0 || !slices.ContainsFunc(d.from.Positions, func(p Position) bool { return hasDirection(&p.Part) }) {
+	if len(a.Outline) == 0 && len(b.Outline) > 0 || !slices.ContainsFunc(d.from.Positions,
+		func(p Position) bool { return hasDirection(&p.Part) }) {
 		return false
 	}
 	news := cornersOf(&b)
@@ -27,7 +28,10 @@ func (d *differ) outlineMoved() bool {
 		if d.transform != nil {
 			c[0], c[1] = d.transform.point(c[0], c[1])
 		}
-		return !slices.ContainsFunc(news, func(n [2]float64) bool { return math.Hypot(c[0]-n[0], c[1]-n[1]) <= landmarkOff })
+		return !slices.ContainsFunc(news, func(n [2]float64) bool {
+			return math.Hypot(c[0]-n[0],
+				c[1]-n[1]) <= landmarkOff
+		})
 	})
 }
 
@@ -84,7 +88,8 @@ func (p *Photograph) lay() (l laid, off float64, ok bool) {
 }
 
 func determinant(m [3][3]float64) float64 {
-	return m[0][0]*(m[1][1]*m[2][2]-m[1][2]*m[2][1]) - m[0][1]*(m[1][0]*m[2][2]-m[1][2]*m[2][0]) + m[0][2]*(m[1][0]*m[2][1]-m[1][1]*m[2][0])
+	return m[0][0]*(m[1][1]*m[2][2]-m[1][2]*m[2][1]) - m[0][1]*(m[1][0]*m[2][2]-m[1][2]*m[2][0]) +
+		m[0][2]*(m[1][0]*m[2][1]-m[1][1]*m[2][0])
 }
 
 // laidElsewhere tells that the same picture lies elsewhere by its points taken

@@ -18,9 +18,11 @@ func (d *differ) failurePointHazards(a, b *FailurePoint, bearing bool) []weak {
 	}
 	switch {
 	case hazard && b.Severity != "hazard":
-		why = append(why, weaker("no-longer-hazard", message.Word("failure-severity", a.Severity), message.Word("failure-severity", b.Severity)))
+		why = append(why, weaker("no-longer-hazard", message.Word("failure-severity", a.Severity),
+			message.Word("failure-severity", b.Severity)))
 	case severityRank[b.Severity] < severityRank[a.Severity]:
-		why = append(why, weaker("severity-lowered", message.Word("failure-severity", a.Severity), message.Word("failure-severity", b.Severity)))
+		why = append(why, weaker("severity-lowered", message.Word("failure-severity", a.Severity),
+			message.Word("failure-severity", b.Severity)))
 	}
 	why = append(why, wordingHazards(a, b, bearing)...)
 	if more := d.warded(without(b.Positions, a.Positions)); len(more) > 0 {
@@ -47,7 +49,10 @@ func (d *differ) warded(names []string) []string {
 func soothed(a, b []string) bool {
 	more := without(b, a)
 	return len(b) < len(a) || slices.ContainsFunc(without(a, b), func(gone string) bool {
-		return !slices.ContainsFunc(more, func(s string) bool { return holdsWords(s, gone) && denials(s) == denials(gone) })
+		return !slices.ContainsFunc(more, func(s string) bool {
+			return holdsWords(s, gone) &&
+				denials(s) == denials(gone)
+		})
 	})
 }
 
@@ -61,7 +66,8 @@ func wordingHazards(a, b *FailurePoint, bearing bool) []weak {
 	why := slices.Concat(
 		rewordHazards("title", a.Title, b.Title, of), rewordHazards("mechanism", a.Mechanism, b.Mechanism, of),
 		rewordHazards("consequence", a.Consequence, b.Consequence, of), rewordHazards("remedy", a.Remedy, b.Remedy, of))
-	gone, more := strings.Join(without(a.Symptoms, b.Symptoms), ", "), strings.Join(without(b.Symptoms, a.Symptoms), ", ")
+	gone, more := strings.Join(without(a.Symptoms, b.Symptoms), ", "), strings.Join(without(b.Symptoms, a.Symptoms),
+		", ")
 	of = aboutPolarity | aboutSubstitute | aboutEase | unread
 	if topicsOf(more)&aboutSafety != 0 {
 		of |= leads // of fuses, cells and the mains only what compares or advises
@@ -85,7 +91,8 @@ func denials(text string) (n int) {
 func (d *differ) bearsOn(fs ...*FailurePoint) bool {
 	for _, f := range fs {
 		if bars(f) || f.Severity == "hazard" || d.speaksOfRelevant(f.Title, f.Mechanism, f.Consequence, f.Remedy) ||
-			slices.ContainsFunc(f.Positions, d.bearingName) || len(f.Positions) == 0 && d.guarded() && !plainTexts(f.Title, f.Mechanism, f.Consequence, f.Remedy) {
+			slices.ContainsFunc(f.Positions, d.bearingName) || len(f.Positions) == 0 && d.guarded() &&
+			!plainTexts(f.Title, f.Mechanism, f.Consequence, f.Remedy) {
 			return true
 		}
 	}
@@ -156,7 +163,10 @@ func (d *differ) variantHazards(a, b *Variant) []message.Message {
 			found = phrases(d.positionHazards(p, q))
 			if x, y := d.old[name.old], d.new[name.new]; x != nil && y != nil {
 				base := phrases(d.positionHazards(x, y))
-				found = slices.DeleteFunc(found, func(w message.Message) bool { return slices.ContainsFunc(base, w.Equal) })
+				found = slices.DeleteFunc(found, func(w message.Message) bool {
+					return slices.ContainsFunc(base,
+						w.Equal)
+				})
 			}
 		case p != nil && !guards(p).IsZero() && d.new[name.new] != nil:
 			found = []message.Message{message.Of("hazard.is-out", guards(p))}
@@ -176,7 +186,8 @@ func (d *differ) variantHazards(a, b *Variant) []message.Message {
 // others too, or what no list knows.
 func widened(a, b string) bool {
 	return slices.ContainsFunc(without(wordsOf(b), wordsOf(a)), func(word string) bool {
-		return allWord[word] || !isPlain(word) && !colourWord[word] && !slices.ContainsFunc([]rune(word), unicode.IsDigit)
+		return allWord[word] || !isPlain(word) && !colourWord[word] && !slices.ContainsFunc([]rune(word),
+			unicode.IsDigit)
 	})
 }
 
@@ -193,7 +204,8 @@ func buildHazards(d *differ, a, b *Variant) []weak {
 	}
 	for i := range d.to.Variants {
 		if v := &d.to.Variants[i]; a == nil && v.Variant != b.Variant && holdsWords(b.IdentifiedBy, v.IdentifiedBy) {
-			return []weak{weaker("told-by-another", message.Of("text.colon", v.Variant, quoted(v.IdentifiedBy)), quoted(b.IdentifiedBy))}
+			return []weak{weaker("told-by-another", message.Of("text.colon", v.Variant, quoted(v.IdentifiedBy)),
+				quoted(b.IdentifiedBy))}
 		}
 	}
 	if a == nil {
@@ -224,11 +236,13 @@ func (d *differ) markingHazards(a, b *Variant) []weak {
 		why = append(why, weaker("marking-gone", list(gone), list(b.Markings)))
 	}
 	for _, mark := range without(b.Markings, a.Markings) {
-		if own := func(m string) bool { return sameMarking(m, mark) }; slices.ContainsFunc(d.from.Markings, own) || slices.ContainsFunc(d.to.Markings, own) {
+		if own := func(m string) bool { return sameMarking(m, mark) }; slices.ContainsFunc(d.from.Markings, own) ||
+			slices.ContainsFunc(d.to.Markings, own) {
 			why = append(why, weaker("marking-of-board", mark, b.Variant+": "+mark))
 		}
 		for i := range d.from.Variants {
-			if v := &d.from.Variants[i]; v.Variant != b.Variant && slices.ContainsFunc(v.Markings, func(m string) bool { return sameMarking(m, mark) }) {
+			if v := &d.from.Variants[i]; v.Variant != b.Variant && slices.ContainsFunc(v.Markings,
+				func(m string) bool { return sameMarking(m, mark) }) {
 				why = append(why, weaker("marking-of-another", v.Variant+": "+mark, b.Variant+": "+mark))
 			}
 		}

@@ -68,7 +68,8 @@ func kindHazards(a, b *part.Part) []weak {
 		why = append(why, weaker("clamps-higher", a.Voltage, b.Voltage))
 	case clampKind(a) && a.Text != "" && !sameWords(a.Text, b.Text):
 		why = append(why, weaker("clamps-otherwise", quoted(a.Text), quotedOrNothing(b.Text)))
-	case a.Class == part.Thermistor && !a.Current.IsZero() && a.Current.Unit() == b.Current.Unit() && a.Current.Compare(b.Current) < 0:
+	case a.Class == part.Thermistor && !a.Current.IsZero() && a.Current.Unit() == b.Current.Unit() &&
+		a.Current.Compare(b.Current) < 0:
 		why = append(why, weaker("lets-more-current", a.Current, b.Current))
 	case a.Class == part.Diode && a.Construction != "" && a.Construction != b.Construction:
 		why = append(why, weaker("another-diode", a.Construction, b.Construction))

@@ -107,13 +107,15 @@ func keyed(p *part.Part) bool { return p.Class == part.Connector || p.Class == p
 
 // pinned tells a part whose rotation says which pin is which.
 func pinned(p *part.Part) bool {
-	return slices.Contains([]part.Class{part.IntegratedCircuit, part.Transistor, part.Relay, part.Transformer, part.Switch}, p.Class)
+	return slices.Contains([]part.Class{part.IntegratedCircuit, part.Transistor, part.Relay, part.Transformer,
+		part.Switch}, p.Class)
 }
 
 // exchanged tells two connectors of which one stands, in a build, where the
 // other was told: what belongs into one goes into the other.
 func (j *judge) exchanged(b *effective, told, now *Position) bool {
-	if told.Designator == now.Designator || !keyed(&told.Part) || !keyed(&now.Part) || !samePlace(told, now, max(j.d.slack, room(now))) {
+	if told.Designator == now.Designator || !keyed(&told.Part) || !keyed(&now.Part) ||
+		!samePlace(told, now, max(j.d.slack, room(now))) {
 		return false
 	}
 	return b.position(j.now[0].by, told.Designator) != nil && (told.Function != now.Function || told.Notes != now.Notes)

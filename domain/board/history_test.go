@@ -11,7 +11,8 @@ func TestForgottenHistory(t *testing.T) {
 	of := func(r int) *Map {
 		m := &Map{Board: "fen-a", Frame: Frame{Width: 100, Height: 100}}
 		for i := range 4 {
-			m.Positions = append(m.Positions, Position{Designator: fmt.Sprintf("C%d", i+1), Side: Top, X: 10 * float64(i+1), Y: 10, Notes: fmt.Sprintf("Seen %d times.", r)})
+			m.Positions = append(m.Positions, Position{Designator: fmt.Sprintf("C%d", i+1), Side: Top,
+				X: 10 * float64(i+1), Y: 10, Notes: fmt.Sprintf("Seen %d times.", r)})
 		}
 		return m
 	}

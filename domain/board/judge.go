@@ -54,7 +54,8 @@ func JudgeNew(m *Map) []JudgedHazard {
 				continue
 			}
 			seen[p.Designator] = true
-			out = append(out, JudgedHazard{Designator: p.Designator, Variant: b.name, Why: what, Now: claim(p).sentence(),
+			out = append(out, JudgedHazard{Designator: p.Designator, Variant: b.name, Why: what,
+				Now:      claim(p).sentence(),
 				Sentence: message.Of("judged.new-board", buildName(p.Designator, b.name), what)})
 		}
 	}
@@ -180,7 +181,8 @@ func (j *judge) position(b, before *effective, q *Position) {
 	for _, i := range priors {
 		told := j.toldAt(i)
 		h := &told
-		worse := slices.DeleteFunc(standingHazards(&h.Position, q), func(w weak) bool { return j.have[[3]string{q.Designator, b.name, w.why.String()}] })
+		worse := slices.DeleteFunc(standingHazards(&h.Position, q),
+			func(w weak) bool { return j.have[[3]string{q.Designator, b.name, w.why.String()}] })
 		if j.exchanged(b, &h.Position, q) {
 			worse = append(worse, weaker("another-stands-there", placed(&h.Position), placed(q)))
 		}
@@ -244,7 +246,8 @@ func (j *judge) priors(b *effective, q *Position) []int {
 		for _, i := range places {
 			told := j.toldAt(i)
 			h := &told
-			if h.Build == build && h.Position.Designator != q.Designator && (protects(&h.Position.Part) || samePlace(&h.Position, q, j.d.slack) || !j.stillThere(b, h)) {
+			if h.Build == build && h.Position.Designator != q.Designator && (protects(&h.Position.Part) ||
+				samePlace(&h.Position, q, j.d.slack) || !j.stillThere(b, h)) {
 				out = append(out, i)
 			}
 		}
@@ -272,7 +275,8 @@ func (j *judge) stillThere(b *effective, h *ToldPosition) bool {
 func (j *judge) near(q *Position) []int {
 	own := max(j.d.slack, room(q))
 	reach := max(own, j.widest)
-	start, _ := slices.BinarySearchFunc(j.byPlace, q.X-reach, func(i int, x float64) int { return cmp.Compare(j.place[i][0], x) })
+	start, _ := slices.BinarySearchFunc(j.byPlace, q.X-reach,
+		func(i int, x float64) int { return cmp.Compare(j.place[i][0], x) })
 	var out []int
 	for _, i := range j.byPlace[start:] {
 		if j.place[i][0] > q.X+reach {
@@ -301,10 +305,12 @@ func (j *judge) vanished(b *effective, q *Position) []int {
 	best, least := -1, math.Inf(1)
 	for i := range j.told {
 		h := &j.told[i].Position
-		if j.told[i].Build != "" && j.told[i].Build != b.name || b.position(j.now[0].by, h.Designator) != nil || h.Part.Class != q.Part.Class || !likeValues(h.Part.Value, q.Part.Value) {
+		if j.told[i].Build != "" && j.told[i].Build != b.name || b.position(j.now[0].by, h.Designator) != nil ||
+			h.Part.Class != q.Part.Class || !likeValues(h.Part.Value, q.Part.Value) {
 			continue
 		}
-		if d := math.Hypot(j.place[i][0]-q.X, j.place[i][1]-q.Y); d <= strayed && (d < least || d == least && j.told[i].Last > j.told[best].Last) {
+		if d := math.Hypot(j.place[i][0]-q.X, j.place[i][1]-q.Y); d <= strayed && (d < least || d == least &&
+			j.told[i].Last > j.told[best].Last) {
 			best, least = i, d
 		}
 	}
@@ -330,7 +336,8 @@ func (j *judge) add(variant string, q *Position, revision int, w weak) {
 	if variant == "" {
 		j.seen[base] = true
 	}
-	j.keep(JudgedHazard{Designator: q.Designator, Variant: variant, Revision: revision, Why: w.why, Told: w.told, Now: w.now,
+	j.keep(JudgedHazard{Designator: q.Designator, Variant: variant, Revision: revision, Why: w.why, Told: w.told,
+		Now:      w.now,
 		Sentence: explained(buildName(q.Designator, variant), revision, w)})
 }
 
@@ -387,8 +394,10 @@ func (j *judge) check(current, c *Measurement) {
 	for k := len(j.view.Checks) - 1; k >= 0; k-- {
 		t := &j.view.Checks[k]
 		if t.Check.ID != c.ID && !slices.Equal(t.Check.Between, c.Between) {
-			if t.Check.Expect != nil && j.d.samePoints(&t.Check, c) && (c.Expect == nil || laxerThan(t.Check.Expect, c.Expect, c.When == BeforePowerUp)) {
-				j.list(message.Of("judged.check", c.ID), "", t.Last, weaker("lets-more-than-same", rangeWords(t.Check.Expect), rangeWords(c.Expect)))
+			if t.Check.Expect != nil && j.d.samePoints(&t.Check, c) &&
+				(c.Expect == nil || laxerThan(t.Check.Expect, c.Expect, c.When == BeforePowerUp)) {
+				j.list(message.Of("judged.check", c.ID), "", t.Last, weaker("lets-more-than-same",
+					rangeWords(t.Check.Expect), rangeWords(c.Expect)))
 			}
 			continue
 		}
@@ -418,11 +427,13 @@ func (j *judge) differences(d *Difference) {
 	for i := range d.Changes {
 		e := &d.Changes[i]
 		variant := e.variant()
-		if e.Severity != Hazard || e.Designator != "" && j.of[[2]string{e.Designator, ""}] || variant != "" && j.of[[2]string{"", variant}] {
+		if e.Severity != Hazard || e.Designator != "" && j.of[[2]string{e.Designator, ""}] || variant != "" &&
+			j.of[[2]string{"", variant}] {
 			continue
 		}
 		told, now := e.Told()
-		j.keep(JudgedHazard{Designator: e.Designator, Variant: variant, Revision: j.view.Through, Why: message.Word("change", e.Kind),
+		j.keep(JudgedHazard{Designator: e.Designator, Variant: variant, Revision: j.view.Through,
+			Why:  message.Word("change", e.Kind),
 			Told: told, Now: now, Sentence: e.Sentence})
 	}
 }

@@ -68,8 +68,10 @@ func marked(marks []mark, x, y float64) bool {
 // mayBeMains reports whether the part is one that stands at the mains as often
 // as not: a fuse or a bridge for mains voltage.
 func (p *Position) mayBeMains() bool {
-	bridge := p.Part.Class == "diode" && strings.Contains(strings.ToLower(string(p.Part.Construction)+p.Part.Text), "bridge")
-	return (p.Part.Class == "fuse" || bridge) && p.WorkingVoltage.IsZero() && p.Part.Voltage.Unit() == quantity.Volt && p.Part.Voltage.Compare(mainsLeast) >= 0
+	bridge := p.Part.Class == "diode" && strings.Contains(strings.ToLower(string(p.Part.Construction)+p.Part.Text),
+		"bridge")
+	return (p.Part.Class == "fuse" || bridge) && p.WorkingVoltage.IsZero() && p.Part.Voltage.Unit() == quantity.Volt &&
+		p.Part.Voltage.Compare(mainsLeast) >= 0
 }
 
 // OnMains reports whether the position is on the mains side or reaches to it: as

@@ -64,7 +64,8 @@ func TestCircuitAsked(t *testing.T) {
 		{Designator: "S1", X: 90, Part: part.Part{Class: "switch"}, Rail: "mains"},
 	}
 	var asked []finding.Finding
-	for _, f := range Check(&Map{Board: "b", Frame: Frame{Width: 100, Height: 100, Basis: "measured"}, Positions: all}) {
+	for _, f := range Check(&Map{Board: "b", Frame: Frame{Width: 100, Height: 100, Basis: "measured"},
+		Positions: all}) {
 		if f.Code == "circuit-unknown" {
 			asked = append(asked, f)
 		}
@@ -73,7 +74,8 @@ func TestCircuitAsked(t *testing.T) {
 		t.Fatalf("%+v", asked)
 	}
 	for i := range all {
-		named := slices.Contains(strings.FieldsFunc(asked[0].Sentence.String(), func(r rune) bool { return strings.ContainsRune(" ,:", r) }), all[i].Designator)
+		named := slices.Contains(strings.FieldsFunc(asked[0].Sentence.String(),
+			func(r rune) bool { return strings.ContainsRune(" ,:", r) }), all[i].Designator)
 		if want := slices.Contains([]string{"C1", "C2", "F1", "S1"}, all[i].Designator); named != want {
 			t.Errorf("%s named: %v in %q", all[i].Designator, named, asked[0].Sentence)
 		}

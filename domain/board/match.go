@@ -119,7 +119,8 @@ func matchPositions(from, to []Position, slack float64) matching {
 }
 
 func samePlace(a, b *Position, slack float64) bool {
-	return a.Side == b.Side && math.Abs(a.X-b.X) <= slack && math.Abs(a.Y-b.Y) <= slack && math.Hypot(a.X-b.X, a.Y-b.Y) <= slack
+	return a.Side == b.Side && math.Abs(a.X-b.X) <= slack && math.Abs(a.Y-b.Y) <= slack &&
+		math.Hypot(a.X-b.X, a.Y-b.Y) <= slack
 }
 
 // strays are the positions that are not where their designator was.
@@ -187,7 +188,8 @@ func (s *strays) byPlace(alike func(i, k int) bool) {
 // nearest joins a stray with the nearest one that alike accepts.
 func (s *strays) nearest(k int, alike func(i, k int) bool) {
 	p := &s.to[k]
-	start, _ := slices.BinarySearchFunc(s.olds, p.X-s.slack, func(i int, x float64) int { return cmp.Compare(s.from[i].X, x) })
+	start, _ := slices.BinarySearchFunc(s.olds, p.X-s.slack,
+		func(i int, x float64) int { return cmp.Compare(s.from[i].X, x) })
 	best, least := -1, math.Inf(1)
 	for _, i := range s.olds[start:] {
 		q := &s.from[i]

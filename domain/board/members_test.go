@@ -23,7 +23,9 @@ func TestEveryMemberIsSeen(t *testing.T) {
 		a, b, _, to := parttest.Pair(m)
 		from, changed := withPart(a), withPart(b)
 		d := board.Diff(from, changed)
-		if len(d.Changes) != 1 || d.Changes[0].Kind != board.PartChanged || !strings.Contains(strings.ReplaceAll(d.Changes[0].Sentence.String(), "-", " "), strings.ReplaceAll(m.Printed(&b), "-", " ")) {
+		if len(d.Changes) != 1 || d.Changes[0].Kind != board.PartChanged ||
+			!strings.Contains(strings.ReplaceAll(d.Changes[0].Sentence.String(), "-", " "),
+				strings.ReplaceAll(m.Printed(&b), "-", " ")) {
 			t.Errorf("%s: %+v", m.Name, d.Changes)
 		}
 		carriedOver(t, m, from, changed)
@@ -47,7 +49,8 @@ func carriedOver(t *testing.T, m *part.Member, base, changed *board.Map) {
 	if m.Name == "class" {
 		without = withPart(part.Part{Class: part.Fuse})
 	}
-	if _, conflicts = board.CarryForward(base, without, changed); len(conflicts) != 1 || conflicts[0].Member != "part."+m.Name {
+	if _, conflicts = board.CarryForward(base, without, changed); len(conflicts) != 1 || conflicts[0].Member != "part."+
+		m.Name {
 		t.Errorf("%s: %+v is no conflict of its own", m.Name, conflicts)
 	}
 }

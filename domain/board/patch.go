@@ -146,7 +146,8 @@ func (p *patcher) reorder(path string, kept []int, m matching) {
 		}
 		if kept[n] != i {
 			j := n + slices.Index(kept[n:], i)
-			p.ops = append(p.ops, Operation{Op: "move", From: path + "/" + strconv.Itoa(j), Path: path + "/" + strconv.Itoa(n)})
+			p.ops = append(p.ops, Operation{Op: "move", From: path + "/" + strconv.Itoa(j), Path: path + "/" +
+				strconv.Itoa(n)})
 			kept = slices.Insert(slices.Delete(kept, j, j+1), n, i)
 		}
 		n++

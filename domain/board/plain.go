@@ -36,9 +36,13 @@ var measuredIn = wordSet("mm cm m % ° °c mω ω kω mohm ohm kohm pf nf µf μ
 var namedPart = regexp.MustCompile(`^[a-z]{1,3}\d{1,4}[a-z]?$`)
 
 // plainPhrases say nothing either, though a word of them alone might.
-var plainPhrases = strings.NewReplacer("to read", "", "to see", "", "to find", "", "to get at", "", "to reach", "", "next to", "near", "lasts longer", "", "keep it straight", "", "break easily", "", "breaks easily", "", "remove the shield", "", "remove the cover", "", "remove the lid", "", "remove the screws", "",
-	"remove the heatsink", "", "remove the bracket", "", "remove the knobs", "", "remove the glue", "", "remove the board", "",
-	"solder joint", "", "not legible", "", "not readable", "", "on top of", "", "front panel", "", "rear panel", "", "nicht lesbar", "", "ab werk", "")
+var plainPhrases = strings.NewReplacer("to read", "", "to see", "", "to find", "", "to get at", "", "to reach", "",
+	"next to", "near", "lasts longer", "", "keep it straight", "", "break easily", "", "breaks easily", "",
+	"remove the shield", "", "remove the cover", "", "remove the lid", "", "remove the screws", "",
+	"remove the heatsink", "", "remove the bracket", "", "remove the knobs", "", "remove the glue", "",
+	"remove the board", "",
+	"solder joint", "", "not legible", "", "not readable", "", "on top of", "", "front panel", "", "rear panel", "",
+	"nicht lesbar", "", "ab werk", "")
 
 // placeWords say that something is beside something.
 var placeWords = wordSet(`near beside next close by at behind under between neben bei beim hinter unter zwischen
@@ -69,7 +73,8 @@ func plainText(lower string) bool {
 }
 
 func isPlain(word string) bool {
-	return plainWord[word] || plainWord[strings.TrimSuffix(word, "s")] || strings.Contains(word, "-") && plainParts(word)
+	return plainWord[word] || plainWord[strings.TrimSuffix(word, "s")] || strings.Contains(word, "-") &&
+		plainParts(word)
 }
 
 // drawnWords are what people go by; judgingWords call it right or wrong.
@@ -91,7 +96,8 @@ var nounless = regexp.MustCompile(`(?:^|\s)(?:the|der|die|das|le|la|el|lo|il|de|
 // plainTexts tells texts that are all plain, and of nothing wet.
 func plainTexts(texts ...string) bool {
 	return !slices.ContainsFunc(texts, func(s string) bool {
-		return s != "" && (!plainText(strings.ToLower(bare(s))) || slices.ContainsFunc(wordsOf(s), func(w string) bool { return wetWord[w] }))
+		return s != "" && (!plainText(strings.ToLower(bare(s))) || slices.ContainsFunc(wordsOf(s),
+			func(w string) bool { return wetWord[w] }))
 	})
 }
 

@@ -15,7 +15,8 @@ import (
 // board's, mm.
 func placements(t *testing.T, file string) *board.Map {
 	t.Helper()
-	m := &board.Map{Board: "interf-u", Equipment: board.Equipment{Maker: "Open hardware", Model: "interf_u"}, Name: "Interface",
+	m := &board.Map{Board: "interf-u", Equipment: board.Equipment{Maker: "Open hardware", Model: "interf_u"},
+		Name:  "Interface",
 		Frame: board.Frame{Width: 115.57, Height: 108.204, Basis: "design-data"}, Positions: []board.Position{}}
 	for _, row := range tabletest.Rows(t, "testdata/"+file) {
 		figure := func(name string) float64 {
@@ -26,9 +27,11 @@ func placements(t *testing.T, file string) *board.Map {
 			return v
 		}
 		m.Positions = append(m.Positions, board.Position{
-			Designator: row["Designator"], Side: board.Side(row["Side"]), X: figure("Center X (mm)"), Y: figure("Center Y (mm)"), Rotation: figure("Rotation"),
+			Designator: row["Designator"], Side: board.Side(row["Side"]), X: figure("Center X (mm)"),
+			Y: figure("Center Y (mm)"), Rotation: figure("Rotation"),
 			Part: part.Part{Class: part.Other, Text: row["Value"]},
-			Body: &part.Body{Mount: row["Mount"], Shape: "other", Length: figure("Length (mm)"), Width: figure("Width (mm)")}})
+			Body: &part.Body{Mount: row["Mount"], Shape: "other", Length: figure("Length (mm)"),
+				Width: figure("Width (mm)")}})
 	}
 	return m
 }
@@ -58,7 +61,8 @@ func TestRealRevisionsCarried(t *testing.T) {
 	p.X, p.Part.Text = p.X+2.5, "TW 8255"
 	was := q.Designator
 	q.Designator = "U33"
-	for name, sides := range map[string][2]*board.Map{"the frame first": {current, proposed}, "the frame last": {proposed, current}} {
+	for name, sides := range map[string][2]*board.Map{"the frame first": {current, proposed},
+		"the frame last": {proposed, current}} {
 		m, conflicts := board.CarryForward(base, sides[0], sides[1])
 		if len(conflicts) > 0 {
 			t.Fatalf("%s: %+v", name, conflicts)

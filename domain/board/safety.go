@@ -115,7 +115,10 @@ func (v *SafetyView) foldChecks(last, number int, m *Map) {
 	for i := range m.Checks {
 		c := m.Checks[i]
 		c.Extra = nil
-		k := slices.IndexFunc(v.Checks, func(t ToldCheck) bool { return t.Last == last && sameMeasurement(&t.Check, &c) })
+		k := slices.IndexFunc(v.Checks, func(t ToldCheck) bool {
+			return t.Last == last && sameMeasurement(&t.Check,
+				&c)
+		})
 		if k >= 0 {
 			v.Checks[k].Last = number
 			continue

@@ -127,7 +127,8 @@ func replacementSentence(a, b *Position) (Severity, message.Message) {
 			phrases(wordHazards("reason", x.Reason, y.Reason, noted(a, b))))
 	}
 	was, is := a.Wanted(), b.Wanted()
-	why := append(phrases(wantedHazards(a, b)), phrases(wordHazards("reason", reasonOf(a), reasonOf(b), noted(a, b)))...)
+	why := append(phrases(wantedHazards(a, b)), phrases(wordHazards("reason", reasonOf(a), reasonOf(b),
+		noted(a, b)))...)
 	switch {
 	case x == nil:
 		s, text := weighed(message.Of("difference.replacement-new", where, describe(is, was)), why)

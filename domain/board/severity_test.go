@@ -16,8 +16,10 @@ import (
 // document has one of everything that a change can be about.
 func document() string {
 	return "{" + frame50 + `,"markings":["TW-1"],"positions":[` +
-		at("C1", 5, 5, electrolytic(`"value":"47 µF"`)+`,"negative_deg":0,"working_voltage":"5 V","service":"replace","function":"bulk","body":{"diameter_mm":5}`) + `,` +
-		at("C2", 15, 5, `"part":{"class":"capacitor","safety_class":"X2"}`) + `,` + at("F1", 25, 5, `"part":{"class":"fuse","current":"630 mA"}`) + `,` +
+		at("C1", 5, 5, electrolytic(`"value":"47 µF"`)+
+			`,"negative_deg":0,"working_voltage":"5 V","service":"replace","function":"bulk","body":{"diameter_mm":5}`) + `,` +
+		at("C2", 15, 5, `"part":{"class":"capacitor","safety_class":"X2"}`) + `,` +
+		at("F1", 25, 5, `"part":{"class":"fuse","current":"630 mA"}`) + `,` +
 		at("R1", 35, 5, `"part":{"class":"resistor","value":"10 Ω"}`) + `],
 		"failure_points":[{"id":"leak","title":"t","mechanism":"m","severity":"hazard","positions":["C1"],"bars_power_up":true,"remedy":"r"}],
 		"checks":[{"id":"rail","title":"t","when":"after-power-up","measure":"voltage","between":["a","b"],"expect":{"min":"5 V"}}],
@@ -43,7 +45,8 @@ func TestKindsAndSeverities(t *testing.T) {
 		{"body", `"diameter_mm":5`, `"diameter_mm":6.3`, "body change C1"},
 		{"service", `"service":"replace"`, `"service":"leave"`, "service hazard C1"},
 		{"function", `"function":"bulk"`, `"function":"timing"`, "function change C1"},
-		{"replacement below the original", `"service":"replace"`, `"service":"replace","replacement":{"reason":"r","part":{"class":"capacitor","construction":"aluminium-electrolytic","voltage":"10 V"}}`, "replacement hazard C1"},
+		{"replacement below the original", `"service":"replace"`,
+			`"service":"replace","replacement":{"reason":"r","part":{"class":"capacitor","construction":"aluminium-electrolytic","voltage":"10 V"}}`, "replacement hazard C1"},
 		{"own member", `"service":"replace"`, `"service":"replace","x-seen":1`, "notes editorial C1"},
 		{"failure point weakened", `"severity":"hazard"`, `"severity":"major"`, "failure_point hazard "},
 		{"bar dropped", `"bars_power_up":true,`, ``, "failure_point hazard "},
@@ -53,7 +56,8 @@ func TestKindsAndSeverities(t *testing.T) {
 		{"check", `"min":"5 V"`, `"min":"4.9 V"`, "failure_point change "},
 		{"caution reworded", `Unplug +12 V first.`, `Unplug -12 V first.`, "caution hazard "},
 		{"caution respelt", `Unplug +12 V first.`, `unplug  +12 V first`, "caution editorial "},
-		{"variant lowers a rating", `"set":{"notes":"Glued."}`, `"set":{"notes":"Glued.","part":{"voltage":"10 V"}}`, "variant hazard "},
+		{"variant lowers a rating", `"set":{"notes":"Glued."}`, `"set":{"notes":"Glued.","part":{"voltage":"10 V"}}`,
+			"variant hazard "},
 		{"variant turns a polarity", `"set":{"notes":"Glued."}`, `"set":{"negative_deg":180}`, "variant hazard "},
 		{"variant's note", `"set":{"notes":"Glued."}`, `"set":{"notes":"Often glued."}`, "variant change "},
 		{"marking", `["TW-1"]`, `["TW-1","TW-2"]`, "marking change "},

@@ -24,12 +24,17 @@ func (w *Want) Done() bool { return w.Have >= w.Of }
 func Wants(m *Map) []Want {
 	out := []Want{
 		whole("size", m.Frame.Width > 0 && m.Frame.Height > 0 && m.Frame.Uncertainty != nil),
-		overall(m, "place", func(*Position) bool { return true }, func(p *Position) bool { return p.X != 0 || p.Y != 0 }),
-		overall(m, "minus", func(p *Position) bool { return polarised(&p.Part) }, func(p *Position) bool { return p.Negative != nil }),
+		overall(m, "place", func(*Position) bool { return true }, func(p *Position) bool {
+			return p.X != 0 ||
+				p.Y != 0
+		}),
+		overall(m, "minus", func(p *Position) bool { return polarised(&p.Part) },
+			func(p *Position) bool { return p.Negative != nil }),
 		overall(m, "rating", toReplace, rated),
 		overall(m, "fuse", func(p *Position) bool { return p.Part.Class == part.Fuse }, fuseTold),
 		overall(m, "cell", func(p *Position) bool { return p.Part.Class == part.Cell }, cellTold),
-		overall(m, "circuit", func(p *Position) bool { return p.mayBeMains() }, func(p *Position) bool { return p.Circuit != "" }),
+		overall(m, "circuit", func(p *Position) bool { return p.mayBeMains() },
+			func(p *Position) bool { return p.Circuit != "" }),
 		overall(m, "height", toReplaceCan, func(p *Position) bool { return p.Body != nil && p.Body.Height > 0 }),
 		whole("caution", slices.ContainsFunc(m.Cautions, func(c Caution) bool { return c.When == BeforeOpening })),
 		whole("check", slices.ContainsFunc(m.Checks, func(c Measurement) bool { return c.When == BeforePowerUp })),
@@ -38,7 +43,8 @@ func Wants(m *Map) []Want {
 	}
 	for _, s := range Sides {
 		if slices.ContainsFunc(m.Positions, func(p Position) bool { return p.Side == s }) {
-			out = append(out, whole("photograph-"+string(s), slices.ContainsFunc(m.Photographs, func(p Photograph) bool { return p.Side == s })))
+			out = append(out, whole("photograph-"+string(s), slices.ContainsFunc(m.Photographs,
+				func(p Photograph) bool { return p.Side == s })))
 		}
 	}
 	return slices.DeleteFunc(out, func(w Want) bool { return w.Of == 0 })

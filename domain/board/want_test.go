@@ -12,7 +12,8 @@ import (
 // position asks for is not asked. Expected by hand.
 func TestWants(t *testing.T) {
 	m := &board.Map{Frame: board.Frame{Width: 10, Height: 10}, Positions: []board.Position{
-		{Designator: "C1", Side: board.Top, X: 1, Y: 1, Service: board.Replace, Part: part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic}},
+		{Designator: "C1", Side: board.Top, X: 1, Y: 1, Service: board.Replace, Part: part.Part{Class: part.Capacitor,
+			Construction: part.AluminiumElectrolytic}},
 		{Designator: "R1", Side: board.Top, Service: board.Leave, Part: part.Part{Class: part.Resistor}},
 	}}
 	got := func(code string) *board.Want {
@@ -22,7 +23,8 @@ func TestWants(t *testing.T) {
 		}
 		return nil
 	}
-	for code, missing := range map[string][]string{"place": {"R1"}, "minus": {"C1"}, "rating": {"C1"}, "height": {"C1"}} {
+	for code, missing := range map[string][]string{"place": {"R1"}, "minus": {"C1"}, "rating": {"C1"},
+		"height": {"C1"}} {
 		if w := got(code); w == nil || w.Done() || !slices.Equal(w.Missing, missing) {
 			t.Errorf("%s: %+v, want %v missing", code, w, missing)
 		}

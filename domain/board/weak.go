@@ -89,13 +89,15 @@ func mainsSide(p *Position) bool {
 	default:
 		return true
 	}
-	if p.Part.SafetyClass != "" || p.Part.Class == part.Varistor || part.DutyOf(p.Function)&(part.MainsX|part.MainsY) != 0 {
+	if p.Part.SafetyClass != "" || p.Part.Class == part.Varistor ||
+		part.DutyOf(p.Function)&(part.MainsX|part.MainsY) != 0 {
 		return true
 	}
 	if !p.WorkingVoltage.IsZero() {
 		return highVoltage(p)
 	}
-	return polarised(&p.Part) && p.Part.Class == part.Capacitor && !p.Part.Voltage.IsZero() && p.Part.Voltage.Compare(mainsRated) >= 0
+	return polarised(&p.Part) && p.Part.Class == part.Capacitor && !p.Part.Voltage.IsZero() &&
+		p.Part.Voltage.Compare(mainsRated) >= 0
 }
 
 // highVoltage tells a position whose voltage can hurt, on whatever side it is.
@@ -141,12 +143,14 @@ func tenfold(a, b quantity.Quantity) bool {
 // perilous ranks what capacitors are made of by what they do when they fail:
 // tantalum burns, impregnated paper across the mains cracks and smokes, wet
 // electrolytics burst. Common practice.
-var perilous = map[part.Construction]int{part.AluminiumElectrolytic: 1, part.AluminiumPolymer: 1, part.Supercapacitor: 2, part.TantalumPolymer: 2, part.Paper: 3, part.Tantalum: 4}
+var perilous = map[part.Construction]int{part.AluminiumElectrolytic: 1, part.AluminiumPolymer: 1,
+	part.Supercapacitor: 2, part.TantalumPolymer: 2, part.Paper: 3, part.Tantalum: 4}
 
 // materialWorse tells a capacitor's material turned into a more dangerous one.
 // One that was not given is taken for a wet electrolytic.
 func materialWorse(a, b *part.Part) bool {
-	if a.Class != part.Capacitor || b.Class != part.Capacitor || a.Construction == b.Construction || b.Construction == "" {
+	if a.Class != part.Capacitor || b.Class != part.Capacitor || a.Construction == b.Construction ||
+		b.Construction == "" {
 		return false
 	}
 	was := perilous[a.Construction]

@@ -182,7 +182,8 @@ const shortestTorn = 5
 // tornTopics says what two words speak of that are one, torn where neither of
 // them is a word.
 func tornTopics(a, b string) topic {
-	if a = strings.TrimRight(a, "-"); len(a) < 2 || len(a)+len(b) < shortestTorn || plainWord[a] && (plainWord[b] || len(a) > 2) || leadingWord[a] {
+	if a = strings.TrimRight(a, "-"); len(a) < 2 || len(a)+len(b) < shortestTorn || plainWord[a] &&
+		(plainWord[b] || len(a) > 2) || leadingWord[a] {
 		return 0
 	}
 	var t topic
@@ -213,7 +214,8 @@ func spelledWithFigures(word string) bool {
 	left := strings.TrimLeftFunc(word, unicode.IsLetter)
 	right := strings.TrimLeftFunc(left, unicode.IsDigit)
 	n := len(left) - len(right)
-	return len(left) < len(word) && (n == 1 || n == 2) && right != "" && strings.TrimLeftFunc(right, unicode.IsLetter) == ""
+	return len(left) < len(word) && (n == 1 || n == 2) && right != "" && strings.TrimLeftFunc(right,
+		unicode.IsLetter) == ""
 }
 
 var figuresToLetters = strings.NewReplacer("0", "o", "1", "l", "3", "e", "4", "a", "5", "s", "7", "t")
@@ -263,7 +265,8 @@ func softened(what, a, b string) []weak {
 	if sameWords(a, b) || (topicsOf(a)^topicsOf(b))&grave == 0 && !graveWords(grave, a, b) {
 		return nil
 	}
-	return []weak{{message.Of("hazard.says-else", message.Word("wording", what)), quotedOrNothing(a), quotedOrNothing(b)}}
+	return []weak{{message.Of("hazard.says-else", message.Word("wording", what)), quotedOrNothing(a),
+		quotedOrNothing(b)}}
 }
 
 // graveWords tells whether a word that came or went speaks of one of the topics.
@@ -274,7 +277,8 @@ func graveWords(of topic, a, b string) bool {
 
 // typographic are signs that differ in nothing but their look.
 var typographic = strings.NewReplacer("“", `"`, "”", `"`, "„", `"`, "«", `"`, "»", `"`, "‘", "'", "’", "'", "‚", "'",
-	"–", "-", "—", "-", "‐", "-", "‑", "-", "−", "-", "…", "...", "\u00a0", " ", "\u202f", " ", "\u2009", " ", "μ", "µ", "\u2126", "Ω")
+	"–", "-", "—", "-", "‐", "-", "‑", "-", "−", "-", "…", "...", "\u00a0", " ", "\u202f", " ", "\u2009", " ", "μ", "µ",
+	"\u2126", "Ω")
 
 // sameWords tells that two texts differ in nothing but case, spacing and the
 // look of their punctuation.

@@ -207,7 +207,8 @@ func (l *layout) drawArrows() {
 // where it was.
 func (l *layout) drawOldPole(p *piece) {
 	if p.was.polar && math.Cos(p.was.pole-p.body.pole) < 0.99 {
-		l.s.add(Item{Kind: Segment, Ink: InkOld, Dashed: true, Center: p.body.c, RX: math.Min(p.body.rx, p.body.ry) * 0.97, Angle: p.was.pole, Half: poleHalf})
+		l.s.add(Item{Kind: Segment, Ink: InkOld, Dashed: true, Center: p.body.c,
+			RX: math.Min(p.body.rx, p.body.ry) * 0.97, Angle: p.was.pole, Half: poleHalf})
 	}
 }
 
@@ -215,7 +216,8 @@ func (l *layout) compareLegend() []key {
 	box := func(k Ink, dashed bool) func(*Scene, Point) {
 		return func(s *Scene, c Point) {
 			w, h := swatch/2, swatch*.35
-			s.add(Item{Kind: Polygon, Ink: k, Dashed: dashed, Points: []Point{{c.X - w, c.Y - h}, {c.X + w, c.Y - h}, {c.X + w, c.Y + h}, {c.X - w, c.Y + h}}})
+			s.add(Item{Kind: Polygon, Ink: k, Dashed: dashed, Points: []Point{{c.X - w, c.Y - h}, {c.X + w, c.Y - h},
+				{c.X + w, c.Y + h}, {c.X - w, c.Y + h}}})
 		}
 	}
 	pole := func(s *Scene, c Point) {
@@ -237,7 +239,8 @@ func compareWords(from, to *board.Map, d board.Difference, o Options) title {
 		desc = desc.And(message.Of("drawing.desc-older", from.Name))
 	}
 	t.desc = o.In.Speak(desc)
-	changes := cell{share: .25, caption: o.In.Say("drawing.cell.changes"), text: o.In.Say("drawing.changes", len(d.Changes), hazards(d))}
+	changes := cell{share: .25, caption: o.In.Say("drawing.cell.changes"), text: o.In.Say("drawing.changes",
+		len(d.Changes), hazards(d))}
 	t.rows[2] = append([]cell{changes}, t.rows[2]...)
 	for i := range t.rows[2][1:] {
 		t.rows[2][1+i].share *= .75

@@ -28,8 +28,10 @@ func corrected(t testing.TB) *board.Map {
 	at("U1").Notes = "Socketed."
 	at("R7").Designator = "R70"
 	m.Positions = slices.DeleteFunc(m.Positions, func(p board.Position) bool { return p.Designator == "F1" })
-	m.Positions = append(m.Positions, board.Position{Designator: "C9", Side: board.Top, X: 20, Y: 15, Body: radial(5), Negative: ptr(90.0), Service: "replace",
-		Part: part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: qty(t, "22 µF"), Voltage: qty(t, "25 V")}})
+	m.Positions = append(m.Positions, board.Position{Designator: "C9", Side: board.Top, X: 20, Y: 15, Body: radial(5),
+		Negative: ptr(90.0), Service: "replace",
+		Part: part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: qty(t, "22 µF"),
+			Voltage: qty(t, "25 V")}})
 	return m
 }
 

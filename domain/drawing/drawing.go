@@ -245,7 +245,8 @@ func (l *layout) turn(deg float64) float64 {
 func (l *layout) say(key string, values ...any) string { return l.o.In.Say(key, values...) }
 
 func (l *layout) place(p *board.Position, d duty) *piece {
-	l.parts = append(l.parts, piece{pos: p, duty: d, serve: service(p.Service), ink: [...]Ink{InkLeave, InkInspect, InkReplace}[d]})
+	l.parts = append(l.parts, piece{pos: p, duty: d, serve: service(p.Service), ink: [...]Ink{InkLeave, InkInspect,
+		InkReplace}[d]})
 	c := &l.parts[len(l.parts)-1]
 	c.body = outlineOf(p, l.scale)
 	c.body.c = l.at(p.X, p.Y)

@@ -35,7 +35,8 @@ func golden(t *testing.T, file string, got []byte) {
 		t.Fatal(err)
 	}
 	if !bytes.Equal(want, got) {
-		t.Errorf("%s differs (-want +got):\n%s", file, cmp.Diff(strings.Split(string(want), "\n"), strings.Split(string(got), "\n")))
+		t.Errorf("%s differs (-want +got):\n%s", file, cmp.Diff(strings.Split(string(want), "\n"),
+			strings.Split(string(got), "\n")))
 	}
 }
 
@@ -239,7 +240,8 @@ func TestLabels(t *testing.T) {
 	}
 	for _, n := range []int{0, 1, 300, 2000} {
 		m := crowd(n)
-		checkLabels(t, read(t, Board(m, Options{Badges: []Badge{{"C1", Good}, {"C2", Hazard}}, Marks: []string{"C3"}})), m, board.Top)
+		checkLabels(t, read(t, Board(m, Options{Badges: []Badge{{"C1", Good}, {"C2", Hazard}}, Marks: []string{"C3"}})),
+			m, board.Top)
 	}
 	t.Run("all at one place", func(t *testing.T) {
 		m := crowd(400)
@@ -253,26 +255,34 @@ func TestLabels(t *testing.T) {
 // TestAnyMap draws maps with whatever may be in them.
 func TestAnyMap(t *testing.T) {
 	shapes := []string{"", "can", "chip", "box", "axial", "disc", "coin", "other", "?"}
-	length := rapid.OneOf(rapid.Float64Range(0, 60), rapid.Just(0.0), rapid.Just(math.Inf(1)), rapid.Just(math.NaN()), rapid.Just(-5.0), rapid.Just(1e300))
+	length := rapid.OneOf(rapid.Float64Range(0, 60), rapid.Just(0.0), rapid.Just(math.Inf(1)), rapid.Just(math.NaN()),
+		rapid.Just(-5.0), rapid.Just(1e300))
 	rapid.Check(t, func(t *rapid.T) {
-		m := &board.Map{Board: "b", Name: rapid.String().Draw(t, "name"), Frame: board.Frame{Width: length.Draw(t, "w"), Height: length.Draw(t, "h")}}
+		m := &board.Map{Board: "b", Name: rapid.String().Draw(t, "name"), Frame: board.Frame{Width: length.Draw(t, "w"),
+			Height: length.Draw(t, "h")}}
 		for range rapid.IntRange(0, 4).Draw(t, "corners") {
 			m.Frame.Outline = append(m.Frame.Outline, [2]float64{length.Draw(t, "ox"), length.Draw(t, "oy")})
 		}
-		ds := rapid.SliceOfNDistinct(rapid.StringMatching(`[A-Z]{1,3}[0-9]{1,4}`), 0, 40, rapid.ID[string]).Draw(t, "designators")
+		ds := rapid.SliceOfNDistinct(rapid.StringMatching(`[A-Z]{1,3}[0-9]{1,4}`), 0, 40, rapid.ID[string]).Draw(t,
+			"designators")
 		for _, d := range ds {
-			p := board.Position{Designator: d, Side: rapid.SampledFrom(board.Sides).Draw(t, "side"), X: length.Draw(t, "x"), Y: length.Draw(t, "y"),
-				Rotation: length.Draw(t, "r"), Service: rapid.SampledFrom([]board.Service{"", "replace", "inspect", "leave"}).Draw(t, "service"),
-				Part: part.Part{Class: rapid.SampledFrom(part.Classes).Draw(t, "class"), Text: rapid.String().Draw(t, "text")}}
+			p := board.Position{Designator: d, Side: rapid.SampledFrom(board.Sides).Draw(t, "side"),
+				X: length.Draw(t, "x"), Y: length.Draw(t, "y"),
+				Rotation: length.Draw(t, "r"), Service: rapid.SampledFrom([]board.Service{"", "replace", "inspect",
+					"leave"}).Draw(t, "service"),
+				Part: part.Part{Class: rapid.SampledFrom(part.Classes).Draw(t, "class"), Text: rapid.String().Draw(t,
+					"text")}}
 			if rapid.Bool().Draw(t, "body") {
-				p.Body = &part.Body{Shape: rapid.SampledFrom(shapes).Draw(t, "shape"), Diameter: length.Draw(t, "d"), Length: length.Draw(t, "l"), Width: length.Draw(t, "wd"), LeadPitch: length.Draw(t, "lp")}
+				p.Body = &part.Body{Shape: rapid.SampledFrom(shapes).Draw(t, "shape"), Diameter: length.Draw(t, "d"),
+					Length: length.Draw(t, "l"), Width: length.Draw(t, "wd"), LeadPitch: length.Draw(t, "lp")}
 			}
 			if rapid.Bool().Draw(t, "polar") {
 				p.Negative = ptr(length.Draw(t, "neg"))
 			}
 			m.Positions = append(m.Positions, p)
 		}
-		o := Options{Side: rapid.SampledFrom(board.Sides).Draw(t, "draw"), Marks: ds[:len(ds)/3], Variant: rapid.String().Draw(t, "variant")}
+		o := Options{Side: rapid.SampledFrom(board.Sides).Draw(t, "draw"), Marks: ds[:len(ds)/3],
+			Variant: rapid.String().Draw(t, "variant")}
 		if rapid.Bool().Draw(t, "links") {
 			o.Link = func(d string) string { return "?mark=" + d }
 		}
@@ -305,7 +315,8 @@ func TestHostile(t *testing.T) {
 // left to right, says so, and turns polarity with it.
 func TestSides(t *testing.T) {
 	m := &board.Map{Board: "b", Name: "n", Frame: board.Frame{Width: 100, Height: 50}}
-	p := board.Position{Designator: "C1", Side: board.Top, X: 20, Y: 10, Body: radial(10), Negative: ptr(0.0), Part: part.Part{Class: part.Capacitor}}
+	p := board.Position{Designator: "C1", Side: board.Top, X: 20, Y: 10, Body: radial(10), Negative: ptr(0.0),
+		Part: part.Part{Class: part.Capacitor}}
 	m.Positions = []board.Position{p}
 	top := Layout(m, Options{Side: board.Top})
 	p.Side = board.Bottom
@@ -344,7 +355,8 @@ func TestSides(t *testing.T) {
 // negative lead at 270 fill the lower end of a chip.
 func TestPole(t *testing.T) {
 	m := &board.Map{Board: "b", Name: "n", Frame: board.Frame{Width: 100, Height: 100}, Positions: []board.Position{{
-		Designator: "C1", Side: board.Top, X: 50, Y: 50, Rotation: 90, Negative: ptr(270.0), Body: chip(10, 4), Part: part.Part{Class: part.Capacitor}}}}
+		Designator: "C1", Side: board.Top, X: 50, Y: 50, Rotation: 90, Negative: ptr(270.0), Body: chip(10, 4),
+		Part: part.Part{Class: part.Capacitor}}}}
 	s := Layout(m, Options{})
 	for _, it := range s.Items {
 		if it.Ink != InkPole || it.Kind != Polygon {

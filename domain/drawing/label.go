@@ -92,7 +92,8 @@ func (l *layout) settle(order []int) {
 			best, em = strain, l.em
 		}
 		next := l.em * emShrink
-		if perfect || strain > best*hopeless || next < emLeast || len(order) > several && len(left) == 0 && led*2 <= len(order) {
+		if perfect || strain > best*hopeless || next < emLeast || len(order) > several && len(left) == 0 &&
+			led*2 <= len(order) {
 			break
 		}
 		l.em = next

@@ -15,9 +15,11 @@ import (
 func edged(side board.Side, more ...board.Position) *board.Map {
 	m := &board.Map{Frame: board.Frame{Width: 100, Height: 60}}
 	for i := range 8 {
-		m.Positions = append(m.Positions, board.Position{Designator: fmt.Sprint("C", i+1), Side: board.Top, X: 10 + 10*float64(i), Y: 5.2, Part: part.Part{Class: part.Capacitor}})
+		m.Positions = append(m.Positions, board.Position{Designator: fmt.Sprint("C", i+1), Side: board.Top, X: 10 +
+			10*float64(i), Y: 5.2, Part: part.Part{Class: part.Capacitor}})
 	}
-	m.Positions = append(m.Positions, board.Position{Designator: "C20", Side: side, X: 50, Y: 30, Part: part.Part{Class: part.Capacitor}})
+	m.Positions = append(m.Positions, board.Position{Designator: "C20", Side: side, X: 50, Y: 30,
+		Part: part.Part{Class: part.Capacitor}})
 	m.Positions = append(m.Positions, more...)
 	return m
 }
@@ -38,19 +40,23 @@ func TestLandmarks(t *testing.T) {
 		want  drawing.Mark
 		names []string
 	}{
-		{"the row below", edged(board.Top), nil, 270, drawing.Row, []string{"C1", "C2", "C3", "C4", "C5", "C6", "C7", "C8"}},
+		{"the row below", edged(board.Top), nil, 270, drawing.Row, []string{"C1", "C2", "C3", "C4", "C5", "C6", "C7",
+			"C8"}},
 		{"nothing above", edged(board.Top), nil, 90, drawing.Unmarked, nil},
 		{"between two edges", edged(board.Top), nil, 315, drawing.Unmarked, nil},
 		{"a row that the other side does not show", edged(board.Bottom), nil, 270, drawing.Unmarked, nil},
 		{"the only connector", edged(board.Top, connector("J1", 97, 30)), nil, 0, drawing.Connector, []string{"J1"}},
-		{"two on one edge", edged(board.Top, connector("J2", 97, 20), connector("J1", 97, 40)), nil, 0, drawing.Connector, []string{"J1", "J2"}},
-		{"connectors at two edges", edged(board.Top, connector("J1", 97, 30), connector("J2", 3, 30)), nil, 0, drawing.Unmarked, nil},
+		{"two on one edge", edged(board.Top, connector("J2", 97, 20), connector("J1", 97, 40)), nil, 0,
+			drawing.Connector, []string{"J1", "J2"}},
+		{"connectors at two edges", edged(board.Top, connector("J1", 97, 30), connector("J2", 3, 30)), nil, 0,
+			drawing.Unmarked, nil},
 		{"a connector in a corner", edged(board.Top, connector("J1", 97, 57)), nil, 0, drawing.Unmarked, nil},
 		{"a connector in the middle", edged(board.Top, connector("J1", 70, 30)), nil, 0, drawing.Unmarked, nil},
 		{"a notch", edged(board.Top), notched, 90, drawing.Notch, nil},
 		{"a notch, from below", edged(board.Bottom), notched, 90, drawing.Notch, nil},
 		{"a cut corner is of two edges", edged(board.Top), cut, 90, drawing.Unmarked, nil},
-		{"a row that is not one range", edged(board.Top, board.Position{Designator: "R1", Side: board.Top, X: 95, Y: 5}), nil, 270, drawing.Unmarked, nil},
+		{"a row that is not one range", edged(board.Top, board.Position{Designator: "R1", Side: board.Top, X: 95,
+			Y: 5}), nil, 270, drawing.Unmarked, nil},
 	} {
 		c.m.Frame.Outline = c.shape
 		p := &c.m.Positions[8]
@@ -83,7 +89,8 @@ func TestZone(t *testing.T) {
 func TestWorkingOrder(t *testing.T) {
 	m := &board.Map{Frame: board.Frame{Width: 100, Height: 60}}
 	for i, x := range []float64{5, 95, 50} {
-		m.Positions = append(m.Positions, board.Position{Designator: fmt.Sprint("C", i), Side: board.Top, X: x, Y: 50}, board.Position{Designator: fmt.Sprint("R", i), Side: board.Bottom, X: x, Y: 50})
+		m.Positions = append(m.Positions, board.Position{Designator: fmt.Sprint("C", i), Side: board.Top, X: x, Y: 50},
+			board.Position{Designator: fmt.Sprint("R", i), Side: board.Bottom, X: x, Y: 50})
 	}
 	var got []string
 	for _, a := range drawing.WorkingOrder(m, func(*board.Position) bool { return true }) {

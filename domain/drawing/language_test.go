@@ -53,7 +53,8 @@ func TestLanguage(t *testing.T) {
 			for _, revision := range []int{0, 3} {
 				o := Options{Side: side, In: bracketed, Revision: revision, Marks: []string{"C5"}, Badges: signs,
 					Zone: func(zone string, near int) string { return "#" + zone }}
-				for what, s := range map[string]*Scene{"board": Layout(now, o), "comparison": LayoutCompare(was, now, d, o)} {
+				for what, s := range map[string]*Scene{"board": Layout(now, o), "comparison": LayoutCompare(was, now, d,
+					o)} {
 					for _, text := range said(s) {
 						for _, w := range twoLetters.FindAllString(messagetest.Outside(text), -1) {
 							if !strings.Contains(own, w) {
@@ -76,7 +77,8 @@ func TestGerman(t *testing.T) {
 		t.Errorf("the title is %q, want %q", german.Title, want)
 	}
 	all := strings.Join(said(german), "\n")
-	for _, want := range []string{"Maßstäbliche Zeichnung von 2 Positionen.", "ersetzen", "Polung nicht vermerkt", "GERÄT", "nicht freigegeben", "markiert"} {
+	for _, want := range []string{"Maßstäbliche Zeichnung von 2 Positionen.", "ersetzen", "Polung nicht vermerkt",
+		"GERÄT", "nicht freigegeben", "markiert"} {
 		if !strings.Contains(all, want) {
 			t.Errorf("%q is not said:\n%s", want, all)
 		}

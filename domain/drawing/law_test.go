@@ -42,7 +42,8 @@ func traced(s *Scene) map[string]*body {
 			out[it.Designator] = now
 		case it.Kind == Close:
 			now = nil
-		case now == nil || it.Ink == InkTouch || it.Ink == InkPole || it.Ink == InkSign || it.Ink == InkPlain || it.Ink == InkHalo || it.Ink == InkQuery:
+		case now == nil || it.Ink == InkTouch || it.Ink == InkPole || it.Ink == InkSign || it.Ink == InkPlain ||
+			it.Ink == InkHalo || it.Ink == InkQuery:
 		case it.Kind == Polygon:
 			now.add(along(append(slices.Clone(it.Points), it.Points[0])))
 		case it.Kind == Lines:
@@ -98,7 +99,8 @@ func (b *body) holds(p Point) bool {
 // from is how far the body lies from a rectangle, no further than most.
 func (b *body) from(r rectangle, most float64) float64 {
 	mid := Point{(r.x0 + r.x1) / 2, (r.y0 + r.y1) / 2}
-	if b.holds(mid) || b.holds(Point{r.x0, r.y0}) || b.holds(Point{r.x1, r.y1}) || b.holds(Point{r.x0, r.y1}) || b.holds(Point{r.x1, r.y0}) {
+	if b.holds(mid) || b.holds(Point{r.x0, r.y0}) || b.holds(Point{r.x1, r.y1}) || b.holds(Point{r.x0, r.y1}) ||
+		b.holds(Point{r.x1, r.y0}) {
 		return 0
 	}
 	for k, o := range b.outlines {
@@ -136,10 +138,12 @@ func written(s *Scene) (out []word) {
 			leaders = it.Points
 		}
 		if (strings.HasPrefix(class, "labels") || class == "flag") && it.Kind == Text {
-			b := rectangle{it.Center.X - it.Width/2, it.Center.Y - capTall*it.Size, it.Center.X + it.Width/2, it.Center.Y}
+			b := rectangle{it.Center.X - it.Width/2, it.Center.Y - capTall*it.Size, it.Center.X + it.Width/2,
+				it.Center.Y}
 			w := word{text: it.Text, box: b}
 			for k := 0; k+1 < len(leaders); k += 2 {
-				if leaders[k] == nearest(rectangle{b.x0 - it.Size/3, b.y0 - it.Size/3, b.x1 + it.Size/3, b.y1 + it.Size/3}, leaders[k]) {
+				if leaders[k] == nearest(rectangle{b.x0 - it.Size/3, b.y0 - it.Size/3, b.x1 + it.Size/3, b.y1 +
+					it.Size/3}, leaders[k]) {
 					w.leaders = append(w.leaders, [2]Point{leaders[k], leaders[k+1]})
 				}
 			}
@@ -159,14 +163,18 @@ func holdLabels(t *testing.T, s *Scene) (led int) {
 		if own == nil {
 			t.Fatalf("%s has a label and no body", w.text)
 		}
-		if slices.ContainsFunc(w.leaders, func(l [2]Point) bool { return own.holds(l[1]) && length(l[0], l[1]) > (w.box.y1-w.box.y0)/2 }) {
+		if slices.ContainsFunc(w.leaders, func(l [2]Point) bool {
+			return own.holds(l[1]) &&
+				length(l[0], l[1]) > (w.box.y1-w.box.y0)/2
+		}) {
 			led++
 			continue
 		}
 		d := own.from(w.box, math.Inf(1))
 		for other, b := range bodies {
 			if other != w.text && b.from(w.box, d+1) <= d {
-				t.Errorf("%s stands %.1f from its own body and %.1f from that of %s", w.text, d, b.from(w.box, d+1), other)
+				t.Errorf("%s stands %.1f from its own body and %.1f from that of %s", w.text, d, b.from(w.box, d+1),
+					other)
 				break
 			}
 		}
@@ -193,8 +201,10 @@ func demo(t *testing.T, name string) *board.Map {
 
 // lawBoards are the boards on which the law of labels is held.
 func lawBoards(t *testing.T) map[string]*board.Map {
-	out := map[string]*board.Map{"preamp": preamp(t), "StickHub": realBoard(t, "StickHub.csv"), "video": realBoard(t, "video.csv")}
-	for _, f := range []string{"tarn-mx12-main.1.json", "tarn-mx12-main.3.json", "tarn-ps4-mains.2.json", "okeby-fm6-sum.1.json"} {
+	out := map[string]*board.Map{"preamp": preamp(t), "StickHub": realBoard(t, "StickHub.csv"),
+		"video": realBoard(t, "video.csv")}
+	for _, f := range []string{"tarn-mx12-main.1.json", "tarn-mx12-main.3.json", "tarn-ps4-mains.2.json",
+		"okeby-fm6-sum.1.json"} {
 		out[strings.TrimSuffix(f, ".json")] = demo(t, f)
 	}
 	for _, n := range []int{10, 60, 300, 700, 1500} {
@@ -209,11 +219,14 @@ func lawBoards(t *testing.T) map[string]*board.Map {
 func packed(n int) *board.Map {
 	rng := rand.New(rand.NewPCG(3, uint64(n)))
 	side := math.Ceil(math.Sqrt(float64(n)))
-	m := &board.Map{Board: "packed", Name: "Packed", Frame: board.Frame{Width: side * 3, Height: side * 2.2, Basis: "measured"}}
+	m := &board.Map{Board: "packed", Name: "Packed", Frame: board.Frame{Width: side * 3, Height: side * 2.2,
+		Basis: "measured"}}
 	for i := range n {
-		p := board.Position{Designator: "R" + strconv.Itoa(i+1), Side: "top", X: 1.5 + 3*math.Mod(float64(i), side), Y: 1.1 + 2.2*math.Floor(float64(i)/side),
+		p := board.Position{Designator: "R" + strconv.Itoa(i+1), Side: "top", X: 1.5 + 3*math.Mod(float64(i), side),
+			Y:        1.1 + 2.2*math.Floor(float64(i)/side),
 			Rotation: float64(rng.IntN(4)) * 90, Part: part.Part{Class: part.Resistor}, Service: board.Leave}
-		p.Body = [...]*part.Body{chip(2, 1.25), chip(1.6, .8), radial(1.8), {Shape: "axial", Length: 1.4, Diameter: .7}, {Shape: "disc", Diameter: 2, Width: .8}}[rng.IntN(5)]
+		p.Body = [...]*part.Body{chip(2, 1.25), chip(1.6, .8), radial(1.8), {Shape: "axial", Length: 1.4, Diameter: .7},
+			{Shape: "disc", Diameter: 2, Width: .8}}[rng.IntN(5)]
 		m.Positions = append(m.Positions, p)
 	}
 	return m
@@ -252,10 +265,12 @@ func TestLabelsStay(t *testing.T) {
 		gone.Designator, gone.X = "X99", gone.X+3
 		older.Positions = append(older.Positions, gone)
 		older.Positions[2].X++
-		for name, s := range map[string]*Scene{"marked": Layout(m, o), "compared": LayoutCompare(&older, m, board.Diff(&older, m), Options{})} {
+		for name, s := range map[string]*Scene{"marked": Layout(m, o), "compared": LayoutCompare(&older, m,
+			board.Diff(&older, m), Options{})} {
 			moved := 0
 			for _, w := range written(s) {
-				if b, ok := at[w.text]; ok && (math.Abs(w.box.x0-w.box.x1-b.x0) > 1e-9 || math.Abs(w.box.y0-b.y0) > 1e-9 || math.Abs(w.box.x0-b.y1) > 1e-9) {
+				if b, ok := at[w.text]; ok && (math.Abs(w.box.x0-w.box.x1-b.x0) > 1e-9 ||
+					math.Abs(w.box.y0-b.y0) > 1e-9 || math.Abs(w.box.x0-b.y1) > 1e-9) {
 					moved++
 				}
 			}

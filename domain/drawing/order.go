@@ -42,7 +42,10 @@ func WorkingOrder(m *board.Map, keep func(*board.Position) bool) []Area {
 	})
 	out := make([]Area, len(as))
 	for i, a := range as {
-		slices.SortFunc(a.Positions, func(x, y *board.Position) int { return board.CompareDesignators(x.Designator, y.Designator) })
+		slices.SortFunc(a.Positions, func(x, y *board.Position) int {
+			return board.CompareDesignators(x.Designator,
+				y.Designator)
+		})
 		out[i] = *a
 	}
 	return out

@@ -34,7 +34,8 @@ type shape struct {
 // Sizes in millimetres where a map tells none: middling ones of the trade, and
 // drawn dashed so that nobody takes them for measured.
 var usual = map[part.Class][2]float64{
-	part.Capacitor: {5, 5}, part.Resistor: {6.3, 2.3}, part.Potentiometer: {9.5, 9.5}, part.Thermistor: {5, 5}, part.Varistor: {9, 4.5},
+	part.Capacitor: {5, 5}, part.Resistor: {6.3, 2.3}, part.Potentiometer: {9.5, 9.5}, part.Thermistor: {5, 5},
+	part.Varistor: {9, 4.5},
 	part.Inductor: {7, 7}, part.Transformer: {25, 20}, part.Fuse: {20, 5.2}, part.Cell: {20, 20}, part.Diode: {4.2, 2},
 	part.Transistor: {4.8, 3.8}, part.IntegratedCircuit: {19, 6.4}, part.Crystal: {11, 4.7}, part.Relay: {20, 10},
 	part.Switch: {12, 8}, part.Connector: {15, 6}, part.Lamp: {5, 5}, part.Other: {5, 5},
@@ -89,7 +90,8 @@ func bareShape(p *board.Position, b *part.Body) shape {
 }
 
 func roundOf(p *board.Position, b *part.Body) shape {
-	s := shape{form: round, rx: first(b.Diameter, b.Width), base: b.Shape == "can" && b.Mount == "surface", coin: b.Shape == "coin"}
+	s := shape{form: round, rx: first(b.Diameter, b.Width), base: b.Shape == "can" && b.Mount == "surface",
+		coin: b.Shape == "coin"}
 	if s.rx == 0 {
 		s.guessed = true
 		if p.Part.Class == part.Capacitor {

@@ -34,7 +34,8 @@ func (l *layout) drawBoard() {
 	l.s.add(Item{Kind: Open, Class: "sheet"})
 	l.s.polygon(InkBoard, l.outl...)
 	if l.o.Photo != "" {
-		l.s.add(Item{Kind: Picture, Href: l.o.Photo, Points: l.s.keep([]Point{{l.origin.X, l.origin.Y - l.size.Y}, {l.origin.X + l.size.X, l.origin.Y}})})
+		l.s.add(Item{Kind: Picture, Href: l.o.Photo, Points: l.s.keep([]Point{{l.origin.X, l.origin.Y - l.size.Y},
+			{l.origin.X + l.size.X, l.origin.Y}})})
 	}
 	l.drawOrigin()
 	l.drawZones()
@@ -110,7 +111,8 @@ func (l *layout) drawPart(p *piece) {
 		return
 	}
 	d := p.pos.Designator
-	l.s.add(Item{Kind: Open, Name: "pos-" + name(d), Designator: d, Title: l.o.In.Speak(positionText(p.pos)), Href: l.href(d), Ink: p.ink})
+	l.s.add(Item{Kind: Open, Name: "pos-" + name(d), Designator: d, Title: l.o.In.Speak(positionText(p.pos)),
+		Href: l.href(d), Ink: p.ink})
 	if hx, hy := p.body.extent(); l.finger > 0 && math.Min(hx, hy) < l.finger {
 		hx, hy = math.Max(hx, l.finger), math.Max(hy, l.finger)
 		l.s.rect(InkTouch, p.body.c.X-hx, p.body.c.Y-hy, 2*hx, 2*hy)
@@ -271,7 +273,8 @@ func drawSign(s *Scene, g Sign, c Point, r float64) {
 		s.polygon(InkDoubt, at(0, -1.15), at(1.15, 0), at(0, 1.15), at(-1.15, 0))
 		drawQuestion(s, InkPlain, c, r*.6)
 	case Bad:
-		s.polygon(InkBad, at(-.42, -1), at(.42, -1), at(1, -.42), at(1, .42), at(.42, 1), at(-.42, 1), at(-1, .42), at(-1, -.42))
+		s.polygon(InkBad, at(-.42, -1), at(.42, -1), at(1, -.42), at(1, .42), at(.42, 1), at(-.42, 1), at(-1, .42),
+			at(-1, -.42))
 		s.lines(InkSign, at(-.5, -.5), at(.5, .5), at(-.5, .5), at(.5, -.5))
 	case Empty:
 		s.circle(InkEmpty, c, r*.85)
@@ -311,7 +314,8 @@ func (l *layout) legend(o Options) []key {
 		}
 	}
 	keys := []key{
-		{body(replace), l.say("service.replace")}, {body(inspect), l.say("service.inspect")}, {body(leave), l.say("service.leave")},
+		{body(replace), l.say("service.replace")}, {body(inspect), l.say("service.inspect")},
+		{body(leave), l.say("service.leave")},
 		{can(func(b *shape) { b.polar, b.pole = true, math.Pi }), l.say("drawing.negative")},
 		{can(func(*shape) {}), l.say("drawing.unsure")},
 		{can(func(b *shape) { b.guessed = true }), l.say("drawing.guessed")},
@@ -326,9 +330,11 @@ func (l *layout) legend(o Options) []key {
 }
 
 // signKeys are the keys of what signs say.
-var signKeys = [...]string{Good: "drawing.sign.good", Doubt: "drawing.sign.doubt", Bad: "drawing.sign.bad", Empty: "drawing.sign.empty",
-	Hazard: "drawing.sign.hazard", Altered: "drawing.sign.altered", Minor: "drawing.sign.minor", Gained: "drawing.sign.gained",
-	Lost: "drawing.sign.lost"}
+var signKeys = [...]string{Good: "drawing.sign.good", Doubt: "drawing.sign.doubt", Bad: "drawing.sign.bad",
+	Empty:  "drawing.sign.empty",
+	Hazard: "drawing.sign.hazard", Altered: "drawing.sign.altered", Minor: "drawing.sign.minor",
+	Gained: "drawing.sign.gained",
+	Lost:   "drawing.sign.lost"}
 
 func (l *layout) signs() (keys []key) {
 	var used [Lost + 1]bool
@@ -360,7 +366,8 @@ func (l *layout) finish(m *board.Map, t title, keys []key) {
 	s.Height = y + border
 	s.add(Item{Kind: Close})
 	s.Unit = thick
-	s.Items[0] = Item{Kind: Polygon, Ink: InkSheet, Points: []Point{{0, 0}, {s.Width, 0}, {s.Width, s.Height}, {0, s.Height}}}
+	s.Items[0] = Item{Kind: Polygon, Ink: InkSheet, Points: []Point{{0, 0}, {s.Width, 0}, {s.Width, s.Height},
+		{0, s.Height}}}
 }
 
 // finishBare leaves out what a page around the drawing says.
@@ -426,7 +433,8 @@ func (l *layout) drawCell(c cell, x, y, w float64) {
 		}
 		text, size = fit(text, size, w/wider)
 		if text != "" {
-			l.s.add(Item{Kind: Text, Ink: k, Start: true, Center: Point{x, y + dy}, Size: size, Text: text, Width: textWidth(text, size) * wider})
+			l.s.add(Item{Kind: Text, Ink: k, Start: true, Center: Point{x, y + dy}, Size: size, Text: text,
+				Width: textWidth(text, size) * wider})
 		}
 	}
 	put(InkText, c.caption, caption, 14)
@@ -462,5 +470,6 @@ func (l *layout) drawScale(x, y, w float64) {
 	}
 	l.s.rect(InkRule, x, y+20, parts*u, 8)
 	text := millimetres(mm)
-	l.s.add(Item{Kind: Text, Ink: InkText, Start: true, Center: Point{x + parts*u + 8, y + 29}, Size: letter, Text: text, Width: textWidth(text, letter)})
+	l.s.add(Item{Kind: Text, Ink: InkText, Start: true, Center: Point{x + parts*u + 8, y + 29}, Size: letter,
+		Text: text, Width: textWidth(text, letter)})
 }

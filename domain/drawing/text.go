@@ -19,7 +19,8 @@ type title struct {
 
 func boardWords(m *board.Map, o Options, count int) title {
 	say := o.In.Say
-	t := title{title: say("drawing.title", m.Name, m.Board, message.Word("drawing.side", o.Side)), desc: say("drawing.desc", count)}
+	t := title{title: say("drawing.title", m.Name, m.Board, message.Word("drawing.side", o.Side)),
+		desc: say("drawing.desc", count)}
 	rev := message.Of("drawing.draft")
 	if o.Revision > 0 {
 		rev = message.Text(strconv.Itoa(o.Revision))
@@ -28,7 +29,8 @@ func boardWords(m *board.Map, o Options, count int) title {
 	t.rows = [][]cell{
 		{
 			{share: .47, caption: say("drawing.cell.name"), text: m.Name, big: true},
-			{share: .53, caption: say("drawing.cell.side"), text: o.In.Speak(message.Word("drawing.shown", o.Side)), big: true},
+			{share: .53, caption: say("drawing.cell.side"), text: o.In.Speak(message.Word("drawing.shown", o.Side)),
+				big: true},
 		},
 		bodyRow(m, o.In),
 		{

@@ -47,7 +47,8 @@ func (l *layout) drawTouch() {
 		for c := range cols {
 			name := zoneName(r, c)
 			x := l.origin.X + float64(l.seen(c, cols))*w
-			l.s.add(Item{Kind: Open, Name: "zone-" + name, Title: l.say("drawing.zone", name), Href: l.o.Zone(name, l.s.Near), Ink: InkTouch})
+			l.s.add(Item{Kind: Open, Name: "zone-" + name, Title: l.say("drawing.zone", name),
+				Href: l.o.Zone(name, l.s.Near), Ink: InkTouch})
 			l.s.rect(InkTouch, x, l.origin.Y-l.size.Y+float64(r)*h, w, h)
 			l.s.add(Item{Kind: Close})
 		}

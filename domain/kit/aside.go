@@ -45,7 +45,10 @@ func aside(text string) bool {
 // first is the first word of a text that matters, without "your" or "plus"
 // before it.
 func first(text string) string {
-	for w := range strings.FieldsFuncSeq(strings.ToLower(text), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }) {
+	for w := range strings.FieldsFuncSeq(strings.ToLower(text), func(r rune) bool {
+		return !unicode.IsLetter(r) &&
+			!unicode.IsDigit(r)
+	}) {
 		if !fillers[w] {
 			return w
 		}

@@ -91,7 +91,8 @@ func turn(c Caution) int {
 func (p *plan) ownCautions() []Caution {
 	var out []Caution
 	for _, c := range p.m.Cautions {
-		out = append(out, Caution{Text: message.Text(c.Text), When: c.When, Severity: finding.Caution, Code: "map-caution"})
+		out = append(out, Caution{Text: message.Text(c.Text), When: c.When, Severity: finding.Caution,
+			Code: "map-caution"})
 	}
 	return out
 }
@@ -165,7 +166,8 @@ func (h *hazards) board(x *board.Position) {
 // scope looks for what matters at the positions that are worked on.
 func (h *hazards) scope(x *board.Position, duty part.Duty) {
 	d, w := x.Designator, x.Wanted()
-	if x.Part.SafetyClass != "" || w.SafetyClass != "" || w.Class == part.Capacitor && duty&(part.MainsX|part.MainsY) != 0 {
+	if x.Part.SafetyClass != "" || w.SafetyClass != "" || w.Class == part.Capacitor &&
+		duty&(part.MainsX|part.MainsY) != 0 {
 		h.classed = append(h.classed, d)
 	}
 	if w.Class == part.Cell || x.Part.Class == part.Cell {

@@ -9,7 +9,8 @@ import (
 )
 
 // nothing is what people write into a cell that says nothing.
-var nothing = map[string]bool{"": true, "-": true, "–": true, "—": true, "--": true, "/": true, "n/a": true, "N/A": true, "?": true}
+var nothing = map[string]bool{"": true, "-": true, "–": true, "—": true, "--": true, "/": true, "n/a": true,
+	"N/A": true, "?": true}
 
 // absent are the words by which a list says that a part has not come; common
 // practice.
@@ -20,8 +21,11 @@ var absent = regexp.MustCompile(`(?i)[(\[,;]?\s*(?:back-?\s?ordered|on back-?ord
 
 // absentSigns stand in every text that absent matches: looked for first, since
 // most texts have none.
-var absentSigns = tokens{"order", "missing", "fehlt", "stock", "not ", "pas encore", "to follow", "nicht ", "rückstand", "nachgeliefert", "en rupture", "non ", "indisponible", "agotad", "sin stock", "no ", "esaurit",
-	"niet ", "uitverkocht", "brak ", "niedost", "нет ", "не ", "под ", "sold out", "discontinued", "cancel", "vergriffen", "ausverkauft", "storniert", "puis", "annul", "wyprzedan", "anulow", "отмен", "распродан", "切れ", "欠品", "在庫", "入荷", "未"}
+var absentSigns = tokens{"order", "missing", "fehlt", "stock", "not ", "pas encore", "to follow", "nicht ", "rückstand",
+	"nachgeliefert", "en rupture", "non ", "indisponible", "agotad", "sin stock", "no ", "esaurit",
+	"niet ", "uitverkocht", "brak ", "niedost", "нет ", "не ", "под ", "sold out", "discontinued", "cancel",
+	"vergriffen", "ausverkauft", "storniert", "puis", "annul", "wyprzedan", "anulow", "отмен", "распродан", "切れ", "欠品",
+	"在庫", "入荷", "未"}
 
 // noughts are the ways to count none: 0 x, qty 0, x 0.
 var noughts = regexp.MustCompile(`(?i)^0+\s*(?:[x×*]|pcs?|pieces|off|stk|st|stück|stueck|pi[eè]ces?|szt|шт|stuks?|pz|uds?|個)\.?\s+|` +

@@ -17,7 +17,8 @@ import (
 
 // wet is an electrolytic of a value at 25 V and 105 °C.
 func wet(t testing.TB, value string) part.Part {
-	return part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: q(t, value), Voltage: q(t, "25 V"), TemperatureMax: q(t, "105 °C"), Polarised: ptr(true)}
+	return part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: q(t, value),
+		Voltage: q(t, "25 V"), TemperatureMax: q(t, "105 °C"), Polarised: ptr(true)}
 }
 
 // bench is a board of electrolytics, "C1 47 µF" each, all to be replaced.
@@ -25,7 +26,8 @@ func bench(t testing.TB, places ...string) *board.Map {
 	m := &board.Map{Board: "bench"}
 	for i, p := range places {
 		d, value, _ := strings.Cut(p, " ")
-		m.Positions = append(m.Positions, board.Position{Designator: d, Side: "top", X: float64(i), Part: wet(t, value), Service: "replace", Negative: ptr(0.0)})
+		m.Positions = append(m.Positions, board.Position{Designator: d, Side: "top", X: float64(i), Part: wet(t, value),
+			Service: "replace", Negative: ptr(0.0)})
 	}
 	return m
 }
@@ -85,7 +87,8 @@ func tell(r *Report) told {
 	}
 	slices.Sort(flags)
 	slices.Sort(notes)
-	return told{r.Outcome, strings.Join(places, " "), strings.Join(flags, " "), strings.Join(moves, " "), strings.Join(buy, ", "), strings.Join(notes, " ")}
+	return told{r.Outcome, strings.Join(places, " "), strings.Join(flags, " "), strings.Join(moves, " "),
+		strings.Join(buy, ", "), strings.Join(notes, " ")}
 }
 
 // Cases worked out by hand from what a report is meant to say.
@@ -104,22 +107,33 @@ func TestToldByHand(t *testing.T) {
 		"labels with dots": {bag(t, "3 47 µF: C1…C3", "2 10 µF: C4; C5", "1 100 µF: c12"),
 			told{outcome: Complete, places: "C1=1 C2=1 C3=1 C4=2 C5=2 C12=3"}},
 		"two labels exchanged": {bag(t, "3 47 µF: C1-C2; C4", "2 10 µF: C3; C5", "1 100 µF: C12"),
-			told{outcome: Conflict, places: "C1=1 C2=1 C3=2 C4=1 C5=2 C12=3", flags: "label-value-differs label-value-differs", moves: "C3:2>1 C4:1>2"}},
-		"three labels in a ring": {bag(t, "2 47 µF: C1-C2", "1 47 µF: C4", "1 10 µF: C12", "1 10 µF: C5", "1 100 µF: C3"),
-			told{outcome: Conflict, places: "C1=1 C2=1 C3=5 C4=2 C5=4 C12=3", flags: "label-value-differs label-value-differs label-value-differs",
+			told{outcome: Conflict, places: "C1=1 C2=1 C3=2 C4=1 C5=2 C12=3",
+				flags: "label-value-differs label-value-differs", moves: "C3:2>1 C4:1>2"}},
+		"three labels in a ring": {bag(t, "2 47 µF: C1-C2", "1 47 µF: C4", "1 10 µF: C12", "1 10 µF: C5",
+			"1 100 µF: C3"),
+			told{outcome: Conflict, places: "C1=1 C2=1 C3=5 C4=2 C5=4 C12=3",
+				flags: "label-value-differs label-value-differs label-value-differs",
 				moves: "C3:5>2 C4:2>3 C12:3>5"}},
-		"one wrong label, a free line holds the part": {bag(t, "3 47 µF: C1-C3", "2 10 µF: C4; C12", "1 100 µF", "1 10 µF: C5"),
-			told{outcome: Conflict, places: "C1=1 C2=1 C3=1 C4=2 C5=4 C12=2", flags: "label-value-differs", moves: "C12:2>3", notes: "surplus"}},
-		"a designator twice, in one line and in two": {bag(t, "3 47 µF: C1-C3; C2", "2 10 µF: C4-C5", "1 100 µF: C12", "1 10 µF: C5"),
-			told{outcome: ToCheck, places: "C1=1 C2=1 C3=1 C4=2 C5=2 C12=3", flags: "designator-twice designator-twice", notes: "designator-twice designator-twice surplus"}},
+		"one wrong label, a free line holds the part": {bag(t, "3 47 µF: C1-C3", "2 10 µF: C4; C12", "1 100 µF",
+			"1 10 µF: C5"),
+			told{outcome: Conflict, places: "C1=1 C2=1 C3=1 C4=2 C5=4 C12=2", flags: "label-value-differs",
+				moves: "C12:2>3", notes: "surplus"}},
+		"a designator twice, in one line and in two": {bag(t, "3 47 µF: C1-C3; C2", "2 10 µF: C4-C5", "1 100 µF: C12",
+			"1 10 µF: C5"),
+			told{outcome: ToCheck, places: "C1=1 C2=1 C3=1 C4=2 C5=2 C12=3", flags: "designator-twice designator-twice",
+				notes: "designator-twice designator-twice surplus"}},
 		"labels that the board lacks": {bag(t, "4 47 µF: C1-C3; C33", "2 10 µF: C4-C5", "1 100 µF: C12"),
-			told{outcome: ToCheck, places: "C1=1 C2=1 C3=1 C4=2 C5=2 C12=3", flags: "designator-unknown", notes: "designator-unknown surplus"}},
+			told{outcome: ToCheck, places: "C1=1 C2=1 C3=1 C4=2 C5=2 C12=3", flags: "designator-unknown",
+				notes: "designator-unknown surplus"}},
 		"fewer parts than labels": {bag(t, "2 47 µF: C1-C3", "2 10 µF: C4-C5", "1 100 µF: C12"),
-			told{outcome: Short, places: "C1=1 C2=1 C3=- C4=2 C5=2 C12=3", flags: "quantity-short", buy: "1 47 µF for C3", notes: "quantity-short"}},
+			told{outcome: Short, places: "C1=1 C2=1 C3=- C4=2 C5=2 C12=3", flags: "quantity-short",
+				buy: "1 47 µF for C3", notes: "quantity-short"}},
 		"as many left over as are missing": {bag(t, "3 47 µF", "2 22 µF", "1 100 µF"),
-			told{outcome: Short, places: "C1=1 C2=1 C3=1 C4=- C5=- C12=3", flags: "count-matches", buy: "2 10 µF for C4 C5", notes: "count-matches surplus"}},
+			told{outcome: Short, places: "C1=1 C2=1 C3=1 C4=- C5=- C12=3", flags: "count-matches",
+				buy: "2 10 µF for C4 C5", notes: "count-matches surplus"}},
 		"another decade": {bag(t, "3 47 µF", "2 10 µF", "1 1000 µF"),
-			told{outcome: Short, places: "C1=1 C2=1 C3=1 C4=2 C5=2 C12=-", flags: "figures-match", buy: "1 100 µF for C12", notes: "figures-match surplus"}},
+			told{outcome: Short, places: "C1=1 C2=1 C3=1 C4=2 C5=2 C12=-", flags: "figures-match",
+				buy: "1 100 µF for C12", notes: "figures-match surplus"}},
 		"a value on no position": {bag(t, "3 47 µF", "2 10 µF", "1 100 µF", "1 3.3 µF"),
 			told{outcome: Complete, places: "C1=1 C2=1 C3=1 C4=2 C5=2 C12=3", notes: "surplus value-nowhere"}},
 	} {
@@ -158,7 +172,8 @@ func TestToBuyInFull(t *testing.T) {
 		m.Positions[i].Replacement = &board.Replacement{Part: instead, Reason: "runs hot"}
 	}
 	r := reconcile(t, Request{Map: m, Kit: &Kit{}})
-	if len(r.ToBuy) != 2 || r.ToBuy[1].Quantity != 2 || !cmp.Equal(r.ToBuy[1].Part, instead, exact) || !slices.Equal(r.ToBuy[1].For, []string{"C2", "C3"}) {
+	if len(r.ToBuy) != 2 || r.ToBuy[1].Quantity != 2 || !cmp.Equal(r.ToBuy[1].Part, instead, exact) ||
+		!slices.Equal(r.ToBuy[1].For, []string{"C2", "C3"}) {
 		t.Errorf("%+v", r.ToBuy)
 	}
 	if !cmp.Equal(r.Positions[2].Wanted, instead, exact) {
@@ -195,23 +210,31 @@ func TestBetterBuilds(t *testing.T) {
 			continue
 		}
 		b := r.BetterFit[0]
-		if b.Revision != c.revision || b.Variant != c.variant || b.Summary.Filled != c.filled || b.Summary.Filled <= r.Summary.Filled && r.Outcome != Conflict ||
-			!strings.Contains(b.Sentence.String(), b.Summary.words().String()) || !strings.Contains(b.Sentence.String(), r.Summary.words().String()) {
+		if b.Revision != c.revision || b.Variant != c.variant || b.Summary.Filled != c.filled ||
+			b.Summary.Filled <= r.Summary.Filled && r.Outcome != Conflict ||
+			!strings.Contains(b.Sentence.String(), b.Summary.words().String()) || !strings.Contains(b.Sentence.String(),
+			r.Summary.words().String()) {
 			t.Errorf("%+v, here %+v", b, r.Summary)
 		}
 	}
-	if r := reconcile(t, Request{Map: base, Kit: own(base, true), Revision: 2, Others: func(func(Other, error) bool) { t.Error("a kit without fault was tried on others") }}); r.BetterFit != nil {
+	if r := reconcile(t, Request{Map: base, Kit: own(base, true), Revision: 2,
+		Others: func(func(Other,
+			error) bool) {
+			t.Error("a kit without fault was tried on others")
+		}}); r.BetterFit != nil {
 		t.Errorf("%+v", r.BetterFit)
 	}
 	failing := func(yield func(Other, error) bool) { yield(Other{}, fmt.Errorf("gone")) }
-	if _, err := Reconcile(Request{Map: base, Kit: bag(t, "1 1 µF"), Others: failing}); err == nil || err.Error() != "gone" {
+	if _, err := Reconcile(Request{Map: base, Kit: bag(t, "1 1 µF"), Others: failing}); err == nil ||
+		err.Error() != "gone" {
 		t.Errorf("%v", err)
 	}
 }
 
 // The names of a report's members are a contract.
 func TestMembers(t *testing.T) {
-	r := reconcile(t, Request{Map: bench(t, "C1 47 µF", "C2 10 µF", "C3 22 µF"), Kit: bag(t, "1 47 µF: C2", "1 10 µF: C1", "3 3.3 µF"), Pairs: true})
+	r := reconcile(t, Request{Map: bench(t, "C1 47 µF", "C2 10 µF", "C3 22 µF"), Kit: bag(t, "1 47 µF: C2",
+		"1 10 µF: C1", "3 3.3 µF"), Pairs: true})
 	b, err := json.Marshal(r)
 	if err != nil {
 		t.Fatal(err)
@@ -231,7 +254,9 @@ func TestMembers(t *testing.T) {
 			}
 		}
 	}
-	has("the report", doc, "board revision variant digest outcome summary pairs positions lines flags rearrangement to_buy cautions better_fit")
+	has("the report", doc,
+		"board revision variant digest outcome summary pairs positions lines flags rearrangement to_buy cautions "+
+			"better_fit")
 	has("summary", doc["summary"], "positions filled unfilled flagged surplus penalty")
 	has("positions", doc["positions"], "designator wanted line fit findings")
 	has("lines", doc["lines"], "line quantity read used surplus findings")
@@ -244,7 +269,8 @@ func TestMembers(t *testing.T) {
 // A score is the summary of a report.
 func TestScoreLaw(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		r := Request{Map: capacitors(t, rapid.IntRange(0, 10).Draw(t, "n")), Kit: drawKit(t, rapid.IntRange(0, 6).Draw(t, "l"), true)}
+		r := Request{Map: capacitors(t, rapid.IntRange(0, 10).Draw(t, "n")),
+			Kit: drawKit(t, rapid.IntRange(0, 6).Draw(t, "l"), true)}
 		if s, err := Score(r); err != nil || s != reconcile(t, r).Summary {
 			t.Fatalf("%+v, %v", s, err)
 		}

@@ -10,7 +10,8 @@ import (
 // PoorerThan tells that a kit fares worse by s than by o: it leaves more
 // positions empty, else has more of them flagged, else suits them less.
 func (s Summary) PoorerThan(o Summary) bool {
-	return cmp.Or(cmp.Compare(s.Unfilled, o.Unfilled), cmp.Compare(s.Flagged, o.Flagged), cmp.Compare(s.Penalty, o.Penalty)) > 0
+	return cmp.Or(cmp.Compare(s.Unfilled, o.Unfilled), cmp.Compare(s.Flagged, o.Flagged),
+		cmp.Compare(s.Penalty, o.Penalty)) > 0
 }
 
 // CompareServed orders two boards by how well one kit serves them, the better
@@ -19,7 +20,8 @@ func (s Summary) PoorerThan(o Summary) bool {
 // takes up everything nor a small one that takes up little stands before the
 // board that the kit was made for; then by penalty.
 func CompareServed(a, b Summary) int {
-	return cmp.Or(cmp.Compare(b.Filled*(a.Positions+a.Surplus), a.Filled*(b.Positions+b.Surplus)), cmp.Compare(a.Penalty, b.Penalty))
+	return cmp.Or(cmp.Compare(b.Filled*(a.Positions+a.Surplus), a.Filled*(b.Positions+b.Surplus)),
+		cmp.Compare(a.Penalty, b.Penalty))
 }
 
 // nameLimit is how many characters a name to look a part up by has at most; a

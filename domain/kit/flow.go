@@ -84,10 +84,12 @@ func newFlow(n network) *flow {
 	groups, lines := len(n.supply), len(n.capacity)
 	f := &flow{
 		network: n, lines: lines,
-		units: make([]int32, groups*lines), rest: slices.Clone(n.supply), used: make([]int32, lines), on: make([][]int32, lines),
+		units: make([]int32, groups*lines), rest: slices.Clone(n.supply), used: make([]int32, lines),
+		on:     make([][]int32, lines),
 		change: slices.Repeat([]int32{never}, (lines+1)*lines), by: make([]int32, (lines+1)*lines),
 		order: make([][]int32, lines), head: make([]int32, lines), potential: make([]int64, lines+1),
-		dist: make([]int64, lines), done: make([]bool, lines), level: make([]int32, lines+1), next: make([]int32, lines+1),
+		dist: make([]int64, lines), done: make([]bool, lines), level: make([]int32, lines+1), next: make([]int32, lines+
+			1),
 	}
 	change, by := f.row(f.none())
 	for g, s := range n.supply {

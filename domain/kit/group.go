@@ -58,7 +58,8 @@ func groups(m *board.Map, in []int) ([]group, []int32) {
 		place.Duty, place.Function, place.Rail = duty, "", ""
 		wanted := p.Wanted()
 		key := groupKey{
-			offer: offerKey{wanted.Key(), bodyKeyOf(&place.Body)}, duty: duty, working: p.WorkingVoltage, railTemp: place.RailTemp,
+			offer: offerKey{wanted.Key(), bodyKeyOf(&place.Body)}, duty: duty, working: p.WorkingVoltage,
+			railTemp: place.RailTemp,
 			polarity: place.PolarityKnown, glued: place.Glued, heat: place.HeatSensitive,
 			hot: place.HotPlace, circuit: place.Circuit, mains: place.MainsNear,
 		}

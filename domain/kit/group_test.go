@@ -21,9 +21,11 @@ func TestGroupsTellApart(t *testing.T) {
 		}
 	}
 	yes, deg, volts := true, 90.0, q(t, "12 V")
-	for what, p := range map[string]board.Position{"circuit": {Circuit: part.Primary}, "hot_place": {HotPlace: &yes}, "heat_sensitive": {HeatSensitive: &yes},
-		"glued": {Glued: &yes}, "negative_deg": {Negative: &deg}, "working_voltage": {WorkingVoltage: volts}, "function": {Function: "mains filter"},
-		"body": {Body: &part.Body{Diameter: 5}}} {
+	for what, p := range map[string]board.Position{"circuit": {Circuit: part.Primary}, "hot_place": {HotPlace: &yes},
+		"heat_sensitive": {HeatSensitive: &yes},
+		"glued":          {Glued: &yes}, "negative_deg": {Negative: &deg}, "working_voltage": {WorkingVoltage: volts},
+		"function": {Function: "mains filter"},
+		"body":     {Body: &part.Body{Diameter: 5}}} {
 		if !ungrouped(board.Position{}, p) {
 			t.Errorf("positions that differ in %s are one group", what)
 		}

@@ -103,7 +103,8 @@ func TestWrittenKits(t *testing.T) {
 	for _, w := range kits {
 		t.Run(w.name, func(t *testing.T) {
 			if got, r := signed(t, w); !slices.Contains(w.outcomes, got) {
-				t.Errorf("%s, want %s: %s\n%s", got, strings.Join(w.outcomes, " or "), w.why, r.Text(message.English, 140))
+				t.Errorf("%s, want %s: %s\n%s", got, strings.Join(w.outcomes, " or "), w.why,
+					r.Text(message.English, 140))
 			}
 		})
 	}
@@ -147,8 +148,10 @@ func TestStopsOfWrittenKitsStay(t *testing.T) {
 			}
 		}
 		for change, r := range map[string]Request{
-			"lines turned": {Map: w.m, Kit: &turned, Scope: request.Scope}, "a line more": {Map: w.m, Kit: &longer, Scope: request.Scope},
-			"all positions": {Map: w.m, Kit: k, Scope: Scope{Name: ScopeAll}}, "a word more": {Map: w.m, Kit: &worded, Scope: request.Scope},
+			"lines turned": {Map: w.m, Kit: &turned, Scope: request.Scope}, "a line more": {Map: w.m, Kit: &longer,
+				Scope: request.Scope},
+			"all positions": {Map: w.m, Kit: k, Scope: Scope{Name: ScopeAll}}, "a word more": {Map: w.m, Kit: &worded,
+				Scope: request.Scope},
 		} {
 			after := reconcile(t, r)
 			now := stopped(&after)

@@ -50,7 +50,8 @@ func capacitor(t *rapid.T) part.Part {
 	}
 	return part.Part{
 		Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: of("value", "10 µF", "47 µF", "68 µF"),
-		Voltage: of("voltage", "6.3 V", "16 V", "25 V", "100 V"), TemperatureMax: of("temperature", "85 °C", "105 °C"), Polarised: ptr(rapid.Bool().Draw(t, "polarised")),
+		Voltage: of("voltage", "6.3 V", "16 V", "25 V", "100 V"), TemperatureMax: of("temperature", "85 °C", "105 °C"),
+		Polarised: ptr(rapid.Bool().Draw(t, "polarised")),
 	}
 }
 
@@ -58,7 +59,8 @@ func capacitor(t *rapid.T) part.Part {
 func drawKit(t *rapid.T, lines int, labels bool) *Kit {
 	k := &Kit{ID: "drawn", Title: "Drawn"}
 	for i := range lines {
-		l := Line{Line: i + 1, Quantity: rapid.IntRange(0, 4).Draw(t, "quantity"), Body: &part.Body{Mount: "through-hole", Shape: "can", Diameter: 5, Height: 11, LeadPitch: 2}}
+		l := Line{Line: i + 1, Quantity: rapid.IntRange(0, 4).Draw(t, "quantity"),
+			Body: &part.Body{Mount: "through-hole", Shape: "can", Diameter: 5, Height: 11, LeadPitch: 2}}
 		switch rapid.IntRange(0, 9).Draw(t, "kind") {
 		case 0:
 			l.Text = rapid.SampledFrom([]string{"a bag of odds", "1,000uF 16V", "47uF 16V radial"}).Draw(t, "text")
@@ -118,7 +120,8 @@ func TestSummaryAddsUp(t *testing.T) {
 				t.Fatalf("line %+v", l)
 			}
 		}
-		if s.Positions != len(r.Positions) || s.Filled+s.Unfilled != s.Positions || used != s.Filled || surplus != s.Surplus || quantity != used+surplus {
+		if s.Positions != len(r.Positions) || s.Filled+s.Unfilled != s.Positions || used != s.Filled ||
+			surplus != s.Surplus || quantity != used+surplus {
 			t.Fatalf("%+v with used %d, surplus %d of %d", s, used, surplus, quantity)
 		}
 		allowed := map[[2]any]int{}
@@ -158,7 +161,8 @@ func outcomeOf(r *Report) string {
 			worst = f.Severity
 		}
 	}
-	doubtful := worst == finding.Caution || slices.ContainsFunc(r.Positions, func(p PositionReport) bool { return p.Fit == Doubtful }) ||
+	doubtful := worst == finding.Caution || slices.ContainsFunc(r.Positions,
+		func(p PositionReport) bool { return p.Fit == Doubtful }) ||
 		slices.ContainsFunc(r.Lines, func(l LineReport) bool { return !l.Sure && l.Read != nil })
 	switch {
 	case worst == finding.Stop:
@@ -205,18 +209,22 @@ func TestUnsureLinesMoveNothing(t *testing.T) {
 	m := bench(t, "C1 47 µF", "C2 47 µF", "C3 10 µF")
 	sure := bag(t, "1 47 µF")
 	both := bag(t, "1 47 µF")
-	both.Lines = append(both.Lines, Line{Line: 0, Quantity: 5, Text: "47uF 25/35V 105C electrolytic"}, Line{Line: 7, Quantity: 1, Text: "10uF 25V 105C electrolytic or 22uF"})
+	both.Lines = append(both.Lines, Line{Line: 0, Quantity: 5, Text: "47uF 25/35V 105C electrolytic"},
+		Line{Line: 7, Quantity: 1, Text: "10uF 25V 105C electrolytic or 22uF"})
 	a, b := reconcile(t, Request{Map: m, Kit: sure}), reconcile(t, Request{Map: m, Kit: both})
 	if *a.Positions[0].Line != 1 || *b.Positions[0].Line != 1 || b.Positions[0].Fit != a.Positions[0].Fit {
-		t.Errorf("C1 is filled by %v, with unsure lines by %v (%s)", *a.Positions[0].Line, *b.Positions[0].Line, b.Positions[0].Fit)
+		t.Errorf("C1 is filled by %v, with unsure lines by %v (%s)", *a.Positions[0].Line, *b.Positions[0].Line,
+			b.Positions[0].Fit)
 	}
-	if b.Positions[1].Fit != Doubtful || b.Summary.Provisional == 0 || b.Lines[0].Sure || b.Lines[0].Say == "" || b.Outcome == Complete {
+	if b.Positions[1].Fit != Doubtful || b.Summary.Provisional == 0 || b.Lines[0].Sure || b.Lines[0].Say == "" ||
+		b.Outcome == Complete {
 		t.Errorf("%s: %+v %+v", b.Outcome, b.Positions[1], b.Lines[0])
 	}
 	// One sure part that suits two places, and an unsure one that suits only the first: both are filled, the sure one moves.
 	m = bench(t, "C1 47 µF", "C2 47 µF")
 	m.Positions[1].Part.Voltage = q(t, "16 V")
-	k := &Kit{Lines: []Line{{Line: 1, Quantity: 1, Part: ptr(wet(t, "47 µF"))}, {Line: 2, Quantity: 1, Text: "47uF 16/20V 105C electrolytic"}}}
+	k := &Kit{Lines: []Line{{Line: 1, Quantity: 1, Part: ptr(wet(t, "47 µF"))},
+		{Line: 2, Quantity: 1, Text: "47uF 16/20V 105C electrolytic"}}}
 	r := reconcile(t, Request{Map: m, Kit: k, Pairs: true})
 	holdPasses(t, &r, func(x matrix) (int, int64) { return x.score(t, x.brute()) })
 	if r.Outcome != ToCheck || r.Summary.Filled != 2 {
@@ -247,16 +255,19 @@ func TestAStopNeverVanishes(t *testing.T) {
 			}
 		}
 		hold("the usual scope", stops(k, Scope{}))
-		hold("another scope", stops(k, Scope{Designators: []string{rapid.SampledFrom(m.Positions).Draw(t, "scope").Designator}}))
+		hold("another scope",
+			stops(k, Scope{Designators: []string{rapid.SampledFrom(m.Positions).Draw(t, "scope").Designator}}))
 		more := *k
-		more.Lines = append(slices.Clone(k.Lines), Line{Line: 99, Quantity: 3, Part: ptr(capacitor(t)), Designators: []string{"C1"}})
+		more.Lines = append(slices.Clone(k.Lines), Line{Line: 99, Quantity: 3, Part: ptr(capacitor(t)),
+			Designators: []string{"C1"}})
 		hold("an added line", stops(&more, Scope{Name: ScopeAll}))
 		more.Lines = rapid.Permutation(k.Lines).Draw(t, "lines")
 		hold("another order", stops(&more, Scope{Name: ScopeAll}))
 		more.Lines = slices.Clone(k.Lines)
 		for i, l := range k.Lines {
 			if l.Text != "" && len(l.Designators) > 0 {
-				more.Lines[i].Text, more.Lines[i].Designators = l.Text+" (for "+strings.Join(l.Designators, ", ")+")", nil
+				more.Lines[i].Text, more.Lines[i].Designators = l.Text+" (for "+strings.Join(l.Designators, ", ")+")",
+					nil
 			}
 		}
 		hold("a label in the text", stops(&more, Scope{Name: ScopeAll}))
@@ -332,7 +343,8 @@ func TestSplittingALine(t *testing.T) {
 		}
 		for j := range a.Positions {
 			x, y := a.Positions[j], b.Positions[j]
-			if (x.Line == nil) != (y.Line == nil) || x.Line != nil && *x.Line != *y.Line/10*10 || x.Fit != y.Fit || x.Penalty != y.Penalty {
+			if (x.Line == nil) != (y.Line == nil) || x.Line != nil && *x.Line != *y.Line/10*10 || x.Fit != y.Fit ||
+				x.Penalty != y.Penalty {
 				t.Fatalf("%+v, split %+v", x, y)
 			}
 		}
@@ -435,10 +447,12 @@ func TestExchangedLabels(t *testing.T) {
 		k := &Kit{ID: "labelled", Title: "Labelled"}
 		for i := range m.Positions {
 			p := &m.Positions[i]
-			k.Lines = append(k.Lines, Line{Line: i + 1, Quantity: 1, Part: &p.Part, Body: p.Body, Designators: []string{p.Designator}})
+			k.Lines = append(k.Lines, Line{Line: i + 1, Quantity: 1, Part: &p.Part, Body: p.Body,
+				Designators: []string{p.Designator}})
 		}
 		all := Scope{Name: ScopeAll}
-		if r := reconcile(t, Request{Map: m, Kit: k, Scope: all}); r.Outcome != Complete || len(r.Rearrangement) != 0 || r.Summary.Penalty != 0 {
+		if r := reconcile(t, Request{Map: m, Kit: k, Scope: all}); r.Outcome != Complete || len(r.Rearrangement) != 0 ||
+			r.Summary.Penalty != 0 {
 			t.Fatalf("%s %+v %v", r.Outcome, r.Summary, r.Rearrangement)
 		}
 		i := rapid.IntRange(0, len(k.Lines)-1).Draw(t, "i")
@@ -566,7 +580,8 @@ func TestScope(t *testing.T) {
 	}
 	_, err := Reconcile(Request{Map: m, Kit: &Kit{}, Scope: Scope{Designators: []string{"C1", "C1, C99", "?"}}})
 	e, ok := fault.As(err)
-	if !ok || e.Kind != fault.Invalid || len(e.Findings) != 2 || e.Findings[0].Pointer != "/scope/1" || e.Findings[1].Pointer != "/scope/2" {
+	if !ok || e.Kind != fault.Invalid || len(e.Findings) != 2 || e.Findings[0].Pointer != "/scope/1" ||
+		e.Findings[1].Pointer != "/scope/2" {
 		t.Errorf("%+v", err)
 	}
 }
@@ -577,7 +592,8 @@ func TestLabels(t *testing.T) {
 	}
 	m := &board.Map{Board: "b"}
 	for i, v := range []string{"1 µF", "1 µF", "1 µF", "2.2 µF", "2.2 µF"} {
-		m.Positions = append(m.Positions, board.Position{Designator: fmt.Sprintf("C%d", i+1), Part: *c(v), Service: "replace"})
+		m.Positions = append(m.Positions, board.Position{Designator: fmt.Sprintf("C%d", i+1), Part: *c(v),
+			Service: "replace"})
 	}
 	m.Positions[4].Service = "leave"
 	for name, x := range map[string]struct {
@@ -586,15 +602,20 @@ func TestLabels(t *testing.T) {
 		notes []string // of the lines' notes
 		to    []int
 	}{
-		"as it should be": {lines: []Line{{Line: 1, Quantity: 3, Part: c("1 µF"), Designators: []string{"C1…C3"}}, {Line: 2, Quantity: 1, Part: c("2.2 µF"), Designators: []string{"C4"}}},
+		"as it should be": {lines: []Line{{Line: 1, Quantity: 3, Part: c("1 µF"), Designators: []string{"C1…C3"}},
+			{Line: 2, Quantity: 1, Part: c("2.2 µF"), Designators: []string{"C4"}}},
 			to: []int{1, 1, 1, 2}},
-		"unknown designator": {lines: []Line{{Line: 1, Quantity: 2, Part: c("1 µF"), Designators: []string{"C1", "C9"}}},
+		"unknown designator": {lines: []Line{{Line: 1, Quantity: 2, Part: c("1 µF"), Designators: []string{"C1",
+			"C9"}}},
 			codes: []string{"designator-unknown"}, notes: []string{"surplus"}, to: []int{1, 0, 0, 0}},
-		"named twice": {lines: []Line{{Line: 1, Quantity: 2, Part: c("1 µF"), Designators: []string{"C1", "C1"}}, {Line: 2, Quantity: 1, Part: c("1 µF"), Designators: []string{"C1"}}},
-			codes: []string{"designator-twice", "designator-twice"}, notes: []string{"quantity-over", "surplus", "surplus"}, to: []int{1, 0, 0, 0}},
+		"named twice": {lines: []Line{{Line: 1, Quantity: 2, Part: c("1 µF"), Designators: []string{"C1", "C1"}},
+			{Line: 2, Quantity: 1, Part: c("1 µF"), Designators: []string{"C1"}}},
+			codes: []string{"designator-twice", "designator-twice"}, notes: []string{"quantity-over", "surplus",
+				"surplus"}, to: []int{1, 0, 0, 0}},
 		"too few": {lines: []Line{{Line: 1, Quantity: 2, Part: c("1 µF"), Designators: []string{"C3,2,1"}}},
 			codes: []string{"quantity-short"}, to: []int{1, 1, 0, 0}},
-		"too few, others help": {lines: []Line{{Line: 1, Quantity: 2, Part: c("1 µF"), Designators: []string{"C1-C3"}}, {Line: 2, Quantity: 1, Part: c("1 µF")}},
+		"too few, others help": {lines: []Line{{Line: 1, Quantity: 2, Part: c("1 µF"), Designators: []string{"C1-C3"}},
+			{Line: 2, Quantity: 1, Part: c("1 µF")}},
 			codes: []string{"quantity-short"}, to: []int{1, 1, 2, 0}},
 		"spare parts stay": {lines: []Line{{Line: 1, Quantity: 4, Part: c("1 µF"), Designators: []string{"C1"}}},
 			notes: []string{"quantity-over", "surplus"}, to: []int{1, 0, 0, 0}},
@@ -602,13 +623,18 @@ func TestLabels(t *testing.T) {
 			notes: []string{"label-out-of-scope"}, to: []int{0, 0, 0, 1}},
 		"unreadable label": {lines: []Line{{Line: 1, Quantity: 1, Part: c("1 µF"), Designators: []string{"C8-C2"}}},
 			codes: []string{"designator-unreadable"}, notes: []string{"surplus"}, to: []int{0, 0, 0, 0}},
-		"unreadable part": {lines: []Line{{Line: 1, Quantity: 1, Text: "odds", Designators: []string{"C1"}}, {Line: 2, Quantity: 1, Part: c("1 µF")}},
+		"unreadable part": {lines: []Line{{Line: 1, Quantity: 1, Text: "odds", Designators: []string{"C1"}},
+			{Line: 2, Quantity: 1, Part: c("1 µF")}},
 			codes: []string{"line-unreadable"}, to: []int{2, 0, 0, 0}},
-		"wrong value": {lines: []Line{{Line: 7, Quantity: 1, Part: c("1 µF"), Designators: []string{"C4"}}, {Line: 8, Quantity: 1, Part: c("2.2 µF"), Designators: []string{"C1"}}},
+		"wrong value": {lines: []Line{{Line: 7, Quantity: 1, Part: c("1 µF"), Designators: []string{"C4"}},
+			{Line: 8, Quantity: 1, Part: c("2.2 µF"), Designators: []string{"C1"}}},
 			codes: []string{"label-value-differs", "label-value-differs"}, to: []int{8, 0, 0, 7}},
-		"the label's class decides": {lines: []Line{{Line: 1, Quantity: 1, Text: "4u7 100V"}, {Line: 2, Quantity: 1, Text: "1n 100V", Designators: []string{"C4"}}},
-			codes: []string{"label-value-differs", "value-nowhere", "value-nowhere"}, notes: []string{"surplus", "surplus"}, to: []int{0, 0, 0, 2}},
-		"two lines of one number": {lines: []Line{{Line: 1, Quantity: 1, Part: c("1 µF")}, {Line: 1, Quantity: 1, Part: c("2.2 µF")}},
+		"the label's class decides": {lines: []Line{{Line: 1, Quantity: 1, Text: "4u7 100V"},
+			{Line: 2, Quantity: 1, Text: "1n 100V", Designators: []string{"C4"}}},
+			codes: []string{"label-value-differs", "value-nowhere", "value-nowhere"}, notes: []string{"surplus",
+				"surplus"}, to: []int{0, 0, 0, 2}},
+		"two lines of one number": {lines: []Line{{Line: 1, Quantity: 1, Part: c("1 µF")},
+			{Line: 1, Quantity: 1, Part: c("2.2 µF")}},
 			codes: []string{"line-twice"}, to: []int{1, 0, 0, 1}},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -645,18 +671,22 @@ func huge(b *testing.B, positions, lines, like, values int) Request {
 	m := &board.Map{Board: "big"}
 	rng := rand.New(rand.NewPCG(5, 6))
 	for i := range positions {
-		p := board.Position{Designator: fmt.Sprintf("C%d", i+1), Service: "replace", Negative: ptr(0.0), Function: "bulk", WorkingVoltage: q(b, fmt.Sprintf("%d mV", 100+i%like%900)),
+		p := board.Position{Designator: fmt.Sprintf("C%d", i+1), Service: "replace", Negative: ptr(0.0),
+			Function: "bulk", WorkingVoltage: q(b, fmt.Sprintf("%d mV", 100+i%like%900)),
 			Body: &part.Body{Mount: "through-hole", Shape: "can", Diameter: 8, Height: 12, LeadPitch: 3.5}}
 		p.Body.HeightLimit = 20 + float64(i%like)
-		p.Part = part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: q(b, fmt.Sprintf("%d µF", 100+rng.IntN(values))),
+		p.Part = part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic,
+			Value:   q(b, fmt.Sprintf("%d µF", 100+rng.IntN(values))),
 			Voltage: q(b, "16 V"), TemperatureMax: q(b, "85 °C"), Polarised: ptr(true)}
 		m.Positions = append(m.Positions, p)
 	}
 	k := &Kit{}
 	for i := range lines {
 		l := Line{Line: i + 1, Quantity: (positions + lines - 1) / lines, Body: m.Positions[0].Body}
-		l.Part = &part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: q(b, fmt.Sprintf("%d µF", 100+rng.IntN(values))),
-			Voltage: q(b, []string{"16 V", "25 V", "35 V", "50 V"}[rng.IntN(min(values, 4))]), TemperatureMax: q(b, "105 °C"), Polarised: ptr(true), Text: fmt.Sprintf("type %d", i)}
+		l.Part = &part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic,
+			Value:          q(b, fmt.Sprintf("%d µF", 100+rng.IntN(values))),
+			Voltage:        q(b, []string{"16 V", "25 V", "35 V", "50 V"}[rng.IntN(min(values, 4))]),
+			TemperatureMax: q(b, "105 °C"), Polarised: ptr(true), Text: fmt.Sprintf("type %d", i)}
 		k.Lines = append(k.Lines, l)
 	}
 	return Request{Map: m, Kit: k}
@@ -664,7 +694,8 @@ func huge(b *testing.B, positions, lines, like, values int) Request {
 
 func BenchmarkReconcile(b *testing.B) {
 	for _, size := range [][2]int{{60, 25}, {1000, 200}, {5000, 500}} {
-		for name, of := range map[string][2]int{"a dozen places": {12, 10}, "all places differ": {100000, 10}, "equal penalties": {100000, 1}} {
+		for name, of := range map[string][2]int{"a dozen places": {12, 10}, "all places differ": {100000, 10},
+			"equal penalties": {100000, 1}} {
 			b.Run(fmt.Sprintf("%dx%d/%s", size[0], size[1], name), func(b *testing.B) {
 				r := huge(b, size[0], size[1], of[0], of[1])
 				b.ReportAllocs()

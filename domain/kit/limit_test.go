@@ -15,14 +15,15 @@ import (
 func TestDearLists(t *testing.T) {
 	wide := strings.Repeat("47uF 16V,", 79_999) + "47uF 16V\n"
 	for name, text := range map[string]string{
-		"4 MiB of one line":              strings.Repeat("C1 ", 4<<20/3),
-		"4 MiB of lines":                 strings.Repeat("C1 C1 C1\n", 4<<20/9),
-		"4 MiB in long lines":            strings.Repeat(strings.Repeat("C1 ", 20_000)+"\n", 69),
-		"a row of 80,000 columns":        wide + wide[:100],
-		"80,000 columns by semicolons":   strings.ReplaceAll(wide, ",", ";"),
-		"100 rows of C1-C5000":           "Ref,Value\n" + strings.Repeat("C1-C5000,47uF 16V\n", 100),
-		"100 lines of C1-C5000":          strings.Repeat("C1-C5000: 47uF 16V\n", 100),
-		"500 rows of 200 columns":        strings.Repeat("h,", 199) + "Qty\n" + strings.Repeat(strings.Repeat("47uF 16V 105°C,", 199)+"1\n", 499),
+		"4 MiB of one line":            strings.Repeat("C1 ", 4<<20/3),
+		"4 MiB of lines":               strings.Repeat("C1 C1 C1\n", 4<<20/9),
+		"4 MiB in long lines":          strings.Repeat(strings.Repeat("C1 ", 20_000)+"\n", 69),
+		"a row of 80,000 columns":      wide + wide[:100],
+		"80,000 columns by semicolons": strings.ReplaceAll(wide, ",", ";"),
+		"100 rows of C1-C5000":         "Ref,Value\n" + strings.Repeat("C1-C5000,47uF 16V\n", 100),
+		"100 lines of C1-C5000":        strings.Repeat("C1-C5000: 47uF 16V\n", 100),
+		"500 rows of 200 columns": strings.Repeat("h,", 199) + "Qty\n" +
+			strings.Repeat(strings.Repeat("47uF 16V 105°C,", 199)+"1\n", 499),
 		"4 MiB of quotes":                strings.Repeat("\"a", 2<<20),
 		"4 MiB of NUL":                   strings.Repeat("\x00", 4<<20),
 		"longer than may be":             strings.Repeat("a", 4<<20+1),
@@ -61,7 +62,8 @@ func TestDearLabels(t *testing.T) {
 	if _, err := Reconcile(Request{Map: m, Kit: k}); !fault.Is(err, fault.Invalid) {
 		t.Errorf("%v", err)
 	}
-	if _, err := Reconcile(Request{Map: m, Kit: bag(t, "1 47 µF"), Scope: Scope{Designators: many}}); !fault.Is(err, fault.Invalid) {
+	if _, err := Reconcile(Request{Map: m, Kit: bag(t, "1 47 µF"), Scope: Scope{Designators: many}}); !fault.Is(err,
+		fault.Invalid) {
 		t.Errorf("%v", err)
 	}
 	if took := processor(t) - start; took > time.Second {
@@ -105,7 +107,8 @@ func TestOpen(t *testing.T) {
 }
 
 func FuzzOpen(f *testing.F) {
-	for _, s := range []string{"{", "4 x 47uF", "\ufeffQty;Value\n1;2", "| a | b |\n|---|---|\n", "1. 4 x 47uF\n2. 3 x 10k\n", "47uF ×9個 (for C1 and C2)", "C55/56 10uF 16V tant (backordered)"} {
+	for _, s := range []string{"{", "4 x 47uF", "\ufeffQty;Value\n1;2", "| a | b |\n|---|---|\n",
+		"1. 4 x 47uF\n2. 3 x 10k\n", "47uF ×9個 (for C1 and C2)", "C55/56 10uF 16V tant (backordered)"} {
 		f.Add([]byte(s), "")
 		f.Add([]byte(s), "text/csv")
 	}
@@ -121,7 +124,8 @@ func FuzzOpen(f *testing.F) {
 }
 
 func FuzzSplitLabels(f *testing.F) {
-	for _, s := range []string{"47uF 16V (for C1)", "C1 bis C4: 10k", "c53+c54 10uF", "100nF X2 275V (X2)", "(C1)", "for C1"} {
+	for _, s := range []string{"47uF 16V (for C1)", "C1 bis C4: 10k", "c53+c54 10uF", "100nF X2 275V (X2)", "(C1)",
+		"for C1"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {

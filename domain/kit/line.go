@@ -63,7 +63,8 @@ func (r *reader) lines(k *Kit) []line {
 		out[i].Line, out[i].at = &k.Lines[i], i
 	}
 	slices.SortStableFunc(out, func(a, b line) int {
-		return cmp.Or(cmp.Compare(a.Line.Line, b.Line.Line), cmp.Compare(a.Text, b.Text), cmp.Compare(a.Quantity, b.Quantity))
+		return cmp.Or(cmp.Compare(a.Line.Line, b.Line.Line), cmp.Compare(a.Text, b.Text),
+			cmp.Compare(a.Quantity, b.Quantity))
 	})
 	for i := range out {
 		l := &out[i]
@@ -136,7 +137,8 @@ func (r *reader) labels(l *line) {
 		l.tell(finding.Caution, "designator-twice", "kit.designator-twice-line", l.Line.Line, spell(twice))
 	}
 	if unreadable != nil {
-		l.tell(finding.Caution, "designator-unreadable", "kit.designator-unreadable", l.Line.Line, message.Some(unreadable, mostTold))
+		l.tell(finding.Caution, "designator-unreadable", "kit.designator-unreadable", l.Line.Line,
+			message.Some(unreadable, mostTold))
 	}
 	l.unknown = len(unknown)
 	if len(unknown) > 0 {
@@ -151,7 +153,8 @@ func (r *reader) bounded(k *Kit) error {
 		return nil
 	}
 	e := fault.New(fault.Invalid, "kit-refused", "kit.kit-refused", mostNamed)
-	e.Findings = []finding.Finding{{Code: "designators-too-many", Severity: finding.Stop, Pointer: "/lines", Sentence: e.Detail, Found: fmt.Sprintf("%d lines", len(k.Lines))}}
+	e.Findings = []finding.Finding{{Code: "designators-too-many", Severity: finding.Stop, Pointer: "/lines",
+		Sentence: e.Detail, Found: fmt.Sprintf("%d lines", len(k.Lines))}}
 	return e
 }
 
@@ -270,7 +273,10 @@ func readPart(text string, c quantity.Context) (part.Text, error) {
 	if c.Class == "" && bareNumber.MatchString(text) {
 		t.Readings = nil
 	}
-	t.Readings = slices.DeleteFunc(t.Readings, func(x part.Reading) bool { return !tells(&x.Part) || !hasRating(&x.Part) && asides[first(text)] })
+	t.Readings = slices.DeleteFunc(t.Readings, func(x part.Reading) bool {
+		return !tells(&x.Part) ||
+			!hasRating(&x.Part) && asides[first(text)]
+	})
 	if len(t.Readings) == 0 {
 		return t, fault.New(fault.Invalid, "part-unreadable",
 			"kit.part-unreadable", text)
@@ -293,7 +299,8 @@ func tells(p *part.Part) bool {
 	case part.Other:
 		return p.Text != ""
 	}
-	return hasRating(p) || p.Windings != nil || p.SafetyClass != "" || p.Chemistry != "" || strings.ContainsFunc(p.Text, unicode.IsDigit)
+	return hasRating(p) || p.Windings != nil || p.SafetyClass != "" || p.Chemistry != "" || strings.ContainsFunc(p.Text,
+		unicode.IsDigit)
 }
 
 func ofClass(all []part.Reading, class part.Class) []part.Reading {

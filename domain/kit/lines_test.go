@@ -55,7 +55,8 @@ func wrongLine(text, count string, labels, says []string) string {
 		got = l.offer.Part.String()
 	}
 	all := strconv.Itoa(l.Quantity) + " | " + strings.Join(names, " ") + " | " + got
-	if count == "?" && len(problems) == 0 && l.sure || count != "?" && strconv.Itoa(l.Quantity) != count || len(labels) > 0 && !slices.Equal(names, labels) {
+	if count == "?" && len(problems) == 0 && l.sure || count != "?" && strconv.Itoa(l.Quantity) != count ||
+		len(labels) > 0 && !slices.Equal(names, labels) {
 		return all
 	}
 	for _, piece := range says {

@@ -50,7 +50,8 @@ func unlisted(problems []Problem, key string, values ...any) error {
 	const most = 100 // rows
 	e := fault.New(fault.Invalid, "kit-refused", key, values...)
 	for _, p := range problems[:min(len(problems), most)] {
-		e.Findings = append(e.Findings, finding.Finding{Code: "list-row", Severity: finding.Stop, Sentence: p.Sentence(), Found: p.Text})
+		e.Findings = append(e.Findings, finding.Finding{Code: "list-row", Severity: finding.Stop,
+			Sentence: p.Sentence(), Found: p.Text})
 	}
 	if len(problems) == 1 && problems[0].Text == "" {
 		e.Detail = problems[0].Reason

@@ -160,7 +160,8 @@ func (p *plan) provisionalRow(i int, lines []int, surcharge int32) []int32 {
 // the report says what the kit would do.
 func (p *plan) admit() {
 	for _, v := range p.verdicts {
-		if v.stop && p.inside(v.spot) && p.to[v.spot] == unplaced && p.lines[v.line].unsure() && p.lines[v.line].parts > 0 {
+		if v.stop && p.inside(v.spot) && p.to[v.spot] == unplaced && p.lines[v.line].unsure() &&
+			p.lines[v.line].parts > 0 {
 			p.to[v.spot], p.bad[v.spot] = v.line, true
 		}
 	}

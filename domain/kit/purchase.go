@@ -109,8 +109,10 @@ func lighter(a, b part.Weight) bool {
 // edits are ways in which a part may be better than the map says, the least
 // first; each reports whether there was anything to change.
 var edits = []func(*part.Offer, *part.Place) bool{
-	voltageUp(1), voltageUp(2), voltageUp(3), voltageUp(5), voltageUp(8), hotter(105), hotter(125), longer(2000), longer(5000), longer(10000),
-	powerUp(1), powerUp(2), powerUp(3), powerUp(4), classed14("X2", "film"), classed14("Y2", ""), classed14("X1", "film"), classed14("Y1", ""), lower(2), lower(3), lower(5),
+	voltageUp(1), voltageUp(2), voltageUp(3), voltageUp(5), voltageUp(8), hotter(105), hotter(125), longer(2000),
+	longer(5000), longer(10000),
+	powerUp(1), powerUp(2), powerUp(3), powerUp(4), classed14("X2", "film"), classed14("Y2", ""),
+	classed14("X1", "film"), classed14("Y1", ""), lower(2), lower(3), lower(5),
 }
 
 // voltageUp takes a rating some steps up the row at which such parts are sold.
@@ -209,7 +211,8 @@ func asks(o *part.Offer, at *part.Place) []message.Message {
 	if o.SafetyClass != "" {
 		out = append(out, message.Of("kit.class-or-better", o.SafetyClass))
 	}
-	exact := o.Class == "cell" || o.Class == "lamp" || o.Class == "relay" || o.Class == "transformer" || o.Class == "varistor"
+	exact := o.Class == "cell" || o.Class == "lamp" || o.Class == "relay" || o.Class == "transformer" ||
+		o.Class == "varistor"
 	if exact {
 		add("text.whole", o.Voltage)
 	} else {

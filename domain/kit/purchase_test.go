@@ -84,9 +84,12 @@ func TestBuyingWhatIsAskedCompletes(t *testing.T) {
 func TestToBuyAsksForMore(t *testing.T) {
 	m := &board.Map{Board: "b", Positions: []board.Position{
 		{Designator: "C1", Service: "replace", Function: "decoupling", WorkingVoltage: q(t, "15 V"),
-			Part: part.Part{Class: "capacitor", Construction: "tantalum", Value: q(t, "10 µF"), Voltage: q(t, "16 V"), Polarised: ptr(true)}, Negative: ptr(0.0)},
-		{Designator: "C2", Service: "replace", Function: "switching supply output", WorkingVoltage: q(t, "12 V"), Negative: ptr(0.0),
-			Part: part.Part{Class: "capacitor", Construction: "aluminium-electrolytic", Value: q(t, "1000 µF"), Voltage: q(t, "16 V"), TemperatureMax: q(t, "105 °C"),
+			Part: part.Part{Class: "capacitor", Construction: "tantalum", Value: q(t, "10 µF"), Voltage: q(t, "16 V"),
+				Polarised: ptr(true)}, Negative: ptr(0.0)},
+		{Designator: "C2", Service: "replace", Function: "switching supply output", WorkingVoltage: q(t, "12 V"),
+			Negative: ptr(0.0),
+			Part: part.Part{Class: "capacitor", Construction: "aluminium-electrolytic", Value: q(t, "1000 µF"),
+				Voltage: q(t, "16 V"), TemperatureMax: q(t, "105 °C"),
 				ESRMax: q(t, "38 mΩ"), Ripple: q(t, "1.4 A"), Polarised: ptr(true)},
 			Body: &part.Body{Mount: "through-hole", Shape: "can", Diameter: 10, Height: 20, LeadPitch: 5}},
 	}}
@@ -94,7 +97,8 @@ func TestToBuyAsksForMore(t *testing.T) {
 	if err != nil || len(list.ToBuy) != 2 {
 		t.Fatalf("%+v, %v", list, err)
 	}
-	for i, words := range [][]string{{"at least 35 V"}, {"at least 16 V", "for 105 °C or more", "at most 38 mΩ", "at least 1.4 A", "at most 10 mm in diameter", "at most 20 mm high", "lead pitch 5 mm"}} {
+	for i, words := range [][]string{{"at least 35 V"}, {"at least 16 V", "for 105 °C or more", "at most 38 mΩ",
+		"at least 1.4 A", "at most 10 mm in diameter", "at most 20 mm high", "lead pitch 5 mm"}} {
 		all := message.Commas(list.ToBuy[i].Asks).Say().String()
 		for _, w := range words {
 			if !strings.Contains(all, w) {
@@ -102,13 +106,17 @@ func TestToBuyAsksForMore(t *testing.T) {
 			}
 		}
 	}
-	fuse := &board.Map{Board: "b", Positions: []board.Position{{Designator: "F1", Service: "replace", Function: "mains fuse",
-		Part: part.Part{Class: "fuse", Current: q(t, "1 A"), Voltage: q(t, "250 V"), FuseSpeed: "T"}}}}
+	fuse := &board.Map{Board: "b", Positions: []board.Position{{Designator: "F1", Service: "replace",
+		Function: "mains fuse",
+		Part:     part.Part{Class: "fuse", Current: q(t, "1 A"), Voltage: q(t, "250 V"), FuseSpeed: "T"}}}}
 	list, err = ListParts(Request{Map: fuse})
 	if err != nil || len(list.ToBuy) != 1 || list.ToBuy[0].Spares == 0 {
 		t.Fatalf("%+v, %v", list, err)
 	}
-	if !slices.ContainsFunc(list.ToBuy[0].MayNot, func(s StandIn) bool { return strings.HasPrefix(s.Text.String(), "a larger current") && !s.Why.IsZero() }) {
+	if !slices.ContainsFunc(list.ToBuy[0].MayNot, func(s StandIn) bool {
+		return strings.HasPrefix(s.Text.String(),
+			"a larger current") && !s.Why.IsZero()
+	}) {
 		t.Errorf("%+v", list.ToBuy[0].MayNot)
 	}
 }
@@ -117,10 +125,12 @@ func TestToBuyAsksForMore(t *testing.T) {
 // without a value too.
 func TestWhyNot(t *testing.T) {
 	m := load[board.Map](t, "kits/board.json")
-	k := &Kit{Lines: []Line{{Line: 1, Quantity: 1, Text: "fuse T 6.3A 250V"}, {Line: 2, Quantity: 1, Text: "CR2032"}, {Line: 3, Quantity: 1, Text: "bridge rectifier 50V 2A"},
+	k := &Kit{Lines: []Line{{Line: 1, Quantity: 1, Text: "fuse T 6.3A 250V"}, {Line: 2, Quantity: 1, Text: "CR2032"},
+		{Line: 3, Quantity: 1, Text: "bridge rectifier 50V 2A"},
 		{Line: 4, Quantity: 1, Text: "100nF 400V film"}, {Line: 5, Quantity: 1, Text: "4.7uF 16V 85°C electrolytic"}}}
 	r := reconcile(t, Request{Map: m, Kit: k, Scope: Scope{Name: ScopeAll}})
-	for d, want := range map[string][]string{"F1": {"line 1", "6.3 A"}, "BT1": {"line 2", "primary"}, "D1": {"line 3", "50 V"}, "C7": {"line 4", "class"},
+	for d, want := range map[string][]string{"F1": {"line 1", "6.3 A"}, "BT1": {"line 2", "primary"},
+		"D1": {"line 3", "50 V"}, "C7": {"line 4", "class"},
 		"C1": {"line 5", "4.7 µF"}, "R1": {"no resistor"}} {
 		i := slices.IndexFunc(r.Positions, func(p PositionReport) bool { return p.Designator == d })
 		f := r.Positions[i].Findings

@@ -7,8 +7,10 @@ import (
 )
 
 // everyday are lines of kits; %d makes each one different.
-var everyday = []string{"%d x 47 µF 16 V 105 °C ±20%% radial 5x11mm", "%d x 22µ/16V 105° low ESR 5x11 RM2", "%d x 100n 50V X7R 0805",
-	"%d x T630mA 250V 5x20", "%d x CR2032", "%d x 4k7 1/4W 1%% metal film", "%d x MKP 0,1µF 275V~ X2 RM15", "%d x Elko 470µF 25V stehend RM 5"}
+var everyday = []string{"%d x 47 µF 16 V 105 °C ±20%% radial 5x11mm", "%d x 22µ/16V 105° low ESR 5x11 RM2",
+	"%d x 100n 50V X7R 0805",
+	"%d x T630mA 250V 5x20", "%d x CR2032", "%d x 4k7 1/4W 1%% metal film", "%d x MKP 0,1µF 275V~ X2 RM15",
+	"%d x Elko 470µF 25V stehend RM 5"}
 
 // BenchmarkReadList reads the longest kit, pasted and as a table.
 func BenchmarkReadList(b *testing.B) {

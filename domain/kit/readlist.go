@@ -351,7 +351,8 @@ func (r *listReader) row(x *list.Row) bool {
 	if !empty {
 		problems := len(r.problems)
 		says, read = r.check(x.Line, &l)
-		if named := len(l.Designators) > 0 && (cell(x, r.designators) != "" || !asides[first(whole)]); !read && !named && cell(x, r.quantity) == "" && aside(l.Text) {
+		if named := len(l.Designators) > 0 && (cell(x, r.designators) != "" || !asides[first(whole)]); !read &&
+			!named && cell(x, r.quantity) == "" && aside(l.Text) {
 			r.problems = r.problems[:problems]
 			r.problem(x.Line, whole, "kit.speaks-no-part-but")
 			return true
@@ -401,7 +402,8 @@ var total = regexp.MustCompile(`(?i)^(?:sub-?|grand )?(?:total|totals|sum|summe|
 // isTotal reports whether a row adds up those above it: the word and numbers,
 // and no part.
 func isTotal(x *list.Row) bool {
-	return slices.ContainsFunc(x.Cells, total.MatchString) && !slices.ContainsFunc(x.Cells, func(c string) bool { return c != "" && isPart(c) })
+	return slices.ContainsFunc(x.Cells, total.MatchString) && !slices.ContainsFunc(x.Cells,
+		func(c string) bool { return c != "" && isPart(c) })
 }
 
 // lineNumber is the list's own number where all its lines have different ones.

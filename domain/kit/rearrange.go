@@ -106,7 +106,8 @@ func (p *plan) moves(now []int) []Move {
 	var out []Move
 	for i, from := range p.to {
 		if to := now[i]; from != to {
-			out = append(out, Move{Designator: p.designator(i), FromLine: p.number(from), ToLine: p.number(to), Sentence: p.moveSentence(i, now)})
+			out = append(out, Move{Designator: p.designator(i), FromLine: p.number(from), ToLine: p.number(to),
+				Sentence: p.moveSentence(i, now)})
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Move) int { return cmp.Compare(order(a), order(b)) })
@@ -172,7 +173,8 @@ func (p *plan) number(l int) *int {
 // brief names a part in a few words, for sentences.
 func brief(x *part.Part) message.Message {
 	var words []message.Message
-	for _, s := range []string{x.Value.String(), x.Voltage.String(), x.Current.String(), x.Power.String(), x.SafetyClass} {
+	for _, s := range []string{x.Value.String(), x.Voltage.String(), x.Current.String(), x.Power.String(),
+		x.SafetyClass} {
 		if s != "" {
 			words = append(words, message.Text(s))
 		}

@@ -190,7 +190,8 @@ func (t *teller) placed(i, l int, wrong *Flag, r *PositionReport) {
 	}
 	switch {
 	case wrong != nil:
-		own := finding.Finding{Code: wrong.Code, Severity: wrong.Severity, Sentence: wrong.Sentence, Expected: wrong.Expected, Found: wrong.Found,
+		own := finding.Finding{Code: wrong.Code, Severity: wrong.Severity, Sentence: wrong.Sentence,
+			Expected: wrong.Expected, Found: wrong.Found,
 			Limit: wrong.Limit, Basis: wrong.Basis}
 		r.Findings = append([]finding.Finding{own}, r.Findings...)
 	case r.Fit == Doubtful:
@@ -204,7 +205,8 @@ func (t *teller) placed(i, l int, wrong *Flag, r *PositionReport) {
 // provisional is the finding of a position that only a line fills which is not
 // sure.
 func (t *teller) provisional(l int) finding.Finding {
-	return finding.Finding{Code: "line-unsure", Severity: finding.Caution, Basis: common, Expected: t.lines[l].say, Found: t.lines[l].Text,
+	return finding.Finding{Code: "line-unsure", Severity: finding.Caution, Basis: common, Expected: t.lines[l].say,
+		Found:    t.lines[l].Text,
 		Sentence: message.Of("kit.line-unsure-only", t.line(l))}
 }
 
@@ -233,7 +235,8 @@ func (t *teller) wrongLabel(v verdict) Flag {
 	i, l := v.spot, v.line
 	fs := t.suit(i, l, v.way)
 	wanted, offered := &t.groups[t.of[i]].wanted.Part, &t.lines[l].offers[v.way].Part
-	f := Flag{Severity: finding.Caution, Designator: t.designator(i), Line: t.number(l), Expected: wanted.String(), Found: offered.String(),
+	f := Flag{Severity: finding.Caution, Designator: t.designator(i), Line: t.number(l), Expected: wanted.String(),
+		Found: offered.String(),
 		Basis: common, Code: "label-value-differs"}
 	advice := message.Of("kit.find-out-which-two")
 	if v.stop {
@@ -283,7 +286,8 @@ func (t *teller) tellLines() []LineReport {
 	for l := range t.lines {
 		x := &t.lines[l]
 		finding.Sort(x.findings)
-		out[l] = LineReport{Line: x.Line.Line, Quantity: max(x.Quantity, 0), Text: x.Text, Sure: x.sure, LeftOver: x.left, Findings: x.findings}
+		out[l] = LineReport{Line: x.Line.Line, Quantity: max(x.Quantity, 0), Text: x.Text, Sure: x.sure,
+			LeftOver: x.left, Findings: x.findings}
 		out[l].read(x)
 	}
 	for i := range t.in {
@@ -320,7 +324,8 @@ func (t *teller) flags() []Flag {
 	for l := range t.lines {
 		for _, f := range t.lines[l].findings {
 			if f.Severity != finding.Note {
-				out = append(out, Flag{Code: f.Code, Severity: f.Severity, Sentence: f.Sentence, Line: t.number(l), Expected: f.Expected, Found: f.Found, Limit: f.Limit, Basis: f.Basis})
+				out = append(out, Flag{Code: f.Code, Severity: f.Severity, Sentence: f.Sentence, Line: t.number(l),
+					Expected: f.Expected, Found: f.Found, Limit: f.Limit, Basis: f.Basis})
 			}
 		}
 	}
@@ -338,7 +343,8 @@ func whole(r *Request, s Summary) []Flag {
 			Sentence: message.Of("kit.scope-empty")})
 	}
 	if r.Map.Board != "" && len(r.Kit.For) > 0 && !slices.Contains(r.Kit.For, r.Map.Board) {
-		out = append(out, Flag{Code: "kit-for-another", Severity: finding.Note, Basis: common, Expected: spell(r.Kit.For).String(), Found: r.Map.Board,
+		out = append(out, Flag{Code: "kit-for-another", Severity: finding.Note, Basis: common,
+			Expected: spell(r.Kit.For).String(), Found: r.Map.Board,
 			Sentence: message.Of("kit.kit-for-another", spell(r.Kit.For), r.Map.Board)})
 	}
 	return out

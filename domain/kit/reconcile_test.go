@@ -67,8 +67,9 @@ func TestReconcileGolden(t *testing.T) {
 	for _, name := range []string{"right", "short", "swapped", "dangerous", "variant"} {
 		t.Run(name, func(t *testing.T) {
 			r, err := Reconcile(Request{
-				Map: effective(t, m, ""), Kit: load[Kit](t, "kit-"+name+".json"), Revision: 3, Digest: board.Digest(canonical),
-				Pairs: name == "short", Others: Builds(Other{Revision: 3, Digest: board.Digest(canonical), Map: m}),
+				Map: effective(t, m, ""), Kit: load[Kit](t, "kit-"+name+".json"), Revision: 3,
+				Digest: board.Digest(canonical),
+				Pairs:  name == "short", Others: Builds(Other{Revision: 3, Digest: board.Digest(canonical), Map: m}),
 			})
 			if err != nil {
 				t.Fatal(err)

@@ -40,7 +40,8 @@ func (x *Run) Untold() []finding.Finding {
 	switch {
 	case len(x.Findings) == 0:
 	case strings.HasPrefix(x.Findings[0].Code, "label-"):
-		return slices.DeleteFunc(slices.Clone(x.Findings[1:]), func(f finding.Finding) bool { return f.Severity == finding.Stop })
+		return slices.DeleteFunc(slices.Clone(x.Findings[1:]),
+			func(f finding.Finding) bool { return f.Severity == finding.Stop })
 	case x.Fit == Doubtful:
 		return x.Findings[1:]
 	}

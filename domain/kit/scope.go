@@ -104,11 +104,13 @@ func (s Scope) named(names *names) ([]int, error) {
 		}
 		pointer := fmt.Sprintf("/scope/%d", i)
 		if err != nil {
-			e.Findings = append(e.Findings, finding.Finding{Code: "designator-unreadable", Severity: finding.Stop, Pointer: pointer, Found: text,
+			e.Findings = append(e.Findings, finding.Finding{Code: "designator-unreadable", Severity: finding.Stop,
+				Pointer: pointer, Found: text,
 				Sentence: message.Of("kit.designator-unreadable-write", err)})
 		}
 		for _, d := range unknown {
-			e.Findings = append(e.Findings, finding.Finding{Code: "designator-unknown", Severity: finding.Stop, Pointer: pointer, Found: d,
+			e.Findings = append(e.Findings, finding.Finding{Code: "designator-unknown", Severity: finding.Stop,
+				Pointer: pointer, Found: d,
 				Sentence: message.Of("kit.designator-unknown-map", d)})
 		}
 	}

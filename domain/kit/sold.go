@@ -18,7 +18,8 @@ var (
 	soldY         = tenths(2500, 3000, 4000, 4400, 5000) // alternating
 	soldRectifier = tenths(500, 1000, 2000, 4000, 6000, 8000, 10000)
 	soldFuse      = tenths(320, 630, 1250, 2500, 5000, 6000)
-	soldCurrent   = row(-3, quantity.Ampere, 32, 40, 50, 63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150,
+	soldCurrent   = row(-3, quantity.Ampere, 32, 40, 50, 63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630, 800, 1000,
+		1250, 1600, 2000, 2500, 3150,
 		4000, 5000, 6300, 8000, 10000)
 	soldPower = row(-3, quantity.Watt, 63, 100, 125, 250, 500, 1000, 2000, 3000, 5000, 10000, 20000, 50000)
 )
@@ -111,10 +112,12 @@ func soldAs(p *part.Part) bool {
 // valued reports whether a value is one of the published series: E24, or of
 // resistors E192 (IEC 60063). Other classes and parts without a value are.
 func valued(p *part.Part) bool {
-	if p.Value.IsZero() || p.Class != part.Capacitor && p.Class != part.Resistor || p.Construction == part.Supercapacitor {
+	if p.Value.IsZero() || p.Class != part.Capacitor && p.Class != part.Resistor ||
+		p.Construction == part.Supercapacitor {
 		return true
 	}
-	return quantity.InSeries(p.Value, quantity.E24) || p.Class == part.Resistor && quantity.InSeries(p.Value, quantity.E192)
+	return quantity.InSeries(p.Value, quantity.E24) || p.Class == part.Resistor && quantity.InSeries(p.Value,
+		quantity.E192)
 }
 
 // fitted brings the voltage up to one at which such parts are sold, and reports

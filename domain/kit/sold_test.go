@@ -28,7 +28,8 @@ func holdSold(t interface {
 				!quantity.InSeries(p.Value, quantity.E24) && !quantity.InSeries(p.Value, quantity.E192) {
 				t.Errorf("%s: %s for %s: no value of IEC 60063", v.key, p, was)
 			}
-			if p.Class == part.Capacitor && !p.Voltage.IsZero() && p.Voltage != was.Voltage && !slices.Contains(soldVoltages(p), p.Voltage) {
+			if p.Class == part.Capacitor && !p.Voltage.IsZero() && p.Voltage != was.Voltage &&
+				!slices.Contains(soldVoltages(p), p.Voltage) {
 				t.Errorf("%s: %s for %s: nobody sells that voltage", v.key, p, was)
 			}
 			if p.Class == part.Fuse && p.Current != was.Current && !slices.Contains(soldCurrent, p.Current) {
@@ -81,7 +82,8 @@ func TestVary(t *testing.T) {
 			continue
 		}
 		p := &all[i].offer.Part
-		if got := []string{p.Value.String(), p.Voltage.String(), p.Current.String(), p.Power.String()}; c.want == "" || !slices.Contains(got, c.want) {
+		if got := []string{p.Value.String(), p.Voltage.String(), p.Current.String(), p.Power.String()}; c.want == "" ||
+			!slices.Contains(got, c.want) {
 			t.Errorf("%s: %s is %s, want %q", c.wanted, message.Of(c.key), p, c.want)
 		}
 	}

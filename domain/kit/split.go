@@ -50,7 +50,8 @@ func splitLabels(text string) (rest, labels string) {
 		if m == nil {
 			continue
 		}
-		if rest = strings.TrimSpace(strings.Join(m[1:2], "") + " " + strings.Join(m[3:], " ")); rest != "" && !classed(text, rest, m[2]) {
+		if rest = strings.TrimSpace(strings.Join(m[1:2], "") + " " + strings.Join(m[3:], " ")); rest != "" &&
+			!classed(text, rest, m[2]) {
 			return rest, m[2]
 		}
 	}
@@ -152,9 +153,12 @@ const tries = 3
 // placement lists take them for, after ASME Y14.44 and the habits of schematics
 // (common practice).
 var moreClasses = map[string][]part.Class{
-	"RV": {part.Varistor}, "VR": {part.Varistor, part.IntegratedCircuit}, "RP": {part.Potentiometer, part.Resistor}, "POT": {part.Potentiometer},
-	"PR": {part.Potentiometer}, "PTC": {part.Thermistor}, "OK": {part.IntegratedCircuit}, "OC": {part.IntegratedCircuit}, "GB": {part.Cell},
-	"LP": {part.Lamp}, "H": {part.Lamp}, "V": {part.Diode, part.Transistor}, "BR": {part.Diode}, "Z": {part.Diode}, "TF": {part.Fuse, part.Transformer},
+	"RV": {part.Varistor}, "VR": {part.Varistor, part.IntegratedCircuit}, "RP": {part.Potentiometer, part.Resistor},
+	"POT": {part.Potentiometer},
+	"PR":  {part.Potentiometer}, "PTC": {part.Thermistor}, "OK": {part.IntegratedCircuit},
+	"OC": {part.IntegratedCircuit}, "GB": {part.Cell},
+	"LP": {part.Lamp}, "H": {part.Lamp}, "V": {part.Diode, part.Transistor}, "BR": {part.Diode}, "Z": {part.Diode},
+	"TF": {part.Fuse, part.Transformer},
 }
 
 // sameWithout reports whether the words kept say the same part as the text, of
@@ -184,7 +188,8 @@ func sameOf(class part.Class, text, short string) bool {
 		return false
 	}
 	alone, err := readPart(short, c)
-	return err == nil && slices.EqualFunc(whole.Readings, alone.Readings, func(a, b part.Reading) bool { return slices.Equal(membersRead(&a), membersRead(&b)) })
+	return err == nil && slices.EqualFunc(whole.Readings, alone.Readings,
+		func(a, b part.Reading) bool { return slices.Equal(membersRead(&a), membersRead(&b)) })
 }
 
 // membersRead lists what a reading says, but for type numbers and counts, for which the

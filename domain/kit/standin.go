@@ -49,7 +49,10 @@ var variations = []variation{
 		modern, old := quantity.OldRating(o.Value)
 		return old && len(modern) > 0 && change(&o.Value, modern[0])
 	}},
-	{"capacitor", "kit.105-for-85", func(o *part.Offer) bool { return !o.TemperatureMax.IsZero() && hotter(105)(o, nil) }},
+	{"capacitor", "kit.105-for-85", func(o *part.Offer) bool {
+		return !o.TemperatureMax.IsZero() &&
+			hotter(105)(o, nil)
+	}},
 	{"capacitor", "kit.85-degrees", cooler},
 	{"capacitor", "kit.bipolar-electrolytic", func(o *part.Offer) bool {
 		return o.Construction == "aluminium-electrolytic" && polar(o, false)
@@ -267,7 +270,8 @@ func ListParts(r Request) (PartsList, error) {
 	if err != nil {
 		return PartsList{}, err
 	}
-	out := PartsList{Board: r.Map.Board, Revision: r.Revision, Variant: r.Variant, Digest: r.Digest, ToBuy: p.purchases(p.to), Cautions: p.cautions()}
+	out := PartsList{Board: r.Map.Board, Revision: r.Revision, Variant: r.Variant, Digest: r.Digest,
+		ToBuy: p.purchases(p.to), Cautions: p.cautions()}
 	for i := range out.ToBuy {
 		x := &out.ToBuy[i]
 		at, _ := p.names.one(x.For[0])
@@ -286,7 +290,8 @@ func (l *PartsList) CSV(in *message.Language) []byte {
 	rows := [][]string{{"quantity", "spares", "part", "for", "asks", "may stand in", "may not", "open"}}
 	for i := range l.ToBuy {
 		x := &l.ToBuy[i]
-		rows = append(rows, []string{strconv.Itoa(x.Quantity), strconv.Itoa(x.Spares), x.Part.String(), list.Ranges(x.For), in.Speak(message.Semicolons(x.Asks).Say()),
+		rows = append(rows, []string{strconv.Itoa(x.Quantity), strconv.Itoa(x.Spares), x.Part.String(),
+			list.Ranges(x.For), in.Speak(message.Semicolons(x.Asks).Say()),
 			texts(in, x.MayStandIn), texts(in, x.MayNot), in.Speak(message.Words(x.Open).Say())})
 	}
 	return list.CSV(rows)

@@ -60,7 +60,8 @@ func (w *writer) head(r Report) {
 	if r.Outcome == ToCheck {
 		w.item("", w.in.Say("kit.not-yet-complete-every"))
 	}
-	w.item("", w.in.Say("kit.positions-filled-unfilled-flagged", s.Positions, s.Filled, s.Unfilled, s.Flagged, s.Surplus, s.Penalty))
+	w.item("", w.in.Say("kit.positions-filled-unfilled-flagged", s.Positions, s.Filled, s.Unfilled, s.Flagged,
+		s.Surplus, s.Penalty))
 	if r.Digest != "" {
 		fmt.Fprintf(&w.b, "map %s\n", r.Digest)
 	}
@@ -110,7 +111,8 @@ func (r *Report) Heads() []Flag {
 			case f.like(*o):
 				told[j] = true
 				also = append(also, o.Designator)
-			case f.Severity == finding.Caution && o.Severity == f.Severity && o.Code == f.Code && rank(f) > 0: // labels are told one by one
+			case f.Severity == finding.Caution && o.Severity == f.Severity && o.Code == f.Code &&
+				rank(f) > 0: // labels are told one by one
 				told[j] = true
 				beside = append(beside, o.Designator)
 			}
@@ -137,7 +139,8 @@ func codeWords(code string) message.Message {
 
 // like reports whether two flags say the same of two positions.
 func (f Flag) like(o Flag) bool {
-	return f.Code == o.Code && f.Severity == o.Severity && number(f.Line) == number(o.Line) && f.Expected == o.Expected && f.Found == o.Found
+	return f.Code == o.Code && f.Severity == o.Severity && number(f.Line) == number(o.Line) &&
+		f.Expected == o.Expected && f.Found == o.Found
 }
 
 // so adds the positions that a sentence is true of as well.
@@ -232,7 +235,8 @@ func (w *writer) positions(r Report) {
 	}
 	rows := [][]string{w.headings("", "positions", "wanted", "line", "part", "fit")}
 	for _, p := range r.Runs() {
-		row := []string{signs[p.Fit], list.Ranges(p.Designators), w.in.Speak(brief(&p.Wanted)), "-", "-", w.in.Say("kit.fit." + p.Fit)}
+		row := []string{signs[p.Fit], list.Ranges(p.Designators), w.in.Speak(brief(&p.Wanted)), "-", "-",
+			w.in.Say("kit.fit." + p.Fit)}
 		if p.Line != nil {
 			if row[3], row[4] = strconv.Itoa(*p.Line), parts[*p.Line]; row[4] == row[2] && signs[p.Fit] == "" {
 				row[4] = w.in.Say("kit.the-same")
@@ -254,7 +258,8 @@ func (w *writer) lines(ls []LineReport) {
 		case l.unsure():
 			read = w.in.Say("kit.not-sure", l.Text)
 		}
-		rows = append(rows, []string{strconv.Itoa(l.Line), strconv.Itoa(l.Quantity), strconv.Itoa(l.Used), strconv.Itoa(l.Surplus), read})
+		rows = append(rows, []string{strconv.Itoa(l.Line), strconv.Itoa(l.Quantity), strconv.Itoa(l.Used),
+			strconv.Itoa(l.Surplus), read})
 	}
 	w.title("kit.lines-kit")
 	w.table(rows, 4)
@@ -266,7 +271,8 @@ func (w *writer) buy(ps []Purchase) {
 	}
 	w.title("kit.to-buy")
 	for _, p := range ps {
-		w.item(fmt.Sprintf("  %3d x ", p.Quantity), w.in.Say("kit.buy-for", p.Part.Said(), list.Ranges(p.For), message.Semicolons(p.Asks)))
+		w.item(fmt.Sprintf("  %3d x ", p.Quantity), w.in.Say("kit.buy-for", p.Part.Said(), list.Ranges(p.For),
+			message.Semicolons(p.Asks)))
 		for _, o := range p.Open {
 			w.item("        ? ", w.in.Speak(o))
 		}
@@ -278,7 +284,8 @@ var moments = []struct {
 	when  board.Moment
 	title string
 }{
-	{board.BeforeOpening, "kit.before-you-open"}, {board.WhileWorking, "kit.while-you-work"}, {board.BeforePowerUp, "kit.before-you-switch"}, {board.Afterwards, "kit.afterwards"},
+	{board.BeforeOpening, "kit.before-you-open"}, {board.WhileWorking, "kit.while-you-work"},
+	{board.BeforePowerUp, "kit.before-you-switch"}, {board.Afterwards, "kit.afterwards"},
 }
 
 func (w *writer) cautions(cs []Caution) {
@@ -392,7 +399,8 @@ func (r Report) CSV(in *message.Language) []byte {
 	}
 	rows := [][]string{{"designator", "wanted", "line", "part", "fit", "penalty", "findings", "outcome"}}
 	for _, p := range r.Positions {
-		row := []string{p.Designator, p.Wanted.String(), "", "", p.Fit, strconv.Itoa(p.Penalty), sentences(in, p.Findings)}
+		row := []string{p.Designator, p.Wanted.String(), "", "", p.Fit, strconv.Itoa(p.Penalty),
+			sentences(in, p.Findings)}
 		if p.Line != nil {
 			row[2] = strconv.Itoa(*p.Line)
 			if l := parts[*p.Line]; l != nil && l.Read != nil {
@@ -428,7 +436,8 @@ func (r *Report) beyond(in *message.Language) [][]string {
 		if f.Severity == finding.Stop {
 			fit = Unsuitable
 		}
-		rows = append(rows, []string{f.Designator, f.Expected, strconv.Itoa(number(f.Line)), f.Found, fit, "", string(f.Severity) + ": " + in.Speak(f.Sentence)})
+		rows = append(rows, []string{f.Designator, f.Expected, strconv.Itoa(number(f.Line)), f.Found, fit, "",
+			string(f.Severity) + ": " + in.Speak(f.Sentence)})
 	}
 	return rows
 }
@@ -445,7 +454,8 @@ func (l *LineReport) cells(in *message.Language) []string {
 	case l.unsure():
 		fit = "not sure"
 	}
-	return []string{"", "", strconv.Itoa(l.Line), text, fit, "", strings.TrimSpace(in.Say("kit.left-over", l.Surplus, sentences(in, l.Findings)))}
+	return []string{"", "", strconv.Itoa(l.Line), text, fit, "", strings.TrimSpace(in.Say("kit.left-over", l.Surplus,
+		sentences(in, l.Findings)))}
 }
 
 func sentences(in *message.Language, fs []finding.Finding) string {

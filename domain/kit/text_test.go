@@ -72,14 +72,16 @@ func TestCautionsStay(t *testing.T) {
 			t.Errorf("no caution %s among %v", code, r.Cautions)
 		}
 	}
-	m.Cautions = append(m.Cautions, board.Caution{Text: "Said at no moment."}, board.Caution{Text: "Said last.", When: "after"})
+	m.Cautions = append(m.Cautions, board.Caution{Text: "Said at no moment."}, board.Caution{Text: "Said last.",
+		When: "after"})
 	all := reconcile(t, Request{Map: m, Kit: &Kit{}, Scope: Scope{Name: ScopeAll}})
 	text := strings.Join(strings.Fields(all.Text(message.English, 100)), " ")
 	for i, c := range all.Cautions {
 		if !strings.Contains(text, c.Text.String()) {
 			t.Errorf("the text leaves out: %s", c.Text)
 		}
-		if i > 0 && (turn(c) < turn(all.Cautions[i-1]) || turn(c) == turn(all.Cautions[i-1]) && c.Severity.Rank() > all.Cautions[i-1].Severity.Rank()) {
+		if i > 0 && (turn(c) < turn(all.Cautions[i-1]) || turn(c) == turn(all.Cautions[i-1]) &&
+			c.Severity.Rank() > all.Cautions[i-1].Severity.Rank()) {
 			t.Errorf("%s comes after %s", c.Code, all.Cautions[i-1].Code)
 		}
 	}
@@ -105,7 +107,8 @@ func TestChargesAndWhatTheKitBrings(t *testing.T) {
 		m := &board.Map{Board: "b"}
 		for i, text := range strings.Split(c.parts, ";") {
 			f := strings.Split(text, "|")
-			m.Positions = append(m.Positions, board.Position{Designator: "C" + strconv.Itoa(i+1), Rail: f[2], Part: part.Part{Class: part.Capacitor, Value: q(t, f[0]), Voltage: q(t, f[1])}})
+			m.Positions = append(m.Positions, board.Position{Designator: "C" + strconv.Itoa(i+1), Rail: f[2],
+				Part: part.Part{Class: part.Capacitor, Value: q(t, f[0]), Voltage: q(t, f[1])}})
 		}
 		cs, err := Cautions(m, Scope{})
 		if err != nil {
@@ -117,7 +120,8 @@ func TestChargesAndWhatTheKitBrings(t *testing.T) {
 		}
 	}
 	m := load[board.Map](t, "kits/board.json")
-	r := reconcile(t, Request{Map: m, Kit: &Kit{Lines: []Line{{Line: 1, Quantity: 1, Text: "CR2032"}, {Line: 2, Quantity: 4, Text: "47uF 25V tantalum 125°C"}}}})
+	r := reconcile(t, Request{Map: m, Kit: &Kit{Lines: []Line{{Line: 1, Quantity: 1, Text: "CR2032"},
+		{Line: 2, Quantity: 4, Text: "47uF 25V tantalum 125°C"}}}})
 	codes := map[string]bool{}
 	for _, c := range r.Cautions {
 		codes[c.Code] = true

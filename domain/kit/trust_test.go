@@ -96,7 +96,8 @@ func rowOf(k *Kit, i int, told bool, want string) (got string, sure, fits bool) 
 	if count == "?" {
 		return got, sure, !sure
 	}
-	fits = strconv.Itoa(l.Quantity) == count && (len(labels) == 0 || strings.Join(l.named, " ") == strings.Join(labels, " "))
+	fits = strconv.Itoa(l.Quantity) == count && (len(labels) == 0 || strings.Join(l.named, " ") == strings.Join(labels,
+		" "))
 	for _, piece := range pieces(cols[2]) {
 		fits = fits && strings.Contains(read, strings.TrimSpace(piece))
 	}

@@ -102,7 +102,8 @@ func (t *teller) ofClass(wanted *part.Part) []int {
 	}
 	far := func(l int) float64 {
 		o := t.lines[l].offer
-		return apart(wanted.Value.Float(), o.Value.Float())*10 + apart(wanted.Voltage.Float(), o.Voltage.Float()) + apart(wanted.Current.Float(), o.Current.Float())
+		return apart(wanted.Value.Float(), o.Value.Float())*10 + apart(wanted.Voltage.Float(), o.Voltage.Float()) +
+			apart(wanted.Current.Float(), o.Current.Float())
 	}
 	slices.SortStableFunc(lines, func(a, b int) int { return cmp.Compare(far(a), far(b)) })
 	return lines

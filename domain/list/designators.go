@@ -73,7 +73,8 @@ const Pattern = one + `(?:` + tied + `(?:` + one + `|\d{1,4}[A-WYZa-wyz]?)\b|\s+
 
 const (
 	one  = `[A-Za-z]{1,4}\d{1,4}[A-Za-z]?`
-	tied = `(?:\s*(?:[` + separators + `]|` + rangeSigns + `|` + andSigns + `)+\s*(?:(?i:` + andWords + `)\s+)?|\s+(?i:` + rangeWords + `|` + andWords + `)\s+)`
+	tied = `(?:\s*(?:[` + separators + `]|` + rangeSigns + `|` + andSigns + `)+\s*(?:(?i:` + andWords +
+		`)\s+)?|\s+(?i:` + rangeWords + `|` + andWords + `)\s+)`
 )
 
 // joinRanges writes every range with one hyphen and no blanks, so that blanks

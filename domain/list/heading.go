@@ -16,9 +16,11 @@ func Fold(s string) string {
 }
 
 // unaccent takes the accents off the letters of these languages.
-var unaccent = strings.NewReplacer("(s)", "s", "ä", "a", "ö", "o", "ü", "u", "é", "e", "è", "e", "ê", "e", "ë", "e", "à", "a", "â", "a",
+var unaccent = strings.NewReplacer("(s)", "s", "ä", "a", "ö", "o", "ü", "u", "é", "e", "è", "e", "ê", "e", "ë", "e",
+	"à", "a", "â", "a",
 	"î", "i", "ï", "i", "ô", "o", "û", "u", "ç", "c", "ß", "ss", "ø", "o",
-	"á", "a", "í", "i", "ó", "o", "ú", "u", "ñ", "n", "ã", "a", "õ", "o", "ò", "o", "ù", "u", "ì", "i", "å", "a", "æ", "ae", "ą", "a", "ć", "c", "ę", "e", "ł", "l",
+	"á", "a", "í", "i", "ó", "o", "ú", "u", "ñ", "n", "ã", "a", "õ", "o", "ò", "o", "ù", "u", "ì", "i", "å", "a", "æ",
+	"ae", "ą", "a", "ć", "c", "ę", "e", "ł", "l",
 	"ś", "s", "ż", "z", "ź", "z")
 
 // Words are the words of a heading, folded.

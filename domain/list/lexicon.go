@@ -33,9 +33,11 @@ const (
 )
 
 // headingNames are the roles of columns as the lexicon names them.
-var headingNames = map[string]Heading{"number": Number, "quantity": Quantity, "delivered": Delivered, "ordered": Ordered, "designator": Designator, "value": Value,
+var headingNames = map[string]Heading{"number": Number, "quantity": Quantity, "delivered": Delivered,
+	"ordered": Ordered, "designator": Designator, "value": Value,
 	"rating": Rating, "text": Text, "package": Package, "unsure": Unsure, "aside": Aside, "type": Type,
-	"x": X, "y": Y, "centre x": CentreX, "centre y": CentreY, "rotation": Rotation, "side": Side, "mount": Mount, "length": Length, "width": Width}
+	"x": X, "y": Y, "centre x": CentreX, "centre y": CentreY, "rotation": Rotation, "side": Side, "mount": Mount,
+	"length": Length, "width": Width}
 
 // The headings of parts lists and of placement lists, folded by Fold; some words stand for one thing here and for
 // another there. ratingUnits are the units of bare numbers below a heading, and fillers what stands in headings beside

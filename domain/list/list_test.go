@@ -26,9 +26,12 @@ func TestReadFiles(t *testing.T) {
 		header, last   []string
 	}{
 		{"01_quoted_mm.csv", "utf-8", ',', 15, []string{"Ref", "Val", "Package", "PosX", "PosY", "Rot", "Side"}, nil},
-		{"02_mil_crlf.csv", "utf-8", ',', 189, []string{"Designator", "Comment", "Layer", "Footprint", "Center-X(mil)", "Center-Y(mil)", "Rotation", "Description"}, nil},
-		{"03_semicolon_decimal_comma_bommark.csv", "utf-8", ';', 89, []string{"Designator", "Mid X (mm)", "Mid Y (mm)", "Layer", "Rotation", "Comment"}, nil},
-		{"04_tab_inch.txt", "utf-8", '\t', 24, []string{"RefDes", "X(in)", "Y(in)", "Rot", "Layer", "PartValue", "PartDecal"}, nil},
+		{"02_mil_crlf.csv", "utf-8", ',', 189, []string{"Designator", "Comment", "Layer", "Footprint", "Center-X(mil)",
+			"Center-Y(mil)", "Rotation", "Description"}, nil},
+		{"03_semicolon_decimal_comma_bommark.csv", "utf-8", ';', 89, []string{"Designator", "Mid X (mm)", "Mid Y (mm)",
+			"Layer", "Rotation", "Comment"}, nil},
+		{"04_tab_inch.txt", "utf-8", '\t', 24, []string{"RefDes", "X(in)", "Y(in)", "Rot", "Layer", "PartValue",
+			"PartDecal"}, nil},
 		{"05_bom_grouped.csv", "utf-8", ',', 24, []string{"Item", "Qty", "Reference(s)", "Value", "Footprint"},
 			[]string{"24", "2", "U3,U4", "LM358N", "DIP-8_W7.62mm_LongPads"}},
 		{"06_bom_latin1_semicolon.csv", "windows-1252", ';', 11, []string{"Menge", "Bezeichner", "Wert", "Gehäuse"},
@@ -40,9 +43,11 @@ func TestReadFiles(t *testing.T) {
 				t.Fatal(err)
 			}
 			got := Read(data)
-			if got.Encoding != c.encoding || got.Delimiter != c.delimiter || len(got.Rows) != c.rows || len(got.Problems) > 0 || len(got.Skipped) > 0 {
+			if got.Encoding != c.encoding || got.Delimiter != c.delimiter || len(got.Rows) != c.rows ||
+				len(got.Problems) > 0 || len(got.Skipped) > 0 {
 				t.Errorf("%s %q, %d rows, problems %v, skipped %v; want %s %q, %d rows",
-					got.Encoding, got.Delimiter, len(got.Rows), got.Problems, got.Skipped, c.encoding, c.delimiter, c.rows)
+					got.Encoding, got.Delimiter, len(got.Rows), got.Problems, got.Skipped, c.encoding, c.delimiter,
+					c.rows)
 			}
 			if d := cmp.Diff(c.header, got.Header); d != "" {
 				t.Error(d)
@@ -72,7 +77,8 @@ func TestRead(t *testing.T) {
 			{2, []string{"4 x 47uF"}}}}},
 		"remarks above": {"Kit for the mixer\n# made in spring\n\nMenge;Wert\n3;47µF\n#4;10µF\n", Table{
 			Header: []string{"Menge", "Wert"}, Line: 4, Delimiter: ';', Rows: []Row{{5, []string{"3", "47µF"}}},
-			Skipped: []Row{{1, []string{"Kit for the mixer"}}, {2, []string{"# made in spring"}}, {6, []string{"#4", "10µF"}}}}},
+			Skipped: []Row{{1, []string{"Kit for the mixer"}}, {2, []string{"# made in spring"}},
+				{6, []string{"#4", "10µF"}}}}},
 		"quoted cell over two lines": {"Qty,Description\n2,\"47uF,\n6.3V\"\n1,x\n", Table{
 			Header: []string{"Qty", "Description"}, Line: 1, Delimiter: ',', Rows: []Row{
 				{2, []string{"2", "47uF,\n6.3V"}}, {4, []string{"1", "x"}}}}},
@@ -187,7 +193,8 @@ func TestRangeLaw(t *testing.T) {
 // Whatever comes in, every line that isn't blank stands in a row, among the
 // skipped or as the headings.
 func FuzzRead(f *testing.F) {
-	for _, s := range []string{"Qty,Value\n2,47uF\n", "4 x 47uF 6.3V\n", "a;b\n\"c;d\ne;f", "# Ref Val\nC1 10u\n", "\xff\xfea\x00", "x\r\ry"} {
+	for _, s := range []string{"Qty,Value\n2,47uF\n", "4 x 47uF 6.3V\n", "a;b\n\"c;d\ne;f", "# Ref Val\nC1 10u\n",
+		"\xff\xfea\x00", "x\r\ry"} {
 		f.Add([]byte(s))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
@@ -256,7 +263,8 @@ func TestRanges(t *testing.T) {
 func TestRangesLaw(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		ds := rapid.SliceOf(rapid.Custom(func(t *rapid.T) string {
-			return rapid.SampledFrom([]string{"C", "R", "IC", "c", "C0"}).Draw(t, "letters") + strconv.Itoa(rapid.IntRange(0, 12).Draw(t, "number"))
+			return rapid.SampledFrom([]string{"C", "R", "IC", "c", "C0"}).Draw(t, "letters") +
+				strconv.Itoa(rapid.IntRange(0, 12).Draw(t, "number"))
 		})).Draw(t, "designators")
 		if got, err := Designators(Ranges(ds)); err != nil || !slices.Equal(got, ds) {
 			t.Fatalf("%v is spelt %q, which reads %v, %v", ds, Ranges(ds), got, err)

@@ -26,7 +26,8 @@ func CSV(rows [][]string) []byte {
 
 func plainCell(s string) string {
 	bare := strings.TrimLeftFunc(s, func(r rune) bool { return unicode.IsSpace(r) || !unicode.IsPrint(r) })
-	if strings.HasPrefix(s, "\t") || strings.HasPrefix(s, "\r") || strings.IndexAny(bare, "=+-@＝＋－＠−") == 0 && !isNumber(s) {
+	if strings.HasPrefix(s, "\t") || strings.HasPrefix(s, "\r") || strings.IndexAny(bare, "=+-@＝＋－＠−") == 0 &&
+		!isNumber(s) {
 		return "'" + s
 	}
 	return s

@@ -22,14 +22,16 @@ import (
 // of packages for tests.
 func speaks(file string) bool {
 	top, _, _ := strings.Cut(file, "/")
-	return slices.Contains([]string{"api", "domain", "schema", "store"}, top) && aside[file] == "" && aside[path.Dir(file)] == "" &&
+	return slices.Contains([]string{"api", "domain", "schema", "store"}, top) && aside[file] == "" &&
+		aside[path.Dir(file)] == "" &&
 		!strings.HasSuffix(path.Dir(file), "test")
 }
 
 // aside are the files and packages whose words are for others, and why.
 var aside = map[string]string{
-	"api/client":                          "told to programs, and at the command line",
-	"api/describe.go":                     "the contract, one document for those who write programs, in English as its schemas are",
+	"api/client": "told to programs, and at the command line",
+	"api/describe.go": "the contract, one document for those who write programs, in English as " +
+		"its schemas are",
 	"api/metrics.go":                      "helps of figures, told to whoever keeps the server",
 	"api/mirror":                          "told to whoever keeps the mirror",
 	"api/openapi.go":                      "the contract",
@@ -131,7 +133,8 @@ func called(fun ast.Expr) string {
 func TestSentencesAreInTheFiles(t *testing.T) {
 	literals(t, func(file, text string, pos token.Position) {
 		if speaks(file) && len(aWord.FindAllString(text, -1)) >= 3 && strings.Contains(text, " ") &&
-			!data.MatchString(text) && !aQuery.MatchString(text) && !markup.MatchString(text) && !forPrograms.MatchString(text) {
+			!data.MatchString(text) && !aQuery.MatchString(text) && !markup.MatchString(text) &&
+			!forPrograms.MatchString(text) {
 			t.Errorf("%s:%d says %q: put it into en.txt and hold its key", file, pos.Line, text)
 		}
 	})
@@ -149,12 +152,14 @@ func TestKeys(t *testing.T) {
 	literals(t, func(file, text string, pos token.Position) {
 		used[strings.TrimSuffix(text, ".")] = true
 		set, _, _ := strings.Cut(text, ".")
-		if aKey.MatchString(text) && sets[set] && speaks(file) && path.Dir(file) != "api/pages" && !message.English.Has(text) && !sets[text] && !isFile(text) && !ofParts.MatchString(text) {
+		if aKey.MatchString(text) && sets[set] && speaks(file) && path.Dir(file) != "api/pages" &&
+			!message.English.Has(text) && !sets[text] && !isFile(text) && !ofParts.MatchString(text) {
 			t.Errorf("%s:%d: %s has no sentence", file, pos.Line, text)
 		}
 	})
 	for _, k := range message.English.Keys() {
-		if !used[k] && !used[k[:strings.LastIndexByte(k, '.')]] && !strings.HasPrefix(k, "list.") && !strings.HasPrefix(k, "page.") { // the pages have a test of their own
+		if !used[k] && !used[k[:strings.LastIndexByte(k, '.')]] && !strings.HasPrefix(k, "list.") &&
+			!strings.HasPrefix(k, "page.") { // the pages have a test of their own
 			t.Errorf("%s is said nowhere", k)
 		}
 	}

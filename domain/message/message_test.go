@@ -55,8 +55,10 @@ func TestTreatments(t *testing.T) {
 
 // TestParse: a file that would leave something unsaid is refused.
 func TestParse(t *testing.T) {
-	for name, text := range map[string]string{"a line without words": "a.b", "a key twice": "a.b = x\na.b = y", "a blank of nothing": "a.b = {0}",
-		"an unknown treatment": "a.b = {1:loud}", "an unknown form": "a.b = {1?some:x|other:y}", "no form for the rest": "a.b = {1?one:x}"} {
+	for name, text := range map[string]string{"a line without words": "a.b", "a key twice": "a.b = x\na.b = y",
+		"a blank of nothing":   "a.b = {0}",
+		"an unknown treatment": "a.b = {1:loud}", "an unknown form": "a.b = {1?some:x|other:y}",
+		"no form for the rest": "a.b = {1?one:x}"} {
 		if _, err := message.Parse("en", text); err == nil {
 			t.Errorf("%s is taken", name)
 		}
@@ -68,8 +70,9 @@ func TestParse(t *testing.T) {
 
 // TestMatch: RFC 9110, 12.5.4, with the lookup of RFC 4647.
 func TestMatch(t *testing.T) {
-	for accept, want := range map[string]string{"": "en", "de": "de", "de-AT,de;q=0.9": "de", "fr": "en", "fr, de;q=0.5, en;q=0.4": "de",
-		"en-GB, de;q=0.9": "en", "*": "en", "de;q=0": "en", ";;;": "en", "ja-JP-u-ca-japanese": "en"} {
+	for accept, want := range map[string]string{"": "en", "de": "de", "de-AT,de;q=0.9": "de", "fr": "en",
+		"fr, de;q=0.5, en;q=0.4": "de",
+		"en-GB, de;q=0.9":        "en", "*": "en", "de;q=0": "en", ";;;": "en", "ja-JP-u-ca-japanese": "en"} {
 		if got := message.Match(accept).Tag; got != want {
 			t.Errorf("%q: %s, want %s", accept, got, want)
 		}
@@ -91,7 +94,8 @@ func TestJSON(t *testing.T) {
 		t.Error(string(b), err)
 	}
 	var back answer
-	if err := json.Unmarshal([]byte(`{"sentence":"as it came"}`), &back); err != nil || back.Sentence.String() != "as it came" || !back.Basis.IsZero() {
+	if err := json.Unmarshal([]byte(`{"sentence":"as it came"}`), &back); err != nil ||
+		back.Sentence.String() != "as it came" || !back.Basis.IsZero() {
 		t.Error(back, err)
 	}
 }

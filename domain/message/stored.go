@@ -22,9 +22,10 @@ type kept struct {
 
 // Stored has every message written by its key and values instead of in words.
 // Reading takes both forms.
-var Stored = json.JoinOptions(json.Deterministic(true), json.WithMarshalers(json.MarshalToFunc(func(enc *jsontext.Encoder, m Message) error {
-	return json.MarshalEncode(enc, keep(m))
-})))
+var Stored = json.JoinOptions(json.Deterministic(true),
+	json.WithMarshalers(json.MarshalToFunc(func(enc *jsontext.Encoder, m Message) error {
+		return json.MarshalEncode(enc, keep(m))
+	})))
 
 // keep makes of a value what JSON holds of it: a text, a number, a message or
 // a list of those.

@@ -86,7 +86,8 @@ func TestStoredBound(t *testing.T) {
 		"a long text":                     {`"` + long + `"`, true},
 		"a long text in a sentence":       {`{"key":"text.then","values":["a","` + long + `"]}`, true},
 		"a long text twice in a sentence": {`{"key":"` + twice + `","values":["` + long + `","b"]}`, false},
-		"a long list":                     {`{"key":"text.whole","values":[{"list":"list.and","values":["` + long + `","` + long + `"]}]}`, false},
+		"a long list": {`{"key":"text.whole","values":[{"list":"list.and","values":["` + long +
+			`","` + long + `"]}]}`, false},
 	} {
 		var m message.Message
 		err := json.Unmarshal([]byte(c.json), &m)

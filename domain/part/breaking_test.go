@@ -7,7 +7,8 @@ import "testing"
 // of fuse markings to IEC 60127.
 func TestBreakingCapacity(t *testing.T) {
 	for _, c := range []struct{ printed, rated, want string }{
-		{"L", "1 A", "35 A"}, {"L", "3.15 A", "35 A"}, {"L", "4 A", "40 A"}, {"L", "6.3 A", "63 A"}, {"L", "10 A", "100 A"},
+		{"L", "1 A", "35 A"}, {"L", "3.15 A", "35 A"}, {"L", "4 A", "40 A"}, {"L", "6.3 A", "63 A"},
+		{"L", "10 A", "100 A"},
 		{"H", "1 A", "1.5 kA"}, {"H", "10 A", "1.5 kA"}, {"E", "2 A", "150 A"}, {"10 kA", "2 A", "10 kA"},
 	} {
 		b, err := ParseBreaking(c.printed)

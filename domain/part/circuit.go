@@ -10,8 +10,10 @@ import (
 // before them that mean that type. Common practice; makers' cross references.
 var sameCircuit = func() map[string][]string {
 	m := map[string][]string{
-		"317": {"lm", "ua", "ka"}, "337": {"lm", "ua", "ka"}, "555": {"ne", "lm", "se", "sa", "ka", "ca"}, "741": {"ua", "lm", "ca", "mc"},
-		"358": {"lm", "ka", "ua", "ba"}, "324": {"lm", "ka", "ua", "ba"}, "393": {"lm", "ka", "ua"}, "339": {"lm", "ka", "ua"},
+		"317": {"lm", "ua", "ka"}, "337": {"lm", "ua", "ka"}, "555": {"ne", "lm", "se", "sa", "ka", "ca"},
+		"741": {"ua", "lm", "ca", "mc"},
+		"358": {"lm", "ka", "ua", "ba"}, "324": {"lm", "ka", "ua", "ba"}, "393": {"lm", "ka", "ua"},
+		"339":  {"lm", "ka", "ua"},
 		"4558": {"rc", "jrc", "njm", "mc", "ba"}, "5532": {"ne", "sa", "se", "njm"}, "5534": {"ne", "sa", "se", "njm"},
 	}
 	for _, v := range []string{"05", "06", "08", "09", "10", "12", "15", "18", "24"} {
@@ -33,7 +35,8 @@ var logicMakers = []string{"", "sn", "dm", "mm", "mc", "hd", "cd", "tc", "m", "n
 // amplifiers of one pin-out with other noise, speed and input range. Source:
 // makers' data sheets; two amplifiers in eight pins have one pin-out.
 var samePins = [][]string{
-	{"ne5532", "sa5532", "tl072", "tl082", "tl062", "lm358", "lm833", "rc4558", "jrc4558", "njm4558", "njm2068", "njm4580", "ba4558", "mc1458", "lf353", "opa2134", "opa2604", "ad827", "lm4562", "lm1458"},
+	{"ne5532", "sa5532", "tl072", "tl082", "tl062", "lm358", "lm833", "rc4558", "jrc4558", "njm4558", "njm2068",
+		"njm4580", "ba4558", "mc1458", "lf353", "opa2134", "opa2604", "ad827", "lm4562", "lm1458"},
 	{"tl074", "tl084", "tl064", "lm324", "lf347", "mc3403", "lm348", "lm837", "mc33079"},
 	{"tl071", "tl081", "lf351", "lf356", "ne5534", "ua741", "lm741", "op27", "op07"},
 	{"lm393", "lm2903"},

@@ -31,9 +31,12 @@ func describeReading(x *Reading) string {
 	if x.Quantity != 0 {
 		w = append(w, fmt.Sprintf("%dx", x.Quantity))
 	}
-	for _, s := range []string{string(p.Class), string(p.Construction), p.Value.String(), p.Tolerance.String(), p.Current.String(), p.Voltage.String(), p.Power.String(),
-		p.TemperatureMax.String(), p.Endurance.String(), labelledText("ESR ", p.ESRMax.String()), labelledText("ripple ", p.Ripple.String()), p.Dielectric, p.SafetyClass, p.FuseSpeed, p.Chemistry,
-		labelledText("breaking ", p.BreakingCapacity.String()), string(p.Supply), labelledText("load ", p.LoadCapacitance.String()), p.Windings.String(),
+	for _, s := range []string{string(p.Class), string(p.Construction), p.Value.String(), p.Tolerance.String(),
+		p.Current.String(), p.Voltage.String(), p.Power.String(),
+		p.TemperatureMax.String(), p.Endurance.String(), labelledText("ESR ", p.ESRMax.String()),
+		labelledText("ripple ", p.Ripple.String()), p.Dielectric, p.SafetyClass, p.FuseSpeed, p.Chemistry,
+		labelledText("breaking ", p.BreakingCapacity.String()), string(p.Supply),
+		labelledText("load ", p.LoadCapacitance.String()), p.Windings.String(),
 		choice(p.Polarised, "polarised", "bipolar"), choice(p.Rechargeable, "rechargeable", "primary")} {
 		if s != "" {
 			w = append(w, s)

@@ -24,10 +24,12 @@ const (
 var diodeTypes = func() map[string]diodeType {
 	m := map[string]diodeType{
 		"1n4148": {100, 200, signalDiode}, "1n914": {100, 200, signalDiode}, "1n4448": {100, 200, signalDiode},
-		"1n4933": {50, 1000, fastDiode}, "1n4934": {100, 1000, fastDiode}, "1n4935": {200, 1000, fastDiode}, "1n4936": {400, 1000, fastDiode}, "1n4937": {600, 1000, fastDiode},
+		"1n4933": {50, 1000, fastDiode}, "1n4934": {100, 1000, fastDiode}, "1n4935": {200, 1000, fastDiode},
+		"1n4936": {400, 1000, fastDiode}, "1n4937": {600, 1000, fastDiode},
 		"1n5817": {20, 1000, schottkyDiode}, "1n5818": {30, 1000, schottkyDiode}, "1n5819": {40, 1000, schottkyDiode},
 		"1n5820": {20, 3000, schottkyDiode}, "1n5821": {30, 3000, schottkyDiode}, "1n5822": {40, 3000, schottkyDiode},
-		"1n5400": {50, 3000, slowDiode}, "1n5401": {100, 3000, slowDiode}, "1n5402": {200, 3000, slowDiode}, "1n5404": {400, 3000, slowDiode},
+		"1n5400": {50, 3000, slowDiode}, "1n5401": {100, 3000, slowDiode}, "1n5402": {200, 3000, slowDiode},
+		"1n5404": {400, 3000, slowDiode},
 		"1n5406": {600, 3000, slowDiode}, "1n5407": {800, 3000, slowDiode}, "1n5408": {1000, 3000, slowDiode},
 	}
 	for i, v := range []int64{50, 100, 200, 400, 600, 800, 1000} {
@@ -131,7 +133,8 @@ func (j *judgement) diodeSpeeds() {
 // sameDiode reports whether two diodes are told apart by their ratings alone, so
 // that their type numbers need not be equal.
 func (j *judgement) sameDiode() bool {
-	if j.w.traits&zener != 0 && j.o.traits&zener != 0 && !j.w.Voltage.IsZero() && !j.o.Voltage.IsZero() && !j.w.Power.IsZero() && !j.o.Power.IsZero() {
+	if j.w.traits&zener != 0 && j.o.traits&zener != 0 && !j.w.Voltage.IsZero() && !j.o.Voltage.IsZero() &&
+		!j.w.Power.IsZero() && !j.o.Power.IsZero() {
 		return true
 	}
 	return j.w.speedOfDiode != 0 && j.o.speedOfDiode != 0

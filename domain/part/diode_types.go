@@ -11,7 +11,8 @@ type diodeMark struct {
 
 // registeredZeners are the voltages of the 1 W row 1N4728 to 1N4764, in tenths of
 // a volt. Source: makers' data sheets, which all print the same table.
-var registeredZeners = [...]int64{33, 36, 39, 43, 47, 51, 56, 62, 68, 75, 82, 91, 100, 110, 120, 130, 150, 160, 180, 200, 220, 240, 270, 300,
+var registeredZeners = [...]int64{33, 36, 39, 43, 47, 51, 56, 62, 68, 75, 82, 91, 100, 110, 120, 130, 150, 160, 180,
+	200, 220, 240, 270, 300,
 	330, 360, 390, 430, 470, 510, 560, 620, 680, 750, 820, 910, 1000}
 
 const firstZener = 4728
@@ -41,7 +42,8 @@ func markOf(word []byte) (m diodeMark, ok bool) {
 		if at < 0 || at >= int64(len(registeredZeners)) || len(word)-end > 2 {
 			return m, false
 		}
-		return diodeMark{kind: zener, volts: mustQ(registeredZeners[at], -1, quantity.Volt), watts: mustQ(1, 0, quantity.Watt)}, true
+		return diodeMark{kind: zener, volts: mustQ(registeredZeners[at], -1, quantity.Volt),
+			watts: mustQ(1, 0, quantity.Watt)}, true
 	case len(word) > 5 && word[0] == 'b':
 		fed, end := figures(word, 1)
 		if end == len(word) || word[end] != 'c' || markedBridges[fed] == 0 {
@@ -51,7 +53,8 @@ func markOf(word []byte) (m diodeMark, ok bool) {
 		if last < end+4 {
 			return m, false
 		}
-		return diodeMark{kind: bridge, volts: mustQ(markedBridges[fed], 0, quantity.Volt), milliamps: mustQ(milliamps, -3, quantity.Ampere)}, true
+		return diodeMark{kind: bridge, volts: mustQ(markedBridges[fed], 0, quantity.Volt), milliamps: mustQ(milliamps,
+			-3, quantity.Ampere)}, true
 	}
 	return m, false
 }

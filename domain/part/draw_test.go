@@ -36,7 +36,8 @@ func drawTolerance(t *rapid.T) (tol quantity.Tolerance) {
 
 // drawOffer draws a part of any class, with any members known or not.
 func drawOffer(t *rapid.T) (o Offer) {
-	return drawOfClass(t, pick(t, "class", append([]string{"", "strange", "capacitor", "capacitor", "capacitor", "fuse", "cell", "resistor"}, Names(Classes)...)...))
+	return drawOfClass(t, pick(t, "class", append([]string{"", "strange", "capacitor", "capacitor", "capacitor", "fuse",
+		"cell", "resistor"}, Names(Classes)...)...))
 }
 
 func drawOfClass(t *rapid.T, class string) (o Offer) {
@@ -47,7 +48,8 @@ func drawOfClass(t *rapid.T, class string) (o Offer) {
 	case "fuse":
 		o.FuseSpeed = pick(t, "speed", "", "FF", "F", "M", "T", "TT")
 	case "cell":
-		o.Chemistry = pick(t, "chemistry", "", "CR", "BR", "ER", "VL", "ML", "LIR", "Ni-Cd", "Ni-MH", "alkaline", "SR", "odd")
+		o.Chemistry = pick(t, "chemistry", "", "CR", "BR", "ER", "VL", "ML", "LIR", "Ni-Cd", "Ni-MH", "alkaline", "SR",
+			"odd")
 		o.Rechargeable = maybe(t, "rechargeable")
 	case "crystal":
 		o.Value = q(t, "value", "10 MHz", "10.01 MHz", "32.768 kHz")
@@ -59,10 +61,12 @@ func drawOfClass(t *rapid.T, class string) (o Offer) {
 		o.Value = q(t, "value", "10 kΩ", "12 kΩ", "1 MΩ", "0 Ω")
 	}
 	if class != "capacitor" {
-		o.Construction = Construction(pick(t, "construction", append([]string{"", "", "wirewound"}, words[class]...)...))
+		o.Construction = Construction(pick(t, "construction", append([]string{"", "", "wirewound"},
+			words[class]...)...))
 	}
 	o.Tolerance = drawTolerance(t)
-	o.Voltage = q(t, "voltage", "1.5 V", "3 V", "3.6 V", "6.3 V", "10 V", "16 V", "25 V", "250 V", "275 V", "400 V", "630 V")
+	o.Voltage = q(t, "voltage", "1.5 V", "3 V", "3.6 V", "6.3 V", "10 V", "16 V", "25 V", "250 V", "275 V", "400 V",
+		"630 V")
 	o.Current = q(t, "current", "80 mA", "500 mA", "630 mA", "2 A", "10 A")
 	o.Power = q(t, "power", "250 mW", "500 mW", "1 W", "10 W")
 	o.TemperatureMax = q(t, "temperature", "85 °C", "105 °C", "125 °C")
@@ -95,9 +99,12 @@ var words = map[string][]string{
 }
 
 func drawCapacitor(t *rapid.T, o *Offer) {
-	o.Construction = Construction(pick(t, "construction", append([]string{"", "unheard-of"}, Names(Constructions)...)...))
-	o.Value = q(t, "value", "22 pF", "2.2 nF", "20 nF", "47 nF", "100 nF", "120 nF", "5 µF", "47 µF", "50 µF", "80 µF", "100 µF", "120 µF", "1000 µF", "0.1 F")
-	o.Dielectric = pick(t, "dielectric", "", "X7R", "X5R", "Z5U", "Y5V", "C0G", "U2J", "polyester", "MKP", "paper", "odd")
+	o.Construction = Construction(pick(t, "construction", append([]string{"", "unheard-of"},
+		Names(Constructions)...)...))
+	o.Value = q(t, "value", "22 pF", "2.2 nF", "20 nF", "47 nF", "100 nF", "120 nF", "5 µF", "47 µF", "50 µF", "80 µF",
+		"100 µF", "120 µF", "1000 µF", "0.1 F")
+	o.Dielectric = pick(t, "dielectric", "", "X7R", "X5R", "Z5U", "Y5V", "C0G", "U2J", "polyester", "MKP", "paper",
+		"odd")
 	o.SafetyClass = pick(t, "safety", "", "", "", "X1", "X2", "X3", "Y1", "Y2", "X1/Y2", "Y4", "X9")
 	o.Polarised = maybe(t, "polarised")
 	o.ESRMax = q(t, "esr", "10 mΩ", "100 mΩ", "1 Ω", "30 Ω")
@@ -118,7 +125,8 @@ func drawBody(t *rapid.T) Body {
 }
 
 var someFunctions = func() (all []string) {
-	all = []string{"", "no such thing", "audio coupling", "timing of the mains reservoir", "5 V rail bypass", "mains filter"}
+	all = []string{"", "no such thing", "audio coupling", "timing of the mains reservoir", "5 V rail bypass",
+		"mains filter"}
 	for _, f := range functions {
 		all = append(all, f.name)
 	}

@@ -104,10 +104,11 @@ func mustQ(coef int64, exp int, u quantity.Unit) quantity.Quantity {
 }
 
 var (
-	tenVolts       = mustQ(10, 0, quantity.Volt)
-	mainsVolts     = mustQ(250, 0, quantity.Volt)
-	bleederNeeded  = mustQ(1, -7, quantity.Farad)
-	biasLarge      = mustQ(1, -6, quantity.Farad) // from here on what class 2 keeps under bias decides how much there is
+	tenVolts      = mustQ(10, 0, quantity.Volt)
+	mainsVolts    = mustQ(250, 0, quantity.Volt)
+	bleederNeeded = mustQ(1, -7, quantity.Farad)
+	biasLarge     = mustQ(1, -6,
+		quantity.Farad) // from here on what class 2 keeps under bias decides how much there is
 	regulatorLeast = mustQ(3, -1, quantity.Ohm)
 	regulatorMost  = mustQ(22, 0, quantity.Ohm)
 	lifeHours      = mustQ(lifeLeast*hoursPerYear, 0, quantity.Hour)
@@ -389,7 +390,8 @@ func (j *judgement) tantalum(v, r quantity.Quantity) {
 func (j *judgement) polar() {
 	w, o := j.w.polarity, j.o.polarity
 	switch {
-	case w == -1 && o == 1 && j.w.group.nonpolar() && j.duty.any(Decoupling|Bulk) && !j.duty.any(Coupling|tight) && !j.mains.x && !j.mains.y:
+	case w == -1 && o == 1 && j.w.group.nonpolar() && j.duty.any(Decoupling|Bulk) && !j.duty.any(Coupling|tight) &&
+		!j.mains.x && !j.mains.y:
 		j.hit(polarisedForNonpolar)
 	case w == -1 && o == 1:
 		j.hit(polarisedInBipolar)

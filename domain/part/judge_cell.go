@@ -131,7 +131,8 @@ func (j *judgement) cellVoltage() {
 	case w == o:
 	case !apart(cellNearShare):
 		j.hit(cellVoltageNear)
-	case whole(w, -2, 0, mostHundredths)-whole(o, -2, 0, mostHundredths) <= cellStep && whole(o, -2, 0, mostHundredths)-whole(w, -2, 0, mostHundredths) <= cellStep,
+	case whole(w, -2, 0, mostHundredths)-whole(o, -2, 0, mostHundredths) <= cellStep &&
+		whole(o, -2, 0, mostHundredths)-whole(w, -2, 0, mostHundredths) <= cellStep,
 		!j.charge.on && j.o.chemistry.system == nickelSystem && o.Compare(w) < 0 && !apart(nickelShare):
 		j.hit(cellVoltageAsk)
 	default:

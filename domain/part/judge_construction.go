@@ -128,7 +128,8 @@ func (j *judgement) toFilm(w group) {
 // it. Without a maker's curve the loss is taken as a straight line through half
 // the capacitance at half the rated voltage, in eighths of the rating.
 func (j *judgement) bias() {
-	if j.o.group != ceramicGroup || j.w.group == ceramicGroup || j.o.dielectric.class == 1 || j.w.group == unknownGroup || j.o.safety != 0 {
+	if j.o.group != ceramicGroup || j.w.group == ceramicGroup || j.o.dielectric.class == 1 ||
+		j.w.group == unknownGroup || j.o.safety != 0 {
 		return // a safety part has an alternating rating and no more capacitance is wanted there
 	}
 	v, r := j.p.WorkingVoltage, j.o.Voltage

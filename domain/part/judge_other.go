@@ -59,7 +59,8 @@ func (j *judgement) otherValue(w, o quantity.Quantity) {
 			return
 		}
 	case inductorClass:
-		if j.duty.any(supply) && o.CompareScaled(w, bulkLow, bulkLowDen) >= 0 && o.CompareScaled(w, bulkFine, bulkFineDen) <= 0 {
+		if j.duty.any(supply) && o.CompareScaled(w, bulkLow, bulkLowDen) >= 0 && o.CompareScaled(w, bulkFine,
+			bulkFineDen) <= 0 {
 			j.hit(inductanceDiffers)
 			return
 		}

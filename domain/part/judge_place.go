@@ -69,7 +69,8 @@ func (g *Judge) mainsLikely() bool {
 // at the peak.
 func mainsFigure(v quantity.Quantity) bool {
 	between := func(low, high quantity.Quantity) bool { return v.Compare(low) >= 0 && v.Compare(high) <= 0 }
-	return !v.IsZero() && (between(lowMains, mostLowMains) || between(leastHighMains, topMains) || between(leastPeak, mostPeak))
+	return !v.IsZero() && (between(lowMains, mostLowMains) || between(leastHighMains, topMains) ||
+		between(leastPeak, mostPeak))
 }
 
 func magnitudeOf(v quantity.Quantity) quantity.Quantity {

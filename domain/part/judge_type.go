@@ -9,7 +9,8 @@ import (
 // without their type; those with a value or other ratings are.
 func (j *judgement) typeNumber() {
 	relation := compareTypes(j.w.Text, j.o.Text, j.w.kind == potentiometerClass)
-	if bare := relation == typeLonger && j.w.kind == circuitClass && (startsBare(j.w.Text) || startsBare(j.o.Text)); bare || relation == typeDiffers {
+	if bare := relation == typeLonger && j.w.kind == circuitClass && (startsBare(j.w.Text) ||
+		startsBare(j.o.Text)); bare || relation == typeDiffers {
 		if beyond := j.beyondLetters(); !bare || beyond == typeEquivalent { // 4011 and CD4011BE
 			relation = beyond
 		}
@@ -79,8 +80,10 @@ type contactForm struct {
 }
 
 // contactForms are the names for contact forms.
-var contactForms = map[string]contactForm{"spst": {1, "make"}, "spdt": {1, "changeover"}, "spco": {1, "changeover"}, "dpst": {2, "make"},
-	"dpdt": {2, "changeover"}, "dpco": {2, "changeover"}, "3pst": {3, "make"}, "3pdt": {3, "changeover"}, "4pst": {4, "make"}, "4pdt": {4, "changeover"},
+var contactForms = map[string]contactForm{"spst": {1, "make"}, "spdt": {1, "changeover"}, "spco": {1, "changeover"},
+	"dpst": {2, "make"},
+	"dpdt": {2, "changeover"}, "dpco": {2, "changeover"}, "3pst": {3, "make"}, "3pdt": {3, "changeover"},
+	"4pst": {4, "make"}, "4pdt": {4, "changeover"},
 	"spnc": {1, "break"}}
 
 // contactWords are the words for where a contact switches, as reading keeps them.
@@ -101,7 +104,8 @@ func otherWays(want, have string) bool {
 
 // differs reports whether two contact forms can't be of one part.
 func (a contactForm) differs(b contactForm) bool {
-	return a.poles != 0 && b.poles != 0 && a.poles != b.poles || a.throws != "" && b.throws != "" && a.throws != b.throws
+	return a.poles != 0 && b.poles != 0 && a.poles != b.poles || a.throws != "" && b.throws != "" &&
+		a.throws != b.throws
 }
 
 // same reports whether two contact forms are known and the same.
@@ -245,7 +249,8 @@ func (t *typeText) fold(s string, skipTraits bool) {
 func (t *typeText) within(u *typeText) bool {
 	for i := 0; i+t.n <= u.n; i++ {
 		end := i + t.n
-		if t.n > 0 && (i > 0 && digit(u.sign[i-1]) && digit(t.sign[0]) || end < u.n && digit(u.sign[end]) && digit(t.sign[t.n-1])) {
+		if t.n > 0 && (i > 0 && digit(u.sign[i-1]) && digit(t.sign[0]) || end < u.n && digit(u.sign[end]) &&
+			digit(t.sign[t.n-1])) {
 			continue
 		}
 		if string(u.sign[i:end]) == string(t.sign[:t.n]) {

@@ -70,7 +70,8 @@ func TestSubstitutionRules(t *testing.T) {
 			ok = rank == finding.Stop.Rank()
 		}
 		if !ok {
-			t.Errorf("%s: %s | %s | %s should be %q, is %q (%s)", r["rule"], r["wanted"], r["offered"], r["place"], r["verdict"], brief(got), r["source"])
+			t.Errorf("%s: %s | %s | %s should be %q, is %q (%s)", r["rule"], r["wanted"], r["offered"], r["place"],
+				r["verdict"], brief(got), r["source"])
 		}
 	}
 }

@@ -17,8 +17,10 @@ import (
 // placeCodes are the stops that the place itself calls for, whatever part the
 // map asks for there. All others compare the two parts, so that no part can have
 // them against itself.
-var placeCodes = []string{"working-voltage-above-rating", "mains-above-rating", "dissipation-above-rating", "tantalum-derating", "polymer-derating",
-	"place-too-hot", "height-above-limit", "safety-class-missing", "safety-class-differs", "primary-where-charged", "lithium-where-charged", "cell-charging-differs"}
+var placeCodes = []string{"working-voltage-above-rating", "mains-above-rating", "dissipation-above-rating",
+	"tantalum-derating", "polymer-derating",
+	"place-too-hot", "height-above-limit", "safety-class-missing", "safety-class-differs", "primary-where-charged",
+	"lithium-where-charged", "cell-charging-differs"}
 
 // Weigh judges whether offered may stand at place instead of wanted, by the
 // same rules as Suit. Any argument may be nil, which means
@@ -195,9 +197,12 @@ func TestStopsStay(t *testing.T) {
 		"construction": func(o *Offer) { o.Construction = "aluminium-polymer" },
 	}
 	own := map[string][]string{
-		"class":        {"breaking-capacity-unknown", "zener-voltage", "voltage-low", "current-low", "diode-slow", "mains-above-rating", "working-voltage-above-rating"}, // of fuses, and of diodes by their type number
-		"voltage":      {"voltage-low", "tantalum-derating", "polymer-derating", "cell-voltage", "zener-voltage", "relay-voltage", "transformer-voltage"},
-		"value":        {"dissipation-above-rating", "capacitance-high", "y-capacitance-high", "value-unit", "value-differs", "capacitance-low", "capacitance-differs"},
+		"class": {"breaking-capacity-unknown", "zener-voltage", "voltage-low", "current-low", "diode-slow",
+			"mains-above-rating", "working-voltage-above-rating"}, // of fuses, and of diodes by their type number
+		"voltage": {"voltage-low", "tantalum-derating", "polymer-derating", "cell-voltage", "zener-voltage",
+			"relay-voltage", "transformer-voltage"},
+		"value": {"dissipation-above-rating", "capacitance-high", "y-capacitance-high", "value-unit",
+			"value-differs", "capacitance-low", "capacitance-differs"},
 		"speed":        {"fuse-thermal", "fuse-thermal-high", "fuse-thermal-low"},
 		"temperature":  {"fuse-thermal", "fuse-thermal-high"},
 		"safety":       {"safety-class-differs"},
@@ -209,7 +214,8 @@ func TestStopsStay(t *testing.T) {
 		"esr":          {"esr-general-purpose"},
 		"dielectric":   {"dielectric-class", "dielectric-wider", "dielectric-temperature", "film-lossy"},
 		"construction": constructionCodes,
-		"primary":      {"lithium-where-charged", "cell-charging-differs"}, // told as a primary cell where it is charged
+		"primary": {"lithium-where-charged",
+			"cell-charging-differs"}, // told as a primary cell where it is charged
 	}
 	names := slices.Sorted(maps.Keys(faults))
 	rapid.Check(t, func(t *rapid.T) {
@@ -234,14 +240,20 @@ func TestStopsStay(t *testing.T) {
 }
 
 // constructionCodes are the stops that hang on the offered part's construction.
-var constructionCodes = []string{"tantalum-derating", "polymer-derating", "supercapacitor-differs", "electrolytic-for-film", "ceramic-unstable",
-	"polymer-leakage", "regulator-esr-low", "dielectric-class", "dielectric-wider", "dielectric-temperature", "film-lossy", "polarised-in-bipolar",
-	"fusible-missing", "flameproof-missing", "wirewound-missing", "thermistor-kind", "diode-kind", "zener-voltage", "taper-differs", "fuse-thermal", "fuse-thermal-high", "fuse-thermal-low", "breaking-capacity-low", "diode-slow", "resonator-for-crystal", "potentiometer-tracks"}
+var constructionCodes = []string{"tantalum-derating", "polymer-derating", "supercapacitor-differs",
+	"electrolytic-for-film", "ceramic-unstable",
+	"polymer-leakage", "regulator-esr-low", "dielectric-class", "dielectric-wider", "dielectric-temperature",
+	"film-lossy", "polarised-in-bipolar",
+	"fusible-missing", "flameproof-missing", "wirewound-missing", "thermistor-kind", "diode-kind", "zener-voltage",
+	"taper-differs", "fuse-thermal", "fuse-thermal-high", "fuse-thermal-low", "breaking-capacity-low", "diode-slow",
+	"resonator-for-crystal", "potentiometer-tracks"}
 
 // TestSymmetry: what tells two parts apart does so both ways round.
 func TestSymmetry(t *testing.T) {
-	both := []string{"class-differs", "value-unit", "value-differs", "zener-voltage", "transformer-voltage", "diode-kind", "thermistor-kind",
-		"taper-differs", "cell-voltage", "supercapacitor-differs", "chip-size", "fuse-standard", "fuse-leads", "type-differs", "lamp-voltage",
+	both := []string{"class-differs", "value-unit", "value-differs", "zener-voltage", "transformer-voltage",
+		"diode-kind", "thermistor-kind",
+		"taper-differs", "cell-voltage", "supercapacitor-differs", "chip-size", "fuse-standard", "fuse-leads",
+		"type-differs", "lamp-voltage",
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		w := drawOffer(t)
@@ -251,7 +263,8 @@ func TestSymmetry(t *testing.T) {
 		}
 		there, back := codesOf(Suit(&w, &o, nil)), codesOf(Suit(&o, &w, nil))
 		for _, c := range both {
-			if w.Class != o.Class && c != "class-differs" || w.Class == Varistor && c == "value-differs" || w.Class == Cell && c == "type-differs" {
+			if w.Class != o.Class && c != "class-differs" || w.Class == Varistor && c == "value-differs" ||
+				w.Class == Cell && c == "type-differs" {
 				continue // each is judged by its own class; a varistor may be a little higher; a cell's size says more than its name
 			}
 			if there[c] != back[c] {
@@ -278,8 +291,10 @@ func TestKnowingHelps(t *testing.T) {
 		p := drawPlace(t, w.Body)
 		known := o
 		for _, m := range []struct{ to, from *quantity.Quantity }{
-			{&known.Voltage, &w.Voltage}, {&known.Current, &w.Current}, {&known.Power, &w.Power}, {&known.TemperatureMax, &w.TemperatureMax},
-			{&known.ESRMax, &w.ESRMax}, {&known.Ripple, &w.Ripple}, {&known.Endurance, &w.Endurance}, {&known.Value, &w.Value},
+			{&known.Voltage, &w.Voltage}, {&known.Current, &w.Current}, {&known.Power, &w.Power},
+			{&known.TemperatureMax, &w.TemperatureMax},
+			{&known.ESRMax, &w.ESRMax}, {&known.Ripple, &w.Ripple}, {&known.Endurance, &w.Endurance},
+			{&known.Value, &w.Value},
 		} {
 			if m.to.IsZero() {
 				*m.to = *m.from
@@ -289,7 +304,10 @@ func TestKnowingHelps(t *testing.T) {
 			t.Skip("the place rules out what it asks for")
 		}
 		before, after := Suit(&w, &o, &p), Suit(&w, &known, &p)
-		after = slices.DeleteFunc(after, func(f finding.Finding) bool { return slices.Contains(placeCodes, f.Code) }) // what the place alone calls for
+		after = slices.DeleteFunc(after, func(f finding.Finding) bool {
+			return slices.Contains(placeCodes,
+				f.Code)
+		}) // what the place alone calls for
 		if worse(before, after) {
 			t.Fatalf("knowing is worse:\n%s\n%s", brief(before), brief(after))
 		}
@@ -299,8 +317,9 @@ func TestKnowingHelps(t *testing.T) {
 // TestSpellingDoesNotMatter: other names for the same thing and another order
 // of the members give the same findings.
 func TestSpellingDoesNotMatter(t *testing.T) {
-	again := map[string]string{"C0G": "np0", "MKP": "Polypropylene", "polyester": "mylar", "low ESR": "LOW-ESR", "tabbed": "with tabs",
-		"Ni-Cd": "NiCd", "alkaline": "LR", "4011": "40 11", "log": "Logarithmic", "CR": "Li/MnO2", "X1/Y2": "Y2/X1"}
+	again := map[string]string{"C0G": "np0", "MKP": "Polypropylene", "polyester": "mylar", "low ESR": "LOW-ESR",
+		"tabbed": "with tabs",
+		"Ni-Cd":  "NiCd", "alkaline": "LR", "4011": "40 11", "log": "Logarithmic", "CR": "Li/MnO2", "X1/Y2": "Y2/X1"}
 	rapid.Check(t, func(t *rapid.T) {
 		w, o := drawOffer(t), drawOffer(t)
 		p := drawPlace(t, w.Body)
@@ -426,7 +445,8 @@ func BenchmarkJudge(b *testing.B) {
 	p := place(b, w.Body, "function bulk; working 5 V; temp 60 °C")
 	g := NewJudge(&w, &p)
 	for _, tt := range []struct{ name, change string }{
-		{"same", ""}, {"remarks", "voltage 63 V; value 120 µF; d 8; endurance -"}, {"value", "value 470 µF"}, {"voltage", "voltage 10 V"},
+		{"same", ""}, {"remarks", "voltage 63 V; value 120 µF; d 8; endurance -"}, {"value", "value 470 µF"},
+		{"voltage", "voltage 10 V"},
 		{"class", "class resistor; value 10 kΩ"},
 	} {
 		o := spec(b, w, tt.change)

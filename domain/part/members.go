@@ -116,7 +116,8 @@ func (m *Member) KindOf(class Class) (quantity.Kind, bool) {
 // Members are all members of a part but the submitter's own, in the order in
 // which a part is spelled and told.
 var Members = inKeys([]Member{
-	{Name: "class", Holds: Words, Choices: Names(Classes), field: named(func(p *Part) *Class { return &p.Class }), spell: spellClass},
+	{Name: "class", Holds: Words, Choices: Names(Classes), field: named(func(p *Part) *Class { return &p.Class }),
+		spell: spellClass},
 	{Name: "construction", Holds: Words,
 		field: named(func(p *Part) *Construction { return &p.Construction }), spell: spellConstruction},
 	{Name: "value", Holds: Measure, Told: true, field: measured(func(p *Part) *quantity.Quantity { return &p.Value })},
@@ -130,7 +131,8 @@ var Members = inKeys([]Member{
 	{Name: "breaking_capacity", Holds: Capacity,
 		Kind: quantity.Current, Classes: []Class{Fuse}, field: breakingCapacity, spell: spellBreaking},
 	{Name: "supply", Holds: Words, Choices: Names(Supplies),
-		Classes: []Class{Relay, Lamp, Inductor, Switch, Other}, field: named(func(p *Part) *Supply { return &p.Supply }), say: printedSupply, spell: spellSupply},
+		Classes: []Class{Relay, Lamp, Inductor, Switch, Other},
+		field:   named(func(p *Part) *Supply { return &p.Supply }), say: printedSupply, spell: spellSupply},
 	{Name: "power", Holds: Measure, Kind: quantity.Power, Rating: true,
 		field: measured(func(p *Part) *quantity.Quantity { return &p.Power })},
 	{Name: "temperature_max", Holds: Measure, Kind: quantity.Temperature, Rating: true,
@@ -138,9 +140,11 @@ var Members = inKeys([]Member{
 	{Name: "endurance", Holds: Measure, Kind: quantity.Duration, Rating: true,
 		field: measured(func(p *Part) *quantity.Quantity { return &p.Endurance })},
 	{Name: "esr_max", Holds: Measure, Kind: quantity.Resistance,
-		field: measured(func(p *Part) *quantity.Quantity { return &p.ESRMax }), spell: after("ESR", func(p *Part) quantity.Quantity { return p.ESRMax })},
+		field: measured(func(p *Part) *quantity.Quantity { return &p.ESRMax }),
+		spell: after("ESR", func(p *Part) quantity.Quantity { return p.ESRMax })},
 	{Name: "ripple", Holds: Measure, Kind: quantity.Current, Rating: true,
-		field: measured(func(p *Part) *quantity.Quantity { return &p.Ripple }), spell: after("ripple", func(p *Part) quantity.Quantity { return p.Ripple })},
+		field: measured(func(p *Part) *quantity.Quantity { return &p.Ripple }),
+		spell: after("ripple", func(p *Part) quantity.Quantity { return p.Ripple })},
 	{Name: "load_capacitance", Holds: Measure, Kind: quantity.Capacitance,
 		Classes: []Class{Crystal}, field: measured(func(p *Part) *quantity.Quantity { return &p.LoadCapacitance }),
 		spell: after("load", func(p *Part) quantity.Quantity { return p.LoadCapacitance })},

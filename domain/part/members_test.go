@@ -28,7 +28,8 @@ func TestMembersAreAll(t *testing.T) {
 			t.Errorf("%s has no row in Members", name)
 			continue
 		}
-		if at := reflect.ValueOf(m.At(&p)); at.Pointer() != v.Field(i).Addr().Pointer() || at.Type().Elem() != v.Field(i).Type() {
+		if at := reflect.ValueOf(m.At(&p)); at.Pointer() != v.Field(i).Addr().Pointer() ||
+			at.Type().Elem() != v.Field(i).Type() {
 			t.Errorf("the row of %s leads to another field", name)
 		}
 		delete(rows, name)
@@ -52,7 +53,8 @@ func TestMembersTellApart(t *testing.T) {
 		if again := a; a.Key() == b.Key() || a.Key() != again.Key() {
 			t.Errorf("%s: parts that differ in it have one key", m.Name)
 		}
-		if a.String() == b.String() || !strings.Contains(strings.ToLower(b.String()), strings.ToLower(strings.ReplaceAll(m.Text(&b), "-", " "))) && m.Name != "text" {
+		if a.String() == b.String() || !strings.Contains(strings.ToLower(b.String()),
+			strings.ToLower(strings.ReplaceAll(m.Text(&b), "-", " "))) && m.Name != "text" {
 			t.Errorf("%s: %q and %q", m.Name, a.String(), b.String())
 		}
 		if m.Copy(&a, &b); !a.Same(&b) {

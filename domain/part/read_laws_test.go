@@ -23,7 +23,8 @@ func drawPart(t *rapid.T) Part {
 	}
 	switch p.Class {
 	case Resistor:
-		p.Construction = Construction(pick(t, "resistor", "", "metal-film", "carbon-film", "wirewound", "fusible", "unheard-of"))
+		p.Construction = Construction(pick(t, "resistor", "", "metal-film", "carbon-film", "wirewound", "fusible",
+			"unheard-of"))
 	case Thermistor, Potentiometer:
 		p.Text = pick(t, "kind", "", "NTC", "PTC", "trimmer", "linear", "logarithmic", "linear low ESR")
 	case Diode, Transistor, IntegratedCircuit:
@@ -31,7 +32,8 @@ func drawPart(t *rapid.T) Part {
 	case Cell:
 		p.Text = pick(t, "cell", "", "CR2032", "CR2032 tabbed", "LR44", "60 mAh", "CR1/3N")
 	}
-	p.Text = pick(t, "words", p.Text, p.Text, p.Text, `printed "x" 5`, "10 µF", "low ESR long life", "AC", "tabbed", "T", "9")
+	p.Text = pick(t, "words", p.Text, p.Text, p.Text, `printed "x" 5`, "10 µF", "low ESR long life", "AC", "tabbed",
+		"T", "9")
 	if !p.Value.IsZero() && rapid.Bool().Draw(t, "other value") {
 		p.Value = drawValue(t, p.Value.Unit())
 	}
@@ -81,7 +83,8 @@ func TestLinesReadBack(t *testing.T) {
 		for i := range got.Readings {
 			x := &got.Readings[i]
 			again, err := Read(x.Canonical, quantity.Context{})
-			if err != nil || len(again.Readings) != 1 || !reflect.DeepEqual(again.Readings[0].Part, x.Part) || len(again.LeftOver) > 0 {
+			if err != nil || len(again.Readings) != 1 || !reflect.DeepEqual(again.Readings[0].Part, x.Part) ||
+				len(again.LeftOver) > 0 {
 				t.Errorf("%s: %s reads as %+v, %v", l.text, x.Canonical, again, err)
 			}
 		}
@@ -129,7 +132,9 @@ func caseMatters(text string) bool {
 		if len(w) == 1 || slices.Contains([]string{"TT2A", "1N60"}, w) {
 			return true
 		}
-		for _, s := range []string{"mΩ", "mOhm", "MMF", "MFD", "mH", "1M5", "X1", "X2", "X3", "x2", "4u7u", "N750", "ß", "104K", "104J", "103K", "473K", "103M", "472M", "222K", "107C", "mR", "0+", "12K4", "100nK", "1m", "2.2k", "12M", "1M", "1N34A", "4N25", "2M2", "10k", "4k7", "22n", "ABX"} {
+		for _, s := range []string{"mΩ", "mOhm", "MMF", "MFD", "mH", "1M5", "X1", "X2", "X3", "x2", "4u7u", "N750", "ß",
+			"104K", "104J", "103K", "473K", "103M", "472M", "222K", "107C", "mR", "0+", "12K4", "100nK", "1m", "2.2k",
+			"12M", "1M", "1N34A", "4N25", "2M2", "10k", "4k7", "22n", "ABX"} {
 			if strings.Contains(w, s) {
 				return true
 			}
@@ -237,13 +242,15 @@ func TestScrambledLines(t *testing.T) {
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		picked := rapid.SliceOfN(rapid.SampledFrom(words), 1, 10).Draw(t, "words")
-		if sign := pick(t, "sign", append(strings.Split("x / - + , . = : ( ) ~ \" ' µ Ω ° % _ @", " "), "", "", "", "")...); sign != "" {
+		if sign := pick(t, "sign", append(strings.Split("x / - + , . = : ( ) ~ \" ' µ Ω ° % _ @", " "), "", "", "",
+			"")...); sign != "" {
 			w := picked[rapid.IntRange(0, len(picked)-1).Draw(t, "torn")]
 			k := rapid.IntRange(0, len(w)).Draw(t, "at")
 			picked = append(picked, strings.ToValidUTF8(w[:k]+sign+w[k:], ""))
 		}
 		text := strings.Join(picked, pick(t, "between", " ", " ", " ", "/", "-", ", ", "_", "  "))
-		c := quantity.Context{Class: pick(t, "class", append([]string{"", "", "", "capacitor"}, Names(Classes)...)...), Found: pick(t, "found", "", "", "list", "marking", "order-code")}
+		c := quantity.Context{Class: pick(t, "class", append([]string{"", "", "", "capacitor"}, Names(Classes)...)...),
+			Found: pick(t, "found", "", "", "list", "marking", "order-code")}
 		if got, err := Explain(text, c); err == nil {
 			checkCover(t, text, got)
 		}
@@ -285,7 +292,8 @@ func FuzzRead(f *testing.F) {
 }
 
 func BenchmarkReadLine(b *testing.B) {
-	for _, text := range []string{"47 µF 16 V 105 °C low ESR 5x11 RM2", "22µ/16V 105° low ESR 5x11 RM2", "100n 50V X7R 0805",
+	for _, text := range []string{"47 µF 16 V 105 °C low ESR 5x11 RM2", "22µ/16V 105° low ESR 5x11 RM2",
+		"100n 50V X7R 0805",
 		"T630mA 250V 5x20", "2x CR2032", "résistance 4k7 1/4W 1%", "Kondensator MKP 0,1µF 275V~ X2"} {
 		b.Run(text, func(b *testing.B) {
 			b.ReportAllocs()

@@ -21,10 +21,14 @@ var updateReadings = flag.Bool("update", false, "write the golden files anew")
 // the class where a list would tell it. The golden file has how each reads.
 var lines = []struct{ class, text string }{
 	{"", "22µ/16V 105° low ESR 5x11 RM2"}, {"", "100n 50V X7R 0805"}, {"", "2x CR2032"}, {"", "T630mA 250V 5x20"},
-	{"", "47 µF 6.3 V SMD ±20 % 105 °C bipolar"}, {"", "4 x 47uF 6.3V SMD"}, {"", "10k 1% 1/4W metal film"}, {"", "X2 100n 275V~"},
-	{"", "47 µF 50 V BP"}, {"", "2x470uF"}, {"", "104"}, {"", "Elko 1000/25 radial"}, {"resistor", "100 ±5%"}, {"diode", "1N4148"},
-	{"crystal", "12MHz 50ppm 16-20pF"}, {"", "Kondensator 4,7µF 35V stehend RM 2,5"}, {"", "condensateur chimique 10 µF 25 V pas 5"},
-	{"", "Sicherung 1A träge 250V"}, {"", "pile CR1220"}, {"", "10 Stk 47µ/25 ungepolt"}, {"inductor", "100µH 1A"}, {"", "something else 5"},
+	{"", "47 µF 6.3 V SMD ±20 % 105 °C bipolar"}, {"", "4 x 47uF 6.3V SMD"}, {"", "10k 1% 1/4W metal film"},
+	{"", "X2 100n 275V~"},
+	{"", "47 µF 50 V BP"}, {"", "2x470uF"}, {"", "104"}, {"", "Elko 1000/25 radial"}, {"resistor", "100 ±5%"},
+	{"diode", "1N4148"},
+	{"crystal", "12MHz 50ppm 16-20pF"}, {"", "Kondensator 4,7µF 35V stehend RM 2,5"},
+	{"", "condensateur chimique 10 µF 25 V pas 5"},
+	{"", "Sicherung 1A träge 250V"}, {"", "pile CR1220"}, {"", "10 Stk 47µ/25 ungepolt"}, {"inductor", "100µH 1A"},
+	{"", "something else 5"},
 	{"capacitor", "10uF 25V blue sleeve"}, {"", "470 µF 16V 2000h ESR 0.12Ω"},
 	{"", "1N4148"}, {"", "BC547B"}, {"", "BAT46"}, {"", "qty 4 47uF"}, {"", "Menge: 3 10k 1/4W"}, {"", "BR1225 tabbed"},
 	{"", "10µF 25V -40~+105°C"}, {"", "BP 10µF"}, {"", "7 x 47 µF 16 V"},
@@ -72,8 +76,10 @@ func TestReadMembers(t *testing.T) {
 		t.Fatalf("%+v, %v", r, err)
 	}
 	p := r.Readings[0].Part
-	if p.Class != Capacitor || p.Value.String() != "47 µF" || p.Voltage.String() != "6.3 V" || p.Tolerance.String() != "±20 %" ||
-		p.TemperatureMax.String() != "105 °C" || p.Polarised == nil || *p.Polarised || r.Readings[0].Body.Mount != "surface" {
+	if p.Class != Capacitor || p.Value.String() != "47 µF" || p.Voltage.String() != "6.3 V" ||
+		p.Tolerance.String() != "±20 %" ||
+		p.TemperatureMax.String() != "105 °C" || p.Polarised == nil || *p.Polarised ||
+		r.Readings[0].Body.Mount != "surface" {
 		t.Errorf("read as %s, %+v", p, r.Readings[0].Body)
 	}
 	r, err = Read("100 ±5%", quantity.Context{Class: "resistor"})
@@ -84,17 +90,21 @@ func TestReadMembers(t *testing.T) {
 		t.Errorf("104 with no class has one reading: %+v, %v", r, err)
 	}
 	for text, class := range map[string]string{"1N4148": "diode", "BC547B": "transistor", "2N3904": "transistor"} {
-		if r, err = Read(text, quantity.Context{}); err != nil || len(r.Readings) != 1 || r.Readings[0].Part.Class != Class(class) || !r.Readings[0].Part.Value.IsZero() {
+		if r, err = Read(text, quantity.Context{}); err != nil || len(r.Readings) != 1 ||
+			r.Readings[0].Part.Class != Class(class) || !r.Readings[0].Part.Value.IsZero() {
 			t.Errorf("%s: %+v, %v", text, r, err)
 		}
 	}
-	if r, err = Read("qty 4 47uF", quantity.Context{}); err != nil || r.Readings[0].Quantity != 4 || r.Readings[0].Part.Value.String() != "47 µF" {
+	if r, err = Read("qty 4 47uF", quantity.Context{}); err != nil || r.Readings[0].Quantity != 4 ||
+		r.Readings[0].Part.Value.String() != "47 µF" {
 		t.Errorf("qty: %+v, %v", r, err)
 	}
-	if r, err = Read("CR1220", quantity.Context{}); err != nil || r.Readings[0].Body.Diameter != 12.5 || r.Readings[0].Body.Height != 2 {
+	if r, err = Read("CR1220", quantity.Context{}); err != nil || r.Readings[0].Body.Diameter != 12.5 ||
+		r.Readings[0].Body.Height != 2 {
 		t.Errorf("CR1220: %+v, %v", r, err)
 	}
-	if r, err = Read("10µF 25V -40~+105°C", quantity.Context{}); err != nil || len(r.Readings[0].Doubts) == 0 || r.Readings[0].Part.TemperatureMax.String() != "105 °C" {
+	if r, err = Read("10µF 25V -40~+105°C", quantity.Context{}); err != nil || len(r.Readings[0].Doubts) == 0 ||
+		r.Readings[0].Part.TemperatureMax.String() != "105 °C" {
 		t.Errorf("range: %+v, %v", r, err)
 	}
 	if _, err = Read("  ", quantity.Context{}); !fault.Is(err, fault.Invalid) {

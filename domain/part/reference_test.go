@@ -41,7 +41,8 @@ func checkText(t *testing.T, row map[string]string, c quantity.Context) {
 	switch row["outcome"] {
 	case "ok":
 		if err != nil || !slices.Contains(all, want) || len(all) > 1 {
-			t.Errorf("%q (%s): %q, left over %q, %v; want %s", row["text"], row["context"], all, got.LeftOver, err, want)
+			t.Errorf("%q (%s): %q, left over %q, %v; want %s", row["text"], row["context"], all, got.LeftOver, err,
+				want)
 		}
 	case "ambiguous":
 		if err == nil && len(all) < 2 && doubts == 0 {
@@ -136,7 +137,8 @@ func checkCell(t *testing.T, row map[string]string, code string) {
 	t.Helper()
 	checkBody(t, row, code)
 	x := read1(t, code)
-	if p := &x.Part; p.Class != Cell || p.Rechargeable == nil || *p.Rechargeable != (row["rechargeable"] == "yes") || p.Voltage.String() != row["voltage_v"]+" V" {
+	if p := &x.Part; p.Class != Cell || p.Rechargeable == nil || *p.Rechargeable != (row["rechargeable"] == "yes") ||
+		p.Voltage.String() != row["voltage_v"]+" V" {
 		t.Errorf("%s reads as %s; want %s V, rechargeable: %s", code, p, row["voltage_v"], row["rechargeable"])
 	}
 	got, okGot := chemistryOf(x.Part.Chemistry)
@@ -159,7 +161,8 @@ func checkBattery(t *testing.T, row map[string]string) {
 func checkFuse(t *testing.T, text, speed, breaking string) {
 	t.Helper()
 	p := &read1(t, text).Part
-	if p.Class != Fuse || p.FuseSpeed != speed || p.Current.String() != "1 A" || p.BreakingCapacity.String() != breaking {
+	if p.Class != Fuse || p.FuseSpeed != speed || p.Current.String() != "1 A" ||
+		p.BreakingCapacity.String() != breaking {
 		t.Errorf("%s reads as %s", text, p)
 	}
 }

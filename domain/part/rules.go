@@ -123,8 +123,10 @@ const (
 func (j *judgement) say(id ruleID, excused bool) finding.Finding {
 	r := &rules[id]
 	want, have := j.compared(r.about)
-	f := finding.Finding{Code: r.code, Severity: r.severity, Expected: want, Found: have, Limit: message.Of(r.limit), Basis: message.Of(r.basis),
-		Sentence: message.Of(r.sentence, said(r.about, want), said(r.about, have), orUnknown(j.p.WorkingVoltage.String()),
+	f := finding.Finding{Code: r.code, Severity: r.severity, Expected: want, Found: have, Limit: message.Of(r.limit),
+		Basis: message.Of(r.basis),
+		Sentence: message.Of(r.sentence, said(r.about, want), said(r.about, have),
+			orUnknown(j.p.WorkingVoltage.String()),
 			orUnknown(j.p.RailTemp.String()), orUnknown(j.p.Function))}
 	if r.severity == stop && j.same.has(id) {
 		f.Sentence = f.Sentence.And(message.Of("rule.map-has-it-too"))
@@ -139,7 +141,8 @@ func (j *judgement) say(id ruleID, excused bool) finding.Finding {
 }
 
 // sets are the members whose values are words.
-var sets = map[member]string{ofClass: "class", ofConstruction: "construction", ofPolarity: "polarity", ofChemistry: "chemistry", ofCharge: "charge",
+var sets = map[member]string{ofClass: "class", ofConstruction: "construction", ofPolarity: "polarity",
+	ofChemistry: "chemistry", ofCharge: "charge",
 	ofMount: "mount", ofKind: "kind", ofShape: "shape", ofSupply: "supply"}
 
 // said is a value as a sentence has it.

@@ -17,7 +17,10 @@ func shaftIn(text string) (mm float64, rest string) {
 		return 0, text
 	}
 	words := strings.Fields(text)
-	at := slices.IndexFunc(words, func(w string) bool { return slices.Contains(shaftWords, strings.Trim(strings.ToLower(w), ",;.")) })
+	at := slices.IndexFunc(words, func(w string) bool {
+		return slices.Contains(shaftWords,
+			strings.Trim(strings.ToLower(w), ",;."))
+	})
 	if at < 0 {
 		return 0, text
 	}
@@ -31,7 +34,8 @@ func shaftIn(text string) (mm float64, rest string) {
 		if !ok {
 			continue
 		}
-		if d, err := strconv.ParseFloat(strings.ReplaceAll(number, ",", "."), 64); err == nil && d > 0 && d < mostShaft {
+		if d, err := strconv.ParseFloat(strings.ReplaceAll(number, ",", "."), 64); err == nil && d > 0 &&
+			d < mostShaft {
 			return d, strings.Join(slices.Delete(words, from, to), " ")
 		}
 	}

@@ -147,7 +147,8 @@ func spellDielectric(b []byte, p *Part) []byte {
 	d := p.Dielectric
 	_, code := class2([]byte(strings.ToLower(d)))
 	film := reading.FilmOf(d)
-	if p.Class == Capacitor && (film != "" && film == string(p.Construction) || d == "C0G" || code && strings.ToUpper(d) == d) {
+	if p.Class == Capacitor && (film != "" && film == string(p.Construction) || d == "C0G" || code &&
+		strings.ToUpper(d) == d) {
 		return append(space(b), d...)
 	}
 	return appendQuoted(b, "dielectric", d)
@@ -155,7 +156,8 @@ func spellDielectric(b []byte, p *Part) []byte {
 
 func spellSafety(b []byte, p *Part) []byte {
 	c := p.SafetyClass
-	if p.Class == Capacitor && reading.SafetyLike(string(p.Construction), p.Polarised != nil, p.Voltage, p.Value) && reading.SafetyClass(c) {
+	if p.Class == Capacitor && reading.SafetyLike(string(p.Construction), p.Polarised != nil, p.Voltage, p.Value) &&
+		reading.SafetyClass(c) {
 		return append(space(b), c...)
 	}
 	return appendQuoted(b, "safety", c)
@@ -221,7 +223,8 @@ func tradeWord(text, class string) int {
 const mostWords = 12
 
 func (p *Part) plainType() bool {
-	if _, valued := ValueKind(p.Class); valued || p.Class == "" || p.Class == Other || p.Class == Cell || p.Class == Fuse || len(p.Text) > 20 {
+	if _, valued := ValueKind(p.Class); valued || p.Class == "" || p.Class == Other || p.Class == Cell ||
+		p.Class == Fuse || len(p.Text) > 20 {
 		return false
 	}
 	for i := range len(p.Text) {
@@ -238,5 +241,6 @@ func (p *Part) plainCell() bool {
 		return false
 	}
 	chemistry, rechargeable, ok := reading.Cell(p.Text)
-	return ok && p.Chemistry == chemistry && p.Rechargeable != nil && *p.Rechargeable == rechargeable && !p.Voltage.IsZero()
+	return ok && p.Chemistry == chemistry && p.Rechargeable != nil && *p.Rechargeable == rechargeable &&
+		!p.Voltage.IsZero()
 }

@@ -108,7 +108,8 @@ func TestSubstitutions(t *testing.T) {
 	sureOnes, laxer, stricter := 0, 0, 0
 	for _, s := range all {
 		got, sure, said := judgeTexts(t, &s)
-		want := map[string]finding.Severity{"S": finding.Note, "R": finding.Note, "D": finding.Caution, "N": finding.Stop}[s.verdict]
+		want := map[string]finding.Severity{"S": finding.Note, "R": finding.Note, "D": finding.Caution,
+			"N": finding.Stop}[s.verdict]
 		rank := max(got.Rank(), finding.Note.Rank())
 		switch {
 		case want == "":

@@ -9,7 +9,8 @@ import (
 // TestSure has lines that may be taken as they stand, and lines that must not
 // be. Common practice, written before the reader was asked.
 func TestSure(t *testing.T) {
-	for _, text := range []string{"47 µF 16 V", "Elko 100µF 25V 105°C", "10k 1% 1/4W metal film", "T630mA 250V 5x20", "CR2032", "2x CR2032", "470uF 16V LXZ", "47u 25V", "Ni-Cd 3.6V"} {
+	for _, text := range []string{"47 µF 16 V", "Elko 100µF 25V 105°C", "10k 1% 1/4W metal film", "T630mA 250V 5x20",
+		"CR2032", "2x CR2032", "470uF 16V LXZ", "47u 25V", "Ni-Cd 3.6V"} {
 		if got, err := Read(text, quantity.Context{}); err != nil || !got.Sure {
 			t.Errorf("%s is unsure: %+v, %v", text, got, err)
 		}

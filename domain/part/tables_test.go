@@ -51,7 +51,8 @@ func TestSafetyClasses(t *testing.T) {
 }
 
 func safetyPart(class string) Offer {
-	p := Part{Class: Capacitor, Construction: Film, Value: mustQ(22, -10, quantity.Farad), Voltage: mustQ(275, 0, quantity.Volt)}
+	p := Part{Class: Capacitor, Construction: Film, Value: mustQ(22, -10, quantity.Farad),
+		Voltage: mustQ(275, 0, quantity.Volt)}
 	if !strings.HasPrefix(class, "none") {
 		p.SafetyClass = class
 	}
@@ -122,7 +123,8 @@ func TestWorkedExamples(t *testing.T) {
 			got = gain(85-in["T"], false)
 		case r["topic"] == "life in years":
 			got = in["h"] / hoursPerYear
-		case strings.HasPrefix(r["topic"], "tantalum MnO2"), strings.HasPrefix(r["topic"], "tantalum polymer"), r["topic"] == "tantalum temperature derating":
+		case strings.HasPrefix(r["topic"], "tantalum MnO2"), strings.HasPrefix(r["topic"], "tantalum polymer"),
+			r["topic"] == "tantalum temperature derating":
 			checkDerating(t, r, in)
 			continue
 		case r["topic"] == "ceramic DC bias":
@@ -154,7 +156,8 @@ func checkBias(t *testing.T, r map[string]string) {
 	at, _ = strconv.ParseFloat(words[len(words)-2], 64)
 	left, _ := strconv.ParseFloat(r["expected"], 64)
 	micro := func(x float64) quantity.Quantity { return mustQ(int64(math.Round(x*100)), -8, quantity.Farad) }
-	o := Offer{Part: Part{Class: Capacitor, Construction: Ceramic, Dielectric: "X5R", Value: micro(c), Voltage: mustQ(int64(v), 0, quantity.Volt)}}
+	o := Offer{Part: Part{Class: Capacitor, Construction: Ceramic, Dielectric: "X5R", Value: micro(c),
+		Voltage: mustQ(int64(v), 0, quantity.Volt)}}
 	w := o
 	w.Construction, w.Dielectric, w.Value = "aluminium-electrolytic", "", micro(left)
 	p := Place{Function: "decoupling", WorkingVoltage: mustQ(int64(at), 0, quantity.Volt)}
@@ -180,11 +183,13 @@ func checkWindow(t *testing.T, r map[string]string) {
 		}
 		ends = append(ends, x)
 	}
-	w := Offer{Part: Part{Class: Capacitor, Construction: Tantalum, Value: mustQ(10, -6, quantity.Farad), Voltage: mustQ(16, 0, quantity.Volt)}}
+	w := Offer{Part: Part{Class: Capacitor, Construction: Tantalum, Value: mustQ(10, -6, quantity.Farad),
+		Voltage: mustQ(16, 0, quantity.Volt)}}
 	for _, tt := range []struct {
 		ohms float64
 		want string
-	}{{ends[0], ""}, {ends[0] - 0.001, "esr-low caution"}, {ends[1], ""}, {ends[1] + 0.001, "regulator-esr-high caution"}} {
+	}{{ends[0], ""}, {ends[0] - 0.001, "esr-low caution"}, {ends[1], ""},
+		{ends[1] + 0.001, "regulator-esr-high caution"}} {
 		o := w
 		o.ESRMax = mustQ(int64(math.Round(tt.ohms*1000)), -3, quantity.Ohm)
 		p := Place{Function: "regulator output", PolarityKnown: true}
@@ -261,31 +266,54 @@ func TestDutyOf(t *testing.T) {
 		want Duty
 	}{
 		{"", 0}, {"???", 0}, {"mystery", 0},
-		{"coupling", Coupling}, {"output coupling", Coupling}, {"Koppelkondensator", Coupling}, {"condensateur de liaison", Coupling},
-		{"decoupling", Decoupling}, {"supply bypass", Decoupling}, {"Abblockkondensator", Decoupling}, {"DÉCOUPLAGE", Decoupling},
-		{"bulk smoothing", Bulk}, {"Siebelko", Bulk}, {"reservoir", Bulk}, {"supply filter", Bulk}, {"hold-up", Bulk}, {"filtrage", Bulk},
-		{"timing", Timing}, {"time constant", Timing}, {"Zeitglied", Timing}, {"reset", Reset}, {"tone control", Filter}, {"low-pass filter", Filter},
+		{"coupling", Coupling}, {"output coupling", Coupling}, {"Koppelkondensator", Coupling},
+		{"condensateur de liaison", Coupling},
+		{"decoupling", Decoupling}, {"supply bypass", Decoupling}, {"Abblockkondensator", Decoupling},
+		{"DÉCOUPLAGE", Decoupling},
+		{"bulk smoothing", Bulk}, {"Siebelko", Bulk}, {"reservoir", Bulk}, {"supply filter", Bulk}, {"hold-up", Bulk},
+		{"filtrage", Bulk},
+		{"timing", Timing}, {"time constant", Timing}, {"Zeitglied", Timing}, {"reset", Reset},
+		{"tone control", Filter}, {"low-pass filter", Filter},
 		{"sample and hold", Hold}, {"crystal load", Oscillator},
-		{"5 V regulator output", RegulatorOutput}, {"Ausgang Spannungsregler", RegulatorOutput}, {"sortie du régulateur", RegulatorOutput},
-		{"switching regulator output", SwitchingOutput}, {"regulator input", SupplyInput}, {"supply input", SupplyInput},
+		{"5 V regulator output", RegulatorOutput}, {"Ausgang Spannungsregler", RegulatorOutput},
+		{"sortie du régulateur", RegulatorOutput},
+		{"switching regulator output", SwitchingOutput}, {"regulator input", SupplyInput},
+		{"supply input", SupplyInput},
 		{"memory backup", Backup}, {"backup, trickle charged", Backup | Charged}, {"backup, not charged", Backup},
-		{"mains-x", MainsX | MainsSide}, {"X2 across the mains", MainsX | MainsSide}, {"X capacitor, mains filter", MainsX | Filter | MainsSide}, {"mains-y", MainsY | MainsSide}, {"mains to earth", MainsY | MainsSide},
-		{"mains filter", MainsX | Filter | MainsSide}, {"Netzfilter", MainsX | MainsSide}, {"Netz, Entstörung", MainsX | MainsSide}, {"filtre secteur", MainsX | Filter | MainsSide},
-		{"mains supply filter", Bulk | MainsSide}, {"mains hum filter", Filter}, {"Netzteil, Siebung", Bulk}, {"after the mains rectifier, decoupling", Decoupling | MainsSide},
-		{"load of crystal X2", Oscillator}, {"mains reservoir", Bulk | MainsSide}, {"line output stage coupling", Coupling},
-		{"X capacitor", MainsX | MainsSide}, {"Y-cap", MainsY | MainsSide}, {"isolation capacitor", MainsY | MainsSide}, {"crystal X2 load capacitor", Oscillator},
-		{"entre fase y neutro", MainsX | MainsSide}, {"filtro de red entre fase y neutro", MainsX | MainsSide | Filter}, {"tra fase e neutro", MainsX | MainsSide},
-		{"tussen fase en nul", MainsX | MainsSide}, {"mellan fas och nolla", MainsX | MainsSide}, {"L/N", MainsX | MainsSide}, {"L to PE", MainsY | MainsSide},
-		{"hot to chassis", MainsY | MainsSide}, {"entrée secteur", MainsSide}, {"Netzanschluss", MainsSide}, {"line to neutral", MainsX | MainsSide},
-		{"spark suppression", MainsLikely}, {"current sense", Measuring}, {"shunt", Measuring}, {"bass and treble, tone", Filter},
-		{"line filter", MainsLikely | Filter}, {"EMI filter", MainsLikely | Filter}, {"line input filter", Filter}, {"audio line filter", Filter},
-		{"between L and N", MainsX | MainsSide}, {"phase to neutral", MainsX | MainsSide}, {"across the AC inlet", MainsX | MainsSide},
-		{"primary to secondary", MainsY | MainsSide}, {"Phase gegen Schutzleiter", MainsY | MainsSide}, {"live to chassis", MainsY | MainsSide},
-		{"Entstörkondensator", MainsLikely}, {"filtro rete", MainsX | MainsSide | Filter}, {"filtro de red", MainsX | MainsSide | Filter}, {"red LED", Indicator},
-		{"Netzsicherung", MainsSide}, {"AC inlet", MainsSide}, {"Netzwerk", 0}, {"Netzteil-Ausgang", Decoupling}, {"retention", 0},
-		{"mains transformer secondary", 0}, {"bridging the isolation barrier", MainsY | MainsSide}, {"Schottky barrier rectifier", Decoupling},
-		{"Pufferakku", Bulk | Charged}, {"batería recargable", Charged}, {"batteria ricaricabile", Charged}, {"non ricaricabile", 0}, {"accuracy trim", 0},
-		{"temperature sensor", Measuring}, {"pull-up", PullUp}, {"bleeder", Bleeder}, {"LED series", Indicator | SeriesString}, {"motor run", MotorRun},
+		{"mains-x", MainsX | MainsSide}, {"X2 across the mains", MainsX | MainsSide}, {"X capacitor, mains filter",
+			MainsX | Filter | MainsSide}, {"mains-y", MainsY | MainsSide}, {"mains to earth", MainsY | MainsSide},
+		{"mains filter", MainsX | Filter | MainsSide}, {"Netzfilter", MainsX | MainsSide},
+		{"Netz, Entstörung", MainsX | MainsSide}, {"filtre secteur", MainsX | Filter | MainsSide},
+		{"mains supply filter", Bulk | MainsSide}, {"mains hum filter", Filter}, {"Netzteil, Siebung", Bulk},
+		{"after the mains rectifier, decoupling", Decoupling | MainsSide},
+		{"load of crystal X2", Oscillator}, {"mains reservoir", Bulk | MainsSide}, {"line output stage coupling",
+			Coupling},
+		{"X capacitor", MainsX | MainsSide}, {"Y-cap", MainsY | MainsSide}, {"isolation capacitor", MainsY | MainsSide},
+		{"crystal X2 load capacitor", Oscillator},
+		{"entre fase y neutro", MainsX | MainsSide}, {"filtro de red entre fase y neutro", MainsX | MainsSide | Filter},
+		{"tra fase e neutro", MainsX | MainsSide},
+		{"tussen fase en nul", MainsX | MainsSide}, {"mellan fas och nolla", MainsX | MainsSide},
+		{"L/N", MainsX | MainsSide}, {"L to PE", MainsY | MainsSide},
+		{"hot to chassis", MainsY | MainsSide}, {"entrée secteur", MainsSide}, {"Netzanschluss", MainsSide},
+		{"line to neutral", MainsX | MainsSide},
+		{"spark suppression", MainsLikely}, {"current sense", Measuring}, {"shunt", Measuring},
+		{"bass and treble, tone", Filter},
+		{"line filter", MainsLikely | Filter}, {"EMI filter", MainsLikely | Filter}, {"line input filter", Filter},
+		{"audio line filter", Filter},
+		{"between L and N", MainsX | MainsSide}, {"phase to neutral", MainsX | MainsSide},
+		{"across the AC inlet", MainsX | MainsSide},
+		{"primary to secondary", MainsY | MainsSide}, {"Phase gegen Schutzleiter", MainsY | MainsSide},
+		{"live to chassis", MainsY | MainsSide},
+		{"Entstörkondensator", MainsLikely}, {"filtro rete", MainsX | MainsSide | Filter},
+		{"filtro de red", MainsX | MainsSide | Filter}, {"red LED", Indicator},
+		{"Netzsicherung", MainsSide}, {"AC inlet", MainsSide}, {"Netzwerk", 0}, {"Netzteil-Ausgang", Decoupling},
+		{"retention", 0},
+		{"mains transformer secondary", 0}, {"bridging the isolation barrier", MainsY | MainsSide},
+		{"Schottky barrier rectifier", Decoupling},
+		{"Pufferakku", Bulk | Charged}, {"batería recargable", Charged}, {"batteria ricaricabile", Charged},
+		{"non ricaricabile", 0}, {"accuracy trim", 0},
+		{"temperature sensor", Measuring}, {"pull-up", PullUp}, {"bleeder", Bleeder},
+		{"LED series", Indicator | SeriesString}, {"motor run", MotorRun},
 	} {
 		if got := DutyOf(tt.text); got != tt.want {
 			t.Errorf("DutyOf(%q) = %b, want %b", tt.text, got, tt.want)

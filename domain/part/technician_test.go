@@ -11,12 +11,14 @@ import (
 // reading that is sure must hold every piece that is expected; of all lines
 // nine tenths are read right or told.
 func TestTechnician(t *testing.T) {
-	for _, file := range []string{"part-lines.txt", "bench-lines.txt", "hostile-lines.txt", "trust-lines.txt", "fresh-lines.txt", "odd-lines.txt"} {
+	for _, file := range []string{"part-lines.txt", "bench-lines.txt", "hostile-lines.txt", "trust-lines.txt",
+		"fresh-lines.txt", "odd-lines.txt"} {
 		rows, right, told := 0, 0, 0
 		for _, l := range corpusOf(t, file) {
 			rows++
 			got, err := Read(l.text, l.context)
-			fits := err == nil && slices.ContainsFunc(got.Readings, func(x Reading) bool { return holds(x.Canonical, l.want) })
+			fits := err == nil && slices.ContainsFunc(got.Readings,
+				func(x Reading) bool { return holds(x.Canonical, l.want) })
 			open := strings.Contains("|"+l.want+"|", "|?|")
 			switch {
 			case fits && !open, open && (err != nil || !got.Sure):

@@ -64,7 +64,8 @@ const (
 )
 
 // Constructions are all constructions of capacitors.
-var Constructions = []Construction{AluminiumElectrolytic, AluminiumPolymer, Tantalum, TantalumPolymer, Ceramic, Film, Paper, Mica, Supercapacitor}
+var Constructions = []Construction{AluminiumElectrolytic, AluminiumPolymer, Tantalum, TantalumPolymer, Ceramic, Film,
+	Paper, Mica, Supercapacitor}
 
 // Say is the construction in the reader's language.
 func (c Construction) Say() message.Message { return message.Word("construction", c) }

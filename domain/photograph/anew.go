@@ -122,8 +122,10 @@ func origin(held uint16, w, h, x, y int) (int, int) {
 // swapped are the ratios of chroma samples once a picture stands on its side;
 // what is not there has none.
 var swapped = map[image.YCbCrSubsampleRatio]image.YCbCrSubsampleRatio{
-	image.YCbCrSubsampleRatio444: image.YCbCrSubsampleRatio444, image.YCbCrSubsampleRatio420: image.YCbCrSubsampleRatio420,
-	image.YCbCrSubsampleRatio422: image.YCbCrSubsampleRatio440, image.YCbCrSubsampleRatio440: image.YCbCrSubsampleRatio422,
+	image.YCbCrSubsampleRatio444: image.YCbCrSubsampleRatio444,
+	image.YCbCrSubsampleRatio420: image.YCbCrSubsampleRatio420,
+	image.YCbCrSubsampleRatio422: image.YCbCrSubsampleRatio440,
+	image.YCbCrSubsampleRatio440: image.YCbCrSubsampleRatio422,
 }
 
 // turn makes a picture upright.

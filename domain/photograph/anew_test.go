@@ -22,7 +22,8 @@ func quarters() image.Image {
 	m := image.NewNRGBA(image.Rect(0, 0, 32, 16))
 	for y := range 16 {
 		for x := range 32 {
-			m.Set(x, y, []color.NRGBA{{255, 0, 0, 255}, {0, 255, 0, 255}, {0, 0, 255, 255}, {255, 255, 255, 255}}[x/16+y/8*2])
+			m.Set(x, y, []color.NRGBA{{255, 0, 0, 255}, {0, 255, 0, 255}, {0, 0, 255, 255}, {255, 255, 255, 255}}[x/16+
+				y/8*2])
 		}
 	}
 	return m
@@ -32,7 +33,8 @@ func quarters() image.Image {
 // read from left to right and from top to bottom, after Exif 2.32, tag
 // Orientation: which side of the picture row 0 and column 0 of the pixels are.
 func TestUpright(t *testing.T) {
-	for held, want := range map[uint16]string{1: "rgbw", 2: "grwb", 3: "wbgr", 4: "bwrg", 5: "rbgw", 6: "brwg", 7: "wgbr", 8: "gwrb"} {
+	for held, want := range map[uint16]string{1: "rgbw", 2: "grwb", 3: "wbgr", 4: "bwrg", 5: "rbgw", 6: "brwg",
+		7: "wgbr", 8: "gwrb"} {
 		for _, kind := range []string{"jpeg", "png"} {
 			t.Run(fmt.Sprint(kind, held), func(t *testing.T) {
 				var b bytes.Buffer
@@ -41,12 +43,14 @@ func TestUpright(t *testing.T) {
 					if err := png.Encode(&b, quarters()); err != nil {
 						t.Fatal(err)
 					}
-					data = append(b.Bytes()[:33:33], append(chunk("eXIf", string(exif(binary.BigEndian, held))), b.Bytes()[33:]...)...) // after IHDR
+					data = append(b.Bytes()[:33:33], append(chunk("eXIf", string(exif(binary.BigEndian, held))),
+						b.Bytes()[33:]...)...) // after IHDR
 				} else {
 					if err := jpeg.Encode(&b, quarters(), nil); err != nil {
 						t.Fatal(err)
 					}
-					data = append([]byte("\xff\xd8"), append(segment(0xe1, "Exif\x00\x00"+string(exif(binary.BigEndian, held))), b.Bytes()[2:]...)...)
+					data = append([]byte("\xff\xd8"),
+						append(segment(0xe1, "Exif\x00\x00"+string(exif(binary.BigEndian, held))), b.Bytes()[2:]...)...)
 				}
 				p, err := photograph.Anew(data)
 				if err != nil {
@@ -63,7 +67,8 @@ func TestUpright(t *testing.T) {
 				got := ""
 				for i := range 4 {
 					r, g, b, _ := m.At(w/4+i%2*w/2, h/4+i/2*h/2).RGBA()
-					got += map[[3]bool]string{{true, false, false}: "r", {false, true, false}: "g", {false, false, true}: "b", {true, true, true}: "w"}[[3]bool{r > 1<<15, g > 1<<15, b > 1<<15}]
+					got += map[[3]bool]string{{true, false, false}: "r", {false, true, false}: "g",
+						{false, false, true}: "b", {true, true, true}: "w"}[[3]bool{r > 1<<15, g > 1<<15, b > 1<<15}]
 				}
 				if got != want {
 					t.Errorf("held as %d: %s, want %s", held, got, want)
@@ -81,7 +86,8 @@ func TestAnewHoldsPixelsAlone(t *testing.T) {
 		t.Fatal(err)
 	}
 	secret := "51.4778N 0.0015W of my bench"
-	loaded, err := photograph.Anew(append(jpegOf(t, segment(0xfe, secret), segment(0xe2, "ICC_PROFILE\x00\x01\x01"+secret), segment(0xed, secret)), "PK\x03\x04"+secret...))
+	loaded, err := photograph.Anew(append(jpegOf(t, segment(0xfe, secret), segment(0xe2, "ICC_PROFILE\x00\x01\x01"+
+		secret), segment(0xed, secret)), "PK\x03\x04"+secret...))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -144,7 +144,8 @@ func pixelsOf(img image.Image) func(x, y int) [3]int32 {
 	c, ok := img.(*image.RGBA)
 	if !ok || !c.Opaque() {
 		c = image.NewRGBA(img.Bounds())
-		draw.Draw(c, c.Rect, image.NewUniform(color.RGBA{uint8(paper[0]), uint8(paper[1]), uint8(paper[2]), 0xff}), image.Point{}, draw.Src)
+		draw.Draw(c, c.Rect, image.NewUniform(color.RGBA{uint8(paper[0]), uint8(paper[1]), uint8(paper[2]), 0xff}),
+			image.Point{}, draw.Src)
 		draw.Draw(c, c.Rect, img, img.Bounds().Min, draw.Over)
 	}
 	return func(x, y int) [3]int32 {

@@ -16,7 +16,8 @@ import (
 // patches is the colour of each square of 10 mm × 10 mm of a made-up board, so
 // that every place of it tells which one it is.
 func patches(x, y float64) color.NRGBA {
-	return color.NRGBA{uint8(40 + 10*math.Floor(x/10)), uint8(40 + 20*math.Floor(y/10)), uint8(60 + 120*(int(math.Floor(x/10)+math.Floor(y/10))&1)), 255}
+	return color.NRGBA{uint8(40 + 10*math.Floor(x/10)), uint8(40 + 20*math.Floor(y/10)),
+		uint8(60 + 120*(int(math.Floor(x/10)+math.Floor(y/10))&1)), 255}
 }
 
 // seen is what a camera takes of the board: each pixel by itself from the place
@@ -93,7 +94,8 @@ func near(t *testing.T, img image.Image, x, y int, want color.NRGBA) {
 	t.Helper()
 	r, g, b, _ := img.At(x, y).RGBA()
 	const off = 12 // of 255: what JPEG leaves of a flat patch
-	if math.Abs(float64(r>>8)-float64(want.R)) > off || math.Abs(float64(g>>8)-float64(want.G)) > off || math.Abs(float64(b>>8)-float64(want.B)) > off {
+	if math.Abs(float64(r>>8)-float64(want.R)) > off || math.Abs(float64(g>>8)-float64(want.G)) > off ||
+		math.Abs(float64(b>>8)-float64(want.B)) > off {
 		t.Errorf("at %d, %d: %d %d %d, want %v", x, y, r>>8, g>>8, b>>8, want)
 	}
 }

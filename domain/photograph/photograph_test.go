@@ -111,17 +111,23 @@ func TestMetadataIsRemoved(t *testing.T) {
 		in, want   []byte
 	}{
 		{"jpeg", "image/jpeg", jpegOf(t,
-			segment(0xe1, "Exif\x00\x00"+string(exif(binary.BigEndian, 1))), segment(0xe1, "http://ns.adobe.com/xap/1.0/\x00"+secret),
+			segment(0xe1, "Exif\x00\x00"+string(exif(binary.BigEndian, 1))),
+			segment(0xe1, "http://ns.adobe.com/xap/1.0/\x00"+secret),
 			segment(0xed, "Photoshop 3.0\x00"+secret), segment(0xfe, secret), segment(0xef, secret)), jpegOf(t)},
 		{"jpeg, trailing", "image/jpeg", append(jpegOf(t), secret...), jpegOf(t)},
-		{"jpeg, colour profile stays", "image/jpeg", jpegOf(t, segment(0xe2, "ICC_PROFILE\x00\x01\x01profile"), segment(0xe2, "MPF\x00"+secret)),
+		{"jpeg, colour profile stays", "image/jpeg", jpegOf(t, segment(0xe2, "ICC_PROFILE\x00\x01\x01profile"),
+			segment(0xe2, "MPF\x00"+secret)),
 			jpegOf(t, segment(0xe2, "ICC_PROFILE\x00\x01\x01profile"))},
-		{"png", "image/png", pngOf(t, chunk("eXIf", string(exif(binary.BigEndian, 1))), chunk("tEXt", "Location\x00"+secret),
-			chunk("iTXt", "XML:com.adobe.xmp\x00\x00\x00\x00\x00"+secret), chunk("tIME", "1234567"), chunk("prVt", secret)), pngOf(t)},
+		{"png", "image/png", pngOf(t, chunk("eXIf", string(exif(binary.BigEndian, 1))), chunk("tEXt", "Location\x00"+
+			secret),
+			chunk("iTXt", "XML:com.adobe.xmp\x00\x00\x00\x00\x00"+secret), chunk("tIME", "1234567"),
+			chunk("prVt", secret)), pngOf(t)},
 		{"png, trailing", "image/png", append(pngOf(t), secret...), pngOf(t)},
-		{"webp", "image/webp", webpOf(vp8x(0x0c), riff("VP8L", lossless), riff("EXIF", string(exif(binary.LittleEndian, 1))), riff("XMP ", secret), riff("oddX", secret)),
+		{"webp", "image/webp", webpOf(vp8x(0x0c), riff("VP8L", lossless),
+			riff("EXIF", string(exif(binary.LittleEndian, 1))), riff("XMP ", secret), riff("oddX", secret)),
 			webpOf(vp8x(0), riff("VP8L", lossless))},
-		{"webp, trailing", "image/webp", append(webpOf(riff("VP8L", lossless)), secret...), webpOf(riff("VP8L", lossless))},
+		{"webp, trailing", "image/webp", append(webpOf(riff("VP8L", lossless)), secret...),
+			webpOf(riff("VP8L", lossless))},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -142,13 +148,15 @@ func TestOrientationStays(t *testing.T) {
 		for name, in := range map[string][]byte{
 			"jpeg": jpegOf(t, segment(0xe1, "Exif\x00\x00"+string(e))),
 			"png":  pngOf(t, chunk("eXIf", string(e))),
-			"webp": webpOf(riff("VP8X", "\x08\x00\x00\x00\x00\x00\x00\x00\x00\x00"), riff("VP8L", lossless), riff("EXIF", string(e))),
+			"webp": webpOf(riff("VP8X", "\x08\x00\x00\x00\x00\x00\x00\x00\x00\x00"), riff("VP8L", lossless),
+				riff("EXIF", string(e))),
 		} {
 			p, err := photograph.Read(in)
 			if err != nil {
 				t.Fatalf("%s: %v", name, err)
 			}
-			if bytes.Contains(p.Data, []byte(secret)) || !bytes.Contains(p.Data, []byte("\x01\x12\x00\x03\x00\x00\x00\x01\x00\x06")) {
+			if bytes.Contains(p.Data, []byte(secret)) ||
+				!bytes.Contains(p.Data, []byte("\x01\x12\x00\x03\x00\x00\x00\x01\x00\x06")) {
 				t.Errorf("%s: orientation lost, or the secret kept", name)
 			}
 			again, err := photograph.Read(p.Data)
@@ -166,7 +174,8 @@ func TestPixelsStay(t *testing.T) {
 		"png":  func(b []byte) (image.Image, error) { return png.Decode(bytes.NewReader(b)) },
 		"webp": func(b []byte) (image.Image, error) { return webp.Decode(bytes.NewReader(b)) },
 	}
-	for name, in := range map[string][]byte{"jpeg": jpegOf(t, segment(0xfe, secret)), "png": pngOf(t, chunk("tEXt", "a\x00"+secret)),
+	for name, in := range map[string][]byte{"jpeg": jpegOf(t, segment(0xfe, secret)),
+		"png":  pngOf(t, chunk("tEXt", "a\x00"+secret)),
 		"webp": webpOf(riff("VP8L", lossless), riff("XMP ", secret))} {
 		p, err := photograph.Read(in)
 		if err != nil {
@@ -239,14 +248,16 @@ const pngHead = "\x89PNG\r\n\x1a\n"
 func FuzzRead(f *testing.F) {
 	f.Add(jpegOf(f, segment(0xe1, "Exif\x00\x00"+string(exif(binary.LittleEndian, 8)))))
 	f.Add(pngOf(f, chunk("eXIf", string(exif(binary.BigEndian, 3)))))
-	f.Add(webpOf(riff("VP8X", "\x08\x00\x00\x00\x00\x00\x00\x00\x00\x00"), riff("VP8L", lossless), riff("EXIF", string(exif(binary.LittleEndian, 2)))))
+	f.Add(webpOf(riff("VP8X", "\x08\x00\x00\x00\x00\x00\x00\x00\x00\x00"), riff("VP8L", lossless),
+		riff("EXIF", string(exif(binary.LittleEndian, 2)))))
 	f.Fuzz(func(t *testing.T, in []byte) {
 		p, err := photograph.Read(in)
 		if err != nil {
 			return
 		}
 		again, err := photograph.Read(p.Data)
-		if err != nil || !bytes.Equal(again.Data, p.Data) || again.Type != p.Type || again.Width != p.Width || again.Height != p.Height {
+		if err != nil || !bytes.Equal(again.Data, p.Data) || again.Type != p.Type || again.Width != p.Width ||
+			again.Height != p.Height {
 			t.Errorf("read again: %v", err)
 		}
 	})

@@ -100,7 +100,8 @@ func determined(points []Point) error {
 		}
 		return &Undetermined{-1, ErrFew}
 	}
-	for _, of := range []func(Point) [2]float64{func(q Point) [2]float64 { return q.Pixel }, func(q Point) [2]float64 { return q.MM }} {
+	for _, of := range []func(Point) [2]float64{func(q Point) [2]float64 { return q.Pixel },
+		func(q Point) [2]float64 { return q.MM }} {
 		if i := lined(points, of); i >= 0 {
 			return &Undetermined{i, ErrLine}
 		}

@@ -21,7 +21,8 @@ type camera struct {
 
 // over is a camera that looks at a board of 160 mm × 90 mm, tilted and turned.
 func over(tilt, pan, turn float64, bottom bool) camera {
-	ct, st, cp, sp, cr, sr := math.Cos(tilt), math.Sin(tilt), math.Cos(pan), math.Sin(pan), math.Cos(turn), math.Sin(turn)
+	ct, st, cp, sp, cr, sr := math.Cos(tilt), math.Sin(tilt), math.Cos(pan), math.Sin(pan), math.Cos(turn),
+		math.Sin(turn)
 	mirror := 1.0
 	if bottom {
 		mirror = -1
@@ -56,7 +57,8 @@ func (c camera) points(mm ...[2]float64) (out []photograph.Point) {
 
 var corners = [][2]float64{{0, 0}, {160, 0}, {160, 90}, {0, 90}}
 
-var places = append(slices.Clone(corners), [2]float64{66, 31}, [2]float64{38, 74}, [2]float64{118, 62}, [2]float64{14, 33})
+var places = append(slices.Clone(corners), [2]float64{66, 31}, [2]float64{38, 74}, [2]float64{118, 62},
+	[2]float64{14, 33})
 
 func apart(a, b [2]float64) float64 { return math.Hypot(a[0]-b[0], a[1]-b[1]) }
 
@@ -104,7 +106,8 @@ func TestFitAgainstSquareToQuadrilateral(t *testing.T) {
 	square := [4][2]float64{{0, 0}, {1, 0}, {1, 1}, {0, 1}}
 	var points []photograph.Point
 	for k := range square {
-		points = append(points, photograph.Point{Pixel: [2]float64{1000 * square[k][0], 1000 * (1 - square[k][1])}, MM: quad[k]})
+		points = append(points, photograph.Point{Pixel: [2]float64{1000 * square[k][0], 1000 * (1 - square[k][1])},
+			MM: quad[k]})
 	}
 	p, err := photograph.Fit(points, false)
 	if err != nil {
@@ -243,11 +246,14 @@ func TestUndetermined(t *testing.T) {
 		{"none", nil, -1, photograph.ErrFew},
 		{"three", at(corners[:3]...), -1, photograph.ErrFew},
 		{"two in one place", at(corners[0], corners[1], corners[2], corners[1]), 3, photograph.ErrOnePlace},
-		{"all but one in a line", at([2]float64{0, 0}, [2]float64{40, 20}, [2]float64{80, 40}, [2]float64{160, 0}), 2, photograph.ErrLine},
-		{"five, all but one in a line", at([2]float64{0, 0}, [2]float64{40, 0}, [2]float64{90, 0}, [2]float64{10, 70}, [2]float64{160, 0}), 4, photograph.ErrLine},
+		{"all but one in a line", at([2]float64{0, 0}, [2]float64{40, 20}, [2]float64{80, 40}, [2]float64{160, 0}), 2,
+			photograph.ErrLine},
+		{"five, all but one in a line", at([2]float64{0, 0}, [2]float64{40, 0}, [2]float64{90, 0}, [2]float64{10, 70},
+			[2]float64{160, 0}), 4, photograph.ErrLine},
 		{"two exchanged", []photograph.Point{
 			{Pixel: c.pixel(0, 0), MM: corners[1]}, {Pixel: c.pixel(160, 0), MM: corners[0]},
-			{Pixel: c.pixel(160, 90), MM: corners[3]}, {Pixel: c.pixel(0, 90), MM: corners[2]}}, 0, photograph.ErrOtherSide},
+			{Pixel: c.pixel(160, 90), MM: corners[3]}, {Pixel: c.pixel(0, 90), MM: corners[2]}}, 0,
+			photograph.ErrOtherSide},
 	} {
 		_, err := photograph.Fit(tt.points, false)
 		var u *photograph.Undetermined

@@ -11,7 +11,8 @@ const (
 )
 
 // webpNeeded are the chunks that the picture's look hangs on.
-var webpNeeded = map[string]bool{"VP8 ": true, "VP8L": true, "VP8X": true, "ALPH": true, "ANIM": true, "ANMF": true, "ICCP": true}
+var webpNeeded = map[string]bool{"VP8 ": true, "VP8L": true, "VP8X": true, "ALPH": true, "ANIM": true, "ANMF": true,
+	"ICCP": true}
 
 // readWebP copies the chunks that the picture needs and says so in its header.
 func readWebP(data []byte) (Picture, error) {

@@ -187,7 +187,8 @@ func noPart(r row, listed string) bool {
 		return true
 	}
 	word := list.Fold(r.value + " " + listed + " " + r.pkg)
-	for _, w := range []string{"fiducial", "mountinghole", "passermarke", "befestigungsbohrung", "montageloch", "toolinghole", "testpoint"} {
+	for _, w := range []string{"fiducial", "mountinghole", "passermarke", "befestigungsbohrung", "montageloch",
+		"toolinghole", "testpoint"} {
 		if strings.Contains(word, w) {
 			return true
 		}
@@ -203,7 +204,10 @@ func readPart(text string, class part.Class) (part.Part, bool) {
 	}
 	// Library names string the part's words together, often with the package in
 	// front: CC1206_10UF_25V_10%_X7R.
-	if words := strings.FieldsFunc(text, func(r rune) bool { return r == '_' || r == '/' || r == '|' }); len(words) > 1 {
+	if words := strings.FieldsFunc(text, func(r rune) bool {
+		return r == '_' || r == '/' ||
+			r == '|'
+	}); len(words) > 1 {
 		if p, ok := readWhole(strings.Join(words, " "), class); ok {
 			return p, true
 		}
@@ -284,5 +288,6 @@ func body(r row) *part.Body {
 }
 
 func isEmpty(b part.Body) bool {
-	return b.Mount == "" && b.Shape == "" && b.Diameter == 0 && b.Length == 0 && b.Width == 0 && b.Height == 0 && b.LeadPitch == 0
+	return b.Mount == "" && b.Shape == "" && b.Diameter == 0 && b.Length == 0 && b.Width == 0 && b.Height == 0 &&
+		b.LeadPitch == 0
 }

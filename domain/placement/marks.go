@@ -113,7 +113,8 @@ type marker struct {
 }
 
 func (m *marker) problem(pointer, code, key string, values ...any) {
-	m.result.Problems = append(m.result.Problems, PhotographProblem{Pointer: pointer, Code: code, Text: message.Of(key, values...)})
+	m.result.Problems = append(m.result.Problems, PhotographProblem{Pointer: pointer, Code: code,
+		Text: message.Of(key, values...)})
 }
 
 // photograph lays one photograph flat and places its marks.
@@ -124,7 +125,8 @@ func (m *marker) photograph(i int) {
 		m.findings = append(m.findings, openPoints(err, pointer+"/points"))
 		return
 	}
-	m.result.Photographs = append(m.result.Photographs, PhotographFit{Side: r.Side, RMS: plane.RMS, Max: plane.Max, Pixel: plane.Pixel})
+	m.result.Photographs = append(m.result.Photographs, PhotographFit{Side: r.Side, RMS: plane.RMS, Max: plane.Max,
+		Pixel: plane.Pixel})
 	for _, k := range misfits {
 		q := r.Points[k]
 		at := plane.To(q.Pixel)
@@ -135,7 +137,8 @@ func (m *marker) photograph(i int) {
 		m.problem(pointer+"/points", "points-disagree", "placement.points-disagree", figure(plane.Max))
 	}
 	if r.SHA256 != "" {
-		m.result.Map.Photographs = append(m.result.Map.Photographs, board.Photograph{SHA256: r.SHA256, Side: r.Side, Points: r.Points})
+		m.result.Map.Photographs = append(m.result.Map.Photographs, board.Photograph{SHA256: r.SHA256, Side: r.Side,
+			Points: r.Points})
 	}
 	for k := range r.Marks {
 		m.mark(r, &r.Marks[k], plane, fmt.Sprintf("%s/marks/%d", pointer, k))
@@ -157,7 +160,8 @@ func openPoints(err error, pointer string) finding.Finding {
 	if errors.As(err, &u) && u.Point >= 0 {
 		pointer = fmt.Sprintf("%s/%d", pointer, u.Point)
 	}
-	return finding.Finding{Code: "points-open", Severity: finding.Stop, Pointer: pointer, Basis: message.Of("basis.plane"),
+	return finding.Finding{Code: "points-open", Severity: finding.Stop, Pointer: pointer,
+		Basis:    message.Of("basis.plane"),
 		Sentence: message.Of("placement.points-open", err)}
 }
 
@@ -182,7 +186,8 @@ func (m *marker) mark(r *Marked, k *Mark, plane *photograph.Plane, pointer strin
 	p := board.Position{Designator: k.Designator, Side: r.Side, X: round(at[0]), Y: round(at[1]), Service: k.Service}
 	off := plane.Uncertainty(pixels...)
 	m.result.Marks = append(m.result.Marks, MarkFit{k.Designator, off})
-	if f, edge := &m.request.Frame, min(2*off, overEdge); p.X < -edge || p.Y < -edge || p.X > f.Width+edge || p.Y > f.Height+edge {
+	if f, edge := &m.request.Frame, min(2*off, overEdge); p.X < -edge || p.Y < -edge || p.X > f.Width+edge ||
+		p.Y > f.Height+edge {
 		m.problem(pointer, "mark-off-board", "placement.off-board",
 			k.Designator, figure(p.X), figure(p.Y), figure(f.Width), figure(f.Height))
 		return
@@ -301,11 +306,15 @@ func (m *marker) ask() {
 }
 
 func (m *marker) question(code string, text message.Message, choices ...string) {
-	m.result.Questions = append(m.result.Questions, Question{Code: code, Text: text, Choices: append([]string{}, choices...)})
+	m.result.Questions = append(m.result.Questions, Question{Code: code, Text: text, Choices: append([]string{},
+		choices...)})
 }
 
 func spans(designators []string) string {
-	slices.SortFunc(designators, func(a, b string) int { return cmp.Or(board.CompareDesignators(a, b), cmp.Compare(a, b)) })
+	slices.SortFunc(designators, func(a, b string) int {
+		return cmp.Or(board.CompareDesignators(a, b),
+			cmp.Compare(a, b))
+	})
 	return list.Ranges(designators)
 }
 

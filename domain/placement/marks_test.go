@@ -44,7 +44,8 @@ func (s shot) two(designator, text string, from, to [2]float64) placement.Mark {
 }
 
 func request(photographs ...placement.Marked) placement.PhotographRequest {
-	r := placement.PhotographRequest{Board: "tarn-x", Equipment: board.Equipment{Maker: "Tarnwright", Model: "X"}, Name: "Main board", Photographs: photographs}
+	r := placement.PhotographRequest{Board: "tarn-x", Equipment: board.Equipment{Maker: "Tarnwright", Model: "X"},
+		Name: "Main board", Photographs: photographs}
 	r.Frame.Width, r.Frame.Height = 160, 90
 	return r
 }
@@ -55,8 +56,10 @@ func TestFromPhotographs(t *testing.T) {
 	top, bottom := shot{}, shot{bottom: true}
 	centre := bottom.pixel(20, 70)
 	r := request(
-		top.marked(top.two("C1", "47 µF 16 V", [2]float64{40, 20}, [2]float64{45, 20}), top.two("C2", "what is this", [2]float64{80, 40}, [2]float64{80, 35})),
-		bottom.marked(bottom.two("C3", "", [2]float64{100, 50}, [2]float64{100, 57.5}), placement.Mark{Designator: "R1", Text: "4k7", Centre: &centre}))
+		top.marked(top.two("C1", "47 µF 16 V", [2]float64{40, 20}, [2]float64{45, 20}), top.two("C2", "what is this",
+			[2]float64{80, 40}, [2]float64{80, 35})),
+		bottom.marked(bottom.two("C3", "", [2]float64{100, 50}, [2]float64{100, 57.5}), placement.Mark{Designator: "R1",
+			Text: "4k7", Centre: &centre}))
 	r.Photographs[0].SHA256 = strings.Repeat("a", 64)
 	got, fs := placement.FromPhotographs(r)
 	if len(fs) > 0 || len(got.Problems) > 0 {
@@ -98,7 +101,8 @@ func TestFromPhotographs(t *testing.T) {
 	if len(got.Map.Photographs) != 1 || len(got.Map.Photographs[0].Points) != 6 || got.Map.Frame.Basis != "photograph" {
 		t.Errorf("%+v", got.Map)
 	}
-	if len(got.Questions) != 2 || got.Questions[0].Code != "rotation" || !strings.Contains(got.Questions[0].Text.String(), "R1") ||
+	if len(got.Questions) != 2 || got.Questions[0].Code != "rotation" ||
+		!strings.Contains(got.Questions[0].Text.String(), "R1") ||
 		got.Questions[1].Code != "part" || !strings.Contains(got.Questions[1].Text.String(), "C2") {
 		t.Errorf("%+v", got.Questions)
 	}

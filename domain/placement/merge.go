@@ -93,7 +93,8 @@ func (m *Merged) meet(have, listed *board.Position, slack float64) {
 	if have.Side != listed.Side {
 		told("side", string(have.Side), string(listed.Side)) // its place is seen from the other side then
 	} else if d := math.Hypot(have.X-listed.X, have.Y-listed.Y); d > slack {
-		m.Moved = append(m.Moved, Move{have.Designator, [2]float64{have.X, have.Y}, [2]float64{listed.X, listed.Y}, thousandth(d)})
+		m.Moved = append(m.Moved, Move{have.Designator, [2]float64{have.X, have.Y}, [2]float64{listed.X, listed.Y},
+			thousandth(d)})
 		have.X, have.Y = listed.X, listed.Y
 	}
 	filled := false

@@ -106,6 +106,7 @@ func (im *importer) ask(code string, text message.Message, choices ...string) {
 // equal results.
 func sortProblems(ps []Problem) {
 	slices.SortFunc(ps, func(a, b Problem) int {
-		return cmp.Or(cmp.Compare(b.List, a.List), cmp.Compare(a.Row, b.Row), cmp.Compare(a.Text, b.Text), cmp.Compare(a.Reason.String(), b.Reason.String()))
+		return cmp.Or(cmp.Compare(b.List, a.List), cmp.Compare(a.Row, b.Row), cmp.Compare(a.Text, b.Text),
+			cmp.Compare(a.Reason.String(), b.Reason.String()))
 	})
 }

@@ -26,7 +26,8 @@ func file(t testing.TB, name string) string {
 }
 
 func request(placements string) Request {
-	return Request{Board: "test-board", Equipment: board.Equipment{Maker: "M", Model: "N"}, Name: "Board", Placements: placements}
+	return Request{Board: "test-board", Equipment: board.Equipment{Maker: "M", Model: "N"}, Name: "Board",
+		Placements: placements}
 }
 
 type probe struct {
@@ -77,12 +78,15 @@ func TestManners(t *testing.T) {
 				sides[string(p.Side)]++
 			}
 			if r.Rows.Used != want.Parts || sides["top"] != want.Top || sides["bottom"] != want.Bottom {
-				t.Errorf("%d used, %v; want %d, %d top, %d bottom", r.Rows.Used, sides, want.Parts, want.Top, want.Bottom)
+				t.Errorf("%d used, %v; want %d, %d top, %d bottom", r.Rows.Used, sides, want.Parts, want.Top,
+					want.Bottom)
 			}
 			for _, w := range want.Probes {
 				p := at[w.Designator]
-				if math.Abs(p.X-w.X) > want.Tolerance || math.Abs(p.Y-w.Y) > want.Tolerance || p.Rotation != w.Rotation || string(p.Side) != w.Side {
-					t.Errorf("%s at %g, %g, %g°, %s; want %g, %g, %g°, %s", w.Designator, p.X, p.Y, p.Rotation, p.Side, w.X, w.Y, w.Rotation, w.Side)
+				if math.Abs(p.X-w.X) > want.Tolerance || math.Abs(p.Y-w.Y) > want.Tolerance ||
+					p.Rotation != w.Rotation || string(p.Side) != w.Side {
+					t.Errorf("%s at %g, %g, %g°, %s; want %g, %g, %g°, %s", w.Designator, p.X, p.Y, p.Rotation, p.Side,
+						w.X, w.Y, w.Rotation, w.Side)
 				}
 			}
 		})
@@ -113,7 +117,8 @@ func TestPartsLists(t *testing.T) {
 					if p.Text == w.Value {
 						continue
 					}
-					read, err := reading.Quantity(w.Value, kindOf(string(p.Class)), quantity.Context{Class: string(p.Class), Found: "list"})
+					read, err := reading.Quantity(w.Value, kindOf(string(p.Class)),
+						quantity.Context{Class: string(p.Class), Found: "list"})
 					readings := read.Amounts
 					if err != nil || len(readings) != 1 || readings[0].Quantity != p.Value {
 						t.Errorf("%s is %s, list says %q", d, p.String(), w.Value)
@@ -194,7 +199,8 @@ func TestProblemsNameTheRow(t *testing.T) {
 // TestBoards reads the boards' own lists: the middle of the body is taken, and
 // every row is used.
 func TestBoards(t *testing.T) {
-	for name, parts := range map[string]int{"video": 189, "StickHub": 89, "complex_hierarchy": 68, "probe": 25, "interf_u": 24, "ecc83-pp": 15, "interf_u.earlier": 24} {
+	for name, parts := range map[string]int{"video": 189, "StickHub": 89, "complex_hierarchy": 68, "probe": 25,
+		"interf_u": 24, "ecc83-pp": 15, "interf_u.earlier": 24} {
 		r := Read(request(file(t, name+".csv")))
 		if r.Rows.Used != parts || len(r.Problems) > 0 {
 			t.Errorf("%s: %+v, problems %+v", name, r.Rows, r.Problems)
@@ -202,7 +208,8 @@ func TestBoards(t *testing.T) {
 	}
 	r := Read(request(file(t, "ecc83-pp.csv")))
 	c1 := r.Map.Positions[0]
-	if c1.X != 20.32 || c1.Y != 39.33 || c1.Body.Mount != "through-hole" || c1.Body.Diameter != 10 || c1.Body.LeadPitch != 5 || c1.Body.Shape != "can" {
+	if c1.X != 20.32 || c1.Y != 39.33 || c1.Body.Mount != "through-hole" || c1.Body.Diameter != 10 ||
+		c1.Body.LeadPitch != 5 || c1.Body.Shape != "can" {
 		t.Errorf("C1 is %+v, body %+v", c1, c1.Body)
 	}
 }

@@ -124,7 +124,8 @@ func (im *importer) placements() []row {
 			continue
 		}
 		if first, twice := seen[p.designator]; twice {
-			im.problem(listPlacements, r.Line, p.designator, message.Of("placement.designator-again", p.designator, first))
+			im.problem(listPlacements, r.Line, p.designator, message.Of("placement.designator-again", p.designator,
+				first))
 			continue
 		}
 		seen[p.designator] = r.Line
@@ -164,7 +165,8 @@ func (im *importer) decimals(rows []list.Row, l layout) figures {
 }
 
 func (im *importer) row(r list.Row, l layout, f figures, x, y list.Heading, unit string) (row, bool) {
-	p := row{line: r.Line, designator: l.cell(r, list.Designator), value: l.cell(r, list.Value), pkg: l.cell(r, list.Package), side: board.Top}
+	p := row{line: r.Line, designator: l.cell(r, list.Designator), value: l.cell(r, list.Value),
+		pkg: l.cell(r, list.Package), side: board.Top}
 	refuse := func(text string, reason message.Message) (row, bool) {
 		im.problem(listPlacements, r.Line, text, reason)
 		return row{}, false

@@ -22,7 +22,8 @@ func quantities(u Unit) *rapid.Generator[Quantity] {
 	return rapid.Custom(func(t *rapid.T) Quantity {
 		digits := rapid.IntRange(1, maxDigits).Draw(t, "digits")
 		most := int64(pow10(digits)) - 1
-		q, ok := New(rapid.Int64Range(-most, most).Draw(t, "coef"), rapid.IntRange(-maxExp, maxExp-maxDigits).Draw(t, "exp"), u)
+		q, ok := New(rapid.Int64Range(-most, most).Draw(t, "coef"), rapid.IntRange(-maxExp, maxExp-maxDigits).Draw(t,
+			"exp"), u)
 		if !ok {
 			t.Fatal("drawn out of range")
 		}
@@ -171,7 +172,8 @@ func TestPlus(t *testing.T) {
 		y, _ := new(big.Rat).SetString(b.SI())
 		sum, ok := a.Plus(b)
 		if !ok {
-			if digits := strings.Trim(strings.Replace(x.Add(x, y).FloatString(maxExp), ".", "", 1), "0-"); len(digits) <= maxDigits {
+			if digits := strings.Trim(strings.Replace(x.Add(x, y).FloatString(maxExp), ".", "", 1),
+				"0-"); len(digits) <= maxDigits {
 				t.Fatalf("%v + %v was refused and has %d digits", a, b, len(digits))
 			}
 			return

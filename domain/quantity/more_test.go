@@ -7,7 +7,8 @@ import (
 )
 
 func TestParseIsStrict(t *testing.T) {
-	for _, s := range []string{"", "4.7kΩ", "4.70 kΩ", "4700 Ω", "4.7 uF", "4.7 μF", "1 mF", "0.47 µF", "1000 nF", "47", " 47 µF", "47 µF ", "1e3 Ω", "-0 Ω", "0 kΩ"} {
+	for _, s := range []string{"", "4.7kΩ", "4.70 kΩ", "4700 Ω", "4.7 uF", "4.7 μF", "1 mF", "0.47 µF", "1000 nF", "47",
+		" 47 µF", "47 µF ", "1e3 Ω", "-0 Ω", "0 kΩ"} {
 		if q, err := Parse(s); err == nil {
 			t.Errorf("Parse(%q) takes it as %v", s, q)
 		}
@@ -23,8 +24,10 @@ func TestNoWiderThan(t *testing.T) {
 		a, b string
 		want bool
 	}{
-		{"±10 %", "±20 %", true}, {"±20 %", "±10 %", false}, {"±20 %", "-20 %/+80 %", true}, {"-20 %/+80 %", "±20 %", false},
-		{"±0.25 pF", "±10 %", true}, {"±0.5 pF", "±10 %", false}, {"±5 %", "±0.25 pF", true}, {"±0.47 pF", "±10 %", true},
+		{"±10 %", "±20 %", true}, {"±20 %", "±10 %", false}, {"±20 %", "-20 %/+80 %", true}, {"-20 %/+80 %", "±20 %",
+			false},
+		{"±0.25 pF", "±10 %", true}, {"±0.5 pF", "±10 %", false}, {"±5 %", "±0.25 pF", true},
+		{"±0.47 pF", "±10 %", true},
 	} {
 		a, err1 := ParseTolerance(tt.a)
 		b, err2 := ParseTolerance(tt.b)

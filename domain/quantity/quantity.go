@@ -210,7 +210,8 @@ func (q Quantity) GoString() string {
 
 // compareProducts compares a1×a2×10^ea with b1×b2×10^eb. Each product must stay below 10^37 in magnitude.
 func compareProducts(a1, a2 int64, ea int, b1, b2 int64, eb int) int {
-	if d := ea - eb; -maxShift <= d && d <= maxShift && small(a1, maxFactor) && small(b1, maxFactor) && small(a2, maxRatio) && small(b2, maxRatio) {
+	if d := ea - eb; -maxShift <= d && d <= maxShift && small(a1, maxFactor) && small(b1, maxFactor) &&
+		small(a2, maxRatio) && small(b2, maxRatio) {
 		a, b := a1*a2, b1*b2
 		if d > 0 {
 			a *= int64(pow10(d))

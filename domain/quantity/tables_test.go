@@ -77,7 +77,8 @@ func TestPreferred(t *testing.T) {
 	}{
 		{"47 µF", true, ""}, {"4.75 kΩ", true, ""}, {"49.9 Ω", true, ""},
 		{"50 µF", false, "47 µF"}, {"8 µF", false, "10 µF"}, {"250 µF", false, "220 µF, 270 µF"}, // rule TOL-4
-		{"50 nF", false, "47 nF"}, {"25 µF", false, "22 µF, 27 µF, 33 µF"}, {"5000 µF", false, "4700 µF"}, {"4 µF", false, "3.9 µF, 4.7 µF"},
+		{"50 nF", false, "47 nF"}, {"25 µF", false, "22 µF, 27 µF, 33 µF"}, {"5000 µF", false, "4700 µF"},
+		{"4 µF", false, "3.9 µF, 4.7 µF"},
 		{"476 µF", false, "470 µF, 560 µF"}, {"103 Ω", false, "100 Ω, 120 Ω"}, {"990 Ω", false, "1 kΩ, 820 Ω"},
 	} {
 		q, err := Parse(tt.in)

@@ -74,10 +74,12 @@ func (r *reader) amounts(i int) {
 
 // unitPoint notes a rating whose unit takes the place of the point: 6V3, 3A15, 0W25.
 func (r *reader) unitPoint(i int) {
-	if r.glued(i) || r.runEnd(i) != i+3 || !r.isLetters(i+1) || len(r.codeOf(i+1)) != 1 || !r.isFigures(i+2) || r.only != 0 {
+	if r.glued(i) || r.runEnd(i) != i+3 || !r.isLetters(i+1) || len(r.codeOf(i+1)) != 1 || !r.isFigures(i+2) ||
+		r.only != 0 {
 		return
 	}
-	u, ok := map[string]quantity.Unit{"v": quantity.Volt, "a": quantity.Ampere, "w": quantity.Watt}[string(r.lowOf(i+1))]
+	u, ok := map[string]quantity.Unit{"v": quantity.Volt, "a": quantity.Ampere,
+		"w": quantity.Watt}[string(r.lowOf(i+1))]
 	d, fits := pointed(r.codeOf(i), r.codeOf(i+2))
 	q, good := d.times(0, u)
 	if ok && fits && good && len(r.codeOf(i+2)) <= 3 {
@@ -93,7 +95,8 @@ func (r *reader) spaced(w *written) {
 	if r.only != 0 || !r.isLetters(k) || !r.atoms[k].gap || r.glued(k+1) || w.num.n > 1 || r.isSign(k+1, "=") {
 		return
 	}
-	s := span{i: w.i, j: k + 1, act: actAmount, holds: ohmic, argues: resistorClass, bonus: 6, lean: -3, rule: "multiplier apart"}
+	s := span{i: w.i, j: k + 1, act: actAmount, holds: ohmic, argues: resistorClass, bonus: 6, lean: -3,
+		rule: "multiplier apart"}
 	u := unitWord{unit: quantity.Ohm, n: 1}
 	switch string(r.codeOf(k)) {
 	case "k", "K":
@@ -141,7 +144,8 @@ func (r *reader) numberMayBegin(i int) bool {
 // printCode reports whether a run of a print is a code of figures and a letter, such as 01C on a resistor and 2A on a
 // can, and no quantity with its unit.
 func (r *reader) printCode(i int) bool {
-	if r.ctx.Found != "marking" && r.ctx.Found != "order-code" || r.glued(i) || r.runEnd(i) != i+2 || !r.isLetters(i+1) {
+	if r.ctx.Found != "marking" && r.ctx.Found != "order-code" || r.glued(i) || r.runEnd(i) != i+2 ||
+		!r.isLetters(i+1) {
 		return false
 	}
 	t, l := r.codeOf(i), r.codeOf(i+1)
@@ -167,7 +171,8 @@ func (r *reader) endsAmount(w []byte) bool {
 		return strings.IndexByte("pnukKMRrJFGZmVxX", w[0]) >= 0
 	case 2, 3:
 		_, fuse := lookUnit(w[:len(w)-1])
-		return capTolerance(w[len(w)-1]) && strings.IndexByte("pnukKMR", w[0]) >= 0 || fuse && strings.IndexByte("TFLHEM", w[len(w)-1]) >= 0
+		return capTolerance(w[len(w)-1]) && strings.IndexByte("pnukKMR", w[0]) >= 0 || fuse &&
+			strings.IndexByte("TFLHEM", w[len(w)-1]) >= 0
 	}
 	return false
 }
@@ -183,7 +188,8 @@ var mostMilli, _ = quantity.New(1, 0, quantity.Farad)
 // amount notes a number with its unit, and what may stand behind it.
 func (r *reader) amount(w *written, u unitWord, end int) {
 	s := span{i: w.i, j: end, act: actAmount, exact: true}
-	if r.glued(w.i) && r.isLetters(w.j) && r.atoms[w.j].gap && r.atoms[w.i-1].script != ideographic || !r.fill(&s, w, u) {
+	if r.glued(w.i) && r.isLetters(w.j) && r.atoms[w.j].gap && r.atoms[w.i-1].script != ideographic ||
+		!r.fill(&s, w, u) {
 		return // the 7 of 4n7 V is no number
 	}
 	r.canonical(&s)
@@ -192,7 +198,8 @@ func (r *reader) amount(w *written, u unitWord, end int) {
 	r.currentBehind(&s)
 	r.classed(&s)
 	switch {
-	case r.only == 0 && r.printOf(w.j) == "F" && r.glued(w.j) && w.num.plain && len(w.num.text) == 3 && !preferred(w.num.value().coef):
+	case r.only == 0 && r.printOf(w.j) == "F" && r.glued(w.j) && w.num.plain && len(w.num.text) == 3 &&
+		!preferred(w.num.value().coef):
 		s.doubts = say("reading.value-or-code", r.source(w.i, end)) // 208F
 	case u.unit == quantity.Farad && s.n == 1 && r.isWord(w.j, "mf"):
 		s.doubts = say("reading.old-microfarads")
@@ -208,7 +215,8 @@ func (r *reader) amount(w *written, u unitWord, end int) {
 // withinRun doubts a voltage whose figures stand against a multiplier and may be the decimals of that: 4k716V, 10k25V.
 // 22u16V is a capacitor's value and its rated voltage.
 func (r *reader) withinRun(s *span) {
-	if s.q[0].Unit() != quantity.Volt || !r.glued(s.i) || !r.isLetters(s.i-1) || len(r.codeOf(s.i-1)) != 1 || !r.isFigures(s.i-2) {
+	if s.q[0].Unit() != quantity.Volt || !r.glued(s.i) || !r.isLetters(s.i-1) || len(r.codeOf(s.i-1)) != 1 ||
+		!r.isFigures(s.i-2) {
 		return
 	}
 	switch r.codeOf(s.i - 1)[0] {
@@ -240,7 +248,8 @@ func (r *reader) canonical(s *span) {
 }
 
 // mainsFrequencies say nothing of a part: no crystal is cut for them.
-var mainsFrequencies = []quantity.Quantity{whole(50, quantity.Hertz), whole(60, quantity.Hertz), whole(400, quantity.Hertz)}
+var mainsFrequencies = []quantity.Quantity{whole(50, quantity.Hertz), whole(60, quantity.Hertz),
+	whole(400, quantity.Hertz)}
 
 var kiloampere = whole(1000, quantity.Ampere)
 
@@ -254,7 +263,8 @@ func (r *reader) classed(s *span) {
 		s.argues, s.holds = 0, restClass
 	case unit == quantity.Hertz && r.only == 0 && slices.Contains(mainsFrequencies, s.q[0]):
 		s.argues = 0
-		r.add(span{i: s.i, j: s.j, act: actPrice, holds: anyOfThem &^ (crystalClass | restClass), rule: "mains frequency"})
+		r.add(span{i: s.i, j: s.j, act: actPrice, holds: anyOfThem &^ (crystalClass | restClass),
+			rule: "mains frequency"})
 	case unit == quantity.Ampere && s.q[0].Compare(kiloampere) >= 0:
 		s.holds &^= potentiometerClass // 50KA is 50 kΩ with the law A
 	}
@@ -341,7 +351,8 @@ func (r *reader) currentBehind(s *span) {
 	switch {
 	case r.isWord(k, "ac", "rms", "eff", "wechselspannung", "ca"), r.isSign(k, "~") && last:
 		s.current, s.j = alternate, k+1
-	case r.isWord(k, "dc", "gleichspannung", "cc") && s.q[0].Unit() == quantity.Volt, (r.isSign(k, "=") || r.isSign(k, "-") && r.touches(k)) && last:
+	case r.isWord(k, "dc", "gleichspannung", "cc") && s.q[0].Unit() == quantity.Volt,
+		(r.isSign(k, "=") || r.isSign(k, "-") && r.touches(k)) && last:
 		s.current, s.j = direct, k+1
 	}
 	if s.current == direct && (r.isWord(s.j, "wkg") || r.isWord(s.j, "wv")) {
@@ -363,7 +374,8 @@ func (r *reader) grouped(w written) {
 	if w.single {
 		in := quantity.InSeries(s.q[0], quantity.E24)
 		switch {
-		case u.unit == quantity.Volt && r.only == quantity.Voltage && r.ctx.Class != "capacitor", r.only != 0 && u.unit == quantity.Farad && !in:
+		case u.unit == quantity.Volt && r.only == quantity.Voltage && r.ctx.Class != "capacitor", r.only != 0 &&
+			u.unit == quantity.Farad && !in:
 			last := written{i: w.j - 1, j: w.j}
 			last.num, _ = readNumeral(r.codeOf(w.j-1), r.ctx.Language)
 			one := span{}
@@ -371,7 +383,8 @@ func (r *reader) grouped(w written) {
 				return
 			}
 			s.q[1], s.n = one.q[0], 2
-		case !in || u.unit == quantity.Volt || u.unit == quantity.Celsius || u.unit == quantity.Ampere || u.unit == quantity.Watt:
+		case !in || u.unit == quantity.Volt || u.unit == quantity.Celsius || u.unit == quantity.Ampere ||
+			u.unit == quantity.Watt:
 			return
 		default:
 			s.doubts = say("reading.figures-apart")

@@ -24,7 +24,8 @@ func (r *reader) unitOf(w *written) (u unitWord, end int, ok bool) {
 	if !ok || !r.asked(w, u, j) {
 		return u, j, false
 	}
-	if r.isLetters(j) && len(r.codeOf(j)) == 1 && r.isFigures(j+1) && r.glued(j+1) && u.unit != quantity.Celsius && !r.ratingFollows(j+1) {
+	if r.isLetters(j) && len(r.codeOf(j)) == 1 && r.isFigures(j+1) && r.glued(j+1) && u.unit != quantity.Celsius &&
+		!r.ratingFollows(j+1) {
 		return u, j, false // a letter among figures is a point: 6V3
 	}
 	if r.behindPoint(w.i) && u.n > 0 && u.exps[0] == 0 && valueUnit(u.unit) {
@@ -36,7 +37,8 @@ func (r *reader) unitOf(w *written) (u unitWord, end int, ok bool) {
 
 // behindPoint reports whether the figures of atom i stand behind a letter that takes the place of the point.
 func (r *reader) behindPoint(i int) bool {
-	return r.glued(i) && r.isLetters(i-1) && len(r.codeOf(i-1)) == 1 && strings.IndexByte("pnukKMRrmE", r.codeOf(i - 1)[0]) >= 0 && r.isFigures(i-2) && r.glued(i-1)
+	return r.glued(i) && r.isLetters(i-1) && len(r.codeOf(i-1)) == 1 && strings.IndexByte("pnukKMRrmE",
+		r.codeOf(i - 1)[0]) >= 0 && r.isFigures(i-2) && r.glued(i-1)
 }
 
 // ratingFollows reports whether the figures of atom k begin a rating of their own, as in 100n50V.
@@ -45,13 +47,15 @@ func (r *reader) ratingFollows(k int) bool {
 		return false
 	}
 	u, ok := lookUnit(r.codeOf(k + 1))
-	return ok && (u.unit == quantity.Volt || u.unit == quantity.Celsius && hot(r.codeOf(k)) || (u.unit == quantity.Hour || u.unit == quantity.Henry) && len(r.codeOf(k)) > 3)
+	return ok && (u.unit == quantity.Volt || u.unit == quantity.Celsius && hot(r.codeOf(k)) ||
+		(u.unit == quantity.Hour || u.unit == quantity.Henry) && len(r.codeOf(k)) > 3)
 }
 
 // hot reports whether figures before a lone C are one of the usual upper temperatures of parts.
 func hot(t []byte) bool {
 	switch string(t) {
-	case "60", "65", "70", "85", "95", "100", "105", "115", "120", "121", "125", "128", "130", "135", "140", "145", "150", "155", "175", "200":
+	case "60", "65", "70", "85", "95", "100", "105", "115", "120", "121", "125", "128", "130", "135", "140", "145",
+		"150", "155", "175", "200":
 		return true
 	}
 	return false
@@ -80,10 +84,12 @@ func (r *reader) prefixed(j int) (u unitWord, end int, ok bool) {
 	}
 	w := r.codeOf(j + 1)
 	u, ok = lookUnit(w)
-	if !ok || u.n != 1 || u.exps[0] != 0 || u.mul != 0 || u.unit == quantity.Joule && r.only != quantity.Energy || u.unit == quantity.Celsius || u.unit == quantity.Hour {
+	if !ok || u.n != 1 || u.exps[0] != 0 || u.mul != 0 || u.unit == quantity.Joule && r.only != quantity.Energy ||
+		u.unit == quantity.Celsius || u.unit == quantity.Hour {
 		return u, j, false
 	}
-	if exp > 0 && (u.unit == quantity.Farad || u.unit == quantity.Henry) || u.unit == quantity.Watt && len(w) == 1 && exp > 0 || u.unit == quantity.Volt && exp > 3 {
+	if exp > 0 && (u.unit == quantity.Farad || u.unit == quantity.Henry) || u.unit == quantity.Watt && len(w) == 1 &&
+		exp > 0 || u.unit == quantity.Volt && exp > 3 {
 		return u, j, false // 100 K 1 W has its figure between, but K W is no unit of parts
 	}
 	u.exps[0] = exp
@@ -94,7 +100,8 @@ func (r *reader) prefixed(j int) (u unitWord, end int, ok bool) {
 func (r *reader) fuseUnit(j int) (u unitWord, end int, ok bool) {
 	w := r.codeOf(j)
 	for _, unit := range [...]string{"mA", "A"} {
-		if rest, found := strings.CutPrefix(string(w), unit); found && len(rest) == 1 && strings.Contains("TFLHEM", rest) && r.only == quantity.Current {
+		if rest, found := strings.CutPrefix(string(w), unit); found && len(rest) == 1 && strings.Contains("TFLHEM",
+			rest) && r.only == quantity.Current {
 			u, ok = lookUnit([]byte(unit))
 			return u, j + 1, ok
 		}
@@ -185,7 +192,8 @@ func (r *reader) henryOrHour(w *written, k quantity.Kind, j int) unitWord {
 func (r *reader) micro(w *written, u unitWord, j int) unitWord {
 	raw := r.printOf(j)
 	whole, ok := w.value().times(-3, quantity.Farad)
-	old := r.ctx.Historic || raw == "mf" || raw == "MF" || raw == "Mf" || ok && whole.Compare(mostMilli) >= 0 && len(raw) == 2
+	old := r.ctx.Historic || raw == "mf" || raw == "MF" || raw == "Mf" || ok && whole.Compare(mostMilli) >= 0 &&
+		len(raw) == 2
 	if old && len(raw) == 2 || r.ctx.Historic {
 		u.n = 1
 	}

@@ -10,8 +10,10 @@ type band struct {
 }
 
 var bandColours = map[string]band{
-	"black": {0, 0, [2]int{}}, "brown": {1, 1, [2]int{1, 0}}, "red": {2, 2, [2]int{2, 0}}, "orange": {3, 3, [2]int{5, -2}}, "yellow": {4, 4, [2]int{2, -2}},
-	"green": {5, 5, [2]int{5, -1}}, "blue": {6, 6, [2]int{25, -2}}, "violet": {7, 7, [2]int{1, -1}}, "grey": {8, 8, [2]int{1, -2}},
+	"black": {0, 0, [2]int{}}, "brown": {1, 1, [2]int{1, 0}}, "red": {2, 2, [2]int{2, 0}},
+	"orange": {3, 3, [2]int{5, -2}}, "yellow": {4, 4, [2]int{2, -2}},
+	"green": {5, 5, [2]int{5, -1}}, "blue": {6, 6, [2]int{25, -2}}, "violet": {7, 7, [2]int{1, -1}},
+	"grey":  {8, 8, [2]int{1, -2}},
 	"white": {9, 9, [2]int{}}, "gold": {-1, -1, [2]int{5, 0}}, "silver": {-1, -2, [2]int{10, 0}},
 }
 
@@ -44,7 +46,8 @@ func (r *reader) bands(i int) {
 	if !c.bands(all, r.flags.inductor) {
 		return
 	}
-	s := span{i: i, j: j, act: actBands, code: c, holds: resistorClass | inductorClass, argues: resistorClass, bonus: 25, lean: 4, rule: "colour bands"}
+	s := span{i: i, j: j, act: actBands, code: c, holds: resistorClass | inductorClass, argues: resistorClass,
+		bonus: 25, lean: 4, rule: "colour bands"}
 	if r.flags.inductor {
 		s.holds, s.argues = inductorClass, inductorClass
 	}

@@ -48,7 +48,8 @@ func (p *partReader) cell(s *span) {
 	} else if p.members["chemistry"] != c.family.chemistry {
 		p.doubt("reading.cell-chemistry", p.members["chemistry"], c.family.chemistry)
 	}
-	if q, _ := quantity.Parse(c.family.volts); !p.volts.IsZero() && (p.volts.CompareScaled(q, 3, 2) > 0 || p.volts.CompareScaled(q, 2, 3) < 0) {
+	if q, _ := quantity.Parse(c.family.volts); !p.volts.IsZero() && (p.volts.CompareScaled(q, 3, 2) > 0 ||
+		p.volts.CompareScaled(q, 2, 3) < 0) {
 		p.doubt("reading.cell-voltage", q, p.volts)
 	}
 	if p.members["voltage"] == "" {

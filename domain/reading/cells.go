@@ -29,13 +29,16 @@ var cellFamilies = [...]cellFamily{
 
 // blocks are batteries of several cells by their code; IEC 60086.
 var blocks = map[string]*cellFamily{
-	"6lr61": {"6lr61", "LR", "9 V", false}, "6f22": {"6f22", "R", "9 V", false}, "4lr44": {"4lr44", "LR", "6 V", false}, "4sr44": {"4sr44", "SR", "6.2 V", false},
-	"2cr5": {"2cr5", "CR", "6 V", false}, "3lr12": {"3lr12", "LR", "4.5 V", false}, "3r12": {"3r12", "R", "4.5 V", false},
+	"6lr61": {"6lr61", "LR", "9 V", false}, "6f22": {"6f22", "R", "9 V", false}, "4lr44": {"4lr44", "LR", "6 V", false},
+	"4sr44": {"4sr44", "SR", "6.2 V", false},
+	"2cr5":  {"2cr5", "CR", "6 V", false}, "3lr12": {"3lr12", "LR", "4.5 V", false}, "3r12": {"3r12", "R", "4.5 V",
+		false},
 }
 
 // cellAliases are the traders' names of button cells. Sources: public size
 // charts; all but AG3, AG12, AG13 and A76 are from memory.
-var cellAliases = map[string]string{"ag13": "lr44", "a76": "lr44", "ag12": "lr43", "ag3": "lr41", "ag1": "lr621", "ag2": "lr726", "ag4": "lr626",
+var cellAliases = map[string]string{"ag13": "lr44", "a76": "lr44", "ag12": "lr43", "ag3": "lr41", "ag1": "lr621",
+	"ag2": "lr726", "ag4": "lr626",
 	"ag5": "lr754", "ag6": "lr921", "ag7": "lr927", "ag8": "lr1121", "ag9": "lr936", "ag10": "lr1130", "ag11": "lr721"}
 
 // cellOf reads a cell's code such as CR2032, LR44, CR1/3N or BR1225A.
@@ -152,7 +155,8 @@ func (r *reader) cells(i int) {
 // cellEnds are the atoms before which a cell's code may end, the farthest first: CR1/3N, CR2330/BN, BR-2/3A.
 func (r *reader) cellEnds(i int) (ends [2]int, n int) {
 	j := r.runEnd(i)
-	if r.isLetters(i) && j == i+1 && (r.isSign(j, "-") && r.touches(j) && r.touches(j+1) || r.isFigures(j) && len(r.lowOf(j)) >= 3) && len(r.lowOf(i)) <= 3 {
+	if r.isLetters(i) && j == i+1 && (r.isSign(j, "-") && r.touches(j) && r.touches(j+1) || r.isFigures(j) &&
+		len(r.lowOf(j)) >= 3) && len(r.lowOf(i)) <= 3 {
 		if k := j + 1; r.isFigures(j) {
 			j = r.runEnd(j)
 		} else if r.isFigures(k) {

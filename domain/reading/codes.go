@@ -37,7 +37,8 @@ func (r *reader) turnsAt(i int) {
 	if r.isSign(k, "-") {
 		k++
 	}
-	if r.isFigures(i) && (r.isWord(k, "turn", "turns", "gang", "tours", "umdrehungen", "giri", "vueltas", "обор") || r.isWord(k, "t") && r.glued(k)) && !r.glued(k+1) {
+	if r.isFigures(i) && (r.isWord(k, "turn", "turns", "gang", "tours", "umdrehungen", "giri", "vueltas", "обор") ||
+		r.isWord(k, "t") && r.glued(k)) && !r.glued(k+1) {
 		r.add(span{i: i, j: k + 1, act: actPrice, lean: 6, rule: "turns", holds: potentiometerClass})
 	}
 }
@@ -104,7 +105,8 @@ func (r *reader) isLower(i int) bool { c := r.casedOf(i)[0]; return c >= 'a' && 
 
 // class2 recognises an EIA class 2 code by its three symbols.
 func class2(low []byte) bool {
-	return len(low) == 3 && strings.IndexByte("xyz", low[0]) >= 0 && strings.IndexByte("2456789", low[1]) >= 0 && strings.IndexByte("abcdefprstuv", low[2]) >= 0
+	return len(low) == 3 && strings.IndexByte("xyz", low[0]) >= 0 && strings.IndexByte("2456789", low[1]) >= 0 &&
+		strings.IndexByte("abcdefprstuv", low[2]) >= 0
 }
 
 // chipAt notes a chip or case code, to be believed once something else is the value: 1206 may also be one.
@@ -144,8 +146,10 @@ func (r *reader) chipAt(i, j int, low []byte) {
 // chargeAt keeps what a cell holds, 60 mAh, which has no member, and what a transformer bears, 10 VA.
 func (r *reader) chargeAt(i int) {
 	w, ok := r.numberAt(i)
-	if ok && w.den != 0 && w.i == i && r.isWord(w.j, "aa", "a", "n") && r.touches(w.j) && r.isFigures(w.j-1) && w.j == i+3 && r.printOf(w.j)[0] < 'a' && len(r.printOf(w.j)) > 1 {
-		r.add(span{i: i, j: w.j + 1, act: actCharge, holds: cellClass, argues: cellClass, bonus: 12, lean: 2, name: r.printed(i, w.j+1), rule: "cell size"})
+	if ok && w.den != 0 && w.i == i && r.isWord(w.j, "aa", "a", "n") && r.touches(w.j) && r.isFigures(w.j-1) &&
+		w.j == i+3 && r.printOf(w.j)[0] < 'a' && len(r.printOf(w.j)) > 1 {
+		r.add(span{i: i, j: w.j + 1, act: actCharge, holds: cellClass, argues: cellClass, bonus: 12, lean: 2,
+			name: r.printed(i, w.j+1), rule: "cell size"})
 		return
 	}
 	if !ok || w.den != 0 || w.num.n > 1 || !r.isLetters(w.j) {
@@ -173,7 +177,8 @@ func (r *reader) climateAt(i int) {
 	}
 	days := r.printOf(i + 4)
 	heat := strings.TrimLeft(r.printOf(i+2), "0")
-	if !strings.Contains(" 10 25 40 55 65 ", " "+r.printOf(i)+" ") || !strings.Contains(" 04 10 21 56 ", " "+days+" ") || !hot([]byte(heat)) {
+	if !strings.Contains(" 10 25 40 55 65 ", " "+r.printOf(i)+" ") || !strings.Contains(" 04 10 21 56 ", " "+days+
+		" ") || !hot([]byte(heat)) {
 		return
 	}
 	d, _ := figuresOf([]byte(heat), -1)

@@ -82,7 +82,8 @@ func (r *reader) packBefore(p int) bool {
 func (r *reader) counted(n, i, j, lean int) {
 	if w, ok := r.numberAt(j); ok {
 		if u, _, ok := r.unitAt(w.j); ok && u.unit == quantity.Volt { // windings of a transformer, poles of a relay
-			r.add(span{i: i, j: j, act: actQuantity, count: n, lean: lean, rule: "count", holds: anyOfThem &^ transformerClass})
+			r.add(span{i: i, j: j, act: actQuantity, count: n, lean: lean, rule: "count",
+				holds: anyOfThem &^ transformerClass})
 			r.windingsBehind("secondary", i, i)
 			return
 		}
@@ -222,7 +223,8 @@ func (r *reader) countBare(i, n int) {
 func (r *reader) valueBehind(k int) bool {
 	for ; k < len(r.atoms); k++ {
 		if w, ok := r.numberAt(k); ok {
-			if u, _, ok := r.unitOf(&w); ok && (valueUnit(u.unit) || u.unit == quantity.Ampere || u.unit == quantity.Volt) {
+			if u, _, ok := r.unitOf(&w); ok && (valueUnit(u.unit) || u.unit == quantity.Ampere ||
+				u.unit == quantity.Volt) {
 				return true
 			}
 		}
@@ -259,7 +261,8 @@ func (r *reader) partAt(k int) bool {
 	if r.isLetters(k) {
 		r.phrases(k, func(e *entry, _ int) {
 			for _, w := range e.rows {
-				found = found || w.act == actClass || w.act == actConstruction || w.act == actElectrolytic || w.act == actFusible
+				found = found || w.act == actClass || w.act == actConstruction || w.act == actElectrolytic ||
+					w.act == actFusible
 			}
 		})
 		low := r.runLow(k, r.runEnd(k))
@@ -283,7 +286,8 @@ func (r *reader) price(i int) {
 		r.add(span{i: i, j: i + 2, act: actPrice, lean: 1, rule: "price"})
 	case r.isFigures(i+1) && r.money(i):
 		r.add(span{i: i, j: i + 2, act: actPrice, lean: 1, rule: "price"})
-	case r.isFigures(i) && r.isWord(i+1, "for") && (r.isSign(i+2, "$") || r.isSign(i+2, "€") || r.isSign(i+2, "£")) && r.isFigures(i+3):
+	case r.isFigures(i) && r.isWord(i+1, "for") && (r.isSign(i+2, "$") || r.isSign(i+2, "€") || r.isSign(i+2, "£")) &&
+		r.isFigures(i+3):
 		r.add(span{i: i, j: i + 4, act: actPrice, lean: 1, rule: "price"})
 	}
 }
@@ -306,10 +310,14 @@ func (r *reader) money(k int) bool {
 // designators are the letters that stand before the number in a designator, with the class that they say (ASME Y14.44
 // and common practice).
 var designators = map[string]string{
-	"c": "capacitor", "ce": "capacitor", "ec": "capacitor", "tc": "capacitor", "r": "resistor", "l": "inductor", "d": "diode", "zd": "diode",
-	"q": "transistor", "t": "", "tr": "transistor", "f": "fuse", "fu": "fuse", "u": "integrated-circuit", "ic": "integrated-circuit",
-	"bt": "cell", "bat": "cell", "vr": "potentiometer", "rv": "", "p": "", "v": "", "k": "relay", "rl": "relay", "y": "crystal", "xtal": "crystal",
-	"sw": "switch", "j": "connector", "cn": "connector", "th": "thermistor", "rt": "thermistor", "fb": "inductor", "led": "diode", "si": "fuse",
+	"c": "capacitor", "ce": "capacitor", "ec": "capacitor", "tc": "capacitor", "r": "resistor", "l": "inductor",
+	"d": "diode", "zd": "diode",
+	"q": "transistor", "t": "", "tr": "transistor", "f": "fuse", "fu": "fuse", "u": "integrated-circuit",
+	"ic": "integrated-circuit",
+	"bt": "cell", "bat": "cell", "vr": "potentiometer", "rv": "", "p": "", "v": "", "k": "relay", "rl": "relay",
+	"y": "crystal", "xtal": "crystal",
+	"sw": "switch", "j": "connector", "cn": "connector", "th": "thermistor", "rt": "thermistor", "fb": "inductor",
+	"led": "diode", "si": "fuse",
 }
 
 // names finds the designators at the head of the line: they name positions and are no value, though they say the
@@ -328,7 +336,8 @@ func (r *reader) names() {
 			class = ""
 		}
 		h = end
-		for h < len(r.atoms) && r.atoms[h].sort == sign && strings.Contains(",;:=/+&", r.printOf(h)) && !(r.isSign(h, "/") && r.isFigures(h+1)) {
+		for h < len(r.atoms) && r.atoms[h].sort == sign && strings.Contains(",;:=/+&", r.printOf(h)) &&
+			!(r.isSign(h, "/") && r.isFigures(h+1)) {
 			h++
 		}
 	}
@@ -352,7 +361,8 @@ func (r *reader) nameAt(i int) (end int, class string, ok bool) {
 		return i, "", false // BAT85
 	}
 	if !r.isFigures(i+1) || !r.glued(i+1) {
-		alone := i == 0 && len(low) == 1 && valuedName(low) && len(r.atoms) > 1 && (r.isFigures(1) && !r.glued(1) || (r.isSign(1, "=") || r.isSign(1, "_")) && r.isFigures(2))
+		alone := i == 0 && len(low) == 1 && valuedName(low) && len(r.atoms) > 1 && (r.isFigures(1) && !r.glued(1) ||
+			(r.isSign(1, "=") || r.isSign(1, "_")) && r.isFigures(2))
 		return i + 1, class, alone
 	}
 	t := r.codeOf(i + 1)
@@ -360,7 +370,8 @@ func (r *reader) nameAt(i int) (end int, class string, ok bool) {
 		return i, "", false
 	}
 	end = i + 2
-	if r.isSign(end, "-") && r.touches(end) || r.isSign(end, "~") || r.isSign(end, "…") || r.isSign(end, ".") && r.isSign(end+1, ".") {
+	if r.isSign(end, "-") && r.touches(end) || r.isSign(end, "~") || r.isSign(end, "…") || r.isSign(end, ".") &&
+		r.isSign(end+1, ".") {
 		k := end
 		for r.atomsSign(k) {
 			k++
@@ -387,7 +398,8 @@ func (r *reader) dimension(i int) bool {
 	if gluedLabels[string(r.lowOf(i))] == "" {
 		return false
 	}
-	return r.isWord(i+2, "mm") || r.isLetters(i+2) && gluedLabels[string(r.lowOf(i+2))] != "" && r.isFigures(i+3) && r.glued(i+3) && string(r.lowOf(i+2)) != string(r.lowOf(i)) && len(r.lowOf(i)) == 1
+	return r.isWord(i+2, "mm") || r.isLetters(i+2) && gluedLabels[string(r.lowOf(i+2))] != "" && r.isFigures(i+3) &&
+		r.glued(i+3) && string(r.lowOf(i+2)) != string(r.lowOf(i)) && len(r.lowOf(i)) == 1
 }
 
 // valuedName reports whether a designator may also be a value, as R22 and C106 may.
@@ -431,5 +443,6 @@ func (r *reader) lesser(i, j int) bool {
 	low := r.runLow(i, j)
 	_, chip := chips[string(low)]
 	last := low[len(low)-1]
-	return chip || r.isSign(j, "%") || r.isSign(i-1, "±") || valuedName(string(r.lowOf(0))) && (last == 'w' || last == 'v')
+	return chip || r.isSign(j, "%") || r.isSign(i-1, "±") || valuedName(string(r.lowOf(0))) &&
+		(last == 'w' || last == 'v')
 }

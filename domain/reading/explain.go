@@ -33,7 +33,8 @@ func (p *partReader) explain() []Explained {
 			for _, v := range p.values[1:] {
 				says += " or " + v.Canonical()
 			}
-			out = append(out, Explained{p.source(i, j), p.points(i, j), actCode.String(), "value", says, (j - i) * covered, "understood"})
+			out = append(out, Explained{p.source(i, j), p.points(i, j), actCode.String(), "value", says,
+				(j - i) * covered, "understood"})
 		}
 	}
 	p.eachLeft(func(i, j int) {

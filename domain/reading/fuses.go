@@ -78,7 +78,8 @@ func (r *reader) amperesAt(k int) (a amperes, end int, ok bool) {
 	}
 	d := w.value()
 	end = w.j + 1
-	if w.den == 0 && rest == "" && exp == 0 && w.num.plain && r.isFigures(end) && r.glued(end) && len(r.codeOf(end)) <= 3 && !r.glued(end+1) {
+	if w.den == 0 && rest == "" && exp == 0 && w.num.plain && r.isFigures(end) && r.glued(end) &&
+		len(r.codeOf(end)) <= 3 && !r.glued(end+1) {
 		if d, ok = pointed(w.num.text, r.codeOf(end)); !ok {
 			return a, k, false
 		}

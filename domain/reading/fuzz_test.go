@@ -20,7 +20,8 @@ func FuzzQuantity(f *testing.F) {
 		}
 		f.Add(row["text"], uint8(k), uint16(len(row["context"])))
 	}
-	for _, s := range []string{"22nK100", "T3.15AL250V", "1½ W", "-40~+105°C", "40+20+20µF 450V", "14D471K", "1 234,5 pF", "S3"} {
+	for _, s := range []string{"22nK100", "T3.15AL250V", "1½ W", "-40~+105°C", "40+20+20µF 450V", "14D471K",
+		"1 234,5 pF", "S3"} {
 		f.Add(s, uint8(quantity.Capacitance), uint16(77))
 	}
 	f.Fuzz(func(t *testing.T, text string, kind uint8, bits uint16) {
@@ -45,7 +46,8 @@ func FuzzQuantity(f *testing.F) {
 // FuzzLexer holds that atoms lie in the text in order, that what is between them is blank, and that every letter and
 // figure is in one.
 func FuzzLexer(f *testing.F) {
-	for _, s := range []string{"47µF 16V", "１０㏀ ½W", "\"a \"\"b\"\" c\" d", "электролит 470 мкФ", "電解コンデンサ10μF", "a\u0308ö ﬁ ㎌ 1e-6F", "-40…+105 °C", "10²pF"} {
+	for _, s := range []string{"47µF 16V", "１０㏀ ½W", "\"a \"\"b\"\" c\" d", "электролит 470 мкФ", "電解コンデンサ10μF",
+		"a\u0308ö ﬁ ㎌ 1e-6F", "-40…+105 °C", "10²pF"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
@@ -82,7 +84,8 @@ func FuzzSolver(f *testing.F) {
 	for _, text := range texts(f) {
 		f.Add(text, uint16(len(text)))
 	}
-	for _, text := range []string{"not not X2 or X2", "1-1/2-1/4 A", "12V 12V/12V+12V", "x2 2x X2", "\"10k\" or \"10R\"", "GRM188R71H104KA93D/TAJB106K"} {
+	for _, text := range []string{"not not X2 or X2", "1-1/2-1/4 A", "12V 12V/12V+12V", "x2 2x X2",
+		"\"10k\" or \"10R\"", "GRM188R71H104KA93D/TAJB106K"} {
 		f.Add(text, uint16(0))
 	}
 	f.Fuzz(func(t *testing.T, text string, bits uint16) {

@@ -32,7 +32,8 @@ func TestHandRead(t *testing.T) {
 		}
 		all, err := Quantity(cols[2], k, described(t, cols[1]))
 		got := all.Amounts
-		if s := sorted(withTolerance(got)); s != sorted(strings.Split(cols[3], " | ")) || (err != nil) != (cols[3] == "") {
+		if s := sorted(withTolerance(got)); s != sorted(strings.Split(cols[3], " | ")) ||
+			(err != nil) != (cols[3] == "") {
 			t.Errorf("line %d: %q (%s, %s) reads %q, %v; want %q", n+1, cols[2], cols[0], cols[1], s, err, cols[3])
 		}
 		for _, r := range got {
@@ -56,7 +57,8 @@ func checkSI(t *testing.T, r Amount) {
 	}
 	bare := r.Quantity.Unit().String()
 	if prefix := strings.TrimSuffix(unit, bare); unit != bare && bare != "mm" {
-		factor, ok := new(big.Rat).SetString(map[string]string{"p": "1e-12", "n": "1e-9", "µ": "1e-6", "m": "1e-3", "k": "1e3", "M": "1e6", "G": "1e9"}[prefix])
+		factor, ok := new(big.Rat).SetString(map[string]string{"p": "1e-12", "n": "1e-9", "µ": "1e-6", "m": "1e-3",
+			"k": "1e3", "M": "1e6", "G": "1e9"}[prefix])
 		if !ok {
 			t.Fatalf("%s: unknown prefix %q", r.Canonical(), prefix)
 		}

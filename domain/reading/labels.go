@@ -83,7 +83,8 @@ func (r *reader) overMarks(j int) (k int, marked bool) {
 		k++
 	}
 	for r.isLetters(k) && k+1 < len(r.atoms) && r.isFigures(k+1) {
-		if e := lexicon[string(r.lowOf(k))]; e == nil || !slices.ContainsFunc(e.rows, func(w *row) bool { return w.act == actFiller }) {
+		if e := lexicon[string(r.lowOf(k))]; e == nil || !slices.ContainsFunc(e.rows,
+			func(w *row) bool { return w.act == actFiller }) {
 			break
 		}
 		k++
@@ -147,7 +148,8 @@ func (r *reader) unitBehind(label string, i, k int) bool {
 // labelledBehind notes an amount that its label follows: 0.05 Ω ESR, 1.2 A ripple, 20 V surge.
 func (r *reader) labelledBehind(a span) {
 	r.labelAt(a.j, func(label string, j int) {
-		if labelUnit(label) != a.q[0].Unit() || r.isFigures(j) || j == a.j+1 && len(r.lowOf(a.j)) == 1 && label != "esr" || (r.isSign(j, "=") || r.isSign(j, ":")) && r.isFigures(j+1) {
+		if labelUnit(label) != a.q[0].Unit() || r.isFigures(j) || j == a.j+1 && len(r.lowOf(a.j)) == 1 &&
+			label != "esr" || (r.isSign(j, "=") || r.isSign(j, ":")) && r.isFigures(j+1) {
 			return
 		}
 		a.j, a.label, a.lean, a.rule = j, label, 4, "labelled amount"
@@ -208,7 +210,8 @@ func (r *reader) orderBehind(i, k int) {
 		return
 	}
 	j := r.runEnd(k)
-	for (r.isSign(j, "-") || r.isSign(j, "/") || r.isSign(j, ".")) && j+1 < len(r.atoms) && r.touches(j) && r.touches(j+1) && r.atoms[j+1].sort != sign {
+	for (r.isSign(j, "-") || r.isSign(j, "/") || r.isSign(j, ".")) && j+1 < len(r.atoms) && r.touches(j) &&
+		r.touches(j+1) && r.atoms[j+1].sort != sign {
 		j = r.runEnd(j + 1)
 	}
 	if r.hasFigures(k, j) {
@@ -219,13 +222,15 @@ func (r *reader) orderBehind(i, k int) {
 // breakingLetter notes the letter of IEC 60127 behind its label.
 func (r *reader) breakingLetter(i, k int) {
 	if r.isLetters(k) && len(r.printOf(k)) == 1 && strings.Contains("LEH", r.printOf(k)) && !r.glued(k+1) {
-		r.add(span{i: i, j: k + 1, act: actQuotedMember, label: "breaking_capacity", name: r.printOf(k), lean: 6, holds: fuseClass, rule: "breaking capacity"})
+		r.add(span{i: i, j: k + 1, act: actQuotedMember, label: "breaking_capacity", name: r.printOf(k), lean: 6,
+			holds: fuseClass, rule: "breaking capacity"})
 	}
 }
 
 // windingsBehind notes what stands behind the side of a transformer: primary 230 V, secondary 12 V 12 V, sec 2x9V.
 func (r *reader) windingsBehind(side string, i, k int) {
-	s := span{i: i, act: actWindings, label: side, holds: transformerClass, argues: transformerClass, bonus: 6, lean: 5, rule: "windings"}
+	s := span{i: i, act: actWindings, label: side, holds: transformerClass, argues: transformerClass, bonus: 6, lean: 5,
+		rule: "windings"}
 	for len(s.parts) < 8 {
 		j := k
 		for r.isSign(j, ",") || r.isSign(j, "/") || r.isSign(j, "+") {

@@ -16,7 +16,8 @@ import (
 
 // texts are the lines of the corpora, without what is expected of them.
 func texts(t testing.TB) (all []string) {
-	for _, file := range []string{"lines.txt", "part-lines.txt", "bench-lines.txt", "hostile-lines.txt", "trust-lines.txt", "fresh-lines.txt", "odd-lines.txt"} {
+	for _, file := range []string{"lines.txt", "part-lines.txt", "bench-lines.txt", "hostile-lines.txt",
+		"trust-lines.txt", "fresh-lines.txt", "odd-lines.txt"} {
 		data, err := os.ReadFile("../part/testdata/" + file)
 		if err != nil {
 			t.Fatal(err)
@@ -34,7 +35,8 @@ func texts(t testing.TB) (all []string) {
 }
 
 // measured are the members that a part and a kind of quantity both have.
-var measured = map[string]quantity.Kind{"voltage": quantity.Voltage, "current": quantity.Current, "power": quantity.Power,
+var measured = map[string]quantity.Kind{"voltage": quantity.Voltage, "current": quantity.Current,
+	"power":     quantity.Power,
 	"endurance": quantity.Duration, "temperature_max": quantity.Temperature}
 
 // disagreement tells what the two entries make of one text where that is not the same: what is sure of a part is among
@@ -53,13 +55,15 @@ func disagreement(text string) (told string, compared int) {
 		if kind == 0 || x.Class == "varistor" {
 			continue // whose value and rating are both voltages
 		}
-		one, err := Quantity(text, kind, quantity.Context{Found: "list", Class: x.Class, Construction: fieldOf(&x, "construction")})
+		one, err := Quantity(text, kind, quantity.Context{Found: "list", Class: x.Class, Construction: fieldOf(&x,
+			"construction")})
 		if err != nil {
 			continue
 		}
 		compared++
 		if !slices.ContainsFunc(one.Amounts, func(a Amount) bool { return a.Quantity == f.Quantity }) {
-			return fmt.Sprintf("%q: the part's %s is %s, the quantity %v", text, f.Member, f.Value, one.Amounts), compared
+			return fmt.Sprintf("%q: the part's %s is %s, the quantity %v", text, f.Member, f.Value, one.Amounts),
+				compared
 		}
 	}
 	return "", compared
@@ -117,10 +121,13 @@ func TestNegationTurns(t *testing.T) {
 	lines := []struct{ before, term, behind string }{
 		{"47 µF 63 V", "bipolar", ""}, {"100 nF 275 V film", "X2", ""}, {"10 Ω 1 W resistor", "flameproof", ""},
 		{"CR2032", "tabs", ""}, {"470 µF 16 V", "low ESR", "105 °C"}, {"3.6 V Ni-MH", "rechargeable", ""},
-		{"fuse 2 A", "slow", "250 V"}, {"fuse 2 A", "T", "250 V"}, {"47 µF 16 V", "SMD", ""}, {"potentiometer 10 kΩ", "log", ""},
-		{"resistor 10 Ω 1 W", "fusible", ""}, {"100 nF 50 V", "X7R", ""}, {"1 µF 63 V", "film", ""}, {"47 µF", "16 V", ""},
+		{"fuse 2 A", "slow", "250 V"}, {"fuse 2 A", "T", "250 V"}, {"47 µF 16 V", "SMD", ""},
+		{"potentiometer 10 kΩ", "log", ""},
+		{"resistor 10 Ω 1 W", "fusible", ""}, {"100 nF 50 V", "X7R", ""}, {"1 µF 63 V", "film", ""},
+		{"47 µF", "16 V", ""},
 	}
-	for _, not := range []string{"not", "no", "non", "without", "nicht", "kein", "keine", "ohne", "pas", "sans", "senza", "sin", "niet", "geen", "zonder", "nie", "bez", "не", "без", "never"} {
+	for _, not := range []string{"not", "no", "non", "without", "nicht", "kein", "keine", "ohne", "pas", "sans",
+		"senza", "sin", "niet", "geen", "zonder", "nie", "bez", "не", "без", "never"} {
 		for _, l := range lines {
 			plain, err1 := Part(strings.TrimSpace(l.before+" "+l.term+" "+l.behind), quantity.Context{})
 			turned, err2 := Part(strings.TrimSpace(l.before+" "+not+" "+l.term+" "+l.behind), quantity.Context{})
@@ -128,7 +135,8 @@ func TestNegationTurns(t *testing.T) {
 				t.Fatalf("%v: %v", l, err1)
 			}
 			if err2 == nil && turned.Sure && members(&turned.Readings[0]) == members(&plain.Readings[0]) {
-				t.Errorf("%s %s %s is sure and as without its negation: %s", l.before, not, l.term, members(&turned.Readings[0]))
+				t.Errorf("%s %s %s is sure and as without its negation: %s", l.before, not, l.term,
+					members(&turned.Readings[0]))
 			}
 		}
 	}
@@ -169,8 +177,10 @@ var numberForms = []struct {
 	coef int64
 	exp  int
 }{
-	{"47", 47, 0}, {"4.7", 47, -1}, {"4,7", 47, -1}, {"0.47", 47, -2}, {",47", 47, -2}, {".47", 47, -2}, {"1/2", 5, -1}, {"3/4", 75, -2}, {"½", 5, -1},
-	{"1 1/2", 15, -1}, {"1-1/2", 15, -1}, {"1½", 15, -1}, {"1'000", 1, 3}, {"1 000", 1, 3}, {"10 000", 1, 4}, {"1,000,000", 1, 6}, {"1.000.000", 1, 6}, {"4.7e-3", 47, -4}, {"1E+3", 1, 3},
+	{"47", 47, 0}, {"4.7", 47, -1}, {"4,7", 47, -1}, {"0.47", 47, -2}, {",47", 47, -2}, {".47", 47, -2}, {"1/2", 5, -1},
+	{"3/4", 75, -2}, {"½", 5, -1},
+	{"1 1/2", 15, -1}, {"1-1/2", 15, -1}, {"1½", 15, -1}, {"1'000", 1, 3}, {"1 000", 1, 3}, {"10 000", 1, 4},
+	{"1,000,000", 1, 6}, {"1.000.000", 1, 6}, {"4.7e-3", 47, -4}, {"1E+3", 1, 3},
 	{"1,234.5", 12345, -1}, {"1.234,5", 12345, -1}, {"４７", 47, 0},
 }
 
@@ -178,14 +188,20 @@ var numberForms = []struct {
 // never is it another number.
 func TestNumberFormsWithUnits(t *testing.T) {
 	units := map[quantity.Kind]map[string]int{
-		quantity.Capacitance: {"pF": -12, "nF": -9, "µF": -6, "uF": -6, "F": 0}, quantity.Resistance: {"Ω": 0, "kΩ": 3, "MΩ": 6, "ohm": 0, "mΩ": -3},
-		quantity.Inductance: {"nH": -9, "µH": -6, "mH": -3, "H": 0}, quantity.Voltage: {"V": 0, "kV": 3, "mV": -3, "VDC": 0}, quantity.Current: {"A": 0, "mA": -3, "µA": -6},
-		quantity.Power: {"W": 0, "mW": -3, "kW": 3}, quantity.Frequency: {"Hz": 0, "kHz": 3, "MHz": 6}, quantity.Duration: {"hours": 0, "hrs": 0},
+		quantity.Capacitance: {"pF": -12, "nF": -9, "µF": -6, "uF": -6, "F": 0}, quantity.Resistance: {"Ω": 0, "kΩ": 3,
+			"MΩ": 6, "ohm": 0, "mΩ": -3},
+		quantity.Inductance: {"nH": -9, "µH": -6, "mH": -3, "H": 0}, quantity.Voltage: {"V": 0, "kV": 3, "mV": -3,
+			"VDC": 0}, quantity.Current: {"A": 0, "mA": -3, "µA": -6},
+		quantity.Power: {"W": 0, "mW": -3, "kW": 3}, quantity.Frequency: {"Hz": 0, "kHz": 3, "MHz": 6},
+		quantity.Duration:    {"hours": 0, "hrs": 0},
 		quantity.Temperature: {"°C": 0},
 	}
-	classes := map[quantity.Kind]string{quantity.Capacitance: "capacitor", quantity.Resistance: "resistor", quantity.Inductance: "inductor", quantity.Voltage: "relay",
-		quantity.Current: "fuse", quantity.Power: "resistor", quantity.Frequency: "crystal", quantity.Duration: "capacitor", quantity.Temperature: "capacitor"}
-	member := map[quantity.Kind]string{quantity.Voltage: "voltage", quantity.Current: "current", quantity.Power: "power", quantity.Duration: "endurance", quantity.Temperature: "temperature_max"}
+	classes := map[quantity.Kind]string{quantity.Capacitance: "capacitor", quantity.Resistance: "resistor",
+		quantity.Inductance: "inductor", quantity.Voltage: "relay",
+		quantity.Current: "fuse", quantity.Power: "resistor", quantity.Frequency: "crystal",
+		quantity.Duration: "capacitor", quantity.Temperature: "capacitor"}
+	member := map[quantity.Kind]string{quantity.Voltage: "voltage", quantity.Current: "current",
+		quantity.Power: "power", quantity.Duration: "endurance", quantity.Temperature: "temperature_max"}
 	refused, read := 0, 0
 	for kind, all := range units {
 		for unit, power := range all {
@@ -222,7 +238,8 @@ func TestNumberFormsWithUnits(t *testing.T) {
 
 // TestHostileTextsEndSoon holds that the longest text that is read, and texts far longer, cost little.
 func TestHostileTextsEndSoon(t *testing.T) {
-	for _, unit := range []string{"C1 ", "1/", "5x", "X2", "not ", "1+", "1-", "10 ", "47µF ", "((((", "\"\" ", "1.1.", "not not ", "電", "rouge ", "A1-", "²", "µ", "12V/"} {
+	for _, unit := range []string{"C1 ", "1/", "5x", "X2", "not ", "1+", "1-", "10 ", "47µF ", "((((", "\"\" ", "1.1.",
+		"not not ", "電", "rouge ", "A1-", "²", "µ", "12V/"} {
 		for _, size := range []int{MaxText, 4 << 20} {
 			text := strings.Repeat(unit, size/len(unit))
 			if size == MaxText {
@@ -244,21 +261,24 @@ func TestHostileTextsEndSoon(t *testing.T) {
 // TestScrambledTextsEnd holds that lines torn and joined at random, with signs and letters of other scripts among them,
 // never make a panic. The first ones once did.
 func TestScrambledTextsEnd(t *testing.T) {
-	for _, text := range []string{"0,1мкФ 275 нH", "1 к20p J", " 1,6 кA E 250 V", "100 Кohm 1206 1%", "\u0327 47µF", "2А\u0301 5", "00000000\u0341", "10´k", "\"x\" ~5 V", "\"x\",5 V", "\"\"\"\" .5", "1゛0k"} {
+	for _, text := range []string{"0,1мкФ 275 нH", "1 к20p J", " 1,6 кA E 250 V", "100 Кohm 1206 1%", "\u0327 47µF",
+		"2А\u0301 5", "00000000\u0341", "10´k", "\"x\" ~5 V", "\"x\",5 V", "\"\"\"\" .5", "1゛0k"} {
 		_, _ = Explain(text, quantity.Context{})
 	}
 	for _, found := range []string{"marking", "order-code"} {
 		_, _ = Part("CE", quantity.Context{Class: "varistor", Found: found})
 	}
 	all := texts(t)
-	signs := []string{"\u0327", "½", "²", "\u200b", "º", "Ω", "µ", "\"", "-", "/", "+", "×", "…", "電", "к", "К", "㎌", "\xff", "(", "=", ".", "°", "E", "not ", " ", "１"}
+	signs := []string{"\u0327", "½", "²", "\u200b", "º", "Ω", "µ", "\"", "-", "/", "+", "×", "…", "電", "к", "К", "㎌",
+		"\xff", "(", "=", ".", "°", "E", "not ", " ", "１"}
 	rapid.Check(t, func(t *rapid.T) {
 		text := rapid.SampledFrom(all).Draw(t, "line")
 		for range rapid.IntRange(1, 4).Draw(t, "signs") {
 			at := rapid.IntRange(0, len(text)).Draw(t, "at")
 			text = text[:at] + rapid.SampledFrom(signs).Draw(t, "sign") + text[at:]
 		}
-		c := quantity.Context{Class: rapid.SampledFrom(append([]string{""}, Classes...)).Draw(t, "class"), Found: rapid.SampledFrom([]string{"", "list", "marking", "order-code"}).Draw(t, "found")}
+		c := quantity.Context{Class: rapid.SampledFrom(append([]string{""}, Classes...)).Draw(t, "class"),
+			Found: rapid.SampledFrom([]string{"", "list", "marking", "order-code"}).Draw(t, "found")}
 		_, _ = Explain(text, c)
 		for k := quantity.Capacitance; k <= quantity.Energy; k++ {
 			_, _ = Quantity(text, k, c)

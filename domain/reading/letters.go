@@ -22,7 +22,8 @@ var (
 		'F': {1, 0}, 'G': {2, 0}, 'H': {3, 0}, 'J': {5, 0}, 'K': {10, 0}, 'M': {20, 0}, 'N': {30, 0}})
 	// coilLetters differ from those for inductors (published inductor code table).
 	coilLetters = symmetricTable(quantity.Percent, map[byte][2]int{
-		'F': {1, 0}, 'G': {2, 0}, 'H': {3, 0}, 'J': {5, 0}, 'K': {10, 0}, 'L': {15, 0}, 'M': {20, 0}, 'V': {25, 0}, 'N': {30, 0}})
+		'F': {1, 0}, 'G': {2, 0}, 'H': {3, 0}, 'J': {5, 0}, 'K': {10, 0}, 'L': {15, 0}, 'M': {20, 0}, 'V': {25, 0},
+		'N': {30, 0}})
 	// faradLetters are absolute: capacitors below 10 pF (ceramic makers' part numbering; G from memory).
 	faradLetters = symmetricTable(quantity.Farad, map[byte][2]int{
 		'A': {5, -14}, 'B': {1, -13}, 'C': {25, -14}, 'D': {5, -13}, 'F': {1, -12}, 'G': {2, -12}})

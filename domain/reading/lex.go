@@ -126,14 +126,16 @@ func (l *lexer) skip(size int) {
 
 // open begins an atom.
 func (l *lexer) open(s sort) *atom {
-	l.atoms = append(l.atoms, atom{lo: uint16(len(l.raw)), llo: uint16(len(l.low)), clo: uint16(len(l.code)), at: uint16(l.at), from: uint16(l.point), sort: s, gap: l.gap})
+	l.atoms = append(l.atoms, atom{lo: uint16(len(l.raw)), llo: uint16(len(l.low)), clo: uint16(len(l.code)),
+		at: uint16(l.at), from: uint16(l.point), sort: s, gap: l.gap})
 	l.gap = false
 	return &l.atoms[len(l.atoms)-1]
 }
 
 // close ends it where the text is now.
 func (l *lexer) close(a *atom) {
-	a.hi, a.lhi, a.chi, a.end, a.upto = uint16(len(l.raw)), uint16(len(l.low)), uint16(len(l.code)), uint16(l.at), uint16(l.point)
+	a.hi, a.lhi, a.chi, a.end, a.upto = uint16(len(l.raw)), uint16(len(l.low)), uint16(len(l.code)), uint16(l.at),
+		uint16(l.point)
 }
 
 // afterFigures reports whether figures or the sign of a degree are the last atom, so that a ~ parts a range.

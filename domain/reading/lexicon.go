@@ -71,15 +71,23 @@ const (
 	actCode // a value by a marking code
 )
 
-var actNames = [...]string{actClass: "class", actElectrolytic: "electrolytic", actPolymer: "polymer", actConstruction: "construction", actFilm: "film",
-	actSeries: "series", actResistor: "resistor", actFusible: "fusible", actPolarised: "polarised", actMount: "mount", actSupply: "supply", actShape: "shape",
-	actSpeed: "speed", actRechargeable: "rechargeable", actChemistry: "chemistry", actChemLetter: "chemletter", actTaper: "taper", actText: "text",
-	actAbout: "about", actLabel: "label", actFiller: "filler", actNot: "not", actOr: "or", actWas: "was", actLike: "like", actBound: "bound",
+var actNames = [...]string{actClass: "class", actElectrolytic: "electrolytic", actPolymer: "polymer",
+	actConstruction: "construction", actFilm: "film",
+	actSeries: "series", actResistor: "resistor", actFusible: "fusible", actPolarised: "polarised", actMount: "mount",
+	actSupply: "supply", actShape: "shape",
+	actSpeed: "speed", actRechargeable: "rechargeable", actChemistry: "chemistry", actChemLetter: "chemletter",
+	actTaper: "taper", actText: "text",
+	actAbout: "about", actLabel: "label", actFiller: "filler", actNot: "not", actOr: "or", actWas: "was",
+	actLike: "like", actBound: "bound",
 	actCount: "count", actPlain: "plain", actColour: "colour", actAbsent: "absent", actUnit: "unit",
-	actAmount: "amount", actPair: "two ratings", actRange: "range", actSections: "sections", actTolerance: "tolerance", actSize: "size",
-	actLength: "length", actQuantity: "how many", actName: "designator", actType: "type number", actOrder: "order code", actCell: "cell code",
-	actSafety: "safety class", actDielectric: "dielectric code", actFuse: "fuse rating", actChip: "chip size", actCase: "case code",
-	actLetter: "letter", actCharge: "charge", actQuotedMember: "quoted member", actBands: "colour bands", actNegated: "negated", actPrice: "price", actWindings: "windings",
+	actAmount: "amount", actPair: "two ratings", actRange: "range", actSections: "sections", actTolerance: "tolerance",
+	actSize:   "size",
+	actLength: "length", actQuantity: "how many", actName: "designator", actType: "type number", actOrder: "order code",
+	actCell:   "cell code",
+	actSafety: "safety class", actDielectric: "dielectric code", actFuse: "fuse rating", actChip: "chip size",
+	actCase:   "case code",
+	actLetter: "letter", actCharge: "charge", actQuotedMember: "quoted member", actBands: "colour bands",
+	actNegated: "negated", actPrice: "price", actWindings: "windings",
 	actCode: "marking code"}
 
 func (a act) String() string { return actNames[a] }
@@ -273,7 +281,8 @@ func (r *reader) phrasesAt(i int) {
 		a := &r.atoms[k]
 		switch {
 		case a.sort == sign:
-			if k == i || a.gap || !joins(r.raw[a.lo]) || k+1 >= len(r.atoms) || r.atoms[k+1].gap && r.raw[a.lo] != '.' || r.atoms[k+1].sort == sign {
+			if k == i || a.gap || !joins(r.raw[a.lo]) || k+1 >= len(r.atoms) || r.atoms[k+1].gap &&
+				r.raw[a.lo] != '.' || r.atoms[k+1].sort == sign {
 				return
 			}
 			key = r.appendKey(key, k)

@@ -36,7 +36,8 @@ func (m *marks) capCodeFirst(c *chunk, l byte, figures int) bool {
 	case 'R', 'r', 'K', 'k', 'J', 'M', 'Z', 'G', 'D', 'B', 'Q', 'S', 'j', 'g', 'e', 'T', 'E':
 		return true
 	case 'F':
-		return m.fam == ceramics || m.fam == films || m.fam != supers && (m.marking() || figures == 3 && !m.wholePreferred(c))
+		return m.fam == ceramics || m.fam == films || m.fam != supers && (m.marking() || figures == 3 &&
+			!m.wholePreferred(c))
 	case 'V':
 		return m.letterVolts(c)
 	case 'C', 'A', 'H':
@@ -58,7 +59,8 @@ func (m *marks) letterVolts(c *chunk) bool {
 	}
 	switch string(c.atoms[0].text) {
 	case "2", "4", "5", "6", "7", "8", "10", "12", "15", "16", "20", "25", "30", "35", "40", "50", "63", "75", "80",
-		"100", "125", "150", "160", "180", "200", "250", "300", "315", "350", "385", "400", "420", "450", "500", "550", "630":
+		"100", "125", "150", "160", "180", "200", "250", "300", "315", "350", "385", "400", "420", "450", "500", "550",
+		"630":
 		return false
 	}
 	return m.marking() || m.fam == tantalums

@@ -65,7 +65,8 @@ func (m *marks) plain(b *bareNumber, u quantity.Unit) {
 // bareCapacitance reads 47, 104, 1000/25, 470 16. A second number is the rated voltage.
 func (m *marks) bareCapacitance(all []bareNumber) {
 	b := &all[0]
-	if len(all) > 2 || !m.suits(quantity.Capacitance) || m.class == otherClass || m.class == varistors || m.class == crystals {
+	if len(all) > 2 || !m.suits(quantity.Capacitance) || m.class == otherClass || m.class == varistors ||
+		m.class == crystals {
 		return
 	}
 	if len(all) == 2 && !m.ratedPair(all) {
@@ -93,7 +94,8 @@ func (m *marks) ratedPair(all []bareNumber) bool {
 	d := v.value()
 	volts, ok := d.times(0, quantity.Volt)
 	most, _ := quantity.New(1000, 0, quantity.Volt)
-	return ok && v.n == 1 && (v.whole() || !v.plain) && volts.Sign() > 0 && volts.Compare(most) <= 0 && m.class != resistors && m.class != inductors
+	return ok && v.n == 1 && (v.whole() || !v.plain) && volts.Sign() > 0 && volts.Compare(most) <= 0 &&
+		m.class != resistors && m.class != inductors
 }
 
 // swapped reports whether the pair may as well be volts over microfarads: the first is a rated voltage that is no

@@ -305,7 +305,8 @@ func (m *marks) loneLetter(c byte) {
 		if c == 'K' && m.class == anyClass {
 			m.volts(canVolts('K')) // and kilo, which is no quantity
 		}
-	case m.kind == quantity.Voltage && (m.class == capacitors || m.class == anyClass) && (c != 'V' && c != 'v' || m.fam != anyFamily || m.marking()):
+	case m.kind == quantity.Voltage && (m.class == capacitors || m.class == anyClass) && (c != 'V' && c != 'v' ||
+		m.fam != anyFamily || m.marking()):
 		if m.fam != cans && m.fam != ceramics && m.fam != films {
 			m.volts(tantalumVolts(c))
 		}

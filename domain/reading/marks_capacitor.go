@@ -191,7 +191,8 @@ func (m *marks) capUnitless(c *chunk, d decimalNumber) {
 	exps, n := tailLetter(quantity.Capacitance, c.atoms[1].text[0])
 	q, ok := d.times(0, quantity.Farad)
 	volts, rated := figuresOf(c.atoms[2].text, -1)
-	if c.n != 3 || n != 1 || !ok || quantity.InSeries(q, quantity.E24) || quantity.InSeries(q, quantity.E192) || !rated || !ratedVolts(volts) {
+	if c.n != 3 || n != 1 || !ok || quantity.InSeries(q, quantity.E24) || quantity.InSeries(q, quantity.E192) ||
+		!rated || !ratedVolts(volts) {
 		return
 	}
 	num, _ := readNumeral(c.atoms[0].text, "")
@@ -208,7 +209,8 @@ func ratedVolts(d decimalNumber) bool {
 		return false
 	}
 	switch q.SI() {
-	case "10", "16", "20", "25", "35", "40", "50", "63", "80", "100", "160", "200", "250", "350", "400", "450", "500", "630":
+	case "10", "16", "20", "25", "35", "40", "50", "63", "80", "100", "160", "200", "250", "350", "400", "450", "500",
+		"630":
 		return true
 	}
 	return false
@@ -318,7 +320,8 @@ func (m *marks) capCodeRated(c *chunk) bool {
 		return false
 	}
 	num, ok := readNumeral(t, "")
-	if !ok || num.plain && (len(t) != 3 || l != 'J' && preferred(num.value().coef)) || !num.plain && !belowOne(&num) || !m.printedVolts(c, 2) {
+	if !ok || num.plain && (len(t) != 3 || l != 'J' && preferred(num.value().coef)) || !num.plain && !belowOne(&num) ||
+		!m.printedVolts(c, 2) {
 		return false
 	}
 	m.capBare(&num, l, nil)

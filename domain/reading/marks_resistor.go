@@ -294,7 +294,8 @@ func (m *marks) coilBare(num *numeral, letter byte, doubts []message.Message) {
 		return
 	}
 	m.value(code, -6, quantity.Inductance, letter, doubts)
-	if plain := preferred(num.value().coef) && num.whole(); plain && (len(num.text) == 4 || !m.marking() && !m.orderCode() && letter == 0) {
+	if plain := preferred(num.value().coef) && num.whole(); plain && (len(num.text) == 4 || !m.marking() &&
+		!m.orderCode() && letter == 0) {
 		m.henries(num, -6, letter, doubts)
 	}
 }

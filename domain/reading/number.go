@@ -98,10 +98,12 @@ func (r *reader) small(i, most int) (int64, bool) {
 func (r *reader) fractionAt(k int) bool {
 	top, ok1 := r.small(k, 2)
 	den, ok2 := r.small(k+2, 3)
-	if !ok1 || !ok2 || !r.isSign(k+1, "/") || !r.touches(k+1) || !r.touches(k+2) || top == 0 || top >= den || gcd(top, den) != 1 {
+	if !ok1 || !ok2 || !r.isSign(k+1, "/") || !r.touches(k+1) || !r.touches(k+2) || top == 0 || top >= den ||
+		gcd(top, den) != 1 {
 		return false
 	}
-	if r.isSign(k+3, "/") && r.touches(k+3) || r.isSign(k-1, "/") && r.touches(k) || r.glued(k) && !r.isWord(k-1, "t", "f", "tt", "ff", "m") {
+	if r.isSign(k+3, "/") && r.touches(k+3) || r.isSign(k-1, "/") && r.touches(k) || r.glued(k) &&
+		!r.isWord(k-1, "t", "f", "tt", "ff", "m") {
 		return false
 	}
 	switch den {

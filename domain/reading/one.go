@@ -54,7 +54,8 @@ func Quantity(text string, k quantity.Kind, c quantity.Context) (Quantities, err
 		return refuse(o.fail)
 	}
 	q := Quantities{Amounts: slices.Clone(o.all.out[:o.all.n])}
-	q.Sure = len(q.Amounts) == 1 && len(q.Amounts[0].Doubts) == 0 && o.unknown == "" && !o.beside && !r.about && r.odd == 0
+	q.Sure = len(q.Amounts) == 1 && len(q.Amounts[0].Doubts) == 0 && o.unknown == "" && !o.beside && !r.about &&
+		r.odd == 0
 	return q, nil
 }
 
@@ -163,7 +164,8 @@ func (o *asker) lone(i, j int) bool {
 		m.loneLetter(t[0])
 	case o.kind == quantity.Voltage && c.shape("9A") && len(t) == 1 && len(c.atoms[1].text) == 1:
 		m.voltageCode(t[0], c.atoms[1].text[0])
-	case o.kind == quantity.Capacitance && m.fam == ceramics && !m.list() && c.shape("A9") && len(t) == 1 && len(c.atoms[1].text) == 1:
+	case o.kind == quantity.Capacitance && m.fam == ceramics && !m.list() && c.shape("A9") && len(t) == 1 &&
+		len(c.atoms[1].text) == 1:
 		m.chipCode(t[0], c.atoms[1].text[0])
 	}
 	o.commit(rankCode, unsaid)
@@ -205,7 +207,8 @@ func (o *asker) agree(cur current) {
 	var both amounts
 	for _, a := range o.all.out[:o.all.n] {
 		for _, b := range o.marks.cur.out[:o.marks.cur.n] {
-			if a.Quantity == b.Quantity && (a.Tolerance == b.Tolerance || a.Tolerance.IsZero() || b.Tolerance.IsZero()) {
+			if a.Quantity == b.Quantity && (a.Tolerance == b.Tolerance || a.Tolerance.IsZero() ||
+				b.Tolerance.IsZero()) {
 				both.add(a)
 			}
 		}
@@ -245,7 +248,8 @@ func (o *asker) step(k, end int) int {
 		if o.stray(k + 1) {
 			o.fail = failStray
 		}
-		if o.isSign(k, "~") && o.isFigures(k+1) && o.touches(k+1) && (a.gap || k == 0) && o.kind != quantity.Temperature {
+		if o.isSign(k, "~") && o.isFigures(k+1) && o.touches(k+1) && (a.gap || k == 0) &&
+			o.kind != quantity.Temperature {
 			o.fail = failAbout
 		}
 		return k + 1
@@ -269,7 +273,8 @@ func (o *asker) coded(k, run int) bool {
 // 10k of a resistor, 4.7 n of a capacitor.
 func (o *asker) prefix(k, run int) int {
 	m := &o.marks
-	if !o.isFigures(k) || !m.suits(o.kind) || !o.isLetters(k+1) || len(o.codeOf(k+1)) != 1 || run > k+2 || o.atoms[k+1].gap && o.glued(k+2) {
+	if !o.isFigures(k) || !m.suits(o.kind) || !o.isLetters(k+1) || len(o.codeOf(k+1)) != 1 || run > k+2 ||
+		o.atoms[k+1].gap && o.glued(k+2) {
 		return k
 	}
 	l := o.codeOf(k + 1)[0]
@@ -361,7 +366,8 @@ func (o *asker) parts(k, run int) {
 // leadingLetter reports whether the letter before figures is the law of a potentiometer's track.
 func (o *asker) leadingLetter(c *chunk) bool {
 	w := c.atoms[0].text
-	return o.marks.class == potentiometers && c.n > 1 && !c.atoms[0].number && len(w) == 1 && (w[0] >= 'A' && w[0] <= 'C' || w[0] == 'W' || w[0] == 'S')
+	return o.marks.class == potentiometers && c.n > 1 && !c.atoms[0].number && len(w) == 1 &&
+		(w[0] >= 'A' && w[0] <= 'C' || w[0] == 'W' || w[0] == 'S')
 }
 
 // code reads a run as a marking code.
@@ -400,7 +406,8 @@ func (o *asker) number(k, run int) {
 		b := bareNumber{num: num, i: k}
 		b.neg = o.negative(k)
 		b.slash = o.isSign(k-1, "/")
-		b.joined = k > 0 && o.atoms[k-1].sort == sign && len(o.bare) > 0 && (o.isSign(k-1, "-") || o.isSign(k-1, "…") || o.isSign(k-1, "~") || o.isSign(k-1, "+") || o.isSign(k-1, "."))
+		b.joined = k > 0 && o.atoms[k-1].sort == sign && len(o.bare) > 0 && (o.isSign(k-1, "-") || o.isSign(k-1, "…") ||
+			o.isSign(k-1, "~") || o.isSign(k-1, "+") || o.isSign(k-1, "."))
 		o.bare = append(o.bare, b)
 	}
 }
@@ -479,7 +486,9 @@ func (o *asker) missing() message.Message {
 }
 
 var examples = [...]string{
-	quantity.Capacitance: "4.7 µF", quantity.Resistance: "4.7 kΩ", quantity.Inductance: "10 µH", quantity.Voltage: "16 V",
-	quantity.Current: "630 mA", quantity.Power: "250 mW", quantity.Temperature: "105 °C", quantity.ToleranceKind: "±20 %",
-	quantity.Length: "5 mm", quantity.Duration: "2000 h", quantity.Frequency: "12 MHz", quantity.Energy: "1 J",
+	quantity.Capacitance: "4.7 µF", quantity.Resistance: "4.7 kΩ", quantity.Inductance: "10 µH",
+	quantity.Voltage: "16 V",
+	quantity.Current: "630 mA", quantity.Power: "250 mW", quantity.Temperature: "105 °C",
+	quantity.ToleranceKind: "±20 %",
+	quantity.Length:        "5 mm", quantity.Duration: "2000 h", quantity.Frequency: "12 MHz", quantity.Energy: "1 J",
 }

@@ -44,7 +44,8 @@ func (o *asker) minds(s *span) bool {
 // fondness prefers what speaks of the kind asked for.
 func (o *asker) fondness(s *span) int {
 	switch {
-	case s.act == actTolerance && o.kind == quantity.ToleranceKind, s.act == actLength && o.kind == quantity.Length, s.act == actFuse:
+	case s.act == actTolerance && o.kind == quantity.ToleranceKind, s.act == actLength && o.kind == quantity.Length,
+		s.act == actFuse:
 		return 3
 	case s.act == actAmount && s.q[0].Unit() == o.kind.Unit():
 		return 2

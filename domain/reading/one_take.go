@@ -77,7 +77,8 @@ func (o *asker) amountOf(s *span) {
 	case o.powerBefore(s.i):
 		o.fail = failPower
 		return
-	case o.cross == s.i && s.i > 0 && (o.kind == quantity.Capacitance || o.kind == quantity.Resistance || o.kind == quantity.Inductance):
+	case o.cross == s.i && s.i > 0 && (o.kind == quantity.Capacitance || o.kind == quantity.Resistance ||
+		o.kind == quantity.Inductance):
 		o.fail = failCounted
 		return
 	case s.label == "heat range":
@@ -86,7 +87,8 @@ func (o *asker) amountOf(s *span) {
 		}
 		o.commit(rankUnit, unsaid)
 		return
-	case (o.kind == quantity.Length || o.kind == quantity.Current || o.kind == quantity.Resistance) && o.choiceBefore(s.i):
+	case (o.kind == quantity.Length || o.kind == quantity.Current || o.kind == quantity.Resistance) &&
+		o.choiceBefore(s.i):
 		o.fail = failChoice
 		return
 	}
@@ -109,7 +111,8 @@ func (o *asker) amountOf(s *span) {
 
 // powerBefore reports whether the figures of atom k are the exponent of 10x10-6F.
 func (o *asker) powerBefore(k int) bool {
-	return o.isSign(k-1, "-") && o.touches(k) && o.touches(k-1) && o.isFigures(k-2) && o.printOf(k-2) == "10" && (o.isWord(k-3, "x") || o.isSign(k-3, "×"))
+	return o.isSign(k-1, "-") && o.touches(k) && o.touches(k-1) && o.isFigures(k-2) && o.printOf(k-2) == "10" &&
+		(o.isWord(k-3, "x") || o.isSign(k-3, "×"))
 }
 
 // otherVolts offers the figure before a stroke as well, where it is a usual rating: 100/16 V.
@@ -143,7 +146,8 @@ func (o *asker) pairOf(s *span) {
 		if unit == quantity.Farad {
 			o.capEnd = s.j
 		}
-		if o.kind == quantity.Capacitance && unit == quantity.Volt || o.kind == quantity.Resistance && unit == quantity.Watt {
+		if o.kind == quantity.Capacitance && unit == quantity.Volt || o.kind == quantity.Resistance &&
+			unit == quantity.Watt {
 			o.number(s.i, s.i+1) // 47/63 V is a value and its rating where nothing else is the value
 		}
 		return

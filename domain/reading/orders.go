@@ -49,7 +49,8 @@ var orderRows = func() map[byte][]*orderRow {
 }()
 
 func newOrderRow(cols []string) *orderRow {
-	o := &orderRow{series: cols[0], pattern: regexp.MustCompile("^(?:" + cols[1] + ")$"), letters: map[string]map[string]string{}}
+	o := &orderRow{series: cols[0], pattern: regexp.MustCompile("^(?:" + cols[1] + ")$"),
+		letters: map[string]map[string]string{}}
 	o.groups = o.pattern.SubexpNames()
 	for fact := range strings.FieldsSeq(cols[2]) {
 		name, value, _ := strings.Cut(fact, "=")
@@ -146,7 +147,8 @@ func (r *reader) capitals(i, j int) []byte {
 func (r *reader) orderEnds(i int) (ends [2]int, n int) {
 	j := r.runEnd(i)
 	k := j
-	for (r.isSign(k, "-") || r.isSign(k, ".")) && r.touches(k) && k+1 < len(r.atoms) && r.touches(k+1) && r.atoms[k+1].sort != sign {
+	for (r.isSign(k, "-") || r.isSign(k, ".")) && r.touches(k) && k+1 < len(r.atoms) && r.touches(k+1) &&
+		r.atoms[k+1].sort != sign {
 		k = r.runEnd(k + 1)
 	}
 	if k != j {
@@ -169,11 +171,13 @@ func (r *reader) ordered(o *orderRow, text []byte, m []int, i, j int) {
 	for _, f := range o.facts {
 		c.fact(f[0], f[1])
 	}
-	s := span{i: i, j: j, act: actOrder, holds: o.class, argues: o.class, bonus: 45, lean: 8, code: c, name: r.printed(i, j), rule: "order code: " + o.series}
+	s := span{i: i, j: j, act: actOrder, holds: o.class, argues: o.class, bonus: 45, lean: 8, code: c,
+		name: r.printed(i, j), rule: "order code: " + o.series}
 	if !c.tolerance.IsZero() && c.tolerance.High().Unit() == quantity.Farad && c.value.Compare(tenPicofarad) >= 0 {
 		return
 	}
-	if printed := s.name[strings.LastIndexAny(s.name, "0123456789")+1:]; printed != strings.ToUpper(printed) && s.name != strings.ToLower(s.name) {
+	if printed := s.name[strings.LastIndexAny(s.name, "0123456789")+1:]; printed != strings.ToUpper(printed) &&
+		s.name != strings.ToLower(s.name) {
 		s.doubts = say("reading.order-end", printed)
 	}
 	r.add(s)

@@ -69,7 +69,8 @@ func (p *partReader) valueElsewhere(i int) bool {
 		return true
 	}
 	for _, k := range p.got {
-		if s := &p.spans[k]; (s.act == actAmount || s.act == actSections || s.act == actPair) && valueUnit(s.q[0].Unit()) && s.label == "" {
+		if s := &p.spans[k]; (s.act == actAmount || s.act == actSections || s.act == actPair) &&
+			valueUnit(s.q[0].Unit()) && s.label == "" {
 			return true
 		}
 	}

@@ -331,12 +331,14 @@ func (p *partReader) withValue(x Reading, k int) Reading {
 	}
 	x.Fields = append(x.Fields, Field{Member: "value", Value: v.Quantity.String(), Span: span, Quantity: v.Quantity})
 	if !v.Tolerance.IsZero() && p.tol.IsZero() {
-		x.Fields = append(x.Fields, Field{Member: "tolerance", Value: v.Tolerance.String(), Span: span, Tolerance: v.Tolerance})
+		x.Fields = append(x.Fields, Field{Member: "tolerance", Value: v.Tolerance.String(), Span: span,
+			Tolerance: v.Tolerance})
 	}
 	if x.Class == "capacitor" && boxed(p.built) && v.Quantity.Compare(mostBoxed) > 0 {
 		x.Doubts = append(x.Doubts, message.Of("reading.too-much-boxed", v.Quantity, word(p.built)))
 	}
-	if x.Class == "capacitor" && p.built != "supercapacitor" && v.Quantity.Compare(oneFarad) >= 0 && p.volts.Compare(mostDouble) > 0 {
+	if x.Class == "capacitor" && p.built != "supercapacitor" && v.Quantity.Compare(oneFarad) >= 0 &&
+		p.volts.Compare(mostDouble) > 0 {
 		x.Doubts = append(x.Doubts, message.Of("reading.too-many-farads", v.Quantity, p.volts))
 	}
 	if s := unusual(x.Class, v.Quantity); !s.IsZero() {
@@ -415,7 +417,8 @@ func (p *partReader) eachLeft(say func(i, j int)) {
 		j := i + 1
 		for j < len(p.atoms) && !p.atoms[j].gap && (j < p.named) == named {
 			if p.atoms[j].sort == sign {
-				if j+1 >= len(p.atoms) || p.atoms[j+1].gap || !strings.Contains("-/_.'~+°", p.printOf(j)) || p.isSign(j, "+") && !named || !p.leftAt(j+1) && !p.isSign(j+1, ".") {
+				if j+1 >= len(p.atoms) || p.atoms[j+1].gap || !strings.Contains("-/_.'~+°", p.printOf(j)) ||
+					p.isSign(j, "+") && !named || !p.leftAt(j+1) && !p.isSign(j+1, ".") {
 					break
 				}
 			} else if !p.leftAt(j) {

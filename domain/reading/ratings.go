@@ -195,7 +195,8 @@ var leastBreaking, _ = quantity.New(35, 0, quantity.Ampere)
 
 func (p *partReader) amperes(q quantity.Quantity, s *span) bool {
 	switch {
-	case s.label == "breaking", p.of == fuseClass && s.label == "" && !p.current.IsZero() && q.Compare(leastBreaking) >= 0 && q.CompareScaled(p.current, 10, 1) >= 0:
+	case s.label == "breaking", p.of == fuseClass && s.label == "" && !p.current.IsZero() &&
+		q.Compare(leastBreaking) >= 0 && q.CompareScaled(p.current, 10, 1) >= 0:
 		return p.of == fuseClass && p.name("breaking_capacity", q.String(), s.i, s.j)
 	case s.label == "ripple":
 		return p.rateSpan("ripple", q, s)
@@ -212,12 +213,14 @@ func (p *partReader) amperes(q quantity.Quantity, s *span) bool {
 // one, but for safety classes, which are rated in alternating volts.
 func (p *partReader) voltages() {
 	first := unsaid
-	if p.of == capacitorClass && p.members["safety_class"] == "" && p.hasCurrent(alternate) && (p.hasCurrent(direct) || p.hasCurrent(unsaid)) {
+	if p.of == capacitorClass && p.members["safety_class"] == "" && p.hasCurrent(alternate) && (p.hasCurrent(direct) ||
+		p.hasCurrent(unsaid)) {
 		first = alternate
 	}
 	for _, late := range [2]bool{false, true} {
 		p.each(func(s *span) bool {
-			if s.q[0].Unit() != quantity.Volt || s.label == "surge" || s.label == "winding" || (first != unsaid && s.current == first) != late {
+			if s.q[0].Unit() != quantity.Volt || s.label == "surge" || s.label == "winding" ||
+				(first != unsaid && s.current == first) != late {
 				return true
 			}
 			switch s.act {
@@ -402,7 +405,8 @@ func SafetyLike(construction string, polarity bool, volts, value quantity.Quanti
 // letters gives single letters what they mean for the class: a fuse's characteristic and breaking capacity, or the
 // tolerance behind the value.
 func (p *partReader) letters() {
-	if p.of == fuseClass && p.ctx.Class == "" && p.find(actClass, actFusible, actSpeed, actFuse, actNegated, actLetter, actOrder) == nil && p.find(actSize) != nil {
+	if p.of == fuseClass && p.ctx.Class == "" && p.find(actClass, actFusible, actSpeed, actFuse, actNegated, actLetter,
+		actOrder) == nil && p.find(actSize) != nil {
 		p.doubt("reading.fuse-by-size")
 	}
 	p.each(func(s *span) bool {

@@ -108,7 +108,8 @@ func (r *reader) compounds() {
 		}
 		for _, end := range compoundEnds {
 			k := len(low) - len(end)
-			if raw := r.casedOf(i); k >= 3 && string(low[k:]) == end && len(raw) > len(end) && strings.EqualFold(string(raw[len(raw)-len(end):]), end) {
+			if raw := r.casedOf(i); k >= 3 && string(low[k:]) == end && len(raw) > len(end) &&
+				strings.EqualFold(string(raw[len(raw)-len(end):]), end) {
 				r.cut(i, len(end))
 				i++
 				break
@@ -123,7 +124,8 @@ func (r *reader) cut(i, n int) {
 	r.atoms = slices.Insert(r.atoms, i+1, r.atoms[i])
 	head, tail := &r.atoms[i], &r.atoms[i+1]
 	k := uint16(n)
-	tail.lo, tail.llo, tail.clo, tail.at, tail.from, tail.gap = tail.hi-k, tail.lhi-k, tail.chi-k, tail.end-k, tail.upto-k, false
+	tail.lo, tail.llo, tail.clo, tail.at, tail.from, tail.gap = tail.hi-k, tail.lhi-k, tail.chi-k, tail.end-k,
+		tail.upto-k, false
 	head.hi, head.lhi, head.chi, head.end, head.upto = tail.lo, tail.llo, tail.clo, tail.at, tail.from
 	if low := r.lowOf(i); !known(low) && low[len(low)-1] == 's' && known(low[:len(low)-1]) {
 		head.lhi--

@@ -29,13 +29,15 @@ func Says(words, member, class string) string {
 func (w *row) says(member string, of classes) bool {
 	switch member {
 	case "construction":
-		return w.act == actElectrolytic || w.act == actConstruction || w.act == actResistor || w.act == actFusible && of == resistorClass
+		return w.act == actElectrolytic || w.act == actConstruction || w.act == actResistor || w.act == actFusible &&
+			of == resistorClass
 	case "dielectric":
 		return w.act == actFilm
 	case "chemistry":
 		return w.act == actChemistry || w.act == actChemLetter
 	case "text":
-		return w.act == actText && w.value != "AC" || w.act == actText && of == capacitorClass || w.act == actTaper && of == potentiometerClass
+		return w.act == actText && w.value != "AC" || w.act == actText && of == capacitorClass || w.act == actTaper &&
+			of == potentiometerClass
 	}
 	return false
 }
@@ -74,7 +76,8 @@ func TypeClass(text string) (class string, sure bool) {
 // SafetyClass reports whether a name is one of a class or a pair of classes as they are printed: X2, Y1, X1/Y2.
 func SafetyClass(name string) bool {
 	a, b, two := strings.Cut(strings.ToLower(name), "/")
-	return strings.ToUpper(name) == name && isSafety([]byte(a)) && (!two || len(a) == 2 && len(b) == 2 && isSafety([]byte(b)))
+	return strings.ToUpper(name) == name && isSafety([]byte(a)) && (!two || len(a) == 2 && len(b) == 2 &&
+		isSafety([]byte(b)))
 }
 
 // Cell gives the chemistry that a cell's code says, whether such cells are rechargeable, and false for what is no code.

@@ -32,7 +32,10 @@ func (p *partReader) settle() {
 // deniedStill tells what the text denies in words and says otherwise, by a code or a size: SR44, no silver oxide.
 func (p *partReader) deniedStill() {
 	for _, not := range p.fields {
-		if not.Member == "not" && slices.ContainsFunc(p.fields, func(f Field) bool { return f.Member != "not" && f.Value == not.Value }) {
+		if not.Member == "not" && slices.ContainsFunc(p.fields, func(f Field) bool {
+			return f.Member != "not" &&
+				f.Value == not.Value
+		}) {
 			p.turned = true
 			p.doubt("reading.yes-and-no", not.Value)
 		}
@@ -125,7 +128,8 @@ func (p *partReader) unclassed() {
 	switch {
 	case watts != nil && volts == nil, watts != nil && p.ohmLetter():
 		p.become(resistorClass, watts)
-	case volts != nil && amperes == nil && watts == nil && (hours != nil || celsius != nil || size != nil || p.shaped()):
+	case volts != nil && amperes == nil && watts == nil && (hours != nil || celsius != nil || size != nil ||
+		p.shaped()):
 		p.become(capacitorClass, volts)
 		if !p.faradLetter() {
 			p.doubt("reading.capacitor-by-ratings")
@@ -166,7 +170,8 @@ func (p *partReader) multiplier(of ...string) bool {
 
 // words gives the words their members.
 func (p *partReader) words() {
-	p.each(p.word, actClass, actElectrolytic, actPolymer, actConstruction, actFilm, actSeries, actResistor, actFusible, actPolarised, actMount, actShape,
+	p.each(p.word, actClass, actElectrolytic, actPolymer, actConstruction, actFilm, actSeries, actResistor, actFusible,
+		actPolarised, actMount, actShape,
 		actSupply, actSpeed, actRechargeable, actChemistry, actChemLetter, actTaper, actText, actNegated)
 	p.each(func(s *span) bool {
 		if s.act == actAbout {
@@ -199,7 +204,8 @@ func (p *partReader) turn(s *span) {
 
 // codes gives the codes their members.
 func (p *partReader) codes() {
-	p.each(p.code, actSafety, actDielectric, actFuse, actType, actCharge, actQuotedMember, actOrder, actBands, actQuantity, actPrice)
+	p.each(p.code, actSafety, actDielectric, actFuse, actType, actCharge, actQuotedMember, actOrder, actBands,
+		actQuantity, actPrice)
 }
 
 func (p *partReader) code(s *span) bool {
@@ -254,7 +260,8 @@ func (p *partReader) counted(s *span) {
 
 func (p *partReader) hasFarads() bool {
 	for _, k := range p.got {
-		if s := &p.spans[k]; (s.act == actAmount || s.act == actSections || s.act == actPair) && s.q[0].Unit() == quantity.Farad {
+		if s := &p.spans[k]; (s.act == actAmount || s.act == actSections || s.act == actPair) &&
+			s.q[0].Unit() == quantity.Farad {
 			return true
 		}
 	}
@@ -291,7 +298,8 @@ func (p *partReader) typeNumber(s *span) bool {
 	}
 	for _, k := range p.got {
 		t := &p.spans[k]
-		if t.act == actType && t.i >= s.j && (t.i == s.j+1 && p.isSign(s.j, "/") || t.argues&s.argues&p.of != 0 && t.name != s.name) {
+		if t.act == actType && t.i >= s.j && (t.i == s.j+1 && p.isSign(s.j, "/") || t.argues&s.argues&p.of != 0 &&
+			t.name != s.name) {
 			p.doubt("reading.types-choice", p.source(s.i, t.j)) // 1N4148 = 1N914
 			break
 		}
@@ -354,7 +362,8 @@ func (p *partReader) ordered(s *span) bool {
 // twoOrders reports whether another series reads the same code otherwise.
 func (p *partReader) twoOrders(s *span) bool {
 	for k := range p.spans {
-		if t := &p.spans[k]; t.act == actOrder && t.i == s.i && t.j == s.j && t.rule != s.rule && (t.code.value != s.code.value || t.code.voltage != s.code.voltage) {
+		if t := &p.spans[k]; t.act == actOrder && t.i == s.i && t.j == s.j && t.rule != s.rule &&
+			(t.code.value != s.code.value || t.code.voltage != s.code.voltage) {
 			return true
 		}
 	}

@@ -18,7 +18,8 @@ func (p *partReader) word(s *span) bool {
 		case s.row.value == "ceramic" && p.of == fuseClass:
 			return p.keepText("ceramic tube", s)
 		}
-		return p.of == resistorClass || p.of == crystalClass || p.of == potentiometerClass || p.of == inductorClass // the body's material
+		return p.of == resistorClass || p.of == crystalClass || p.of == potentiometerClass ||
+			p.of == inductorClass // the body's material
 	case actFilm:
 		return capacitor && p.film(s)
 	case actResistor:
@@ -93,7 +94,8 @@ func (p *partReader) construct(s *span) bool {
 	case s.act == actPolymer && p.built == "tantalum", c == "tantalum" && p.built == "aluminium-polymer":
 		c = "tantalum-polymer"
 	case p.built == "aluminium-electrolytic" && (c == "aluminium-polymer" || c == "tantalum"):
-	case s.act == actConstruction && c == "film" && p.built == "paper", s.act == actConstruction && c == "ceramic" && p.built == "supercapacitor":
+	case s.act == actConstruction && c == "film" && p.built == "paper", s.act == actConstruction && c == "ceramic" &&
+		p.built == "supercapacitor":
 		c = p.built
 	default:
 		p.doubt("reading.says-both", word(p.built), word(c))
@@ -145,7 +147,8 @@ func (p *partReader) mount(s *span) bool {
 		return false
 	}
 	p.body.mount = s.row.value
-	if s.row.also != "" && p.body.shape == "" && (s.row.also == "axial" || s.row.value == "surface" || electrolytic(p.built)) {
+	if s.row.also != "" && p.body.shape == "" && (s.row.also == "axial" || s.row.value == "surface" ||
+		electrolytic(p.built)) {
 		p.shape(s.row.also, s.i, s.j)
 	}
 	return true
@@ -211,7 +214,8 @@ func (p *partReader) negated(s *span) bool {
 			return true
 		}
 	case "chemistry":
-		if other := p.find(actChemistry, actCell); other != nil && (other.act == actCell || other.row.value != s.row.value) {
+		if other := p.find(actChemistry, actCell); other != nil && (other.act == actCell ||
+			other.row.value != s.row.value) {
 			p.note(Field{Member: "not", Value: s.row.value}, s.i, s.j)
 			return true
 		}
@@ -263,7 +267,8 @@ func (p *partReader) types() {
 		}
 	})
 	for _, s := range all {
-		if p.hasFigures(s.i, s.j) && !p.unitInside(s.i, s.j) || len(p.texts) == 0 && p.isLetters(s.i) && len(p.lowOf(s.i)) > 1 && !p.turnWord(s.i) && p.atoms[s.i].script == latin {
+		if p.hasFigures(s.i, s.j) && !p.unitInside(s.i, s.j) || len(p.texts) == 0 && p.isLetters(s.i) &&
+			len(p.lowOf(s.i)) > 1 && !p.turnWord(s.i) && p.atoms[s.i].script == latin {
 			p.keep(strings.TrimRight(p.reader.printed(s.i, s.j), "."), s.i, s.j)
 		}
 	}
@@ -273,7 +278,8 @@ func (p *partReader) types() {
 func (p *partReader) unitInside(i, j int) bool {
 	for k := i; k < j; k++ {
 		for _, s := range p.spansAt(k) {
-			if s.i >= i && s.j <= j+1 && (s.act == actAmount || s.act == actPair || s.act == actRange || s.act == actTolerance) {
+			if s.i >= i && s.j <= j+1 && (s.act == actAmount || s.act == actPair || s.act == actRange ||
+				s.act == actTolerance) {
 				return true
 			}
 		}

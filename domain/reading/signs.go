@@ -18,7 +18,8 @@ func isBlank(c rune) bool {
 func isDigit(c rune) bool { return c >= '0' && c <= '9' }
 
 func isLetter(c rune) bool {
-	return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= utf8.RuneSelf && (unicode.IsLetter(c) || unicode.Is(unicode.Mn, c))
+	return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= utf8.RuneSelf &&
+		(unicode.IsLetter(c) || unicode.Is(unicode.Mn, c))
 }
 
 // foldSign maps look-alikes of signs to one; false where the rune is no sign that is looked for.

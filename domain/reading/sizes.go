@@ -84,7 +84,8 @@ func (r *reader) sizeAt(i int) (s span, ok bool) {
 
 // lengthNext reports whether a length stands at atom k, perhaps behind the letter of an axis; and no X2 of a class.
 func (r *reader) lengthNext(k int) bool {
-	if r.isWord(k-1, "x") && r.atoms[k-1].gap && r.isFigures(k) && r.touches(k) && len(r.codeOf(k)) == 1 && r.codeOf(k)[0] <= '3' {
+	if r.isWord(k-1, "x") && r.atoms[k-1].gap && r.isFigures(k) && r.touches(k) && len(r.codeOf(k)) == 1 &&
+		r.codeOf(k)[0] <= '3' {
 		return false
 	}
 	return r.isFigures(r.overAxis(k))
@@ -92,7 +93,8 @@ func (r *reader) lengthNext(k int) bool {
 
 // overAxis passes over the sign or letter of a dimension that stands before a number.
 func (r *reader) overAxis(k int) int {
-	if r.isSign(k, "ø") && r.isFigures(k+1) || r.isLetters(k) && len(r.lowOf(k)) == 1 && axis(r.lowOf(k)[0]) && r.isFigures(k+1) {
+	if r.isSign(k, "ø") && r.isFigures(k+1) || r.isLetters(k) && len(r.lowOf(k)) == 1 && axis(r.lowOf(k)[0]) &&
+		r.isFigures(k+1) {
 		return k + 1
 	}
 	return k
@@ -101,7 +103,8 @@ func (r *reader) overAxis(k int) int {
 // unitFollows reports whether the word at atom k makes a quantity of the number before it, as in 7 x 47 µF.
 func (r *reader) unitFollows(k int) bool {
 	if !r.isLetters(k) || r.isSign(k+1, "=") || !r.isFigures(k-1) || r.isFigures(k+1) && r.glued(k+1) {
-		return r.isSign(k, "%") || r.isSign(k, "-") && r.touches(k) && r.isFigures(k+1) && r.touches(k+1) || r.isSign(k, "/") && r.touches(k) && r.isFigures(k+1) && r.touches(k+1)
+		return r.isSign(k, "%") || r.isSign(k, "-") && r.touches(k) && r.isFigures(k+1) && r.touches(k+1) ||
+			r.isSign(k, "/") && r.touches(k) && r.isFigures(k+1) && r.touches(k+1)
 	}
 	w := r.codeOf(k)
 	u, ok := lookUnit(w)
@@ -130,7 +133,8 @@ func (r *reader) sizes(i int) {
 }
 
 // gluedLabels are the letters that stand against the length that they name.
-var gluedLabels = map[string]string{"raster": "pitch", "pitch": "pitch", "pas": "pitch", "rm": "pitch", "ls": "pitch", "p": "pitch",
+var gluedLabels = map[string]string{"raster": "pitch", "pitch": "pitch", "pas": "pitch", "rm": "pitch", "ls": "pitch",
+	"p":   "pitch",
 	"dia": "diameter", "d": "diameter", "l": "length", "w": "width", "b": "width", "h": "height"}
 
 // lengthLabel gives the label of a length that begins at atom i, and the atom of its number.
@@ -154,7 +158,8 @@ func (r *reader) lengthLabel(i int) (label string, k int, ok bool) {
 	if !ok {
 		return "", i, false
 	}
-	for r.isSign(k, "=") || r.isSign(k, ":") || r.isSign(k, ".") || r.isWord(k, "max", "de", "of", "von", "typ", "min") && r.isFigures(k+1) {
+	for r.isSign(k, "=") || r.isSign(k, ":") || r.isSign(k, ".") || r.isWord(k, "max", "de", "of", "von", "typ",
+		"min") && r.isFigures(k+1) {
 		k++
 	}
 	return label, k, r.isFigures(k) || r.isSign(k, "ø") && r.isFigures(k+1)

@@ -37,7 +37,8 @@ func (r *reader) cover(of classes) int {
 		r.best[i], r.pick[i] = r.best[i+1], -1
 		for k := r.first[i]; k < r.first[i+1]; k++ {
 			s := &r.spans[k]
-			if w, ok := r.weighed(s, of); ok && w > 0 && (w+r.best[s.j] > r.best[i] || w+r.best[s.j] == r.best[i] && r.pick[i] < 0) {
+			if w, ok := r.weighed(s, of); ok && w > 0 && (w+r.best[s.j] > r.best[i] || w+r.best[s.j] == r.best[i] &&
+				r.pick[i] < 0) {
 				r.best[i], r.pick[i] = w+r.best[s.j], k
 			}
 		}
@@ -87,7 +88,8 @@ func (r *reader) together(of classes) int {
 			return 14
 		}
 	case resistorClass:
-		if has(func(s *span) bool { return s.act == actAmount && s.q[0].Unit() == quantity.Watt }) && r.pointLetter("r", "k", "m", "e") {
+		if has(func(s *span) bool { return s.act == actAmount && s.q[0].Unit() == quantity.Watt }) &&
+			r.pointLetter("r", "k", "m", "e") {
 			return 22
 		}
 	case capacitorClass:
@@ -160,7 +162,8 @@ func (r *reader) valueWeight(of classes) int {
 			if _, sure := typeClass(r.runLow(i, j)); sure {
 				continue
 			}
-			if ok && (of&ohmic != 0 && (p.letter == "r" || p.letter == "k" || p.letter == "m") || of == capacitorClass && (p.letter == "n" || p.letter == "p" || p.letter == "u") ||
+			if ok && (of&ohmic != 0 && (p.letter == "r" || p.letter == "k" || p.letter == "m") ||
+				of == capacitorClass && (p.letter == "n" || p.letter == "p" || p.letter == "u") ||
 				of == inductorClass && (p.letter == "u" || p.letter == "n" || p.letter == "m")) {
 				return (j-i)*covered + 4
 			}
@@ -174,14 +177,18 @@ func (r *reader) valueWeight(of classes) int {
 
 // amountAt reports whether an amount with its unit begins at an atom, which is then no code.
 func (r *reader) amountAt(i int) bool {
-	return slices.ContainsFunc(r.spansAt(i), func(s span) bool { return s.act == actAmount || s.act == actPair || s.act == actRange })
+	return slices.ContainsFunc(r.spansAt(i), func(s span) bool {
+		return s.act == actAmount || s.act == actPair ||
+			s.act == actRange
+	})
 }
 
 // covers reports whether the cover has a value of a unit, or a code that says it.
 func (r *reader) covers(u quantity.Unit) bool {
 	return slices.ContainsFunc(r.got, func(k int) bool {
 		s := &r.spans[k]
-		return s.act == actAmount && s.label == "" && s.q[0].Unit() == u || s.act == actSections || s.act == actBands || s.act == actOrder && !s.code.value.IsZero()
+		return s.act == actAmount && s.label == "" && s.q[0].Unit() == u || s.act == actSections || s.act == actBands ||
+			s.act == actOrder && !s.code.value.IsZero()
 	})
 }
 

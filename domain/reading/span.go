@@ -9,7 +9,8 @@ import (
 
 // Classes of parts, as maps have them.
 var Classes = []string{"capacitor", "resistor", "potentiometer", "thermistor", "varistor", "inductor", "transformer",
-	"fuse", "cell", "diode", "transistor", "integrated-circuit", "crystal", "relay", "switch", "connector", "lamp", "other"}
+	"fuse", "cell", "diode", "transistor", "integrated-circuit", "crystal", "relay", "switch", "connector", "lamp",
+	"other"}
 
 // classes is a set of them, in their order.
 type classes uint32

@@ -69,7 +69,8 @@ func (r *reader) unanswered() (i, j int, found bool) {
 // delicate reports whether a word that nobody knows could turn round what the part is: on safety parts, fuses and
 // cells, and beside a yes-or-no term.
 func (p *partReader) delicate() bool {
-	return p.of == fuseClass || p.of == cellClass || p.members["safety_class"] != "" || p.members["polarised"] != "" || p.members["rechargeable"] != "" ||
+	return p.of == fuseClass || p.of == cellClass || p.members["safety_class"] != "" || p.members["polarised"] != "" ||
+		p.members["rechargeable"] != "" ||
 		p.members["construction"] == "fusible" || p.of&typed == 0 && len(p.texts) > 0 || p.has("not")
 }
 
@@ -82,7 +83,10 @@ func (p *partReader) harmless(i, j int, delicate bool) bool {
 	first := p.casedOf(i)
 	switch {
 	case p.hasFigures(i, j):
-		return p.typeShaped(i, j) && !slices.ContainsFunc(p.spansAt(i), func(s span) bool { return s.act == actOrder || s.act == actCell })
+		return p.typeShaped(i, j) && !slices.ContainsFunc(p.spansAt(i), func(s span) bool {
+			return s.act == actOrder ||
+				s.act == actCell
+		})
 	case delicate, p.atoms[i].script != latin, p.knownWord(i), p.beginsTurning(i):
 		return false
 	case strings.ToUpper(string(first)) == string(first):

@@ -27,7 +27,8 @@ func TestReferenceLetters(t *testing.T) {
 	}
 }
 
-func letterCase(t *testing.T, row map[string]string) (text string, kind quantity.Kind, contexts []quantity.Context, want string) {
+func letterCase(t *testing.T, row map[string]string) (text string, kind quantity.Kind, contexts []quantity.Context,
+	want string) {
 	capacitor, resistor := quantity.Context{Class: "capacitor"}, quantity.Context{Class: "resistor"}
 	chip := quantity.Context{Class: "capacitor", Construction: "ceramic", Found: "marking"}
 	l := row["letter"]
@@ -39,25 +40,34 @@ func letterCase(t *testing.T, row map[string]string) (text string, kind quantity
 		}
 		return l, quantity.ToleranceKind, contexts, "±" + row["high"] + " %"
 	case "tolerance-asymmetric":
-		return l, quantity.ToleranceKind, []quantity.Context{capacitor, chip}, "-" + strings.TrimPrefix(row["low"], "-") + " %/+" + row["high"] + " %"
+		return l, quantity.ToleranceKind, []quantity.Context{capacitor, chip}, "-" + strings.TrimPrefix(row["low"],
+			"-") + " %/+" + row["high"] + " %"
 	case "tolerance-absolute":
 		return "4R7" + l, quantity.ToleranceKind, []quantity.Context{chip}, "±" + row["high"] + " pF"
 	case "voltage-tantalum-letter":
-		return l, quantity.Voltage, []quantity.Context{{Class: "capacitor", Construction: "tantalum"}, {Construction: "tantalum-polymer", Found: "marking"}}, volts(t, row["low"])
+		return l, quantity.Voltage, []quantity.Context{{Class: "capacitor", Construction: "tantalum"},
+			{Construction: "tantalum-polymer", Found: "marking"}}, volts(t, row["low"])
 	case "voltage-can-letter":
-		return l, quantity.Voltage, []quantity.Context{{Class: "capacitor", Construction: "aluminium-electrolytic", Found: "marking"}}, volts(t, row["low"])
+		return l, quantity.Voltage, []quantity.Context{{Class: "capacitor", Construction: "aluminium-electrolytic",
+			Found: "marking"}}, volts(t, row["low"])
 	case "voltage-two-character":
-		return l, quantity.Voltage, []quantity.Context{{Class: "capacitor", Found: "order-code"}, {Class: "capacitor", Found: "marking"}, capacitor}, volts(t, row["low"])
+		return l, quantity.Voltage, []quantity.Context{{Class: "capacitor", Found: "order-code"},
+			{Class: "capacitor", Found: "marking"}, capacitor}, volts(t, row["low"])
 	case "eia96-multiplier":
-		return "01" + l, quantity.Resistance, []quantity.Context{{Class: "resistor", Found: "marking"}, resistor}, product(t, "100", row["low"], quantity.Ohm).String()
+		return "01" + l, quantity.Resistance, []quantity.Context{{Class: "resistor", Found: "marking"}, resistor},
+			product(t, "100", row["low"], quantity.Ohm).String()
 	case "value-letter-capacitor":
-		return "4" + l + "7", quantity.Capacitance, []quantity.Context{capacitor, chip}, product(t, "4.7", row["low"], quantity.Farad).String()
+		return "4" + l + "7", quantity.Capacitance, []quantity.Context{capacitor, chip}, product(t, "4.7", row["low"],
+			quantity.Farad).String()
 	case "value-letter-resistor":
-		return "4" + l + "7", quantity.Resistance, []quantity.Context{resistor, {Class: "resistor", Found: "marking"}}, product(t, "4.7", row["low"], quantity.Ohm).String()
+		return "4" + l + "7", quantity.Resistance, []quantity.Context{resistor, {Class: "resistor", Found: "marking"}},
+			product(t, "4.7", row["low"], quantity.Ohm).String()
 	case "multiplier-digit-capacitor":
-		return "47" + l, quantity.Capacitance, []quantity.Context{chip}, product(t, "0.000000000047", row["low"], quantity.Farad).String()
+		return "47" + l, quantity.Capacitance, []quantity.Context{chip}, product(t, "0.000000000047", row["low"],
+			quantity.Farad).String()
 	case "eia198-chip-figure":
-		return l + "3", quantity.Capacitance, []quantity.Context{chip}, product(t, row["low"], "0.000000001", quantity.Farad).String()
+		return l + "3", quantity.Capacitance, []quantity.Context{chip}, product(t, row["low"], "0.000000001",
+			quantity.Farad).String()
 	}
 	t.Fatalf("no test for the family %q", row["family"])
 	return
@@ -87,8 +97,10 @@ func TestReadOfSpellingIsTheSame(t *testing.T) {
 			return
 		}
 		q := drawQuantity(t, k.Unit())
-		c := rapid.SampledFrom([]quantity.Context{{}, {Class: "capacitor"}, {Class: "resistor", Found: "marking"}, {Language: "en"},
-			{Class: "capacitor", Construction: "tantalum", Found: "marking", Historic: true, Continental: true}}).Draw(t, "context")
+		c := rapid.SampledFrom([]quantity.Context{{}, {Class: "capacitor"}, {Class: "resistor", Found: "marking"},
+			{Language: "en"},
+			{Class: "capacitor", Construction: "tantalum", Found: "marking", Historic: true,
+				Continental: true}}).Draw(t, "context")
 		all, err := Quantity(q.String(), k, c)
 		got := all.Amounts
 		if !possible(q) {
@@ -121,7 +133,8 @@ func TestUnitsProgram(t *testing.T) {
 		}
 		seen[q] = true
 		names := strings.NewReplacer("µ", "u", "Ω", "ohm")
-		out, err := exec.Command(path, "-t", "--strict", names.Replace(q.String()), names.Replace(want)).CombinedOutput()
+		out, err := exec.Command(path, "-t", "--strict", names.Replace(q.String()),
+			names.Replace(want)).CombinedOutput()
 		if err != nil || strings.TrimSpace(string(out)) != "1" {
 			t.Errorf("%s: units makes %s of %s and %s: %v", row["id"], out, q, want, err)
 		}
@@ -137,7 +150,8 @@ func BenchmarkRead(b *testing.B) {
 		{"canonical", "4.7 µF", quantity.Capacitance, quantity.Context{Class: "capacitor"}},
 		{"letter", "4u7", quantity.Capacitance, quantity.Context{Class: "capacitor"}},
 		{"unit", "0.0047uF", quantity.Capacitance, quantity.Context{Class: "capacitor"}},
-		{"code", "104K", quantity.Capacitance, quantity.Context{Class: "capacitor", Construction: "ceramic", Found: "marking"}},
+		{"code", "104K", quantity.Capacitance, quantity.Context{Class: "capacitor", Construction: "ceramic",
+			Found: "marking"}},
 		{"compound", "10uF 25V 105C", quantity.Voltage, quantity.Context{Class: "capacitor"}},
 		{"wide", "４７ｕＦ", quantity.Capacitance, quantity.Context{Class: "capacitor"}},
 		{"refused", "1.2.3uF", quantity.Capacitance, quantity.Context{Class: "capacitor"}},

@@ -33,7 +33,8 @@ func (r *reader) plusMinus(k *int) bool {
 		*k++
 	case (r.isSign(*k, "+") && r.isSign(*k+1, "-") || r.isSign(*k, "-") && r.isSign(*k+1, "+")) && r.touches(*k+1):
 		*k += 2
-	case (r.isSign(*k, "+") && r.isSign(*k+1, "/") && r.isSign(*k+2, "-") || r.isSign(*k, "-") && r.isSign(*k+1, "/") && r.isSign(*k+2, "+")) && r.touches(*k+1) && r.touches(*k+2):
+	case (r.isSign(*k, "+") && r.isSign(*k+1, "/") && r.isSign(*k+2, "-") || r.isSign(*k, "-") && r.isSign(*k+1, "/") &&
+		r.isSign(*k+2, "+")) && r.touches(*k+1) && r.touches(*k+2):
 		*k += 3
 	default:
 		return false
@@ -77,7 +78,8 @@ func (r *reader) sideUnit(s *side) {
 
 func (r *reader) bothSides(i, k int) {
 	s, ok := r.sideAt(k)
-	if !ok || s.drift && r.only != 0 && !r.crystalLike() || s.unit != quantity.None && s.unit != quantity.Percent && s.unit != quantity.Farad {
+	if !ok || s.drift && r.only != 0 && !r.crystalLike() || s.unit != quantity.None && s.unit != quantity.Percent &&
+		s.unit != quantity.Farad {
 		return
 	}
 	out := span{i: i, j: s.j, act: actTolerance, lean: 2}
@@ -173,7 +175,8 @@ func (r *reader) percent(i int) {
 	if u.exps[0] != 0 {
 		s.holds = crystalClass // of others it is a drift
 	}
-	if r.isSign(i-1, "/") && r.touches(i) && r.isFigures(i-2) && len(r.codeOf(i-2)) < 4 && r.touches(i-1) && !r.glued(i-2) {
+	if r.isSign(i-1, "/") && r.touches(i) && r.isFigures(i-2) && len(r.codeOf(i-2)) < 4 && r.touches(i-1) &&
+		!r.glued(i-2) {
 		s.label = "choice" // 5/10 %
 	}
 	if (r.isSign(i-1, "+") || r.isSign(i-1, "-")) && r.touches(i) && (i == 1 || r.atoms[i-1].gap) {
@@ -202,7 +205,8 @@ func (r *reader) heatRanges(i int) {
 	if cold || r.isSign(k, "+") {
 		k++
 	}
-	if !r.isFigures(k) || cold && !r.touches(k) || i > 0 && r.glued(i) || cold && r.touches(i) && i > 0 && r.atoms[i-1].sort != sign {
+	if !r.isFigures(k) || cold && !r.touches(k) || i > 0 && r.glued(i) || cold && r.touches(i) && i > 0 &&
+		r.atoms[i-1].sort != sign {
 		return
 	}
 	low, ok := r.small(k, 3)
@@ -212,7 +216,8 @@ func (r *reader) heatRanges(i int) {
 	k++
 	marked := r.degrees(&k)
 	parted := false
-	for r.isSign(k, "~") || r.isSign(k, "…") || r.isSign(k, "/") || r.isSign(k, ".") || r.isWord(k, "to", "bis") || r.isA(k) || r.isSign(k, "-") && r.touches(k) {
+	for r.isSign(k, "~") || r.isSign(k, "…") || r.isSign(k, "/") || r.isSign(k, ".") || r.isWord(k, "to", "bis") ||
+		r.isA(k) || r.isSign(k, "-") && r.touches(k) {
 		k, parted = k+1, true
 	}
 	if r.isSign(k, "+") {

@@ -87,12 +87,14 @@ var habits = sets["letters"]
 // russian are the letters of Soviet type numbers.
 var russian = []struct {
 	letters, class string
-}{{"кт", "transistor"}, {"гт", "transistor"}, {"мп", "transistor"}, {"кп", "transistor"}, {"кд", "diode"}, {"кц", "diode"}, {"кс", "diode"}, {"гд", "diode"},
+}{{"кт", "transistor"}, {"гт", "transistor"}, {"мп", "transistor"}, {"кп", "transistor"}, {"кд", "diode"},
+	{"кц", "diode"}, {"кс", "diode"}, {"гд", "diode"},
 	{"к", "integrated-circuit"}, {"кр", "integrated-circuit"}}
 
 // types notes type numbers: those of public registers, and those that makers' habits tell.
 func (r *reader) types(i int) {
-	if r.atoms[i].sort == sign || r.atoms[i].sort == quoted || r.glued(i) || r.isSign(i-1, "-") && r.touches(i) && i > 1 && r.touches(i-1) {
+	if r.atoms[i].sort == sign || r.atoms[i].sort == quoted || r.glued(i) || r.isSign(i-1, "-") && r.touches(i) &&
+		i > 1 && r.touches(i-1) {
 		return
 	}
 	run := r.runEnd(i)
@@ -148,7 +150,8 @@ func (r *reader) regulator(i, j int) bool {
 	switch {
 	case len(low) == 4 && (strings.HasPrefix(low, "78") || strings.HasPrefix(low, "79")) && j == i+1:
 		return strings.Contains(" 05 06 08 09 10 12 15 18 24 ", " "+low[2:]+" ") && !r.besideUnit(j)
-	case (family == "78" || family == "79") && j >= i+3 && len(r.lowOf(i+1)) == 1 && strings.Contains("lmsthc", string(r.lowOf(i+1))) && r.isFigures(i+2):
+	case (family == "78" || family == "79") && j >= i+3 && len(r.lowOf(i+1)) == 1 && strings.Contains("lmsthc",
+		string(r.lowOf(i+1))) && r.isFigures(i+2):
 		return len(r.lowOf(i+2)) == 2
 	}
 	return false
@@ -167,7 +170,8 @@ func (r *reader) shortType(i, j int, s *span) bool {
 	switch {
 	case i > r.named && !r.afterClass(i) || !alone:
 		return false
-	case len(low) >= 4 && strings.IndexByte("abcd", low[0]) >= 0 && j >= i+2 && r.isFigures(i+1) && len(r.lowOf(i+1)) >= 3 && len(r.lowOf(i+1)) <= 4 && r.printOf(i)[0] < 'a' && len(r.printOf(i)) == 1:
+	case len(low) >= 4 && strings.IndexByte("abcd", low[0]) >= 0 && j >= i+2 && r.isFigures(i+1) &&
+		len(r.lowOf(i+1)) >= 3 && len(r.lowOf(i+1)) <= 4 && r.printOf(i)[0] < 'a' && len(r.printOf(i)) == 1:
 		s.argues, s.bonus = transistorClass, 12
 		s.doubts = say("reading.japanese", s.name)
 	case j == i+1 && len(low) == 4 && (strings.HasPrefix(low, "40") || strings.HasPrefix(low, "45")) && r.isFigures(i):
@@ -204,7 +208,8 @@ func (r *reader) habit(i int, low []byte, s *span) bool {
 	switch {
 	case len(low) >= 5 && (string(low[:2]) == "74" || string(low[:2]) == "54") && letter(low[2]) && hasDigit(low[3:]),
 		n == 1 && len(low) >= 5 && low[0] == 'l' && low[1] == '7' && (low[2] == '8' || low[2] == '9') && digit(low[3]),
-		len(low) >= 5 && string(low[:2]) == "27" && low[2] == 'c' && digit(low[3]), n == 1 && len(low) >= 3 && string(low) == "z80":
+		len(low) >= 5 && string(low[:2]) == "27" && low[2] == 'c' && digit(low[3]), n == 1 && len(low) >= 3 &&
+			string(low) == "z80":
 		s.argues, s.bonus = circuitClass, 20
 	case n < len(low) && (n > 0 && habits[head] == "diode" && len(low)-n >= 2 ||
 		len(low) > 4 && (habits[string(low[:4])] == "diode" || habits[string(low[:5])] == "diode")):
@@ -225,7 +230,8 @@ func (r *reader) habit(i int, low []byte, s *span) bool {
 
 // russianType notes a Soviet type number, by GOST 10862 and GOST 17021: КТ315Б, КД226А, К155ЛА3.
 func (r *reader) russianType(i int, class string, s *span) bool {
-	if class == "integrated-circuit" && !(r.isFigures(i+1) && len(r.lowOf(i+1)) >= 3 && r.isLetters(i+2) && r.glued(i+2) && r.isFigures(i+3)) {
+	if class == "integrated-circuit" && !(r.isFigures(i+1) && len(r.lowOf(i+1)) >= 3 && r.isLetters(i+2) &&
+		r.glued(i+2) && r.isFigures(i+3)) {
 		return false // К50-6 is a capacitor
 	}
 	s.argues, s.bonus, s.sure, s.lean = setOf(class), 28, true, 6

@@ -35,7 +35,8 @@ func (p *partReader) besideCode(kind quantity.Kind) {
 	}
 	for _, k := range p.got {
 		s := &p.spans[k]
-		if s.act == actAmount && s.q[0].Unit() != quantity.Volt && p.isValue(s, kind) && !slices.Contains(s.q[:s.n], p.values[0].Quantity) {
+		if s.act == actAmount && s.q[0].Unit() != quantity.Volt && p.isValue(s, kind) && !slices.Contains(s.q[:s.n],
+			p.values[0].Quantity) {
 			p.doubt("reading.beside-code", p.source(s.i, s.j), p.values[0].Quantity)
 		}
 	}
@@ -107,7 +108,8 @@ func (p *partReader) printed(kind quantity.Kind) bool {
 	if i == j {
 		return false
 	}
-	if n := int(p.atoms[j-1].chi - p.atoms[i].clo); (n == 1 || n == 2 && p.ctx.Found == "order-code") && p.of == capacitorClass {
+	if n := int(p.atoms[j-1].chi - p.atoms[i].clo); (n == 1 || n == 2 && p.ctx.Found == "order-code") &&
+		p.of == capacitorClass {
 		p.impliedVoltage(i, j)
 		return true
 	}
@@ -133,10 +135,12 @@ func (p *partReader) loose(k int) bool {
 func (p *partReader) valueAt(i int, kind quantity.Kind) bool {
 	j := p.freeEnd(i)
 	low := p.runLow(i, j)
-	if !hasDigit(low) || len(low) > 12 || letter(low[0]) && len(low) > 1 && letter(low[1]) || p.torn(i, j) || !p.mayLead(i) {
+	if !hasDigit(low) || len(low) > 12 || letter(low[0]) && len(low) > 1 && letter(low[1]) || p.torn(i, j) ||
+		!p.mayLead(i) {
 		return false
 	}
-	if class, sure := typeClass(low); sure && class != "" || p.ranged(i, j) || p.ctx.Found != "marking" && p.voltsAt(i, j) {
+	if class, sure := typeClass(low); sure && class != "" || p.ranged(i, j) || p.ctx.Found != "marking" &&
+		p.voltsAt(i, j) {
 		return false
 	}
 	if p.negative(i) {
@@ -173,7 +177,8 @@ func (p *partReader) valueAt(i int, kind quantity.Kind) bool {
 
 // kilo doubts 10k beside a voltage alone: kilopicofarads, as lists of the continent write them, or a resistance.
 func (p *partReader) kilo(a Amount, i, j int) {
-	if a.Quantity.Unit() == quantity.Farad && strings.Contains(p.source(i, j), "k") && !p.volts.IsZero() && p.ctx.Class == "" && !p.ctx.Continental && (p.of == 0 || p.voltsOnly()) {
+	if a.Quantity.Unit() == quantity.Farad && strings.Contains(p.source(i, j), "k") && !p.volts.IsZero() &&
+		p.ctx.Class == "" && !p.ctx.Continental && (p.of == 0 || p.voltsOnly()) {
 		p.doubt("reading.kilo", p.source(i, j))
 	}
 }
@@ -185,7 +190,10 @@ func (p *partReader) voltsOnly() bool {
 
 // voltsAt reports whether a run is a number with its volts, which is no code of an inductor.
 func (p *partReader) voltsAt(i, j int) bool {
-	return p.of == inductorClass && slices.ContainsFunc(p.spansAt(i), func(s span) bool { return s.act == actAmount && s.j == j && s.q[0].Unit() == quantity.Volt })
+	return p.of == inductorClass && slices.ContainsFunc(p.spansAt(i), func(s span) bool {
+		return s.act == actAmount &&
+			s.j == j && s.q[0].Unit() == quantity.Volt
+	})
 }
 
 // ranged reports whether a run is one end of a range, which is no value.
@@ -254,7 +262,8 @@ func (p *partReader) filmPrint(i, j int) bool {
 		if len(l) != 1 || l[0] < 'A' || l[0] > 'Z' || !onlyFigures(first) || !onlyFigures(third) {
 			return false
 		}
-		return len(first) == 1 && len(third) == 3 || len(first) == 3 && c.n == 3 && len(third) >= 2 && strings.IndexByte("JKM", l[0]) >= 0
+		return len(first) == 1 && len(third) == 3 || len(first) == 3 && c.n == 3 && len(third) >= 2 &&
+			strings.IndexByte("JKM", l[0]) >= 0
 	}
 	return false
 }
@@ -325,7 +334,8 @@ func (p *partReader) voltsAfter(j int, bare bool) {
 	if stroke {
 		k++
 	}
-	if p.members["voltage"] != "" || !p.bareAt(k) || !allFarads(p.values) || !stroke && !(bare && electrolytic(p.construction())) {
+	if p.members["voltage"] != "" || !p.bareAt(k) || !allFarads(p.values) || !stroke &&
+		!(bare && electrolytic(p.construction())) {
 		return
 	}
 	num, ok := readNumeral(p.codeOf(k), p.ctx.Language)
@@ -395,7 +405,8 @@ func (p *partReader) asKind(i, j int, kind quantity.Kind) []Amount {
 	var all []Amount
 	for _, k := range [...]quantity.Kind{quantity.Capacitance, quantity.Resistance, quantity.Inductance} {
 		for _, f := range p.askFor(i, j, k, c) {
-			if f.Quantity.Unit() == k.Unit() && !slices.ContainsFunc(all, func(a Amount) bool { return a.Quantity == f.Quantity && a.Tolerance == f.Tolerance }) {
+			if f.Quantity.Unit() == k.Unit() && !slices.ContainsFunc(all,
+				func(a Amount) bool { return a.Quantity == f.Quantity && a.Tolerance == f.Tolerance }) {
 				all = append(all, f)
 			}
 		}
@@ -454,8 +465,10 @@ func (p *partReader) clamps() bool {
 
 // clampsOnly are the voltages at 1 mA by which varistors are named and that are no alternating rating of any, nor a mains
 // voltage. Source: makers' data sheets of the disc series 14D180K to 14D112K.
-var clampsOnly = map[string]bool{"22 V": true, "27 V": true, "33 V": true, "39 V": true, "47 V": true, "56 V": true, "68 V": true, "82 V": true,
-	"180 V": true, "270 V": true, "330 V": true, "360 V": true, "390 V": true, "430 V": true, "470 V": true, "620 V": true, "750 V": true,
+var clampsOnly = map[string]bool{"22 V": true, "27 V": true, "33 V": true, "39 V": true, "47 V": true, "56 V": true,
+	"68 V": true, "82 V": true,
+	"180 V": true, "270 V": true, "330 V": true, "360 V": true, "390 V": true, "430 V": true, "470 V": true,
+	"620 V": true, "750 V": true,
 	"780 V": true, "820 V": true, "910 V": true}
 
 // doubtsOfClamp are what to tell of a varistor's bare voltage.

@@ -42,7 +42,8 @@ func (p *partReader) lettered(i, j int, kind quantity.Kind) ([]Amount, bool) {
 
 // capacitorLike reports whether the ratings are those of a capacitor: coils and resistors hardly ever bear a voltage.
 func (p *partReader) capacitorLike() bool {
-	return p.members["voltage"] != "" || p.members["temperature_max"] != "" || p.members["endurance"] != "" || p.bareAfter()
+	return p.members["voltage"] != "" || p.members["temperature_max"] != "" || p.members["endurance"] != "" ||
+		p.bareAfter()
 }
 
 // farads reads 4u7 as a capacitance, and 10u16, which is in no series, as one with the voltage behind its letter.
@@ -63,13 +64,15 @@ func (p *partReader) farads(i, j int, l letterPoint, exp int) ([]Amount, bool) {
 func (p *partReader) plausible(all []Amount, i, j int) []Amount {
 	all = slices.DeleteFunc(all, func(a Amount) bool {
 		q := a.Quantity
-		return q.Unit() == quantity.Ohm && q.Sign() > 0 && q.Compare(leastOhms) < 0 || q.Unit() == quantity.Henry && q.Compare(mostHenries) > 0
+		return q.Unit() == quantity.Ohm && q.Sign() > 0 && q.Compare(leastOhms) < 0 || q.Unit() == quantity.Henry &&
+			q.Compare(mostHenries) > 0
 	})
 	want := quantity.None
 	switch b := &p.body; {
 	case p.members["voltage"] != "", p.filmPrint(i, j):
 		want = quantity.Farad
-	case bytes.ContainsAny(p.raw[p.atoms[i].lo:p.atoms[j-1].hi], "kKrRMΩ") && (!p.tol.IsZero() || b.shape == "chip" || b.shape == "axial"):
+	case bytes.ContainsAny(p.raw[p.atoms[i].lo:p.atoms[j-1].hi], "kKrRMΩ") && (!p.tol.IsZero() || b.shape == "chip" ||
+		b.shape == "axial"):
 		want = quantity.Ohm
 	}
 	only := slices.DeleteFunc(slices.Clone(all), func(a Amount) bool { return a.Quantity.Unit() != want })

@@ -54,7 +54,8 @@ func (p *partReader) wind(q quantity.Quantity, primary bool, i, j int) {
 // mainsVolts reports whether a voltage is one of public mains.
 func mainsVolts(q quantity.Quantity) bool {
 	switch q.String() {
-	case "100 V", "110 V", "115 V", "117 V", "120 V", "127 V", "208 V", "220 V", "230 V", "240 V", "380 V", "400 V", "415 V":
+	case "100 V", "110 V", "115 V", "117 V", "120 V", "127 V", "208 V", "220 V", "230 V", "240 V", "380 V", "400 V",
+		"415 V":
 		return true
 	}
 	return false

@@ -48,7 +48,8 @@ func (r *reader) words(i int) {
 // mayFollow reports whether a word may begin at atom i although something stands against it: a member of a compound, a
 // word in a writing without blanks, or a word behind figures (4pcs).
 func (r *reader) mayFollow(i int) bool {
-	return r.atoms[i].script == ideographic || r.atoms[i-1].script == ideographic || r.atoms[i-1].sort == letters || r.atoms[i-1].sort == figures
+	return r.atoms[i].script == ideographic || r.atoms[i-1].script == ideographic || r.atoms[i-1].sort == letters ||
+		r.atoms[i-1].sort == figures
 }
 
 // mayPrecede reports whether a word may end before atom j although it stands against it: letters, or a writing without
@@ -221,7 +222,8 @@ func (r *reader) backOverFillers(i int) int {
 // turnable reports whether a negation of the span says something: a yes-or-no term, a class of safety, a trade word.
 func turnable(s *span) bool {
 	switch s.act {
-	case actPolarised, actRechargeable, actText, actTaper, actSafety, actFusible, actSpeed, actChemistry, actConstruction, actFilm, actMount,
+	case actPolarised, actRechargeable, actText, actTaper, actSafety, actFusible, actSpeed, actChemistry,
+		actConstruction, actFilm, actMount,
 		actElectrolytic, actPolymer, actDielectric, actClass:
 		return true
 	case actResistor:
@@ -233,7 +235,8 @@ func turnable(s *span) bool {
 // closes reports whether nothing that a negation could reach ahead to stands from atom j on: the text ends there, or its
 // bracket does.
 func (r *reader) closes(j int) bool {
-	return j >= len(r.atoms) || r.isSign(j, ")") || r.isSign(j, ";") || (r.isSign(j, ",") || r.isSign(j, ".")) && (j+1 == len(r.atoms) || r.atoms[j+1].gap)
+	return j >= len(r.atoms) || r.isSign(j, ")") || r.isSign(j, ";") || (r.isSign(j, ",") || r.isSign(j, ".")) &&
+		(j+1 == len(r.atoms) || r.atoms[j+1].gap)
 }
 
 // negateBehind reaches back to what is said before a negation, over the signs of a question and words that say nothing:

@@ -128,9 +128,11 @@ type MissedCount struct {
 }
 
 // Amount puts counts together. Tallies and points may come in any order.
-func Amount(m *board.Map, units int, tallies []Tally, points []PointTally, symptoms []Noticed, kits []KitSeen) *Experience {
-	e := &Experience{Board: m.Board, Units: units, Positions: positionsSeen(tallies), FailurePoints: []FailurePointSeen{},
-		Symptoms: symptoms, Kits: kits, Method: Method, at: map[string]int{}}
+func Amount(m *board.Map, units int, tallies []Tally, points []PointTally, symptoms []Noticed,
+	kits []KitSeen) *Experience {
+	e := &Experience{Board: m.Board, Units: units, Positions: positionsSeen(tallies),
+		FailurePoints: []FailurePointSeen{},
+		Symptoms:      symptoms, Kits: kits, Method: Method, at: map[string]int{}}
 	if e.Symptoms == nil {
 		e.Symptoms = []Noticed{}
 	}
@@ -146,7 +148,8 @@ func Amount(m *board.Map, units int, tallies []Tally, points []PointTally, sympt
 	}
 	for i := range m.FailurePoints {
 		p := counted[m.FailurePoints[i].ID]
-		e.FailurePoints = append(e.FailurePoints, FailurePointSeen{ID: m.FailurePoints[i].ID, Units: p.Units, Seen: p.Seen, Share: ShareOf(p.Seen, p.Units)})
+		e.FailurePoints = append(e.FailurePoints, FailurePointSeen{ID: m.FailurePoints[i].ID, Units: p.Units,
+			Seen: p.Seen, Share: ShareOf(p.Seen, p.Units)})
 	}
 	return e
 }

@@ -101,7 +101,8 @@ const (
 )
 
 // Founds are all of them, as the schema lists them.
-var Founds = []string{Good, "open", "shorted", "leaking", "bulged", "drifted", "cracked", "corroded", "burnt", Missing, Differs}
+var Founds = []string{Good, "open", "shorted", "leaking", "bulged", "drifted", "cracked", "corroded", "burnt", Missing,
+	Differs}
 
 // Failed tells whether a part that was found so has failed.
 func Failed(found string) bool { return found != Good && found != Missing && found != Differs }
@@ -153,7 +154,8 @@ func (j *judge) head() {
 		j.stop("record-elsewhere", "/board", r.Board, "record.elsewhere", f.Board, r.Board)
 	}
 	if !f.Revision {
-		j.stop("revision-unknown", "/revision", fmt.Sprint(r.Revision), "record.revision-unknown", f.Board, r.Revision, f.Newest)
+		j.stop("revision-unknown", "/revision", fmt.Sprint(r.Revision), "record.revision-unknown", f.Board, r.Revision,
+			f.Newest)
 	}
 	if !f.Variant {
 		j.stop("variant-not-found", "/variant", r.Variant, "record.variant-unknown", r.Variant)
@@ -252,7 +254,8 @@ func (j *judge) rest() {
 }
 
 // kinds says what a reading of something is a quantity of.
-var kinds = map[string]quantity.Kind{"capacitance": quantity.Capacitance, "esr": quantity.Resistance, "resistance": quantity.Resistance,
+var kinds = map[string]quantity.Kind{"capacitance": quantity.Capacitance, "esr": quantity.Resistance,
+	"resistance": quantity.Resistance,
 	"continuity": quantity.Resistance, "voltage": quantity.Voltage, "current": quantity.Current}
 
 // figuresOnly is a text without a unit, whatever its figures.
@@ -265,24 +268,29 @@ func (j *judge) reading(value *string, of, pointer string) {
 		return
 	}
 	if figuresOnly.MatchString(*value) {
-		j.stop("reading-without-unit", pointer, *value, "record.unit-missing", *value, message.Word("measured", of), examples[of])
+		j.stop("reading-without-unit", pointer, *value, "record.unit-missing", *value, message.Word("measured", of),
+			examples[of])
 		return
 	}
 	read, err := reading.Quantity(*value, kinds[of], quantity.Context{Found: "list"})
 	rs := read.Amounts
 	switch {
 	case err != nil:
-		j.stop("reading-unreadable", pointer, *value, "record.reading-unreadable", *value, message.Word("measured", of), examples[of])
+		j.stop("reading-unreadable", pointer, *value, "record.reading-unreadable", *value, message.Word("measured", of),
+			examples[of])
 	case !read.Sure && !rs[0].Alternating() || rs[0].Quantity.IsZero():
-		j.stop("reading-unsure", pointer, *value, "record.reading-unsure", *value, message.Word("measured", of), examples[of])
+		j.stop("reading-unsure", pointer, *value, "record.reading-unsure", *value, message.Word("measured", of),
+			examples[of])
 	case rs[0].Quantity.Unit() != kinds[of].Unit():
-		j.stop("reading-unreadable", pointer, *value, "record.reading-other", *value, message.Word("measured", of), examples[of])
+		j.stop("reading-unreadable", pointer, *value, "record.reading-other", *value, message.Word("measured", of),
+			examples[of])
 	default:
 		*value = rs[0].Quantity.String()
 	}
 }
 
-var examples = map[string]string{"capacitance": "31.5 µF", "esr": "1.9 Ω", "resistance": "220 kΩ", "continuity": "200 mΩ", "voltage": "4.93 V", "current": "630 mA"}
+var examples = map[string]string{"capacitance": "31.5 µF", "esr": "1.9 Ω", "resistance": "220 kΩ",
+	"continuity": "200 mΩ", "voltage": "4.93 V", "current": "630 mA"}
 
 // ratio is a dissipation factor: a figure that has no unit, or per cent.
 var ratio = regexp.MustCompile(`^(\d{1,6}(?:[.,]\d{1,9})?)\s*(%?)$`)
@@ -300,7 +308,8 @@ func (j *judge) dissipation(value *string, pointer string) {
 }
 
 // sameSpecies are the readings that tell the value of a class.
-var sameSpecies = map[part.Class]string{"capacitor": "capacitance", "resistor": "resistance", "potentiometer": "resistance", "thermistor": "resistance", "varistor": "voltage"}
+var sameSpecies = map[part.Class]string{"capacitor": "capacitance", "resistor": "resistance",
+	"potentiometer": "resistance", "thermistor": "resistance", "varistor": "voltage"}
 
 // AsMapped tells whether what was measured or fitted at a position is of the
 // map's class and within its tolerance, or of the part that it wants instead.
@@ -330,7 +339,8 @@ func within(v quantity.Quantity, of *part.Part) bool {
 	}
 	low, high := of.Tolerance.Low(), of.Tolerance.High()
 	if of.Tolerance.IsZero() {
-		return v.CompareScaled(nominal, 100-usualTolerance, 100) >= 0 && v.CompareScaled(nominal, 100+usualTolerance, 100) <= 0
+		return v.CompareScaled(nominal, 100-usualTolerance, 100) >= 0 && v.CompareScaled(nominal, 100+usualTolerance,
+			100) <= 0
 	}
 	least, ok1 := edge(nominal, low)
 	most, ok2 := edge(nominal, high)

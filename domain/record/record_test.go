@@ -73,15 +73,19 @@ func TestWords(t *testing.T) {
 		words, evidence    string
 		units, failed, not int
 	}{
-		{[]record.Tally{{"C48", "leaking", 12, 0}, {"C48", "good", 2, 2}}, "12 of 14 units had C48 leaking (60–96 %)", "2 units as mapped", 14, 12, 0},
-		{[]record.Tally{{"C48", "leaking", 1, 0}, {"C48", "open", 1, 0}}, "2 of 2 units had C48 leaking or open", "", 2, 2, 0},
-		{[]record.Tally{{"C48", "good", 7, 7}, {"C48", "differs", 1, 0}}, "C48: no failure in 8 units (0–32 %)", "7 units as mapped, 1 with something else: perhaps another build", 8, 0, 1},
+		{[]record.Tally{{"C48", "leaking", 12, 0}, {"C48", "good", 2, 2}}, "12 of 14 units had C48 leaking (60–96 %)",
+			"2 units as mapped", 14, 12, 0},
+		{[]record.Tally{{"C48", "leaking", 1, 0}, {"C48", "open", 1, 0}}, "2 of 2 units had C48 leaking or open", "", 2,
+			2, 0},
+		{[]record.Tally{{"C48", "good", 7, 7}, {"C48", "differs", 1, 0}}, "C48: no failure in 8 units (0–32 %)",
+			"7 units as mapped, 1 with something else: perhaps another build", 8, 0, 1},
 		{[]record.Tally{{"C48", "good", 1, 0}}, "C48: no failure in 1 unit", "", 1, 0, 0},
 		{[]record.Tally{{"C48", "missing", 3, 1}}, "", "", 0, 0, 0},
 		{[]record.Tally{{"C48", "missing", 3, 0}, {"C48", "burnt", 1, 0}}, "1 of 1 unit had C48 burnt", "", 1, 1, 0},
 	} {
 		p := record.Amount(&board.Map{}, 20, c.tallies, nil, nil, nil).Position("C48")
-		if p.Words().String() != c.words || p.Evidence().String() != c.evidence || p.Units != c.units || p.Failed != c.failed || p.Differs != c.not {
+		if p.Words().String() != c.words || p.Evidence().String() != c.evidence || p.Units != c.units ||
+			p.Failed != c.failed || p.Differs != c.not {
 			t.Errorf("%v: %+v %q %q", c.tallies, p, p.Words(), p.Evidence())
 		}
 		sum := 0
@@ -117,13 +121,15 @@ func tolerance(s string) quantity.Tolerance {
 // TestAsMapped: class and tolerance of what was measured or fitted.
 func TestAsMapped(t *testing.T) {
 	c := part.Part{Class: "capacitor", Value: q("47 µF")}
-	narrow, lopsided, absolute := c, c, part.Part{Class: "capacitor", Value: q("10 pF"), Tolerance: tolerance("±0.25 pF")}
+	narrow, lopsided, absolute := c, c, part.Part{Class: "capacitor", Value: q("10 pF"),
+		Tolerance: tolerance("±0.25 pF")}
 	narrow.Tolerance, lopsided.Tolerance = tolerance("±5 %"), tolerance("-10 %/+50 %")
 	measured := func(of, v string) record.Entry {
 		return record.Entry{Found: "good", Measured: []record.Measured{{Of: of, Value: v}}}
 	}
 	fitted := func(class, v string) record.Entry {
-		return record.Entry{Found: "leaking", Fitted: &record.Fitted{Part: part.Part{Class: part.Class(class), Value: q(v)}}}
+		return record.Entry{Found: "leaking", Fitted: &record.Fitted{Part: part.Part{Class: part.Class(class),
+			Value: q(v)}}}
 	}
 	for _, x := range []struct {
 		p    board.Position
@@ -144,7 +150,8 @@ func TestAsMapped(t *testing.T) {
 		{board.Position{Part: c}, fitted("capacitor", "47 µF"), true},
 		{board.Position{Part: c}, fitted("capacitor", "33 µF"), false},
 		{board.Position{Part: c}, fitted("resistor", "47 Ω"), false},
-		{board.Position{Part: c, Replacement: &board.Replacement{Part: part.Part{Class: "capacitor", Value: q("100 µF")}}}, fitted("capacitor", "100 µF"), true},
+		{board.Position{Part: c, Replacement: &board.Replacement{Part: part.Part{Class: "capacitor",
+			Value: q("100 µF")}}}, fitted("capacitor", "100 µF"), true},
 		{board.Position{Part: part.Part{Class: "resistor", Value: q("1 kΩ")}}, measured("resistance", "1.1 kΩ"), true},
 		{board.Position{Part: part.Part{Class: "capacitor"}}, measured("capacitance", "1 µF"), false},
 		{board.Position{Part: c}, record.Entry{Found: "missing", Fitted: &record.Fitted{Part: c}}, false},
@@ -158,9 +165,11 @@ func TestAsMapped(t *testing.T) {
 
 func facts() record.Facts {
 	return record.Facts{Board: "b", Newest: 2, Revision: true, Variant: true, Today: "2026-03-01",
-		Photograph: func(s string) bool { return strings.HasPrefix(s, "a") }, Kit: func(s string) bool { return s == "k" },
+		Photograph: func(s string) bool { return strings.HasPrefix(s, "a") },
+		Kit:        func(s string) bool { return s == "k" },
 		Map: &board.Map{Positions: []board.Position{{Designator: "C1"}, {Designator: "C2"}},
-			Checks: []board.Measurement{{ID: "r", Measure: "resistance"}, {ID: "v", Measure: "voltage"}, {ID: "c", Measure: "continuity"}}}}
+			Checks: []board.Measurement{{ID: "r", Measure: "resistance"}, {ID: "v", Measure: "voltage"},
+				{ID: "c", Measure: "continuity"}}}}
 }
 
 // TestJudge: each fault at its place, and readings spelled canonically.
@@ -187,14 +196,19 @@ func TestJudge(t *testing.T) {
 		{"no such variant", nil, func(f *record.Facts) { f.Variant = false }, []string{"variant-not-found /variant"}},
 		{"tomorrow", func(r *record.Record) { r.ServicedOn = "2026-03-02" }, nil, []string{"date-future /serviced_on"}},
 		{"no date", func(r *record.Record) { r.ServicedOn = "2026-02-30" }, nil, []string{"date-invalid /serviced_on"}},
-		{"no such position", func(r *record.Record) { r.Positions[0].Designator = "C9" }, nil, []string{"designator-unknown /positions/0/designator"}},
-		{"a position twice", func(r *record.Record) { r.Positions = append(r.Positions, r.Positions[0]) }, nil, []string{"designator-twice /positions/1/designator"}},
+		{"no such position", func(r *record.Record) { r.Positions[0].Designator = "C9" }, nil,
+			[]string{"designator-unknown /positions/0/designator"}},
+		{"a position twice", func(r *record.Record) { r.Positions = append(r.Positions, r.Positions[0]) }, nil,
+			[]string{"designator-twice /positions/1/designator"}},
 		{"no unit", measure("capacitance", "47"), nil, []string{"reading-without-unit /positions/0/measured/0/value"}},
-		{"no unit, with signs", measure("voltage", "-1,234.5"), nil, []string{"reading-without-unit /positions/0/measured/0/value"}},
-		{"another kind", measure("capacitance", "47 V"), nil, []string{"reading-unreadable /positions/0/measured/0/value"}},
+		{"no unit, with signs", measure("voltage", "-1,234.5"), nil,
+			[]string{"reading-without-unit /positions/0/measured/0/value"}},
+		{"another kind", measure("capacitance", "47 V"), nil,
+			[]string{"reading-unreadable /positions/0/measured/0/value"}},
 		{"ESR in farads", measure("esr", "47 µF"), nil, []string{"reading-unreadable /positions/0/measured/0/value"}},
 		{"no quantity", measure("current", "much"), nil, []string{"reading-unreadable /positions/0/measured/0/value"}},
-		{"dissipation in ohms", measure("dissipation", "5 Ω"), nil, []string{"reading-unreadable /positions/0/measured/0/value"}},
+		{"dissipation in ohms", measure("dissipation", "5 Ω"), nil,
+			[]string{"reading-unreadable /positions/0/measured/0/value"}},
 		{"dissipation", measure("dissipation", "0,15"), nil, nil},
 		{"dissipation, per cent", measure("dissipation", "15%"), nil, nil},
 		{"no such check", check("x", "1 Ω"), nil, []string{"check-unknown /checks/0/id"}},
@@ -205,14 +219,19 @@ func TestJudge(t *testing.T) {
 			r.Photographs = []string{strings.Repeat("a", 64), strings.Repeat("b", 64), "short"}
 		}, nil,
 			[]string{"photograph-unknown /photographs/1", "photograph-unknown /photographs/2"}},
-		{"a kit that is not kept", func(r *record.Record) { r.Kit = &record.KitUse{Kit: "z", Missing: []string{"C2", "C8"}} }, nil,
+		{"a kit that is not kept", func(r *record.Record) {
+			r.Kit = &record.KitUse{Kit: "z",
+				Missing: []string{"C2", "C8"}}
+		}, nil,
 			[]string{"designator-unknown /kit/missing/1", "kit-unknown /kit/kit"}},
 		{"all at once", func(r *record.Record) {
 			r.Positions[0].Designator, r.ServicedOn = "C9", "2030-01-01"
 			measure("capacitance", "5")(r)
 			check("x", "5")(r)
 		}, func(f *record.Facts) { f.Revision = false },
-			[]string{"revision-unknown /revision", "date-future /serviced_on", "designator-unknown /positions/0/designator", "reading-without-unit /positions/0/measured/0/value", "check-unknown /checks/0/id"}},
+			[]string{"revision-unknown /revision", "date-future /serviced_on",
+				"designator-unknown /positions/0/designator", "reading-without-unit /positions/0/measured/0/value",
+				"check-unknown /checks/0/id"}},
 	} {
 		r, f := sound(), facts()
 		if c.edit != nil {
@@ -233,7 +252,8 @@ func TestJudge(t *testing.T) {
 		}
 	}
 	r := sound()
-	r.Positions[0].Measured = []record.Measured{{Of: "capacitance", Value: "4,7uF"}, {Of: "esr", Value: "1R9"}, {Of: "dissipation", Value: " 0,15 "}, {Of: "dissipation", Value: "15%"}}
+	r.Positions[0].Measured = []record.Measured{{Of: "capacitance", Value: "4,7uF"}, {Of: "esr", Value: "1R9"},
+		{Of: "dissipation", Value: " 0,15 "}, {Of: "dissipation", Value: "15%"}}
 	if fs := r.Judge(facts()); len(fs) > 0 {
 		t.Fatal(fs)
 	}
@@ -252,11 +272,16 @@ func TestMatch(t *testing.T) {
 		question, symptom string
 		want              bool
 	}{
-		{"no clock", "Clock lost", true}, {"CLOCK", "clock lost", true}, {"no clock", "no display", false}, {"lost clock", "The clock is gone.", true},
-		{"hum", "Loud humming on the left channel", true}, {"Brummen", "mains hum", true}, {"hum", "human error", false},
-		{"smell of fish", "Smells fishy when warm", true}, {"smell of fish", "Smell of fish when warm", true}, {"smell of fish", "smell of smoke", false},
-		{"dead", "Ticks, does not start", true}, {"won't start", "does not start", true}, {"ticks", "Ticking, dead", true},
-		{"no sound", "muted", true}, {"clock lost at power-up", "clock lost", false}, {"Geruch nach Fisch", "smells of fish", true}, {"pas de son", "no sound", true},
+		{"no clock", "Clock lost", true}, {"CLOCK", "clock lost", true}, {"no clock", "no display", false},
+		{"lost clock", "The clock is gone.", true},
+		{"hum", "Loud humming on the left channel", true}, {"Brummen", "mains hum", true},
+		{"hum", "human error", false},
+		{"smell of fish", "Smells fishy when warm", true}, {"smell of fish", "Smell of fish when warm", true},
+		{"smell of fish", "smell of smoke", false},
+		{"dead", "Ticks, does not start", true}, {"won't start", "does not start", true}, {"ticks", "Ticking, dead",
+			true},
+		{"no sound", "muted", true}, {"clock lost at power-up", "clock lost", false},
+		{"Geruch nach Fisch", "smells of fish", true}, {"pas de son", "no sound", true},
 		{"faders crackle", "Crackle when a fader moves", true},
 	} {
 		a, ok := record.Ask(c.question)
@@ -294,13 +319,16 @@ func TestRank(t *testing.T) {
 	if len(out) != 3 || out[0].Designator != "C5" || out[1].ID != "p" || out[2].Designator != "C7" {
 		t.Fatalf("order %+v", out)
 	}
-	if math.Abs(out[0].Score-2.14658) > 1e-5 || out[1].Score != 0 || out[0].Units != 4 || math.Abs(*out[0].Share.Share-0.75) > 1e-12 {
+	if math.Abs(out[0].Score-2.14658) > 1e-5 || out[1].Score != 0 || out[0].Units != 4 ||
+		math.Abs(*out[0].Share.Share-0.75) > 1e-12 {
 		t.Errorf("%+v", out[0])
 	}
-	if want := []string{"3 of 4 units with such a symptom had it.", "1 of 6 units without it had it too."}; !slices.Equal(said(out[0].Why), want) {
+	if want := []string{"3 of 4 units with such a symptom had it.",
+		"1 of 6 units without it had it too."}; !slices.Equal(said(out[0].Why), want) {
 		t.Errorf("why %q", said(out[0].Why))
 	}
-	if want := []string{"The map names this symptom: Clock lost.", "No recorded unit has had such a symptom yet."}; !slices.Equal(said(out[1].Why), want) {
+	if want := []string{"The map names this symptom: Clock lost.",
+		"No recorded unit has had such a symptom yet."}; !slices.Equal(said(out[1].Why), want) {
 		t.Errorf("why %q", said(out[1].Why))
 	}
 }
@@ -330,7 +358,8 @@ func FuzzReading(f *testing.F) {
 		if !slices.Contains([]string{"capacitance", "esr", "resistance", "voltage", "current", "dissipation"}, of) {
 			return
 		}
-		r := record.Record{Board: "b", ServicedOn: "2026-03-01", Positions: []record.Entry{{Designator: "C1", Measured: []record.Measured{{Of: of, Value: value}}}}}
+		r := record.Record{Board: "b", ServicedOn: "2026-03-01",
+			Positions: []record.Entry{{Designator: "C1", Measured: []record.Measured{{Of: of, Value: value}}}}}
 		if len(r.Judge(facts())) > 0 {
 			return
 		}

@@ -23,8 +23,10 @@ const MaxWords = 12
 const maxLetters = 200
 
 // idle are words that say nothing of a symptom.
-var idle = map[string]bool{"a": true, "an": true, "the": true, "of": true, "on": true, "at": true, "in": true, "when": true, "is": true, "it": true,
-	"and": true, "with": true, "to": true, "der": true, "die": true, "das": true, "und": true, "bei": true, "nach": true, "le": true, "la": true, "les": true,
+var idle = map[string]bool{"a": true, "an": true, "the": true, "of": true, "on": true, "at": true, "in": true,
+	"when": true, "is": true, "it": true,
+	"and": true, "with": true, "to": true, "der": true, "die": true, "das": true, "und": true, "bei": true,
+	"nach": true, "le": true, "la": true, "les": true,
 	"de": true, "du": true, "des": true, "et": true, "un": true, "une": true, "after": true, "from": true, "very": true}
 
 // Words are the words of a text in the form in which they are compared: lower
@@ -181,14 +183,16 @@ type Ranked struct {
 // added to each of the four counts (Haldane 1956, Anscombe 1956), so that none
 // is nought.
 func Odds(had, hadNot, otherHad, otherHadNot int) float64 {
-	return math.Log((float64(had) + 0.5) * (float64(otherHadNot) + 0.5) / ((float64(hadNot) + 0.5) * (float64(otherHad) + 0.5)))
+	return math.Log((float64(had) + 0.5) * (float64(otherHadNot) + 0.5) / ((float64(hadNot) +
+		0.5) * (float64(otherHad) + 0.5)))
 }
 
 // Rank scores suspects and puts the likeliest first.
 func Rank(suspects []Suspect) []Ranked {
 	out := make([]Ranked, 0, len(suspects))
 	for _, s := range suspects {
-		out = append(out, Ranked{Board: s.Board, ID: s.Point, Designator: s.Designator, Title: s.Title, Units: s.With, Share: ShareOf(s.Had, s.With),
+		out = append(out, Ranked{Board: s.Board, ID: s.Point, Designator: s.Designator, Title: s.Title, Units: s.With,
+			Share: ShareOf(s.Had, s.With),
 			Score: Odds(s.Had, s.With-s.Had, s.OtherHad, s.Without-s.OtherHad), Why: s.why()})
 	}
 	slices.SortStableFunc(out, func(a, b Ranked) int {

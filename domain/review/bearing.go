@@ -134,16 +134,22 @@ var shows = []struct {
 	aspect Aspect
 	stems  []string
 }{
-	{OfPlace, strings.Fields(`ruler caliper calliper vernier lineal messschieber schieblehre schublehre maßstab règle coulisse calibre calibro righello
+	{OfPlace,
+		strings.Fields(`ruler caliper calliper vernier lineal messschieber schieblehre schublehre maßstab règle coulisse calibre calibro righello
 		liniaal schuifmaat linijk suwmiark линейк штангенцирк scan scans scanned grid gitter koordinat coordinat placement bestückungs gerber layout millimet`)},
-	{OfPart, strings.Fields(`lcr multimet capacitance kapazität capacité resistance farbring farbcode colour color inductance typenbez`)},
-	{OfPart | OfRatings, strings.Fields(`read reads sleeve printed imprint aufdruck abgelesen gelesen label etikett beschrift aufschrift becher marking marked inscri
+	{OfPart,
+		strings.Fields(`lcr multimet capacitance kapazität capacité resistance farbring farbcode colour color inductance typenbez`)},
+	{OfPart | OfRatings,
+		strings.Fields(`read reads sleeve printed imprint aufdruck abgelesen gelesen label etikett beschrift aufschrift becher marking marked inscri
 		étiquette manchon marquage lu lue lus leído leída letto etiqueta scritta stampigl opschrift nadruk afgelezen napis odczyt oznacz надпис маркиров прочит
 		datasheet datenblatt stückliste nomenclature manual serviceanleitung`)},
-	{OfPart | OfRatings | OfDirection | OfCircuit, strings.Fields(`schematic schaltplan schéma esquema schemat схема схеме`)},
-	{OfDirection, strings.Fields(`stripe streifen polar polung minus plus silkscreen cathode kathode orientation raya fascia bande полярн`)},
+	{OfPart | OfRatings | OfDirection | OfCircuit,
+		strings.Fields(`schematic schaltplan schéma esquema schemat схема схеме`)},
+	{OfDirection,
+		strings.Fields(`stripe streifen polar polung minus plus silkscreen cathode kathode orientation raya fascia bande полярн`)},
 	{OfCircuit, strings.Fields(`traced tracing continuity beeps beeped durchgang verfolgt durchgepiept suivi`)},
-	{OfState, strings.Fields(`esr leak leaks leaked leaking leaky leckt bulge bulging aufgebläht ausgelaufen corrod korrod drift fuit gonflé defekt failed burnt verbrannt`)},
+	{OfState,
+		strings.Fields(`esr leak leaks leaked leaking leaky leckt bulge bulging aufgebläht ausgelaufen corrod korrod drift fuit gonflé defekt failed burnt verbrannt`)},
 }
 
 // namedIn finds designators and ranges of them in a text.

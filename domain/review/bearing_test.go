@@ -94,7 +94,8 @@ func TestChecklistCountsWhatIsShown(t *testing.T) {
 	want := map[string]string{"C1": "part ratings direction", "C2": "", "R1": "place part"}
 	items := map[string][]int{"C1": {0}, "C2": {0, 1}, "R1": {}}
 	for _, p := range c.Positions {
-		if got := strings.Join(p.Lacks, " "); got != want[p.Designator] || !slices.Equal(p.Evidence, items[p.Designator]) {
+		if got := strings.Join(p.Lacks, " "); got != want[p.Designator] || !slices.Equal(p.Evidence,
+			items[p.Designator]) {
 			t.Errorf("%s lacks %q with items %v", p.Designator, got, p.Evidence)
 		}
 	}

@@ -22,8 +22,11 @@ func TestReadEvidence(t *testing.T) {
 		{"none", ``, nil, ""},
 		{"null", `null`, nil, ""},
 		{"texts", `["ESR meter, three boards"]`, []review.Evidence{{Text: "ESR meter, three boards"}}, ""},
-		{"whole item", `[{"text":"read on the can","designators":["C4"],"measured":{"capacitance":"4.7 µF","marking":"4u7"},"photographs":["` + photo + `"]}]`,
-			[]review.Evidence{{Text: "read on the can", Designators: []string{"C4"}, Measured: map[string]string{"capacitance": "4.7 µF", "marking": "4u7"}, Photographs: []string{photo}}}, ""},
+		{"whole item",
+			`[{"text":"read on the can","designators":["C4"],"measured":{"capacitance":"4.7 µF","marking":"4u7"},"photographs":["` + photo + `"]}]`,
+			[]review.Evidence{{Text: "read on the can", Designators: []string{"C4"},
+				Measured: map[string]string{"capacitance": "4.7 µF", "marking": "4u7"}, Photographs: []string{photo}}},
+			""},
 		{"not a list", `{"text":"x"}`, nil, "/evidence"},
 		{"a number", `["x",7]`, nil, "/evidence/1"},
 		{"unknown member", `[{"text":"x","texxt":"y"}]`, nil, "/evidence/0"},
@@ -35,7 +38,8 @@ func TestReadEvidence(t *testing.T) {
 		{"no such measure", `[{"text":"x","measured":{"smell/odd":"fishy"}}]`, nil, "/evidence/0/measured/smell~1odd"},
 		{"unreadable quantity", `[{"text":"x","measured":{"esr":"rather high"}}]`, nil, "/evidence/0/measured/esr"},
 		{"photograph by name", `[{"text":"x","photographs":["DSC0001.JPG"]}]`, nil, "/evidence/0/photographs/0"},
-		{"photograph in capitals", `[{"text":"x","photographs":["` + strings.ToUpper(photo) + `"]}]`, nil, "/evidence/0/photographs/0"},
+		{"photograph in capitals", `[{"text":"x","photographs":["` + strings.ToUpper(photo) + `"]}]`, nil,
+			"/evidence/0/photographs/0"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -46,7 +50,8 @@ func TestReadEvidence(t *testing.T) {
 				}
 				return
 			}
-			if got != nil || len(fs) != 1 || fs[0].Pointer != tt.at || fs[0].Severity != finding.Stop || fs[0].Sentence.IsZero() {
+			if got != nil || len(fs) != 1 || fs[0].Pointer != tt.at || fs[0].Severity != finding.Stop ||
+				fs[0].Sentence.IsZero() {
 				t.Errorf("got %v, %+v", got, fs)
 			}
 		})
@@ -66,7 +71,8 @@ func TestCheckReview(t *testing.T) {
 		{"remark on the whole", review.Query, "", []review.Remark{{Text: "which etch issue?"}}, nil},
 		{"object without a word", review.Object, " ", nil, []string{"/summary"}},
 		{"no verdict", "", "", nil, []string{"/verdict"}},
-		{"unknown position", review.Endorse, "", []review.Remark{{Designator: "C9", Text: "x"}}, []string{"/remarks/0/designator"}},
+		{"unknown position", review.Endorse, "", []review.Remark{{Designator: "C9", Text: "x"}},
+			[]string{"/remarks/0/designator"}},
 		{"two at once", "maybe", "", []review.Remark{{Designator: "C1"}}, []string{"/verdict", "/remarks/0/text"}},
 	}
 	for _, tt := range tests {

@@ -18,7 +18,8 @@ type person struct {
 }
 
 // The author is a reviewer as well, which must not help.
-var people = []person{{"ada", review.Reviewer}, {"con", review.Contributor}, {"rob", review.Reviewer}, {"roy", review.Reviewer}, {"sue", review.Steward}, {"", review.Anonymous}}
+var people = []person{{"ada", review.Reviewer}, {"con", review.Contributor}, {"rob", review.Reviewer},
+	{"roy", review.Reviewer}, {"sue", review.Steward}, {"", review.Anonymous}}
 
 const author = "ada"
 
@@ -60,7 +61,8 @@ func (p proposal) do(d deed) (proposal, error) {
 	}
 	switch d.act {
 	case review.Examine:
-		p.reviews = append(slices.Clone(p.reviews), review.Review{ID: int64(len(p.reviews) + 1), Reviewer: d.who.name, Verdict: d.verdict, Version: p.version})
+		p.reviews = append(slices.Clone(p.reviews), review.Review{ID: int64(len(p.reviews) + 1), Reviewer: d.who.name,
+			Verdict: d.verdict, Version: p.version})
 		p.state = review.After(p.reviews, p.version)
 		return p, nil
 	case review.Release:
@@ -139,7 +141,8 @@ func (p proposal) sound() string {
 	case len(lapsed) > 0 && endorsed < least && !strings.Contains(s.Missing.String(), "no longer counts"):
 		return "an endorsement lapsed and nothing says so: " + s.Missing.String()
 	case s.Ready != (endorsed >= least && objected == 0):
-		return fmt.Sprintf("ready is %v with %d of %d endorsements and %d objections", s.Ready, endorsed, least, objected)
+		return fmt.Sprintf("ready is %v with %d of %d endorsements and %d objections", s.Ready, endorsed, least,
+			objected)
 	case p.state == review.Released && !s.Ready:
 		return "released and not ready"
 	case p.state.Open() && (p.state == review.Returned) != open:
@@ -160,7 +163,8 @@ func (p proposal) String() string {
 // key tells proposals apart as far as it can matter: by what each reviewer
 // said last.
 func (p proposal) key() string {
-	p.reviews = slices.SortedFunc(maps.Values(p.last()), func(a, b review.Review) int { return strings.Compare(a.Reviewer, b.Reviewer) })
+	p.reviews = slices.SortedFunc(maps.Values(p.last()),
+		func(a, b review.Review) int { return strings.Compare(a.Reviewer, b.Reviewer) })
 	return p.String()
 }
 
@@ -244,12 +248,15 @@ func TestNewestVerdictStands(t *testing.T) {
 	for _, older := range verdicts {
 		for _, newer := range verdicts {
 			for _, version := range []int{1, 2} {
-				rs := []review.Review{{Reviewer: "rob", Verdict: older, Version: 1}, {Reviewer: "roy", Verdict: review.Query, Version: 1}, {Reviewer: "rob", Verdict: newer, Version: version}}
+				rs := []review.Review{{Reviewer: "rob", Verdict: older, Version: 1},
+					{Reviewer: "roy", Verdict: review.Query, Version: 1}, {Reviewer: "rob", Verdict: newer,
+						Version: version}}
 				review.Mark(rs, version)
 				if rs[0].Standing || rs[0].Lapsed || !rs[2].Standing || rs[2].Lapsed || !rs[1].Standing {
 					t.Errorf("%s, then %s of version %d: %+v", older, newer, version, rs)
 				}
-				if review.Mark(rs, version+1); rs[2].Lapsed != (newer == review.Endorse) || rs[2].Standing == rs[2].Lapsed {
+				if review.Mark(rs, version+1); rs[2].Lapsed != (newer == review.Endorse) ||
+					rs[2].Standing == rs[2].Lapsed {
 					t.Errorf("%s, then %s, then amended: %+v", older, newer, rs)
 				}
 			}

@@ -158,7 +158,8 @@ func (ru rule) permits(a Act, r Role, author bool) error {
 	case ru.whose == notAuthor && author:
 		return &fault.Error{Kind: fault.NotAllowed, Code: "own-proposal", Detail: message.Word("review.own", a)}
 	case ru.whose == parties && !author && !r.AtLeast(Reviewer), ru.whose == theAuthor && !author:
-		return &fault.Error{Kind: fault.NotAllowed, Code: "not-the-author", Detail: message.Word("review.not-the-author", a)}
+		return &fault.Error{Kind: fault.NotAllowed, Code: "not-the-author",
+			Detail: message.Word("review.not-the-author", a)}
 	}
 	return nil
 }

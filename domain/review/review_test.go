@@ -91,7 +91,8 @@ func TestUnknownActIsRefused(t *testing.T) {
 
 func TestNext(t *testing.T) {
 	for a, s := range map[review.Act]review.State{review.Submit: review.Submitted, review.Amend: review.Submitted,
-		review.Release: review.Released, review.Decline: review.Declined, review.Withdraw: review.Withdrawn, review.Examine: "", review.Overrule: ""} {
+		review.Release: review.Released, review.Decline: review.Declined, review.Withdraw: review.Withdrawn,
+		review.Examine: "", review.Overrule: ""} {
 		if got := review.Next(a); got != s {
 			t.Errorf("%s leads to %q, want %q", a, got, s)
 		}

@@ -111,7 +111,8 @@ func Stand(reviews []Review, version int, hazardous bool) Standing {
 	marked := slices.Clone(reviews)
 	Mark(marked, version)
 	s := Standing{Needed: needed, Hazardous: hazardous,
-		EndorsedBy: []string{}, ObjectedBy: []string{}, QueriedBy: []string{}, LapsedBy: []string{}, SuspendedBy: []string{}, OutdatedBy: []string{}}
+		EndorsedBy: []string{}, ObjectedBy: []string{}, QueriedBy: []string{}, LapsedBy: []string{},
+		SuspendedBy: []string{}, OutdatedBy: []string{}}
 	if hazardous {
 		s.Needed = neededHazardous
 	}

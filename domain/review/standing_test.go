@@ -31,20 +31,29 @@ func TestStanding(t *testing.T) {
 		says      string // part of what is missing
 		state     review.State
 	}{
-		{"nobody looked", nil, 1, false, "endorsement-needed", "needs one more endorsement: a reviewer", review.Submitted},
+		{"nobody looked", nil, 1, false, "endorsement-needed", "needs one more endorsement: a reviewer",
+			review.Submitted},
 		{"one endorsement", given("ann endorse 1"), 1, false, "", "", review.Submitted},
 		{"a query asks and does not bar", given("ann endorse 1", "bo query 1"), 1, false, "", "", review.Returned},
-		{"an objection bars", given("ann endorse 1", "bo object 1"), 1, false, "objection-standing", "the objection of bo stands", review.Returned},
-		{"two objections", given("ann object 1", "bo object 1"), 1, false, "objection-standing", "the objections of ann and bo stand", review.Returned},
-		{"a newer verdict replaces the older", given("ann object 1", "ann endorse 1"), 1, false, "", "", review.Submitted},
-		{"and the other way", given("ann endorse 1", "ann object 1"), 1, false, "objection-standing", "ann", review.Returned},
-		{"twice by one reviewer is once", given("ann endorse 1", "ann endorse 1"), 1, true, "endorsement-needed", "only ann has endorsed it", review.Submitted},
+		{"an objection bars", given("ann endorse 1", "bo object 1"), 1, false, "objection-standing",
+			"the objection of bo stands", review.Returned},
+		{"two objections", given("ann object 1", "bo object 1"), 1, false, "objection-standing",
+			"the objections of ann and bo stand", review.Returned},
+		{"a newer verdict replaces the older", given("ann object 1", "ann endorse 1"), 1, false, "", "",
+			review.Submitted},
+		{"and the other way", given("ann endorse 1", "ann object 1"), 1, false, "objection-standing", "ann",
+			review.Returned},
+		{"twice by one reviewer is once", given("ann endorse 1", "ann endorse 1"), 1, true, "endorsement-needed",
+			"only ann has endorsed it", review.Submitted},
 		{"hazardous, none", nil, 1, true, "endorsement-needed", "needs two endorsements", review.Submitted},
-		{"hazardous, one", given("ann endorse 1"), 1, true, "endorsement-needed", "needs one more endorsement: the difference is hazardous", review.Submitted},
+		{"hazardous, one", given("ann endorse 1"), 1, true, "endorsement-needed",
+			"needs one more endorsement: the difference is hazardous", review.Submitted},
 		{"hazardous, two", given("ann endorse 1", "bo endorse 1"), 1, true, "", "", review.Submitted},
-		{"an amendment lapses an endorsement", given("ann endorse 1"), 2, false, "endorsement-needed", "amended after ann endorsed it", review.Submitted},
+		{"an amendment lapses an endorsement", given("ann endorse 1"), 2, false, "endorsement-needed",
+			"amended after ann endorsed it", review.Submitted},
 		{"endorsed again", given("ann endorse 1", "ann endorse 2"), 2, false, "", "", review.Submitted},
-		{"an amendment does not lapse an objection", given("bo object 1", "ann endorse 2"), 2, false, "objection-standing", "the objection of bo", review.Submitted},
+		{"an amendment does not lapse an objection", given("bo object 1", "ann endorse 2"), 2, false,
+			"objection-standing", "the objection of bo", review.Submitted},
 		{"an objection that was met", given("bo object 1", "bo endorse 2"), 2, false, "", "", review.Submitted},
 		{"half lapsed", given("ann endorse 1", "bo endorse 2"), 2, true, "endorsement-needed", "ann", review.Submitted},
 	}
@@ -56,7 +65,8 @@ func TestStanding(t *testing.T) {
 			if (tt.code == "") != (err == nil) || err != nil && (f.Code != tt.code || f.Kind != fault.Conflict) {
 				t.Errorf("releasable: %v, want %q", err, tt.code)
 			}
-			if s.Ready != (tt.code == "") || s.Ready != s.Missing.IsZero() || !strings.Contains(s.Missing.String(), tt.says) {
+			if s.Ready != (tt.code == "") || s.Ready != s.Missing.IsZero() || !strings.Contains(s.Missing.String(),
+				tt.says) {
 				t.Errorf("standing %+v", s)
 			}
 			if err != nil {
@@ -106,14 +116,16 @@ func TestStandingAgainstModel(t *testing.T) {
 			least = 2
 		}
 		s := review.Stand(reviews, version, hazardous)
-		if s.Ready != (endorsements >= least && objections == 0) || s.Endorsements != endorsements || len(s.ObjectedBy) != objections {
+		if s.Ready != (endorsements >= least && objections == 0) || s.Endorsements != endorsements ||
+			len(s.ObjectedBy) != objections {
 			t.Fatalf("%d endorsements, %d objections, hazardous %v: %+v", endorsements, objections, hazardous, s)
 		}
 	})
 }
 
 func TestList(t *testing.T) {
-	for want, names := range map[string][]string{"nobody": nil, "a": {"a"}, "a and b": {"a", "b"}, "a, b and c": {"a", "b", "c"}} {
+	for want, names := range map[string][]string{"nobody": nil, "a": {"a"}, "a and b": {"a", "b"},
+		"a, b and c": {"a", "b", "c"}} {
 		if got := review.List(names); got != want {
 			t.Errorf("got %q, want %q", got, want)
 		}

@@ -25,7 +25,8 @@ func TestRFCExamples(t *testing.T) {
 	for n, e := range entries {
 		l.add(t, int64(n), []byte(e))
 	}
-	a, b, c, d, e, f, j := leafOf("d0"), leafOf("d1"), leafOf("d2"), leafOf("d3"), leafOf("d4"), leafOf("d5"), leafOf("d6")
+	a, b, c, d, e, f, j := leafOf("d0"), leafOf("d1"), leafOf("d2"), leafOf("d3"), leafOf("d4"), leafOf("d5"),
+		leafOf("d6")
 	g, h, i := nodeOf(a, b), nodeOf(c, d), nodeOf(e, f)
 	k, right := nodeOf(g, h), nodeOf(i, j)
 	root := nodeOf(k, right)

@@ -29,7 +29,8 @@ var roots = []string{
 	"5dc9da79a70659a9ad559cb701ded9a2ab9d823aad2f4960cfe370eff4604328",
 }
 
-var leaves = []string{"", "00", "10", "2021", "3031", "40414243", "5051525354555657", "606162636465666768696a6b6c6d6e6f"}
+var leaves = []string{"", "00", "10", "2021", "3031", "40414243", "5051525354555657",
+	"606162636465666768696a6b6c6d6e6f"}
 
 // tree is a log in memory.
 type tree struct{ hashes []tlog.Hash }
@@ -87,7 +88,8 @@ func TestProof(t *testing.T) {
 	l := &tree{}
 	var entries [][]byte
 	for n := range int64(21) {
-		e, err := transparency.Entry{Act: transparency.Release, Board: "tarn-x", Number: int(n) + 1, Digest: strings.Repeat("ab", 32)}.Canonical()
+		e, err := transparency.Entry{Act: transparency.Release, Board: "tarn-x", Number: int(n) + 1,
+			Digest: strings.Repeat("ab", 32)}.Canonical()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -141,7 +143,8 @@ func TestProof(t *testing.T) {
 func TestEntryForm(t *testing.T) {
 	e := transparency.Entry{Act: transparency.Withdrawal, Board: "b", Number: 3, Digest: "00ff", Kind: "dangerous"}
 	got, err := e.Canonical()
-	if want := `{"act":"withdrawal","board":"b","digest":"00ff","kind":"dangerous","number":3}`; err != nil || string(got) != want {
+	if want := `{"act":"withdrawal","board":"b","digest":"00ff","kind":"dangerous","number":3}`; err != nil ||
+		string(got) != want {
 		t.Errorf("%s, %v, want %s", got, err, want)
 	}
 	if back, err := transparency.ReadEntry(got); err != nil || back != e {
@@ -164,7 +167,8 @@ func TestTilePaths(t *testing.T) {
 			t.Errorf("%s: %+v, %v, %s", path, got, err, transparency.TilePath(got))
 		}
 	}
-	for _, path := range []string{"", "0", "0/", "0/0", "0/0000", "0/000.p/0", "0/000.p/256", "data/000", "-1/000", "0/x000/000", "0/000/", "../0/000", "8/8/0/000"} {
+	for _, path := range []string{"", "0", "0/", "0/0", "0/0000", "0/000.p/0", "0/000.p/256", "data/000", "-1/000",
+		"0/x000/000", "0/000/", "../0/000", "8/8/0/000"} {
 		if got, err := transparency.ReadTile(path); err == nil {
 			t.Errorf("%q read as %+v", path, got)
 		}
@@ -174,8 +178,10 @@ func TestTilePaths(t *testing.T) {
 		n    int64
 		want bool
 	}{
-		{"0/000", 256, true}, {"0/000", 255, false}, {"0/000.p/255", 255, true}, {"1/000.p/1", 256, true}, {"1/000.p/1", 255, false},
-		{"2/000.p/1", 65536, true}, {"2/000.p/1", 65535, false}, {"entries/001.p/4", 260, true}, {"entries/001.p/5", 260, false},
+		{"0/000", 256, true}, {"0/000", 255, false}, {"0/000.p/255", 255, true}, {"1/000.p/1", 256, true},
+		{"1/000.p/1", 255, false},
+		{"2/000.p/1", 65536, true}, {"2/000.p/1", 65535, false}, {"entries/001.p/4", 260, true},
+		{"entries/001.p/5", 260, false},
 	} {
 		tile, err := transparency.ReadTile(c.path)
 		if err != nil || transparency.Holds(tile, c.n) != c.want {

@@ -40,7 +40,10 @@ func Save(ctx context.Context, address, name, program string, progress func(stri
 		return m, err
 	}
 	defer os.Remove(part) // gone by then, where all went well
-	checked, err := s.Frozen(ctx, progress, func(snapshot string) error { return dump(ctx, w, address, snapshot, m.Server, progress) })
+	checked, err := s.Frozen(ctx, progress, func(snapshot string) error {
+		return dump(ctx, w, address, snapshot,
+			m.Server, progress)
+	})
 	if err == nil {
 		m.Events, m.Counts, m.Bytes = checked.Events, checked.Counts, w.size
 		err = w.finish(m)
@@ -96,7 +99,8 @@ func faulty(c store.Checked, what string) error {
 }
 
 func dump(ctx context.Context, w *writer, address, snapshot string, server int, progress func(string)) error {
-	cmd, err := tool(ctx, "pg_dump", server, address, "--format=custom", "--no-owner", "--no-privileges", "--snapshot="+snapshot)
+	cmd, err := tool(ctx, "pg_dump", server, address, "--format=custom", "--no-owner", "--no-privileges", "--snapshot="+
+		snapshot)
 	if err != nil {
 		return err
 	}

@@ -82,7 +82,8 @@ func TestRehearsal(t *testing.T) {
 	if m.Counts["revisions"] < 3 || m.Counts["kits"] < 4 || m.Events < 10 {
 		t.Errorf("it says that it holds %v", m)
 	}
-	if _, err := backup.Save(t.Context(), dsn, file, "test", nil); err == nil || !strings.Contains(err.Error(), "is there already") {
+	if _, err := backup.Save(t.Context(), dsn, file, "test", nil); err == nil || !strings.Contains(err.Error(),
+		"is there already") {
 		t.Errorf("over a file that is there: %v", err)
 	}
 	readableAlone(t, file)
@@ -93,7 +94,8 @@ func TestRehearsal(t *testing.T) {
 	}
 	same(t, s, bare)
 	departed(t, s, bare)
-	if _, err := backup.IntoDatabase(t.Context(), file, bare, nil); err == nil || !strings.Contains(err.Error(), "holds something already") {
+	if _, err := backup.IntoDatabase(t.Context(), file, bare, nil); err == nil || !strings.Contains(err.Error(),
+		"holds something already") {
 		t.Errorf("over a database that is there: %v", err)
 	}
 
@@ -110,7 +112,8 @@ func TestRehearsal(t *testing.T) {
 	if err := c.Close(t.Context()); err != nil {
 		t.Error(err)
 	}
-	if _, err := backup.IntoFolder(t.Context(), file, dir, nil); err == nil || !strings.Contains(err.Error(), "name an empty folder") {
+	if _, err := backup.IntoFolder(t.Context(), file, dir, nil); err == nil || !strings.Contains(err.Error(),
+		"name an empty folder") {
 		t.Errorf("over a folder that is there: %v", err)
 	}
 }
@@ -165,7 +168,8 @@ func same(t *testing.T, s *store.Store, dsn string) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if got, err := back.Revision(t.Context(), b.ID, n, ""); err != nil || got.Digest != want.Digest || !bytes.Equal(got.Canonical, want.Canonical) {
+			if got, err := back.Revision(t.Context(), b.ID, n, ""); err != nil || got.Digest != want.Digest ||
+				!bytes.Equal(got.Canonical, want.Canonical) {
 				t.Errorf("%s, revision %d: %v", b.ID, n, err)
 			}
 		}
@@ -199,7 +203,8 @@ func departed(t *testing.T, s *store.Store, dsn string) {
 	}
 	w, err := transparency.OpenSuccession([]byte(is.Note), v)
 	if err != nil || w.Origin != was.Origin || w.Next != is.Origin || w.Key != is.Key || w.Size != size {
-		t.Errorf("the word %q reads %+v, %v; want one of %s on %s, at %d entries", is.Note, w, err, was.Key, is.Key, size)
+		t.Errorf("the word %q reads %+v, %v; want one of %s on %s, at %d entries", is.Note, w, err, was.Key, is.Key,
+			size)
 	}
 	if is.Origin == was.Origin || is.Key == was.Key || is.First != was.First {
 		t.Errorf("what came back signs as %+v, what was saved as %+v", is, was)
@@ -303,7 +308,8 @@ func TestCheckData(t *testing.T) {
 		{`UPDATE revisions SET document = set_byte(document, 40, get_byte(document, 40) # 1) WHERE number = 1 AND board = 'tarn-mx12-main'`, "revision 1 of tarn-mx12-main is not what was stored"},
 		{`UPDATE kit_versions SET digest = decode(repeat('00', 32), 'hex') WHERE version = 1`, "of kit"},
 		{`UPDATE boards SET current = 77 WHERE id = 'tarn-mx12-main'`, "says that revision 77 is the current one"},
-		{`UPDATE revisions SET number = 9 WHERE number = 2 AND board = 'tarn-mx12-main'`, "has revision 9, and none of the number before it"},
+		{`UPDATE revisions SET number = 9 WHERE number = 2 AND board = 'tarn-mx12-main'`,
+			"has revision 9, and none of the number before it"},
 		{`DELETE FROM events WHERE id = 3`, "the log has"},
 	} {
 		if _, err := conn.Exec(t.Context(), `SET session_replication_role = replica`); err != nil {
@@ -318,7 +324,8 @@ func TestCheckData(t *testing.T) {
 		}
 	}
 	file := filepath.Join(t.TempDir(), "damaged.backup")
-	if _, err := backup.Save(t.Context(), dsn, file, "test", nil); err == nil || !strings.Contains(err.Error(), "not sound") {
+	if _, err := backup.Save(t.Context(), dsn, file, "test", nil); err == nil || !strings.Contains(err.Error(),
+		"not sound") {
 		t.Errorf("a backup of what is damaged: %v", err)
 	}
 	if _, err := os.Stat(file); err != nil {

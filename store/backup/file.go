@@ -125,7 +125,8 @@ func header(name string, size int64, at time.Time) ([]byte, error) {
 	var b bytes.Buffer
 	t := tar.NewWriter(&b)
 	// GNU's form, in which sizes over 8 GiB take no second block.
-	err := t.WriteHeader(&tar.Header{Name: name, Mode: 0o600, Size: size, ModTime: at.Truncate(time.Second), Format: tar.FormatGNU})
+	err := t.WriteHeader(&tar.Header{Name: name, Mode: 0o600, Size: size, ModTime: at.Truncate(time.Second),
+		Format: tar.FormatGNU})
 	if err != nil || b.Len() != block {
 		return nil, fmt.Errorf("header of %s: %d bytes: %w", name, b.Len(), err)
 	}
@@ -185,7 +186,8 @@ func (o *opened) check() error {
 	if string(seal) != sum+"\n" {
 		return errors.New("its seal does not fit what it holds")
 	}
-	if end, err := io.ReadAll(io.LimitReader(r.r, 4*block)); err != nil || len(end) != 2*block || len(bytes.Trim(end, "\x00")) > 0 {
+	if end, err := io.ReadAll(io.LimitReader(r.r, 4*block)); err != nil || len(end) != 2*block ||
+		len(bytes.Trim(end, "\x00")) > 0 {
 		return errors.New("it does not end where it should")
 	}
 	if err := json.Unmarshal(text, &o.Manifest, json.RejectUnknownMembers(true)); err != nil {

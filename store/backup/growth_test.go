@@ -108,7 +108,8 @@ func fillUp(ctx context.Context, s *store.Store, boards int) error {
 		return err
 	}
 	rng := rand.New(rand.NewPCG(3, 4))
-	values := []string{"1 µF", "2.2 µF", "4.7 µF", "10 µF", "22 µF", "33 µF", "47 µF", "100 µF", "220 µF", "470 µF", "1000 µF"}
+	values := []string{"1 µF", "2.2 µF", "4.7 µF", "10 µF", "22 µF", "33 µF", "47 µF", "100 µF", "220 µF", "470 µF",
+		"1000 µF"}
 	for i := range boards {
 		m := boardtest.Big(60)
 		m.Board, m.Markings = name(i), []string{fmt.Sprintf("QX %06d-%c", i, 'A'+rune(i%5))}

@@ -33,7 +33,8 @@ func TestReread(t *testing.T) {
 	}
 	for _, stored := range []struct{ sql, says string }{
 		{`UPDATE revisions r SET document = convert_to(replace(convert_from(document, 'UTF8'), '"value":"47 µF"', '"value":"47 or 50 µF"'), 'UTF8')
-			FROM boards b WHERE b.id = r.board AND b.current = r.number AND b.id = 'tarn-mx12-main'`, "of tarn-mx12-main would be refused today"},
+			FROM boards b WHERE b.id = r.board AND b.current = r.number AND b.id = 'tarn-mx12-main'`,
+			"of tarn-mx12-main would be refused today"},
 		{`UPDATE proposal_maps SET document = convert_to(replace(convert_from(document, 'UTF8'), '"voltage":"16 V"', '"voltage":"16V"'), 'UTF8')`,
 			"would be stored otherwise today"},
 		{`UPDATE kit_versions SET document = convert_to('{"kit":"k","title":"t","lines":[{"line":1,"quantity":1,"text":"8 µF 450/500 V"}]}', 'UTF8')`,

@@ -76,7 +76,8 @@ func openFor(name string, progress func(string)) (*opened, error) {
 	}
 	newest, err := store.Newest()
 	if err == nil && o.Manifest.Migration > newest {
-		err = fmt.Errorf("the backup was made by a newer version (%s, migration %d): restore it with that one", o.Manifest.Program, o.Manifest.Migration)
+		err = fmt.Errorf("the backup was made by a newer version (%s, migration %d): restore it with that one",
+			o.Manifest.Program, o.Manifest.Migration)
 	}
 	if err != nil {
 		return nil, errors.Join(err, o.file.Close())
@@ -136,7 +137,8 @@ func moveUp(inner, dir string) error {
 // load restores the dump in one transaction, migrates it, and holds what is
 // there to its digests and to the manifest.
 func (o *opened) load(ctx context.Context, address string, progress func(string)) error {
-	cmd, err := tool(ctx, "pg_restore", o.Manifest.Server, address, "--exit-on-error", "--single-transaction", "--no-owner", "--no-privileges")
+	cmd, err := tool(ctx, "pg_restore", o.Manifest.Server, address, "--exit-on-error", "--single-transaction",
+		"--no-owner", "--no-privileges")
 	if err != nil {
 		return err
 	}
@@ -171,7 +173,8 @@ func (o *opened) load(ctx context.Context, address string, progress func(string)
 		return err
 	}
 	if len(c.Faults) > 0 && progress != nil {
-		progress(fmt.Sprintf("not sound already when it was saved: %d faults, the first: %s", len(c.Faults), c.Faults[0]))
+		progress(fmt.Sprintf("not sound already when it was saved: %d faults, the first: %s", len(c.Faults),
+			c.Faults[0]))
 	}
 	return nil
 }

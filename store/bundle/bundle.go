@@ -52,7 +52,8 @@ var sides = []struct {
 // header is that of every member: all that a tar could say beside name and size
 // is said the same way.
 func header(name string, size int64) *tar.Header {
-	return &tar.Header{Typeflag: tar.TypeReg, Name: name, Size: size, Mode: 0o644, ModTime: time.Unix(0, 0).UTC(), Format: tar.FormatUSTAR}
+	return &tar.Header{Typeflag: tar.TypeReg, Name: name, Size: size, Mode: 0o644, ModTime: time.Unix(0, 0).UTC(),
+		Format: tar.FormatUSTAR}
 }
 
 // folder is where all of one entry lies.

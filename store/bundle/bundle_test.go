@@ -67,7 +67,8 @@ func (r *registry) add(t testing.TB, e transparency.Entry, m []byte) {
 		t.Fatal(err)
 	}
 	r.hashes, r.texts = append(r.hashes, hashes...), append(r.texts, text)
-	r.entries = append(r.entries, store.Exported{Index: n, Act: e.Act, Board: e.Board, Revision: e.Number, Digest: e.Digest, Kind: e.Kind, At: time.Now(), Map: m})
+	r.entries = append(r.entries, store.Exported{Index: n, Act: e.Act, Board: e.Board, Revision: e.Number,
+		Digest: e.Digest, Kind: e.Kind, At: time.Now(), Map: m})
 }
 
 func (r *registry) release(t testing.TB, board string, n int, photographs string) {
@@ -89,7 +90,8 @@ func (r *registry) Checkpoint(context.Context) ([]byte, string, error) {
 	if err != nil {
 		return nil, "", err
 	}
-	signed, err := transparency.Sign(transparency.Checkpoint{Origin: "boardlore/test", Tree: tlog.Tree{N: n, Hash: root}}, r.signer)
+	signed, err := transparency.Sign(transparency.Checkpoint{Origin: "boardlore/test",
+		Tree: tlog.Tree{N: n, Hash: root}}, r.signer)
 	return signed, r.key, err
 }
 
@@ -129,7 +131,8 @@ func sample(t testing.TB) *registry {
 	r.release(t, "fen-a", 1, "")
 	r.release(t, "other", 1, "")
 	r.release(t, "fen-a", 2, photograph(hash(picture))+","+photograph(strings.Repeat("ab", 32)))
-	r.add(t, transparency.Entry{Act: transparency.Withdrawal, Board: "fen-a", Number: 1, Digest: r.entries[0].Digest, Kind: "mistaken"}, nil)
+	r.add(t, transparency.Entry{Act: transparency.Withdrawal, Board: "fen-a", Number: 1, Digest: r.entries[0].Digest,
+		Kind: "mistaken"}, nil)
 	r.entries[0].Map = nil // as an export leaves it out then
 	r.release(t, "other", 2, "")
 	return r
@@ -158,7 +161,8 @@ func TestBundleHolds(t *testing.T) {
 	if want := []string{"0release1false", "2release2true", "3withdrawal1mistakenfalse"}; !slices.Equal(said, want) {
 		t.Errorf("entries %q, want %q", said, want)
 	}
-	if got.Origin != "boardlore/test" || got.Size != 5 || got.Photographs != 1 || !slices.Equal(got.Lacking, []string{strings.Repeat("ab", 32)}) {
+	if got.Origin != "boardlore/test" || got.Size != 5 || got.Photographs != 1 || !slices.Equal(got.Lacking,
+		[]string{strings.Repeat("ab", 32)}) {
 		t.Errorf("%+v", got)
 	}
 	if again := write(t, r, "fen-a"); !bytes.Equal(again, file) {
@@ -218,7 +222,8 @@ func remake(t *testing.T, file []byte, alter func(name string, data []byte) (str
 	var sums []byte
 	in, w := tar.NewReader(bytes.NewReader(file)), tar.NewWriter(&out)
 	put := func(name string, data []byte) {
-		h := &tar.Header{Typeflag: tar.TypeReg, Name: name, Size: int64(len(data)), Mode: 0o644, ModTime: time.Unix(0, 0).UTC(), Format: tar.FormatUSTAR}
+		h := &tar.Header{Typeflag: tar.TypeReg, Name: name, Size: int64(len(data)), Mode: 0o644,
+			ModTime: time.Unix(0, 0).UTC(), Format: tar.FormatUSTAR}
 		if err := w.WriteHeader(h); err != nil {
 			t.Fatal(err)
 		}
@@ -289,7 +294,8 @@ func TestDeceitShows(t *testing.T) {
 			return name, data
 		},
 	} {
-		if _, err := bundle.Verify(bytes.NewReader(remake(t, file, alter)), r.key, bundle.Options{}); !errors.Is(err, bundle.ErrBundle) {
+		if _, err := bundle.Verify(bytes.NewReader(remake(t, file, alter)), r.key, bundle.Options{}); !errors.Is(err,
+			bundle.ErrBundle) {
 			t.Errorf("%s: %v", what, err)
 		} else {
 			t.Log(what, err)
@@ -317,7 +323,8 @@ func FuzzVerify(f *testing.F) {
 	f.Add(file[:2048])
 	f.Add([]byte("checkpoint"))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		if _, err := bundle.Verify(bytes.NewReader(data), r.key, bundle.Options{}); err == nil && !bytes.Equal(data, file) {
+		if _, err := bundle.Verify(bytes.NewReader(data), r.key, bundle.Options{}); err == nil &&
+			!bytes.Equal(data, file) {
 			t.Errorf("%d bytes hold that are no bundle", len(data))
 		}
 	})

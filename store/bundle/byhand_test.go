@@ -55,8 +55,11 @@ func TestByHand(t *testing.T) {
 		t.Errorf("another key: %s", out)
 	}
 	for what, alter := range map[string]func(string, []byte) []byte{
-		"a map":    func(name string, b []byte) []byte { return bytes.Replace(b, []byte(`"C1"`), []byte(`"C2"`), 1) },
-		"an entry": func(name string, b []byte) []byte { return bytes.Replace(b, []byte("mistaken"), []byte("illegal"), 1) },
+		"a map": func(name string, b []byte) []byte { return bytes.Replace(b, []byte(`"C1"`), []byte(`"C2"`), 1) },
+		"an entry": func(name string, b []byte) []byte {
+			return bytes.Replace(b, []byte("mistaken"), []byte("illegal"),
+				1)
+		},
 		"a photograph": func(name string, b []byte) []byte {
 			return bytes.Replace(b, []byte("a picture"), []byte("a pictura"), 1)
 		},

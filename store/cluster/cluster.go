@@ -92,7 +92,8 @@ func Use(ctx context.Context, dir string, opt Options) (*Cluster, error) {
 		}
 		if err := pause(ctx, pollEvery); err != nil {
 			_ = users.Close()
-			return nil, fmt.Errorf("the database in %s, owned by process %d, does not answer: %w", f.path, owned.PID, err)
+			return nil, fmt.Errorf("the database in %s, owned by process %d, does not answer: %w", f.path, owned.PID,
+				err)
 		}
 	}
 }

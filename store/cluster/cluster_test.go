@@ -534,12 +534,16 @@ func TestRefusedAndUntouched(t *testing.T) {
 	}{
 		{"other files", map[string]string{"thesis.tex": "years of work"}, ErrForeign, "thesis.tex"},
 		{"hidden file", map[string]string{".profile": "x"}, ErrForeign, ".profile"},
-		{"another program's cluster", map[string]string{"PG_VERSION": "15\n", "base/1/PG_VERSION": "15\n"}, ErrForeign, "empty folder"},
+		{"another program's cluster", map[string]string{"PG_VERSION": "15\n", "base/1/PG_VERSION": "15\n"}, ErrForeign,
+			"empty folder"},
 		{"no cluster in its place", map[string]string{"postgres/notes.txt": "x"}, ErrForeign, "no PostgreSQL cluster"},
 		{"half a cluster", map[string]string{"postgres/PG_VERSION": "15\n"}, ErrForeign, "not whole"},
-		{"nonsense version", map[string]string{"postgres/PG_VERSION": "new\n", "postgres/global/pg_control": "x"}, ErrForeign, `"new"`},
-		{"old version", map[string]string{"postgres/PG_VERSION": "9.6\n", "postgres/global/pg_control": "x"}, ErrVersion, "9.6"},
-		{"future version", map[string]string{"postgres/PG_VERSION": "97\n", "postgres/global/pg_control": "x"}, ErrVersion, "97"},
+		{"nonsense version", map[string]string{"postgres/PG_VERSION": "new\n", "postgres/global/pg_control": "x"},
+			ErrForeign, `"new"`},
+		{"old version", map[string]string{"postgres/PG_VERSION": "9.6\n", "postgres/global/pg_control": "x"},
+			ErrVersion, "9.6"},
+		{"future version", map[string]string{"postgres/PG_VERSION": "97\n", "postgres/global/pg_control": "x"},
+			ErrVersion, "97"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -547,14 +551,16 @@ func TestRefusedAndUntouched(t *testing.T) {
 			dir := t.TempDir()
 			for name, text := range c.files {
 				path := filepath.Join(dir, name)
-				if err := errors.Join(os.MkdirAll(filepath.Dir(path), 0o700), os.WriteFile(path, []byte(text), 0o600)); err != nil {
+				if err := errors.Join(os.MkdirAll(filepath.Dir(path), 0o700), os.WriteFile(path, []byte(text),
+					0o600)); err != nil {
 					t.Fatal(err)
 				}
 			}
 			if os.Geteuid() == 0 {
 				giveAway(t, dir)
 			}
-			for name, open := range map[string]func(context.Context, string, Options) (*Cluster, error){"Own": Own, "Use": Use} {
+			for name, open := range map[string]func(context.Context, string, Options) (*Cluster, error){"Own": Own,
+				"Use": Use} {
 				before := listing(t, dir)
 				_, err := open(patience(t), dir, Options{NoFetch: true})
 				if !errors.Is(err, c.want) || !strings.Contains(err.Error(), c.says) {
@@ -621,7 +627,8 @@ func TestUnfinishedCluster(t *testing.T) {
 	needPostgres(t)
 	dir := t.TempDir()
 	half := filepath.Join(dir, initPrefix+"123")
-	if err := errors.Join(os.Mkdir(half, 0o700), os.WriteFile(filepath.Join(half, "PG_VERSION"), []byte("15\n"), 0o600)); err != nil {
+	if err := errors.Join(os.Mkdir(half, 0o700), os.WriteFile(filepath.Join(half, "PG_VERSION"), []byte("15\n"),
+		0o600)); err != nil {
 		t.Fatal(err)
 	}
 	c := own(t, dir, Options{Ephemeral: true})
@@ -643,7 +650,8 @@ func TestInterruptedInit(t *testing.T) {
 	if _, err := Own(ctx, dir, opt); !errors.Is(err, context.Canceled) {
 		t.Fatalf("got %v, want that it was cancelled", err)
 	}
-	if left := listing(t, dir); slices.ContainsFunc(left, func(s string) bool { return strings.Contains(s, "PG_VERSION") }) {
+	if left := listing(t, dir); slices.ContainsFunc(left,
+		func(s string) bool { return strings.Contains(s, "PG_VERSION") }) {
 		t.Errorf("left: %q", left)
 	}
 	cmd := exec.Command(os.Args[0])
@@ -680,7 +688,8 @@ func TestStaleNumber(t *testing.T) {
 	}
 	t.Cleanup(func() { _ = in.Close(); _ = other.Wait() })
 	pid := pidFile(folder{dir}.data())
-	text := fmt.Sprintf("%d\n%s\n1700000000\n5432\n/nowhere\n\n  1  1\nready   \n", other.Process.Pid, folder{dir}.data())
+	text := fmt.Sprintf("%d\n%s\n1700000000\n5432\n/nowhere\n\n  1  1\nready   \n", other.Process.Pid,
+		folder{dir}.data())
 	if err := os.WriteFile(pid, []byte(text), 0o600); err != nil {
 		t.Fatal(err)
 	}
@@ -751,7 +760,8 @@ func TestUnprivileged(t *testing.T) {
 		t.Fatalf("%v: %s", err, out)
 	}
 	data := filepath.Join(dir, "data")
-	if err := errors.Join(os.Mkdir(data, 0o700), os.Chown(data, int(a.uid), int(a.gid)), os.Chmod(binary, 0o755)); err != nil {
+	if err := errors.Join(os.Mkdir(data, 0o700), os.Chown(data, int(a.uid), int(a.gid)),
+		os.Chmod(binary, 0o755)); err != nil {
 		t.Fatal(err)
 	}
 	cmd := exec.CommandContext(patience(t), binary)

@@ -95,7 +95,8 @@ func keep(ctx context.Context, scratch, place string) (Programs, error) {
 	moved := os.Rename(tree(scratch), place)
 	p, ok := installation(ctx, filepath.Join(place, "bin"))
 	if !ok {
-		return Programs{}, errors.Join(fmt.Errorf("the programs fetched into %s do not run on this machine", place), moved)
+		return Programs{}, errors.Join(fmt.Errorf("the programs fetched into %s do not run on this machine", place),
+			moved)
 	}
 	return p, nil
 }

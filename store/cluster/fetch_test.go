@@ -120,7 +120,8 @@ func TestNoPostgres(t *testing.T) {
 	t.Cleanup(func() { usual = places })
 	gone := httptest.NewServer(http.NotFoundHandler())
 	t.Cleanup(gone.Close)
-	if _, err := Find(context.Background()); !errors.Is(err, ErrNoPostgres) || !strings.Contains(err.Error(), "install") {
+	if _, err := Find(context.Background()); !errors.Is(err, ErrNoPostgres) || !strings.Contains(err.Error(),
+		"install") {
 		t.Errorf("Find: %v", err)
 	}
 	for name, opt := range map[string]Options{"fetching": {Mirror: gone.URL}, "not fetching": {NoFetch: true}} {
@@ -161,7 +162,8 @@ func TestFits(t *testing.T) {
 		"/home/a b/run":                          true,
 		"/" + strings.Repeat("x", socketLimit-1): true,
 		"/" + strings.Repeat("x", socketLimit):   false,
-		"/a,b":                                   false, "/a%b": false, "/a\nb": false, `/a"b`: false, `/a\b`: false, "/a'b": false,
+		"/a,b":                                   false, "/a%b": false, "/a\nb": false, `/a"b`: false, `/a\b`: false,
+		"/a'b": false,
 	} {
 		if got := fits(dir); got != want {
 			t.Errorf("%q: got %v", dir, got)

@@ -112,7 +112,8 @@ func major(text, data string) (int, error) {
 
 func (f folder) unreadable(err error) error {
 	if name := ownerName(f.data()); errors.Is(err, fs.ErrPermission) && name != "" {
-		return fmt.Errorf("the database in %s belongs to account %s: run this as %s or as root: %w", f.path, name, name, err)
+		return fmt.Errorf("the database in %s belongs to account %s: run this as %s or as root: %w", f.path, name, name,
+			err)
 	}
 	return fmt.Errorf("data folder: %w", err)
 }

@@ -261,7 +261,8 @@ func (c *Cluster) flags(socket string) []string {
 	}
 	if c.opt.Ephemeral {
 		set = append(set, "fsync=off", "synchronous_commit=off", "full_page_writes=off", "wal_level=minimal",
-			"max_wal_senders=0", "max_wal_size=1GB", "logging_collector=off", "max_connections=200", "log_min_error_statement=error")
+			"max_wal_senders=0", "max_wal_size=1GB", "logging_collector=off", "max_connections=200",
+			"log_min_error_statement=error")
 	}
 	var args []string
 	for _, s := range set {
@@ -292,7 +293,8 @@ func (c *Cluster) answers(ctx context.Context, p *process) error {
 }
 
 func (c *Cluster) startLog() (*os.File, error) {
-	f, err := os.OpenFile(filepath.Join(c.dir.log(), "start.log"), os.O_CREATE|os.O_TRUNC|os.O_WRONLY|os.O_APPEND, 0o600)
+	f, err := os.OpenFile(filepath.Join(c.dir.log(), "start.log"), os.O_CREATE|os.O_TRUNC|os.O_WRONLY|os.O_APPEND,
+		0o600)
 	if err != nil {
 		return nil, fmt.Errorf("log of the database: %w", err)
 	}

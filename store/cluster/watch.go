@@ -43,7 +43,8 @@ func (c *Cluster) watch(ctx context.Context) {
 				break
 			}
 			if failed >= tries {
-				c.settle(nil, fmt.Errorf("the database died and could not be started again in %d tries: %w", tries, err))
+				c.settle(nil, fmt.Errorf("the database died and could not be started again in %d tries: %w", tries,
+					err))
 				return
 			}
 			c.tell("%v", err)

@@ -41,7 +41,8 @@ func container(ctx context.Context) (_ *server, err error) {
 	image := cmp.Or(os.Getenv(imageVariable), defaultImage)
 	c, err := postgres.Run(ctx, image,
 		postgres.WithUsername("boardlore"), postgres.WithPassword("boardlore"), postgres.WithDatabase("boardlore"),
-		testcontainers.WithCmdArgs("-c", "max_connections=200", "-c", "synchronous_commit=off", "-c", "full_page_writes=off"),
+		testcontainers.WithCmdArgs("-c", "max_connections=200", "-c", "synchronous_commit=off", "-c",
+			"full_page_writes=off"),
 		postgres.BasicWaitStrategies())
 	if err != nil {
 		return nil, errors.Join(fmt.Errorf("image %s: %w", image, err), end(ctx, c))

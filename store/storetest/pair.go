@@ -48,9 +48,11 @@ func NewPair(tb testing.TB) *Pair {
 			tb.Fatal(err)
 		}
 	}
-	p.run(tb, "initdb", "-D", filepath.Join(dir, "1"), "-U", "boardlore", "-A", "trust", "-E", "UTF8", "--locale=C", "-N", "--no-instructions")
+	p.run(tb, "initdb", "-D", filepath.Join(dir, "1"), "-U", "boardlore", "-A", "trust", "-E", "UTF8", "--locale=C",
+		"-N", "--no-instructions")
 	p.start(tb, "1", "5432")
-	p.run(tb, "pg_basebackup", "-D", filepath.Join(dir, "2"), "-h", dir, "-p", "5432", "-U", "boardlore", "-R", "-c", "fast", "--no-sync")
+	p.run(tb, "pg_basebackup", "-D", filepath.Join(dir, "2"), "-h", dir, "-p", "5432", "-U", "boardlore", "-R", "-c",
+		"fast", "--no-sync")
 	p.standby = p.start(tb, "2", "5433")
 	return p
 }
@@ -72,7 +74,8 @@ func (p *Pair) run(tb testing.TB, name string, args ...string) {
 // start starts one of the two and waits until it answers.
 func (p *Pair) start(tb testing.TB, name, port string) *exec.Cmd {
 	tb.Helper()
-	cmd := p.command("postgres", "-D", filepath.Join(p.dir, name), "-p", port, "-k", p.dir, "-c", "listen_addresses=", "-c", "fsync=off")
+	cmd := p.command("postgres", "-D", filepath.Join(p.dir, name), "-p", port, "-k", p.dir, "-c", "listen_addresses=",
+		"-c", "fsync=off")
 	var said bytes.Buffer
 	cmd.Stderr = &said
 	if err := cmd.Start(); err != nil {

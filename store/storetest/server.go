@@ -193,7 +193,8 @@ func (s *server) sweep(ctx context.Context, conn *pgx.Conn, family string) error
 
 func (s *server) sweepOne(ctx context.Context, conn *pgx.Conn, name string, key int32) error {
 	var free bool
-	if err := conn.QueryRow(ctx, `SELECT pg_try_advisory_lock($1, $2)`, lockClass, key).Scan(&free); err != nil || !free {
+	if err := conn.QueryRow(ctx, `SELECT pg_try_advisory_lock($1, $2)`, lockClass, key).Scan(&free); err != nil ||
+		!free {
 		return err
 	}
 	err := s.drop(ctx, name)

@@ -27,15 +27,19 @@ type Step struct {
 // know them whatever they are called.
 func Numbered(n int) *board.Map {
 	m := Big(n)
-	m.Frame.Outline = [][2]float64{{0, 0}, {m.Frame.Width, 0}, {m.Frame.Width, m.Frame.Height}, {5, m.Frame.Height}, {0, m.Frame.Height - 5}}
+	m.Frame.Outline = [][2]float64{{0, 0}, {m.Frame.Width, 0}, {m.Frame.Width, m.Frame.Height}, {5, m.Frame.Height},
+		{0, m.Frame.Height - 5}}
 	for i := range m.Positions {
 		m.Positions[i].Extra = jsontext.Value(fmt.Sprintf(`{"x-id":%d}`, i))
 		m.Positions[i].X += float64(i*i%7) / 8 // so that the board is no mirror image of itself
 	}
 	name := func(i int) string { return m.Positions[i].Designator }
-	m.FailurePoints = append(m.FailurePoints, board.FailurePoint{ID: "leak", Title: "Cell leaks", Mechanism: "Lye creeps along traces.", Severity: "hazard",
-		Positions: []string{name(0), name(3)}, Symptoms: []string{"Green crust"}, BarsPowerUp: ptr(true), Remedy: "Clean and rinse."})
-	m.Checks = append(m.Checks, board.Measurement{ID: "short", Title: "No short", When: board.BeforePowerUp, Measure: "resistance",
+	m.FailurePoints = append(m.FailurePoints, board.FailurePoint{ID: "leak", Title: "Cell leaks",
+		Mechanism: "Lye creeps along traces.", Severity: "hazard",
+		Positions: []string{name(0), name(3)}, Symptoms: []string{"Green crust"}, BarsPowerUp: ptr(true),
+		Remedy: "Clean and rinse."})
+	m.Checks = append(m.Checks, board.Measurement{ID: "short", Title: "No short", When: board.BeforePowerUp,
+		Measure: "resistance",
 		Between: []string{name(0) + " plus", "ground"}, Expect: &board.Range{Min: Q("100 Ω")}})
 	m.Variants = []board.Variant{
 		{Variant: "eu", Title: "European build", IdentifiedBy: "Marked EU", Changes: []board.Change{
@@ -137,7 +141,10 @@ func take(id int) Step {
 		}
 		for i := range m.Variants {
 			v := &m.Variants[i]
-			v.Changes = slices.DeleteFunc(v.Changes, func(c board.Change) bool { return c.Designator == d || c.Omit == d })
+			v.Changes = slices.DeleteFunc(v.Changes, func(c board.Change) bool {
+				return c.Designator == d ||
+					c.Omit == d
+			})
 		}
 	}}
 }
@@ -258,7 +265,8 @@ func Reframe(m *board.Map, mirrored bool, quarters int, dx, dy float64, sides bo
 	}
 }
 
-func reframedSet(set jsontext.Value, quarters int, point func(x, y float64) (float64, float64), angle func(float64) float64, side func(board.Side) board.Side) jsontext.Value {
+func reframedSet(set jsontext.Value, quarters int, point func(x, y float64) (float64, float64),
+	angle func(float64) float64, side func(board.Side) board.Side) jsontext.Value {
 	var o map[string]any
 	if json.Unmarshal(set, &o) != nil {
 		return set
@@ -302,7 +310,8 @@ func round(v float64) float64 {
 // inPosition changes one member of a position.
 func inPosition(t *rapid.T, id int, mark string) Step {
 	n := float64(rapid.IntRange(1, 9).Draw(t, "figure")) + float64(mark[0])/256
-	member := oneOf(t, "x_mm", "y_mm", "negative_deg", "notes", "function", "rail", "part/text", "part/value", "part/voltage", "part/polarised",
+	member := oneOf(t, "x_mm", "y_mm", "negative_deg", "notes", "function", "rail", "part/text", "part/value",
+		"part/voltage", "part/polarised",
 		"body/diameter_mm", "working_voltage", "glued", "service", "replacement", "replacement/reason")
 	key := fmt.Sprintf("positions/%d/%s", id, member)
 	return Step{key, func(m *board.Map) {
@@ -359,9 +368,11 @@ func inList(t *rapid.T, id int, mark string) Step {
 	switch rapid.IntRange(0, 9).Draw(t, "list") {
 	case 9:
 		return Step{"photographs/" + mark, func(m *board.Map) {
-			m.Photographs = append(m.Photographs, board.Photograph{SHA256: strings.Repeat(mark, 64)[:64], Side: "top", Points: []board.PhotographPoint{
-				{}, {Pixel: [2]float64{900, 0}, MM: [2]float64{90, 0}}, {Pixel: [2]float64{0, 900}, MM: [2]float64{0, 90}},
-				{Pixel: [2]float64{900, 900}, MM: [2]float64{90, 90}}}})
+			m.Photographs = append(m.Photographs, board.Photograph{SHA256: strings.Repeat(mark, 64)[:64], Side: "top",
+				Points: []board.PhotographPoint{
+					{}, {Pixel: [2]float64{900, 0}, MM: [2]float64{90, 0}}, {Pixel: [2]float64{0, 900},
+						MM: [2]float64{0, 90}},
+					{Pixel: [2]float64{900, 900}, MM: [2]float64{90, 90}}}})
 		}}
 	case 0:
 		return Step{"failure_points/leak/severity", func(m *board.Map) {
@@ -384,10 +395,14 @@ func inList(t *rapid.T, id int, mark string) Step {
 	case 5:
 		return Step{"markings/" + mark, func(m *board.Map) { m.Markings = append(m.Markings, "TW-"+mark) }}
 	case 6:
-		return Step{"checks/short/expect/max", func(m *board.Map) { m.Checks[1].Expect.Max = Q("1." + strconv.Itoa(int(mark[0])) + " kΩ") }}
+		return Step{"checks/short/expect/max", func(m *board.Map) {
+			m.Checks[1].Expect.Max = Q("1." +
+				strconv.Itoa(int(mark[0])) + " kΩ")
+		}}
 	case 7:
 		return Step{"checks/new-" + mark, func(m *board.Map) {
-			m.Checks = append(m.Checks, board.Measurement{ID: "new-" + mark, Title: "New", When: board.AfterPowerUp, Measure: "voltage", Between: []string{"a", "b"}, Expect: &board.Range{Max: Q("5 V")}})
+			m.Checks = append(m.Checks, board.Measurement{ID: "new-" + mark, Title: "New", When: board.AfterPowerUp,
+				Measure: "voltage", Between: []string{"a", "b"}, Expect: &board.Range{Max: Q("5 V")}})
 		}}
 	}
 	return Step{"equipment/kind", func(m *board.Map) { m.Equipment.Kind = "recorder " + mark }}
@@ -411,11 +426,13 @@ func inVariant(t *rapid.T, id int, mark string) Step {
 	case 2:
 		return Step{fmt.Sprintf("variants/us/changes/%d", id), func(m *board.Map) {
 			if p := find(m, id); p != nil {
-				m.Variants[1].Changes = append(m.Variants[1].Changes, board.Change{Designator: p.Designator, Set: jsontext.Value(`{"notes":"US ` + mark + `"}`)})
+				m.Variants[1].Changes = append(m.Variants[1].Changes, board.Change{Designator: p.Designator,
+					Set: jsontext.Value(`{"notes":"US ` + mark + `"}`)})
 			}
 		}}
 	}
 	return Step{"variants/new-" + mark, func(m *board.Map) {
-		m.Variants = append(m.Variants, board.Variant{Variant: "new-" + mark, Title: "New", IdentifiedBy: "Its " + mark})
+		m.Variants = append(m.Variants, board.Variant{Variant: "new-" + mark, Title: "New", IdentifiedBy: "Its " +
+			mark})
 	}}
 }

@@ -24,18 +24,22 @@ func Big(n int) *board.Map {
 		Board:     "tarn-big-sample",
 		Equipment: board.Equipment{Maker: "Tarnwright", Model: "Sample", Kind: "test rack", Years: []int{1986, 1990}},
 		Name:      "Big sample board", Markings: []string{"TW-9000"}, Licence: "CC0-1.0",
-		Frame:     board.Frame{Width: float64(8*columns + 8), Height: float64(8*max(rows, 1) + 8), Basis: "measured", Uncertainty: ptr(0.5)},
+		Frame: board.Frame{Width: float64(8*columns + 8), Height: float64(8*max(rows, 1) + 8), Basis: "measured",
+			Uncertainty: ptr(0.5)},
 		Positions: make([]board.Position, 0, n),
 	}
 	for i := range n {
 		m.Positions = append(m.Positions, place(i, float64(8+8*(i%columns)), float64(8+8*(i/columns))))
 	}
 	if n > 3 {
-		m.FailurePoints = []board.FailurePoint{{ID: "dries-out", Title: "Dries out", Mechanism: "Electrolyte evaporates.",
+		m.FailurePoints = []board.FailurePoint{{ID: "dries-out", Title: "Dries out",
+			Mechanism: "Electrolyte evaporates.",
 			Positions: []string{m.Positions[0].Designator}, Severity: "minor", Remedy: "Replace it."}}
-		m.Checks = []board.Measurement{{ID: "rail-5", Title: "+5 V in bounds", When: board.AfterPowerUp, Measure: "voltage",
+		m.Checks = []board.Measurement{{ID: "rail-5", Title: "+5 V in bounds", When: board.AfterPowerUp,
+			Measure: "voltage",
 			Between: []string{"+5V", "ground"}, Expect: &board.Range{Min: Q("4.75 V"), Max: Q("5.25 V")}}}
-		m.Cautions = []board.Caution{{Text: "Unplug and let the rails fall before touching the board.", When: board.BeforeOpening}}
+		m.Cautions = []board.Caution{{Text: "Unplug and let the rails fall before touching the board.",
+			When: board.BeforeOpening}}
 	}
 	return m
 }
@@ -48,8 +52,9 @@ func place(i int, x, y float64) board.Position {
 	switch i % 4 {
 	case 0:
 		p.Designator = fmt.Sprintf("C%d", i/4+1)
-		p.Part = part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: Q("47 µF"), Tolerance: tolerance("±20 %"),
-			Voltage: Q("16 V"), TemperatureMax: Q("85 °C"), Polarised: ptr(true)}
+		p.Part = part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic, Value: Q("47 µF"),
+			Tolerance: tolerance("±20 %"),
+			Voltage:   Q("16 V"), TemperatureMax: Q("85 °C"), Polarised: ptr(true)}
 		p.Body = &part.Body{Mount: "through-hole", Shape: "can", Diameter: 6.3, Height: 11, LeadPitch: 2.5}
 		p.Negative = ptr(math.Mod(p.Rotation+180, 360))
 		p.Function, p.Rail, p.WorkingVoltage, p.Service = "decoupling", "+5V", Q("5 V"), board.Replace

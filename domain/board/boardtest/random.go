@@ -21,11 +21,13 @@ func Random(t *rapid.T) *board.Map {
 		Board:     "drawn-" + rapid.StringMatching(`[a-z0-9]{1,8}`).Draw(t, "board"),
 		Equipment: board.Equipment{Maker: word(t), Model: word(t), Kind: maybe(t, word), Extra: extra(t)},
 		Name:      word(t), Licence: oneOf(t, "", "CC0-1.0", "CC-BY-4.0"),
-		Frame: board.Frame{Width: 200, Height: 100, Basis: oneOf(t, "measured", "design-data", "photograph"), Extra: extra(t)},
+		Frame: board.Frame{Width: 200, Height: 100, Basis: oneOf(t, "measured", "design-data", "photograph"),
+			Extra: extra(t)},
 		Extra: extra(t),
 	}
 	if flip(t) {
-		m.Equipment.Years = []int{1980 + rapid.IntRange(0, 9).Draw(t, "from"), 1990 + rapid.IntRange(0, 9).Draw(t, "to")}
+		m.Equipment.Years = []int{1980 + rapid.IntRange(0, 9).Draw(t, "from"), 1990 + rapid.IntRange(0, 9).Draw(t,
+			"to")}
 	}
 	if flip(t) {
 		m.Frame.Uncertainty = ptr(oneOf(t, 0, 0.2, 0.5))
@@ -34,7 +36,8 @@ func Random(t *rapid.T) *board.Map {
 		m.Frame.Outline = [][2]float64{{0, 0}, {200, 0}, {200, 100}, {0, 100}}
 	}
 	if flip(t) {
-		m.Markings = rapid.SliceOfNDistinct(rapid.StringMatching(`[A-Z]{2}-[0-9]{3}`), 0, 3, rapid.ID[string]).Draw(t, "markings")
+		m.Markings = rapid.SliceOfNDistinct(rapid.StringMatching(`[A-Z]{2}-[0-9]{3}`), 0, 3, rapid.ID[string]).Draw(t,
+			"markings")
 	}
 	m.Positions = []board.Position{}
 	for _, d := range designators(t, 0, 8) {
@@ -55,7 +58,8 @@ func Random(t *rapid.T) *board.Map {
 	if flip(t) {
 		m.Cautions = []board.Caution{}
 		for range rapid.IntRange(0, 3).Draw(t, "cautions") {
-			m.Cautions = append(m.Cautions, board.Caution{Text: word(t), When: oneOf(t, "", board.BeforeOpening, board.Afterwards), Extra: extra(t)})
+			m.Cautions = append(m.Cautions, board.Caution{Text: word(t), When: oneOf(t, "", board.BeforeOpening,
+				board.Afterwards), Extra: extra(t)})
 		}
 	}
 	if flip(t) {
@@ -109,7 +113,8 @@ func replacing(t *rapid.T, original part.Part) part.Part {
 
 // Part draws a part of one of a few classes.
 func Part(t *rapid.T) part.Part {
-	p := part.Part{Class: oneOf(t, part.Capacitor, part.Resistor, part.Fuse, part.Cell, part.Diode, part.Crystal, part.Relay, part.Transformer), Tolerance: toleranceOf(t), Voltage: of(t, "6.3 V", "16 V", "25 V"),
+	p := part.Part{Class: oneOf(t, part.Capacitor, part.Resistor, part.Fuse, part.Cell, part.Diode, part.Crystal,
+		part.Relay, part.Transformer), Tolerance: toleranceOf(t), Voltage: of(t, "6.3 V", "16 V", "25 V"),
 		Text: maybe(t, word), Extra: extra(t)}
 	switch p.Class {
 	case part.Capacitor:
@@ -128,7 +133,8 @@ func Part(t *rapid.T) part.Part {
 		p.Supply = oneOf(t, "", part.Alternating, part.Direct)
 	case part.Transformer:
 		if flip(t) {
-			p.Windings = &part.Windings{Primary: []quantity.Quantity{Q("230 V")}, Secondary: []quantity.Quantity{Q("12 V"), Q(oneOf(t, "5 V", "6.3 V"))}, Extra: extra(t)}
+			p.Windings = &part.Windings{Primary: []quantity.Quantity{Q("230 V")},
+				Secondary: []quantity.Quantity{Q("12 V"), Q(oneOf(t, "5 V", "6.3 V"))}, Extra: extra(t)}
 		}
 	case part.Cell:
 		p.Chemistry, p.Rechargeable = oneOf(t, "", "CR", "Ni-Cd"), flag(t)
@@ -155,7 +161,8 @@ func failurePoint(t *rapid.T, m *board.Map, id string) board.FailurePoint {
 }
 
 func measurement(t *rapid.T, id string) board.Measurement {
-	c := board.Measurement{ID: id, Title: word(t), When: oneOf(t, board.BeforePowerUp, board.AfterPowerUp), Measure: "voltage",
+	c := board.Measurement{ID: id, Title: word(t), When: oneOf(t, board.BeforePowerUp, board.AfterPowerUp),
+		Measure: "voltage",
 		Between: []string{word(t), word(t)}, Note: maybe(t, word), Extra: extra(t)}
 	if flip(t) {
 		c.Expect = &board.Range{Min: of(t, "4.75 V"), Max: of(t, "5.25 V"), Extra: extra(t)}
@@ -166,7 +173,8 @@ func measurement(t *rapid.T, id string) board.Measurement {
 func photograph(t *rapid.T, sha256 string) board.Photograph {
 	p := board.Photograph{SHA256: sha256, Side: oneOf(t, board.Sides...), Licence: maybe(t, word), Extra: extra(t)}
 	for i := range rapid.IntRange(4, 6).Draw(t, "points") {
-		p.Points = append(p.Points, board.PhotographPoint{Pixel: [2]float64{float64(i) * 100, 7}, MM: [2]float64{coordinate(t, 100), coordinate(t, 100)}})
+		p.Points = append(p.Points, board.PhotographPoint{Pixel: [2]float64{float64(i) * 100, 7},
+			MM: [2]float64{coordinate(t, 100), coordinate(t, 100)}})
 	}
 	return p
 }
@@ -175,7 +183,8 @@ func photograph(t *rapid.T, sha256 string) board.Photograph {
 func variant(t *rapid.T, m *board.Map, id string) board.Variant {
 	v := board.Variant{Variant: id, Title: word(t), IdentifiedBy: word(t), Extra: extra(t)}
 	if flip(t) {
-		v.Markings = rapid.SliceOfNDistinct(rapid.StringMatching(`[A-Z]{2}-[0-9]{3}`), 1, 3, rapid.ID[string]).Draw(t, "build's markings")
+		v.Markings = rapid.SliceOfNDistinct(rapid.StringMatching(`[A-Z]{2}-[0-9]{3}`), 1, 3, rapid.ID[string]).Draw(t,
+			"build's markings")
 	}
 	if flip(t) {
 		v.Changes = []board.Change{}
@@ -195,7 +204,8 @@ func variant(t *rapid.T, m *board.Map, id string) board.Variant {
 }
 
 func setOf(t *rapid.T) jsontext.Value {
-	return jsontext.Value(oneOf(t, `{"notes":"Other make."}`, `{"part":{"voltage":"10 V"}}`, `{"negative_deg":45}`, `{ "x_mm": 12.5, "x-from": null }`,
+	return jsontext.Value(oneOf(t, `{"notes":"Other make."}`, `{"part":{"voltage":"10 V"}}`, `{"negative_deg":45}`,
+		`{ "x_mm": 12.5, "x-from": null }`,
 		`{"service":"inspect","body":{"diameter_mm":8}}`))
 }
 
@@ -210,18 +220,21 @@ func some(t *rapid.T, m *board.Map) []string {
 }
 
 func designators(t *rapid.T, least, most int) []string {
-	return rapid.SliceOfNDistinct(rapid.StringMatching(`[CRD][1-9][0-9]?`), least, most, rapid.ID[string]).Draw(t, "designators")
+	return rapid.SliceOfNDistinct(rapid.StringMatching(`[CRD][1-9][0-9]?`), least, most, rapid.ID[string]).Draw(t,
+		"designators")
 }
 
 func slugs(t *rapid.T) []string {
-	return rapid.SliceOfNDistinct(rapid.SampledFrom([]string{"alpha", "beta", "gamma", "delta", "x-ray"}), 0, 3, rapid.ID[string]).Draw(t, "ids")
+	return rapid.SliceOfNDistinct(rapid.SampledFrom([]string{"alpha", "beta", "gamma", "delta", "x-ray"}), 0, 3,
+		rapid.ID[string]).Draw(t, "ids")
 }
 
 func extra(t *rapid.T) jsontext.Value {
 	if rapid.IntRange(0, 7).Draw(t, "extra") > 0 {
 		return nil
 	}
-	return jsontext.Value(oneOf(t, `{"x-own":1}`, `{"x-own":null}`, `{"x-b":[],"x-a":{"z":1.50,"é":"\u20ac"}}`, `{"x-own":""}`))
+	return jsontext.Value(oneOf(t, `{"x-own":1}`, `{"x-own":null}`, `{"x-b":[],"x-a":{"z":1.50,"é":"\u20ac"}}`,
+		`{"x-own":""}`))
 }
 
 func coordinate(t *rapid.T, most int) float64 {
@@ -242,7 +255,8 @@ func breaking(s string) (b part.Breaking) {
 func toleranceOf(t *rapid.T) quantity.Tolerance { return tolerance(oneOf(t, "", "±20 %", "±5 %")) }
 
 func word(t *rapid.T) string {
-	return oneOf(t, "Main", "Old glue conducts", "Brown crust", "Größe 2", "“Quoted” / ~ text", "Replace it.", "Measure first")
+	return oneOf(t, "Main", "Old glue conducts", "Brown crust", "Größe 2", "“Quoted” / ~ text", "Replace it.",
+		"Measure first")
 }
 
 func maybe(t *rapid.T, draw func(*rapid.T) string) string {

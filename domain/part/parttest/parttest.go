@@ -14,7 +14,8 @@ import (
 // values are two canonical values of each member that takes no value for the
 // sake of its sort alone.
 var values = map[string][2]string{
-	"class": {`"capacitor"`, `"resistor"`}, "construction": {`"aluminium-electrolytic"`, `"aluminium-polymer"`}, "dielectric": {`"X7R"`, `"X5R"`},
+	"class": {`"capacitor"`, `"resistor"`}, "construction": {`"aluminium-electrolytic"`, `"aluminium-polymer"`},
+	"dielectric":   {`"X7R"`, `"X5R"`},
 	"safety_class": {`"X1"`, `"X2"`}, "chemistry": {`"CR"`, `"BR"`}, "text": {`"ONE-1"`, `"TWO-2"`},
 	"temperature_max": {`"85 °C"`, `"105 °C"`}, "esr_max": {`"220 mΩ"`, `"100 mΩ"`},
 }
