@@ -50,7 +50,6 @@ func TestAccessible(t *testing.T) {
 	}
 	axe := string(source)
 	t.Run("full", func(t *testing.T) {
-		t.Parallel()
 		w := newSite(t)
 		p := w.person(t, w.reviewer, sees{true, wide})
 		pages := w.everyPage()
@@ -83,7 +82,6 @@ func TestAccessible(t *testing.T) {
 		p.judge("own proposal", axe)
 	})
 	t.Run("empty", func(t *testing.T) {
-		t.Parallel()
 		w := newEmptySite(t, api.Limits{Off: true})
 		p := w.person(t, "", sees{true, wide})
 		for _, path := range []string{"/", "/desk", "/sign-in", "/contribute", "/contribute/photo", "/?q=nothing",

@@ -27,7 +27,8 @@ func bracketed(t *testing.T) *site {
 	}
 	had := message.Languages
 	message.Languages = append(slices.Clone(had), messagetest.Bracketed(t, string(en)))
-	t.Cleanup(func() { message.Languages = had })
+	running.Store(t, true)
+	t.Cleanup(func() { message.Languages = had; running.Delete(t) })
 	return newSite(t)
 }
 

@@ -79,6 +79,7 @@ type wideSite struct {
 
 func newWide(tb testing.TB, n int) *wideSite {
 	tb.Helper()
+	besideOthers(tb)
 	ctx := context.Background()
 	s, err := store.Open(ctx, storetest.DSN(tb, migrate), store.Options{})
 	if err != nil {
@@ -218,7 +219,6 @@ func (w *wideSite) sent(tb testing.TB, path string, fields url.Values) *http.Req
 // TestCostOfEveryPage: every page has a dearest request, which is answered or
 // refused in bounds.
 func TestCostOfEveryPage(t *testing.T) {
-	t.Parallel()
 	w := newWide(t, 300)
 	for _, key := range w.routes {
 		if _, ok := dearest[key]; !ok {

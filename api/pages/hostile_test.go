@@ -129,7 +129,6 @@ func attacks(tb testing.TB) []attack {
 // TestAttacks: what was made to cost much is answered or refused, and never by
 // giving up.
 func TestAttacks(t *testing.T) {
-	t.Parallel()
 	w := newWide(t, 300)
 	for _, a := range attacks(t) {
 		r := httptest.NewRecorder()

@@ -24,20 +24,28 @@ func TestJourneys(t *testing.T) {
 	for _, s := range ways {
 		for name, journey := range map[string]func(*testing.T, *site, sees){"find": find, "board": lookAt,
 			"position": position, "kit": checkKit, "sign in": signIn} {
-			t.Run(name+" "+s.String(), func(t *testing.T) { journey(t, w, s) })
+			t.Run(name+" "+s.String(), func(t *testing.T) {
+				t.Parallel()
+				journey(t, w, s)
+			})
 		}
 	}
-	t.Run("board at the bench", func(t *testing.T) { lookAt(t, w, sees{script: true, width: phone}) })
+	t.Run("board at the bench", func(t *testing.T) {
+		t.Parallel()
+		lookAt(t, w, sees{script: true, width: phone})
+	})
 }
 
 // TestActs goes the journeys that change the registry, each way on a site of
 // its own.
 func TestActs(t *testing.T) {
 	for _, s := range ways {
-		w := newSite(t)
-		t.Run("contribute "+s.String(), func(t *testing.T) { contribute(t, w, s) })
-		t.Run("keys "+s.String(), func(t *testing.T) { keys(t, w, s) })
-		t.Run("review "+s.String(), func(t *testing.T) { reviewAll(t, w, s) })
+		t.Run(s.String(), func(t *testing.T) {
+			w := newSite(t)
+			t.Run("contribute", func(t *testing.T) { contribute(t, w, s) })
+			t.Run("keys", func(t *testing.T) { keys(t, w, s) })
+			t.Run("review", func(t *testing.T) { reviewAll(t, w, s) })
+		})
 	}
 }
 

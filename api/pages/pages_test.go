@@ -12,6 +12,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 
 	"boardlore/api"
@@ -90,9 +91,23 @@ func newSiteWith(t testing.TB, limits api.Limits) *site {
 	return w
 }
 
+// besideOthers lets a test run beside others: each has a database and a tab of
+// its own. A test that makes a second site runs beside them already.
+func besideOthers(tb testing.TB) {
+	if t, ok := tb.(*testing.T); ok {
+		if _, already := running.LoadOrStore(t, true); !already {
+			t.Cleanup(func() { running.Delete(t) })
+			t.Parallel()
+		}
+	}
+}
+
+var running sync.Map // of the *testing.T that run beside others
+
 // newEmptySite is a server with accounts and nothing else.
 func newEmptySite(t testing.TB, limits api.Limits) *site {
 	t.Helper()
+	besideOthers(t)
 	ctx := context.Background()
 	s, err := store.Open(ctx, storetest.DSN(t, migrate), store.Options{})
 	if err != nil {
