@@ -196,7 +196,11 @@ func (d *differ) frame(from *Map) {
 		e.Severity = Editorial
 	}
 	e.Sentence = frameSentence(d.transform, e.From, e.To)
-	if why := d.frameHazards(); len(why) > 0 {
+	why := d.frameHazards()
+	if len(why) == 0 {
+		why = d.frameNotShown()
+	}
+	if len(why) > 0 {
 		e.Severity, e.Sentence = Hazard, because(e.Sentence, why)
 	}
 	d.add(e)
@@ -215,10 +219,15 @@ func (d *differ) header() {
 			e.Severity = Editorial
 		}
 		e.Sentence = message.Of("difference.equipment", memberSentence(e.From, e.To))
-		d.add(d.headed(e, "equipment-kind", a.Equipment.Kind, b.Equipment.Kind))
+		d.add(d.headed(e, "equipment-kind", a.Equipment.Kind, b.Equipment.Kind,
+			equipmentNotShown(&a.Equipment, &b.Equipment)))
 	}
 	if a.Name != b.Name {
-		d.add(d.headed(named("name", a.Name, b.Name), "board-name", a.Name, b.Name))
+		var why []message.Message
+		if !sameBoard(a.Name, b.Name) {
+			why = []message.Message{message.Of("hazard.not-shown-harmless", memberName("name"))}
+		}
+		d.add(d.headed(named("name", a.Name, b.Name), "board-name", a.Name, b.Name, why))
 	}
 	if a.Licence != b.Licence {
 		d.add(named("licence", a.Licence, b.Licence))
@@ -264,6 +273,12 @@ func (d *differ) photographs() {
 			break
 		}
 	}
+	if e.Severity != Hazard && (gone > 0 || slices.ContainsFunc(added(&pairs, b), func(p *Photograph) bool {
+		return !laidRightly(p)
+	})) {
+		e.Severity, e.Sentence = Hazard, because(e.Sentence, []message.Message{message.Of("hazard.not-shown-harmless",
+			memberName("photographs"))})
+	}
 	d.add(e)
 }
 
@@ -304,10 +319,15 @@ func named(member, from, to string) DifferenceEntry {
 }
 
 // headed makes a change of what stands above the map a hazard where it says
-// something else of safety, on a board that has something to be safe from.
-func (d *differ) headed(e DifferenceEntry, what, a, b string) DifferenceEntry {
-	if why := softened(what, a, b); len(why) > 0 && d.guarded() {
-		e.Severity, e.Sentence = Hazard, because(e.Sentence, phrases(why))
+// something else of safety, on a board that has something to be safe from, or
+// changed in a way that is not known to be harmless.
+func (d *differ) headed(e DifferenceEntry, what, a, b string, unknown []message.Message) DifferenceEntry {
+	why := unknown
+	if found := softened(what, a, b); len(found) > 0 {
+		why = phrases(found)
+	}
+	if len(why) > 0 && d.guarded() {
+		e.Severity, e.Sentence = Hazard, because(e.Sentence, why)
 	}
 	return e
 }
@@ -344,6 +364,9 @@ func (d *differ) markings() {
 	}
 	if slices.ContainsFunc(gone, lost) && d.guarded() {
 		e.Severity, e.Sentence = Hazard, because(e.Sentence, []message.Message{message.Of("hazard.marking-lost")})
+	} else if speaks(instructive, more...) {
+		e.Severity, e.Sentence = Hazard, because(e.Sentence, []message.Message{message.Of("hazard.not-shown-harmless",
+			memberName("markings"))})
 	} else if why := d.takesMarkings(more); len(why) > 0 {
 		e.Severity, e.Sentence = Hazard, because(e.Sentence, why)
 	}

@@ -81,11 +81,18 @@ func (d *differ) variants() {
 	s.match = byKey(s.from, s.to, variantID)
 	byContent(&s.match, s.from, s.to, sameVariantContent)
 	s.removed = func(v *Variant) (Severity, message.Message) {
-		return weighed(message.Of("difference.variant-gone", v.Variant, quoted(v.Title)), d.variantHazards(v, nil))
+		why := d.variantHazards(v, nil)
+		if len(why) == 0 {
+			why = []message.Message{message.Of("hazard.gone-not-shown")}
+		}
+		return weighed(message.Of("difference.variant-gone", v.Variant, quoted(v.Title)), why)
 	}
 	s.added = func(v *Variant) (Severity, message.Message) {
-		return weighed(message.Of("difference.variant-new", v.Variant, quoted(v.Title), targets(v)),
-			d.variantHazards(nil, v))
+		why := d.variantHazards(nil, v)
+		if len(why) == 0 {
+			why = newVariantNotShown(v)
+		}
+		return weighed(message.Of("difference.variant-new", v.Variant, quoted(v.Title), targets(v)), why)
 	}
 	s.changed = func(a, b *Variant) (Severity, message.Message) {
 		why := d.variantHazards(a, b)
@@ -94,7 +101,8 @@ func (d *differ) variants() {
 				return Editorial, message.Of("difference.variant-renames", b.Variant)
 			}
 		}
-		return weighed(message.Of("difference.variant", b.Variant, variantSentence(a, b)), why)
+		return weighed(message.Of("difference.variant", b.Variant, variantSentence(a, b)),
+			orNotShown(why, d, variantMembers, a, b))
 	}
 	compare(d, s)
 }
@@ -161,7 +169,8 @@ func (d *differ) failurePoints() {
 		if d.bearsOn(f) {
 			return weighed(says, []message.Message{message.Of("hazard.words-of-safety")})
 		}
-		return Material, says
+		return weighed(says, notShown(d, failurePointMembers,
+			&FailurePoint{ID: f.ID, Positions: f.Positions, Severity: f.Severity}, f))
 	}
 	s.changed = func(a, b *FailurePoint) (Severity, message.Message) {
 		follows := *a
@@ -169,7 +178,7 @@ func (d *differ) failurePoints() {
 			return Editorial, message.Of("difference.point-renames", b.ID)
 		}
 		return weighed(message.Of("difference.point", b.ID, memberSentence(raw(a), raw(b))),
-			phrases(d.failurePointHazards(&follows, b, d.bearsOn(a, b))))
+			orNotShown(phrases(d.failurePointHazards(&follows, b, d.bearsOn(a, b))), d, failurePointMembers, &follows, b))
 	}
 	compare(d, s)
 }
@@ -180,10 +189,18 @@ func (d *differ) measurements() {
 	s.match = byKey(s.from, s.to, measurementID)
 	byContent(&s.match, s.from, s.to, sameMeasurementContent)
 	s.removed = func(c *Measurement) (Severity, message.Message) {
-		return weighed(message.Of("difference.check-gone", c.ID, quoted(c.Title)), phrases(d.checkHazards(c, nil)))
+		why := phrases(d.checkHazards(c, nil))
+		if len(why) == 0 {
+			why = []message.Message{message.Of("hazard.gone-not-shown")}
+		}
+		return weighed(message.Of("difference.check-gone", c.ID, quoted(c.Title)), why)
 	}
 	s.added = func(c *Measurement) (Severity, message.Message) {
-		return weighed(message.Of("difference.check-new", c.ID, quoted(c.Title)), phrases(d.newCheckHazards(c)))
+		why := phrases(d.newCheckHazards(c))
+		if len(why) == 0 {
+			why = d.newCheckNotShown(c)
+		}
+		return weighed(message.Of("difference.check-new", c.ID, quoted(c.Title)), why)
 	}
 	s.changed = func(a, b *Measurement) (Severity, message.Message) {
 		follows := *a
@@ -191,7 +208,7 @@ func (d *differ) measurements() {
 			return Editorial, message.Of("difference.check-renames", b.ID)
 		}
 		return weighed(message.Of("difference.check", b.ID, memberSentence(raw(a), raw(b))),
-			phrases(d.checkHazards(a, b)))
+			orNotShown(phrases(d.checkHazards(a, b)), d, measurementMembers, a, b))
 	}
 	compare(d, s)
 }
@@ -211,7 +228,7 @@ func (d *differ) cautions() {
 	}
 	s.added = func(c *Caution) (Severity, message.Message) {
 		says := message.Of("difference.caution-new", quoted(c.Text))
-		if d.speaksOfRelevant(c.Text) || d.guarded() && !plainCaution(c.Text) {
+		if d.speaksOfRelevant(c.Text) || !plainCaution(c.Text) {
 			return weighed(says, []message.Message{message.Of("hazard.words-of-safety")})
 		}
 		return Material, says

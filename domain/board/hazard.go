@@ -242,7 +242,6 @@ func careHazards(a, b *Position) []weak {
 	if !relevant(a) {
 		return nil
 	}
-	yes := func(flag *bool) bool { return flag != nil && *flag }
 	if yes(a.HeatSensitive) && !yes(b.HeatSensitive) {
 		why = append(why, weakness("no-longer-heat-sensitive"))
 	}

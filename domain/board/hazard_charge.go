@@ -1,6 +1,7 @@
 package board
 
 import (
+	"math"
 	"strconv"
 
 	"boardlore/domain/message"
@@ -21,8 +22,19 @@ func (c charge) say() message.Message {
 	if c.joules == 0 {
 		return message.Of("map.nothing")
 	}
-	figure := func(v float64) string { return strconv.FormatFloat(v, 'g', 2, 64) }
+	figure := func(v float64) string { // two figures, and no power of ten
+		return strconv.FormatFloat(twoFigures(v), 'f', -1, 64)
+	}
 	return message.Of("map.charge", figure(c.joules)+" J", figure(c.volts)+" V")
+}
+
+// twoFigures rounds to two significant figures.
+func twoFigures(v float64) float64 {
+	if v == 0 {
+		return 0
+	}
+	scale := math.Pow(10, math.Floor(math.Log10(math.Abs(v)))-1)
+	return tidy(math.Round(v/scale) * scale)
 }
 
 // charges are those of the positions of a build; of a variant's only where it

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"boardlore/domain/message"
 )
@@ -226,7 +227,22 @@ func otherFigures(a, b string) bool {
 // holdsWords tells that a text has all the words of another, one after the other.
 func holdsWords(text, other string) bool {
 	x, y := plain(strings.ToLower(text)), plain(strings.ToLower(other))
-	return x == y || y != "" && strings.Contains(x, y)
+	if x == y || y == "" {
+		return x == y
+	}
+	for from := 0; ; {
+		i := strings.Index(x[from:], y)
+		if i < 0 {
+			return false
+		}
+		start, end := from+i, from+i+len(y)
+		before, _ := utf8.DecodeLastRuneInString(x[:start])
+		after, _ := utf8.DecodeRuneInString(x[end:])
+		if betweenNames(before) && betweenNames(after) {
+			return true
+		}
+		from = start + 1
+	}
 }
 
 // markingHazards compares the markings by which a build is found.

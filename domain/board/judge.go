@@ -36,6 +36,7 @@ func Judge(v *SafetyView, current, proposed *Map, d *Difference) []JudgedHazard 
 	j.checks()
 	j.charges()
 	j.differences(d)
+	j.defaults()
 	j.unheld(d)
 	slices.SortStableFunc(j.found, func(a, b JudgedHazard) int {
 		return cmp.Or(CompareDesignators(a.Designator, b.Designator), cmp.Compare(a.Variant, b.Variant))
@@ -87,6 +88,7 @@ type judge struct {
 	of       map[[2]string]bool // designator and variant → something is found
 	left     int                // statements that may still be held against positions
 	short    []message.Message  // positions that were held to the newest statements alone
+	open     []unproved         // what is not shown to be harmless
 }
 
 // mostHeld is how many statements about positions a judgement looks at; beyond
@@ -178,6 +180,7 @@ func (j *judge) position(b, before *effective, q *Position) {
 		priors = priors[:most]
 	}
 	j.left = max(0, j.left-len(priors))
+	j.holdToTable(b, c, q, priors)
 	for _, i := range priors {
 		told := j.toldAt(i)
 		h := &told

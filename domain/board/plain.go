@@ -41,7 +41,7 @@ var plainPhrases = strings.NewReplacer("to read", "", "to see", "", "to find", "
 	"remove the shield", "", "remove the cover", "", "remove the lid", "", "remove the screws", "",
 	"remove the heatsink", "", "remove the bracket", "", "remove the knobs", "", "remove the glue", "",
 	"remove the board", "",
-	"solder joint", "", "not legible", "", "not readable", "", "on top of", "", "front panel", "", "rear panel", "",
+	"solder joint", "", "not legible", "", "not readable", "", "on top of", "", "of the same sort", "", "of the same kind", "", "of the same type", "", "than the others", "", "front panel", "", "rear panel", "",
 	"nicht lesbar", "", "ab werk", "")
 
 // placeWords say that something is beside something.

@@ -217,3 +217,93 @@ const protectiveWords = `
 crowbar limit begrenz protect protec schutz sperr blocking interlock verrieg clamp sens shunt feedback
 gegenkoppl rückkopp contre-réaction bias ruhestrom repos polaris inrush einschaltstrom trip cutout cut-out cutoff abschalt overvolt
 overcurrent überspann überstrom freewheel flyback freilauf suppress disconnect beveilig zabezpiecz защит огранич обратн`
+
+// quietWords; see quietWord.
+const quietWords = `
+to into out up down left right top bottom upper lower front back rear side sides edge edges corner corners centre center
+middle end ends inner outer inside outside over under wire wires lead leads leg legs pin pins tab tabs face dot ring line
+another against apart along across round into onto towards toward
+wiper wipers filament filaments spring springs contact contacts grease lubricant idler tyre pulley pulleys shaft shafts
+spindle bush bushing bearing bearings gear gears lever levers hinge hinges latch latches catch pivot screwed bolted nut nuts
+threaded thread clamp clamps grommet sleeve tubing heatshrink shrink insulation insulated carbon film metal plastic plastics
+glass rubber ceramic wood wooden bakelite phenolic fibre foil enamel steel brass aluminium tinned silvered gold plated
+socketed sockets socket plug plugs jack jacks bayonet cap caps lens bulb bulbs scale dial window pointer needle needles
+string cord cords belt belts flat jumps flies breaks break breaking broken snaps snap bends bend bent straight tighten
+tightened tightens loosen loosens slip slips slipped slide slides stick sticks stuck jam jams jammed bind binds turn turns turned
+press pressed pushes push pushed rotate worn-out wobbly tear sharp burr burrs gap gaps slot slots groove grooves rivet rivets
+riveted weld welded tag tags strip strips lug lugs post posts pillar pillars standoff standoffs spacer spacers bracket brackets
+crackling hiss hissing whine whining buzz buzzes buzzing silent silence quiet loud dim bright dark flickers flicker blinks
+distorted distortion thump pop mute muted channel channels sound bass treble stereo mono picture screen screens key keys
+button knob knobs pot pots potentiometer track wipes wiped wipe spray sprayed cleaner alcohol isopropyl brush brushed
+often reads read reading readings nominal tolerance value values high low drifted drift drifts upwards downwards
+factory-fitted hand-soldered hand hands later-type etched silkscreened silkscreen print printed stencil code codes coded band bands
+striped four-band five-band stamped marked marking markings number figure figures letters letter
+socket-mounted horizontal vertical horizontally vertically raised raise stood lying lies laid leaned tilts tilt foam pad pads
+spaced spacing height heights short long longer shorter taller size sizes millimetre millimetres mm
+flux cement epoxy silicone putty tar resin rosin hardened cracked crumbled crumbles crumbling softened gummy gooey
+squeezed pinched trapped routed dressed passes pass crosses cross runs below beneath
+discontinued equivalent-looking unmarked unusual usual typical typically normal normally common commonly expected known
+collector replaced repair repairs repaired previous earlier later first last second third half quarter
+sort kind kinds type types pattern patterns version variants variant layout revision issue issues
+wiring way five-way keyed please see compare seen noted shown drawn drawing missing absent present printed
+remove removed removes removing unclip unclips undo undone open opened opens close closes closed closing lid lids deck decks
+fit fits fitted fitting refit take takes taken put puts free frees freed cut cuts clean cleans cleaning again back
+resolder resoldered resolders solder soldered reflow reflowed joint joints
+the der die das an am auf ab aus ein eine links rechts oben unten vorn vorne hinten rand mitte seite ecke kante
+schleifer feder federn kontakt kontakte fett lager welle achse zahnrad hebel scharnier knopf knöpfe regler bahn
+draht drähte bein beine locker wackelt klemmt rutscht gerissen gebrochen spröde abgebrochen nachlöten nachgelötet
+reinigen gereinigt fetten gefettet lösen lose abziehen abnehmen öffnen offen zu schließen
+gauche droite haut bas bord coin milieu côté ressort contact contacts bouton boutons axe curseur piste fil fils
+desserré cassé nettoyer nettoyé ressouder ressoudé graisse
+izquierda derecha arriba abajo borde esquina lado muelle contacto contactos botón eje cursor limpiar resoldar
+sinistra destra sopra sotto bordo angolo lato molla contatto contatti manopola perno pulire
+links rechts boven onder rand hoek veer contact knop as schoonmaken
+lewo prawo góra dół brzeg róg strona styk styki sprężyna pokrętło oś
+слева справа сверху снизу край угол контакт контакты ручка ось пружина`
+
+// buildWords; see buildWord.
+const buildWords = `
+build builds version versions model models export domestic home market markets region regional country countries
+german germany french france british britain english uk us usa american america canadian canada japanese japan european
+europe eu nordic scandinavian swedish sweden danish norwegian finnish dutch belgian italian italy spanish spain portuguese
+polish russian australian australia asian chinese china korean international continental overseas domestic
+deutsche deutsch italia österreich schweiz swiss austrian
+plate plates label labels sticker stickers stamp stamped serial serials number numbers from up to above below until through
+between after before with without mask masks solder scale scales dial logo logos badge badges print printed etched etch issue
+revision rev mark mk type letter letters suffix prefix ending ends begins starts starting beginning silkscreen legend
+knobs knob front panel panels rear cabinet case colour color silver black lid foot feet screws handle jack socket sockets
+inlet voltage selector lettering text language inscription typeface code date week line run runs batch series second first third
+fourth final production pilot prototype preproduction standard deluxe professional pro studio budget
+extra additional missing absent one two fewer more only both a an of the at in on its no not
+board boards edge corner marking markings hole holes wire wires cable lamp lamps led leds
+ausführung ausführungen baureihe version ab bis aufkleber seriennummer schild beschriftung platte knöpfe skala blende`
+
+// checkWords; see checkWord.
+const checkWords = `
+check fuse fuses cell bleeder reservoir bridge regulator capacitor contact contacts offset filament whole winding windings continuity insulation insulated resistance short shorts shorted
+rail rails supply ground chassis output input voltage current drop level bias idle quiescent speed scale lamp socket
+jack plug pin pins tip ring sleeve earth value sum total left right channel track wiper end ends coil belt motor
+between at of across to the no open closed still sound good right in of on and with without power up
+reading readings first second main secondary primary cold hot warm resistances contactor contact-resistance
+durchgang widerstand isolation wicklung kontakt masse spannung ausgang eingang`
+
+// boardWords; see boardWord.
+const boardWords = `
+board main mains power supply psu amplifier output control controls front panel rear logic cpu processor
+	display tuner deflection convergence servo interface audio video keyboard memory motor motherboard sub daughter unit
+	module assembly card pcb upper lower left right side and regulator filter inverter backlight charger`
+
+// signalWords; see signalWord.
+const signalWords = `
+coupling decoupling decouple bypass bulk audio signal tone volume balance loudness bass treble mid presence filter lowpass
+highpass bandpass low high pass input inputs output outputs in out stage stages preamp preamplifier amplifier amp phono
+line mic microphone tape head record recording playback monitor mixer mix fader equaliser equalizer eq equalisation
+crossover compensation tuning tuned tuner oscillator clock crystal video sync luma chroma colour color level gain trim trimmer
+display digit segment scan row column key keys keyboard matrix indicator led lamp light backlight pilot meter vu
+remote headphones headphone speaker speakers loudspeaker aux motor capstan driver drive reel solenoid left right
+channel channels first second third buffer pull pull-up pullup pulldown load collector grid screen anode plate
+ripple smoothing local ic chip logic memory data address bus reset timing delay integrator detector demodulator
+discriminator if rf hf am fm stereo mono decoder encoder mute muting selector switch scale dial treble-lift
+kopplung entkopplung lautstärke höhen tiefen klang eingang ausgang verstärker filter siebung anzeige motor taste tasten
+couplage découplage filtrage entrée sortie volume tonalité afficheur moteur acoplamiento desacoplo entrada salida tono
+accoppiamento disaccoppiamento ingresso uscita tono ontkoppeling koppeling uitgang ingang`

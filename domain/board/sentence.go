@@ -266,6 +266,14 @@ func shown(name string, o object) message.Message {
 		return message.Of("page.yes")
 	case 'f':
 		return message.Of("page.no")
+	case '{':
+		var limits Range
+		if name == "expect" && json.Unmarshal(v, &limits) == nil {
+			return rangeWords(&limits)
+		}
+		if inner, err := members(v); err == nil {
+			return memberWords(inner)
+		}
 	case '[':
 		var names []string
 		if json.Unmarshal(v, &names) == nil && len(names) > 0 {

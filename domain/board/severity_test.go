@@ -61,8 +61,8 @@ func TestKindsAndSeverities(t *testing.T) {
 		{"variant turns a polarity", `"set":{"notes":"Glued."}`, `"set":{"negative_deg":180}`, "variant hazard "},
 		{"variant's note", `"set":{"notes":"Glued."}`, `"set":{"notes":"Often glued."}`, "variant change "},
 		{"marking", `["TW-1"]`, `["TW-1","TW-2"]`, "marking change "},
-		{"equipment", `"maker":"Tarnwright"`, `"maker":"Okeby"`, "equipment change "},
-		{"name", `"name":"C"`, `"name":"D"`, "equipment change "},
+		{"equipment", `"maker":"Tarnwright"`, `"maker":"Okeby"`, "equipment hazard "},
+		{"name", `"name":"C"`, `"name":"D"`, "equipment hazard "},
 		{"frame", `"width_mm":50`, `"width_mm":51`, "frame change "},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -96,8 +96,8 @@ func TestCriticalPositionsAndLists(t *testing.T) {
 			t.Errorf("%s is %s, want %s", e.Sentence, e.Severity, s)
 		}
 	}
-	if d.Summary.Hazard != 3 || d.Summary.Kinds[board.Removed] != 2 {
-		t.Errorf("got %+v, want the fuse, the failure point and the caution as hazards", d.Summary)
+	if d.Summary.Hazard != 4 || d.Summary.Kinds[board.Removed] != 2 {
+		t.Errorf("got %+v, want the fuse, the variant, the failure point and the caution as hazards", d.Summary)
 	}
 }
 
