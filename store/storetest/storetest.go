@@ -13,10 +13,13 @@ package storetest
 import (
 	"context"
 	"errors"
+	"flag"
 	"fmt"
 	"os"
 	"reflect"
+	"runtime"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -87,7 +90,15 @@ func DSN(tb testing.TB, migrate func(ctx context.Context, dsn string) error) str
 // Main runs a package's tests and then stops the server that they were given. A TestMain calls it as
 // os.Exit(storetest.Main(m)). Without it the server ends with the process all the same, a little later. m is a
 // *testing.M, or what runs one with something of its own before and behind.
+//
+// A test with a database waits more than it works, so three run on each core unless -parallel says otherwise.
 func Main(m interface{ Run() int }) int {
+	if !flag.Parsed() {
+		if err := flag.Set("test.parallel", strconv.Itoa(3*runtime.GOMAXPROCS(0))); err != nil {
+			fmt.Fprintln(os.Stderr, "storetest:", err)
+			return 1
+		}
+	}
 	code := m.Run()
 	if err := stop(); err != nil {
 		fmt.Fprintln(os.Stderr, "storetest:", err)
