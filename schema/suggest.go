@@ -1,10 +1,12 @@
 package schema
 
 import (
-	"boardlore/domain/message"
 	"slices"
 
+	"github.com/agnivade/levenshtein"
 	"github.com/go-json-experiment/json"
+
+	"boardlore/domain/message"
 )
 
 // memberNames are all the member names of the documents, in order.
@@ -46,12 +48,20 @@ func gather(tree any, seen map[string]bool) {
 	}
 }
 
-// stranger says that a member is none, and which was perhaps meant: the one
-// that is within two slips.
+const (
+	mostSlips   = 2  // letters by which a name may differ from the one that is suggested
+	longestName = 64 // bytes; what is longer is no slip, and dear to compare
+)
+
+// stranger says that a member is none, and which was perhaps meant: the nearest
+// that is within mostSlips and has a letter in common.
 func stranger(name string) message.Message {
-	best, least := "", 3
+	best, least := "", min(mostSlips+1, len(name))
 	for _, n := range memberNames {
-		if d := distance(name, n, least); d < least {
+		if len(name) > longestName || max(len(name)-len(n), len(n)-len(name)) >= least {
+			continue
+		}
+		if d := levenshtein.ComputeDistance(name, n); d < least {
 			best, least = n, d
 		}
 	}
@@ -59,28 +69,4 @@ func stranger(name string) message.Message {
 		return message.Of("schema.member-unknown", name)
 	}
 	return message.Of("schema.member-unknown-near", name, best)
-}
-
-// distance is the Levenshtein distance of a and b in bytes, or limit where it
-// is at least that.
-func distance(a, b string, limit int) int {
-	if len(a) > 64 || len(a)-len(b) >= limit || len(b)-len(a) >= limit {
-		return limit
-	}
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			cost := 1
-			if a[i] == b[j] {
-				cost = 0
-			}
-			diagonal, row[j+1] = row[j+1], min(row[j+1]+1, row[j]+1, diagonal+cost)
-		}
-	}
-	return min(row[len(b)], limit)
 }

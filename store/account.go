@@ -12,6 +12,7 @@ import (
 	"unicode/utf8"
 
 	"github.com/jackc/pgx/v5"
+	"github.com/maypok86/otter/v2"
 
 	"boardlore/domain/fault"
 	"boardlore/domain/message"
@@ -202,15 +203,11 @@ func (s *Store) Accounts(ctx context.Context) ([]Account, error) {
 // old, and only if a change was not heard of; every act looks at the account
 // again in its own transaction.
 type accountCache struct {
+	known *otter.Cache[string, Actor]
+
 	mu      sync.Mutex
 	trusted bool   // changes are being heard of
 	turn    uint64 // counts what was heard, so that an answer from before is not kept
-	known   map[string]knownActor
-}
-
-type knownActor struct {
-	Actor
-	until time.Time
 }
 
 const (
@@ -218,14 +215,18 @@ const (
 	accountMost = 10_000
 )
 
+func newAccountCache() *accountCache {
+	return &accountCache{known: otter.Must(&otter.Options[string, Actor]{MaximumSize: accountMost,
+		ExpiryCalculator: otter.ExpiryWriting[string, Actor](accountTTL)})}
+}
+
 func (c *accountCache) get(hash []byte) (Actor, bool) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	k, ok := c.known[string(hash)]
-	if !ok || !c.trusted || time.Now().After(k.until) {
+	if !c.trusted {
 		return Actor{}, false
 	}
-	return k.Actor, true
+	return c.known.GetIfPresent(string(hash))
 }
 
 func (c *accountCache) round() uint64 {
@@ -238,13 +239,9 @@ func (c *accountCache) round() uint64 {
 func (c *accountCache) put(hash []byte, a Actor, round uint64) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	if !c.trusted || c.turn != round {
-		return
+	if c.trusted && c.turn == round {
+		c.known.Set(string(hash), a)
 	}
-	if c.known == nil || len(c.known) >= accountMost {
-		c.known = map[string]knownActor{}
-	}
-	c.known[string(hash)] = knownActor{a, time.Now().Add(accountTTL)}
 }
 
 // forget drops everything: some account changed.
@@ -252,7 +249,7 @@ func (c *accountCache) forget() {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	c.turn++
-	c.known = nil
+	c.known.InvalidateAll()
 }
 
 // trust says whether changes are heard of from here on.

@@ -86,7 +86,7 @@ type Store struct {
 	revised  turns // by releases, withdrawals and moves
 	changed  turns // by any event
 	hearing  hearing
-	accounts accountCache
+	accounts *accountCache
 
 	identity    memory[*LogIdentity] // who signs the log
 	checkpoint  atomic.Pointer[checkpoint]
@@ -107,8 +107,8 @@ type querier interface {
 // Open connects to a database and makes sure that it is neither behind nor
 // ahead of this program. Both come back as plain errors that say what to run.
 func Open(ctx context.Context, url string, o Options) (*Store, error) {
-	s := &Store{url: url, cache: newCache(o.CacheBytes), numbers: newNumbers(), hearing: hearing{began: time.Now()},
-		darkroom: make(chan struct{}, 1), measure: o.Disk, budget: o.Budget}
+	s := &Store{url: url, cache: newCache(o.CacheBytes), accounts: newAccountCache(), numbers: newNumbers(),
+		hearing: hearing{began: time.Now()}, darkroom: make(chan struct{}, 1), measure: o.Disk, budget: o.Budget}
 	p, err := connect(ctx, cmp.Or(o.Pooler, url), o)
 	if err != nil {
 		return nil, err
