@@ -117,6 +117,8 @@ type Judge struct {
 	own    ruleSet             // what of that the offer is excused for
 	mains  mainsPlace
 	charge charger
+
+	unruled uint32 // members that the wanted part tells of and that its class has no rules for
 }
 
 // NewJudge prepares the judging for a place; nil means that nothing is known of
@@ -135,6 +137,7 @@ func (g *Judge) prepare(wanted *Offer, place *Place) {
 	if g.duty == 0 && g.place.Function+g.place.Rail != "" {
 		g.duty = DutyAt(g.place.Function, g.place.Rail)
 	}
+	g.unruled = unruled(&g.wanted.Offer.Part, g.wanted.kind)
 	g.mains = g.atMains()
 	if g.wanted.kind == cellClass {
 		g.charge = g.charger()

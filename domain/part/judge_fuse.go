@@ -23,6 +23,8 @@ func (j *judgement) fuse() {
 	}
 	if !melts {
 		j.fuseSpeed()
+	}
+	if !melts || !j.w.breaks.IsZero() {
 		j.breaking()
 	}
 	j.fuseVoltage()

@@ -116,7 +116,9 @@ func improve(t *rapid.T, o Offer, d Duty) Offer {
 		}
 		up("endurance+", &o.Endurance, 2, 1)
 	case "resistor", "inductor", "transistor", "thermistor", "varistor", "potentiometer", "switch", "connector":
-		up("voltage+", &o.Voltage, 5, 4)
+		if o.Class != Varistor || !o.Value.IsZero() { // else its voltage stands for the value
+			up("voltage+", &o.Voltage, 5, 4)
+		}
 		if traitsOf(&o.Part)&fusible == 0 { // a fusible resistor of more power opens later
 			up("power+", &o.Power, 2, 1)
 		}

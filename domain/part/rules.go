@@ -117,15 +117,20 @@ const (
 	ofDissipation
 	ofShape
 	ofKind
+	ofOthers
 )
 
 // say makes the finding of a rule that fired.
 func (j *judgement) say(id ruleID, excused bool) finding.Finding {
 	r := &rules[id]
 	want, have := j.compared(r.about)
+	asked, told := said(r.about, want), said(r.about, have)
+	if r.about == ofOthers {
+		asked, told = j.others()
+	}
 	f := finding.Finding{Code: r.code, Severity: r.severity, Expected: want, Found: have, Limit: message.Of(r.limit),
 		Basis: message.Of(r.basis),
-		Sentence: message.Of(r.sentence, said(r.about, want), said(r.about, have),
+		Sentence: message.Of(r.sentence, asked, told,
 			orUnknown(j.p.WorkingVoltage.String()),
 			orUnknown(j.p.RailTemp.String()), orUnknown(j.p.Function))}
 	if r.severity == stop && j.same.has(id) {

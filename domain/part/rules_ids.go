@@ -265,5 +265,6 @@ const (
 	askedDenied
 	shaftUnknown
 	shaftDiffers
+	memberOther
 	ruleCount
 )

@@ -147,6 +147,8 @@ var partRules = [ruleCount]rule{
 		"rule.shaft-unknown"},
 	shaftDiffers: {"shaft-differs", stop, costStop, ofText, "limit.equal-shaft", "basis.shafts",
 		"rule.shaft-differs"},
+	memberOther: {"member-not-compared", caution, costDoubt, ofOthers, "limit.same-members", practice,
+		"rule.member-not-compared"},
 	diodeSpeedDiffers: {"diode-speed", caution, costDoubt, ofText, "limit.diode-same-speed",
 		"basis.makers-data-sheets-2", "rule.diode-speed-differs"},
 }

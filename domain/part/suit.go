@@ -141,6 +141,9 @@ func (j *judgement) run() {
 	}
 	j.temperature()
 	j.outside()
+	if j.unruled != 0 {
+		j.rest()
+	}
 	if j.fired.has(classDiffers) {
 		j.only(stops) // what is unknown of a part of another class is of no interest
 	}
