@@ -3,10 +3,12 @@ package store
 import (
 	"context"
 	"sync"
+	"time"
 
 	"github.com/jackc/pgx/v5"
 
 	"boardlore/domain/board"
+	"boardlore/domain/quantity"
 	serviced "boardlore/domain/record"
 )
 
@@ -84,8 +86,8 @@ func (s *Store) amount(ctx context.Context, k experienceKey, m *board.Map) (*ser
 		return nil, err
 	}
 	tallies, err := collect[serviced.Tally](ctx,
-		s.db, `SELECT designator, found, count(*) AS units, count(*) FILTER (WHERE mapped) AS asmapped
-		FROM latest_positions WHERE board = $1 AND build = $2 GROUP BY designator, found`, k.board, k.build)
+		s.db, `SELECT designator, found, coalesce(other, '') AS other, count(*) AS units, count(*) FILTER (WHERE mapped) AS asmapped
+		FROM latest_positions WHERE board = $1 AND build = $2 GROUP BY designator, found, other`, k.board, k.build)
 	if err != nil {
 		return nil, err
 	}
@@ -169,4 +171,36 @@ func (s *Store) kitsSeen(ctx context.Context, k experienceKey) ([]serviced.KitSe
 		return nil
 	})
 	return out, err
+}
+
+// OtherBuild is what one position of a unit was found to be, where the unit
+// differs from the map.
+type OtherBuild struct {
+	Designator string
+	Value      quantity.Quantity // as measured
+	Record     int64
+	ServicedOn time.Time
+}
+
+// mostOther bounds what is told of units that differ.
+const mostOther = 200
+
+// OtherBuilds lists what the units that differ at a position are said to hold,
+// there and at every other position at which they differ.
+func (s *Store) OtherBuilds(ctx context.Context, boardID, designator string) ([]OtherBuild, error) {
+	rows, err := s.db.Query(ctx, `SELECT l.designator, l.other, l.record, l.serviced_on FROM latest_positions d
+		JOIN latest_positions l ON l.board = d.board AND l.build = d.build AND l.unit = d.unit AND l.found = 'differs' AND l.other IS NOT NULL
+		WHERE d.board = $1 AND d.build = '' AND d.designator = $2 AND d.found = 'differs' AND d.other IS NOT NULL
+		ORDER BY l.designator <> $2, l.designator, l.record LIMIT $3`, boardID, designator, mostOther)
+	if err != nil {
+		return nil, fail(err, "other builds of %s", boardID)
+	}
+	out, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (o OtherBuild, err error) {
+		var value string
+		if err = row.Scan(&o.Designator, &value, &o.Record, &o.ServicedOn); err == nil {
+			o.Value, err = quantity.Parse(value)
+		}
+		return o, err
+	})
+	return out, fail(err, "other builds of %s", boardID)
 }

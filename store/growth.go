@@ -36,7 +36,7 @@ func (s *Store) Growth(ctx context.Context) (Growth, error) {
 	}
 	rows, err := s.db.Query(ctx, `
 		WITH parts (name, counted, tables) AS (VALUES
-			('revisions', 'revisions', ARRAY['revisions', 'revision_changes', 'position_changes', 'boards', 'wants']),
+			('revisions', 'revisions', ARRAY['revisions', 'revision_changes', 'position_changes', 'renamings', 'boards', 'wants']),
 			('photographs', 'photographs', ARRAY['photographs', 'flattened']),
 			('proposals', 'proposals', ARRAY['proposals', 'proposal_maps', 'reviews', 'review_answers']),
 			('records', 'records', ARRAY['records', 'record_positions', 'record_symptoms', 'record_kits', 'latest_positions', 'latest_records', 'units', 'symptoms']),

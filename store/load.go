@@ -300,6 +300,11 @@ func (l *Loader) describe(ctx context.Context, a *act, last map[string]*document
 	if err := describe(ctx, a.tx, list...); err != nil {
 		return err
 	}
+	for i := range list {
+		if err := refileAll(ctx, a, list[i].board, 0); err != nil {
+			return err
+		}
+	}
 	for _, id := range slices.Sorted(maps.Keys(last)) {
 		if _, err := l.s.fallBack(ctx, a, id); err != nil {
 			return err

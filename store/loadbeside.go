@@ -293,7 +293,7 @@ func (b *beside) recordGone(ctx context.Context, x *Exported) error {
 	b.count.Withdrawn++
 	b.tell(event{at: x.At, what: "record-withdrawn", board: k.Board, sentence: message.Of("event.record-withdrawn",
 		k.ID, k.Board, message.Word("withdrawn-as", x.Kind))})
-	return latest(ctx, b.a.tx, k.Board, k.Unit)
+	return refile(ctx, b.a.tx, k.Board, k.Unit)
 }
 
 func (b *beside) why() string { return "Withdrawn on " + b.l.server + "." }

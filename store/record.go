@@ -176,7 +176,7 @@ func (s *Store) named(ctx context.Context, a *act, r *serviced.Record, f *servic
 // countAct counts an act on a board's records, and makes the next one wait for
 // its end.
 func countAct(ctx context.Context, a *act, boardID string) error {
-	_, err := a.tx.Exec(ctx, `INSERT INTO record_acts (board, acts) VALUES ($1, 1)
+	_, err := a.tx.Exec(ctx, `INSERT INTO record_acts (board, acts) SELECT coalesce(moved_to, id), 1 FROM boards WHERE id = $1
 		ON CONFLICT ON CONSTRAINT record_acts_pkey DO UPDATE SET acts = record_acts.acts + 1`, boardID)
 	return err
 }
@@ -206,9 +206,9 @@ func insertRecord(ctx context.Context, a *act, r filed, m *board.Map) (int64, er
 	if err != nil {
 		return 0, err
 	}
-	_, err = a.tx.Exec(ctx, `INSERT INTO record_positions (record, designator, found, failed, mapped)
-		SELECT $1, d, f, b, m FROM unnest($2::text[], $3::text[], $4::bool[], $5::bool[]) AS t (d, f, b, m)`,
-		id, words.designators, words.found, words.failed, words.mapped)
+	_, err = a.tx.Exec(ctx, `INSERT INTO record_positions (record, designator, found, failed, mapped, other)
+		SELECT $1, d, f, b, m, nullif(o, '') FROM unnest($2::text[], $3::text[], $4::bool[], $5::bool[], $6::text[]) AS t (d, f, b, m, o)`,
+		id, words.designators, words.found, words.failed, words.mapped, words.other)
 	if err != nil {
 		return 0, err
 	}
@@ -222,13 +222,13 @@ func insertRecord(ctx context.Context, a *act, r filed, m *board.Map) (int64, er
 			return 0, err
 		}
 	}
-	return id, latest(ctx, a.tx, r.board, unit)
+	return id, refile(ctx, a.tx, r.board, unit)
 }
 
 // telling is what a record says of its positions, in columns.
 type telling struct {
-	designators, found []string
-	failed, mapped     []bool
+	designators, found, other []string
+	failed, mapped            []bool
 }
 
 func tellings(r *serviced.Record, m *board.Map) telling {
@@ -236,11 +236,13 @@ func tellings(r *serviced.Record, m *board.Map) telling {
 	for i := range m.Positions {
 		at[m.Positions[i].Designator] = &m.Positions[i]
 	}
-	t := telling{designators: []string{}, found: []string{}, failed: []bool{}, mapped: []bool{}}
+	t := telling{designators: []string{}, found: []string{}, other: []string{}, failed: []bool{},
+		mapped: []bool{}}
 	for i := range r.Positions {
 		e := &r.Positions[i]
 		t.designators, t.found = append(t.designators, e.Designator), append(t.found, e.Found)
 		t.failed, t.mapped = append(t.failed, serviced.Failed(e.Found)), append(t.mapped, e.AsMapped(at[e.Designator]))
+		t.other = append(t.other, e.Other(at[e.Designator]).String())
 	}
 	return t
 }
@@ -275,30 +277,6 @@ func insertSymptoms(ctx context.Context, tx pgx.Tx, id int64, texts []string) er
 	_, err = tx.Exec(ctx,
 		`INSERT INTO record_symptoms (record, symptom) SELECT $1, id FROM symptoms WHERE key = ANY ($2)`, id, keys)
 	return err
-}
-
-// latest works out anew what the latest word of one unit is, on each position
-// and as a whole, over all builds and within each.
-func latest(ctx context.Context, tx pgx.Tx, boardID string, unit int64) error {
-	for _, sql := range []string{
-		`DELETE FROM latest_positions WHERE unit = $2 AND board = $1`,
-		`DELETE FROM latest_records WHERE unit = $2 AND board = $1`,
-		`INSERT INTO latest_positions (board, build, designator, unit, found, failed, mapped, serviced_on, record)
-			SELECT DISTINCT ON (b.build, p.designator) $1, b.build, p.designator, $2, p.found, p.failed, p.mapped, r.serviced_on, r.id
-			FROM records r JOIN record_positions p ON p.record = r.id CROSS JOIN LATERAL (VALUES (''), (r.build)) AS b (build)
-			WHERE r.unit = $2 AND NOT EXISTS (SELECT FROM record_withdrawals w WHERE w.record = r.id)
-			ORDER BY b.build, p.designator, r.serviced_on DESC, r.id DESC`,
-		`INSERT INTO latest_records (board, build, unit, serviced_on, record)
-			SELECT DISTINCT ON (b.build) $1, b.build, $2, r.serviced_on, r.id
-			FROM records r CROSS JOIN LATERAL (VALUES (''), (r.build)) AS b (build)
-			WHERE r.unit = $2 AND NOT EXISTS (SELECT FROM record_withdrawals w WHERE w.record = r.id)
-			ORDER BY b.build, r.serviced_on DESC, r.id DESC`,
-	} {
-		if _, err := tx.Exec(ctx, sql, boardID, unit); err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
 const recordColumns = `r.id, r.board, r.revision, r.build, a.name, r.account, u.mark, r.serviced_on, r.outcome, r.positions, r.failed, r.kept_at`
@@ -361,7 +339,7 @@ func (s *Store) Records(ctx context.Context, f RecordFilter) (List[Record], erro
 	rows, err := s.db.Query(ctx, `SELECT x.*, CASE WHEN $5 AND coalesce(sum(octet_length(r.document)) OVER
 			(ORDER BY x.id DESC ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING), 0) < $7 THEN r.document END
 		FROM (SELECT `+recordColumns+` FROM `+recordTables+`
-		WHERE ($1 = '' OR r.board = $1) AND ($2::bigint = 0 OR r.account = $2) AND ($3 = '' OR r.build = $3) AND ($4::bigint = 0 OR r.id < $4)
+		WHERE ($1 = '' OR r.board = $1 OR r.board IN (SELECT id FROM boards WHERE moved_to = $1)) AND ($2::bigint = 0 OR r.account = $2) AND ($3 = '' OR r.build = $3) AND ($4::bigint = 0 OR r.id < $4)
 		  AND NOT EXISTS (SELECT FROM record_withdrawals w WHERE w.record = r.id)
 		ORDER BY r.id DESC LIMIT $6) AS x (id, board, revision, build, name, account, mark, serviced_on, outcome, positions, failed, kept_at)
 		JOIN records r ON r.id = x.id ORDER BY x.id DESC`, f.Board, f.Author, f.Build, after, f.Whole, f.Page.limit()+1,
@@ -445,5 +423,5 @@ func withdrawRecord(ctx context.Context, a *act, r *Record, w Withdrawal) (Recei
 	}
 	return Receipt{Record: r.ID, Board: r.Board}, event{what: "record-withdrawn", why: why, board: r.Board,
 			sentence: message.Of("event.record-withdrawn", r.ID, r.Board, message.Word("withdrawn-as", w.Kind))},
-		latest(ctx, a.tx, r.Board, unit)
+		refile(ctx, a.tx, r.Board, unit)
 }

@@ -221,6 +221,101 @@ func TestRecordsMove(t *testing.T) {
 	}
 }
 
+// TestRecordsFollowNames: what was told of a position under an older name, or
+// under a name that another position bears now, counts where it belongs; as
+// told again by a revision that falls away.
+func TestRecordsFollowNames(t *testing.T) {
+	d, ctx := newDesk(t), context.Background()
+	rename := func(names ...string) func(*board.Map) {
+		return func(m *board.Map) {
+			for i, n := range names {
+				m.Positions[i].Designator = n
+			}
+		}
+	}
+	told := func(revision int, unit, on, designator, found string) {
+		t.Helper()
+		r := serviced{unit: unit, on: on, build: record.Base, found: map[string]string{designator: found}}
+		doc := strings.Replace(r.document("tarn-a"), `"revision":1`, fmt.Sprintf(`"revision":%d`, revision), 1)
+		if _, err := d.KeepRecord(ctx, d.ann, "tarn-a", []byte(doc), today, store.Once{}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	failed := func(designator string) string {
+		t.Helper()
+		e, err := d.Experience(ctx, "tarn-a", "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := e.Position(designator)
+		if p == nil {
+			return "none"
+		}
+		return fmt.Sprintf("%d of %d", p.Failed, p.Units)
+	}
+	holds := func(when string, want map[string]string) {
+		t.Helper()
+		for designator, n := range want {
+			if got := failed(designator); got != n {
+				t.Errorf("%s: %s failed at %s, want %s", when, designator, got, n)
+			}
+		}
+	}
+	d.released(t, 0, newMap("tarn-a"))
+	told(1, "1", "2024-01-01", "C1", "leaking")
+	told(1, "2", "2024-01-01", "C2", "open")
+	d.released(t, 1, newMap("tarn-a", rename("C101")))
+	holds("C1 is C101", map[string]string{"C1": "none", "C101": "1 of 1", "C2": "1 of 1"})
+	told(2, "1", "2024-02-01", "C101", "good") // the same unit later
+	told(1, "3", "2024-02-01", "C1", "open")   // by the old name still
+	holds("told again", map[string]string{"C1": "none", "C101": "1 of 2", "C2": "1 of 1"})
+	d.released(t, 2, newMap("tarn-a", rename("C101", "C3", "C2")))
+	holds("C2 and C3 exchange their names", map[string]string{"C101": "1 of 2", "C2": "none", "C3": "1 of 1"})
+	if _, err := d.WithdrawRevision(ctx, d.stew, "tarn-a", 3, store.Withdrawal{Kind: "mistaken",
+		Reason: "C2 is C2."}, store.Once{}); err != nil {
+		t.Fatal(err)
+	}
+	holds("revision 3 is withdrawn", map[string]string{"C101": "1 of 2", "C2": "1 of 1", "C3": "none"})
+}
+
+// TestRecordsMerge: the units of a board that was made one with another count
+// there, at the positions that both maps know as the same.
+func TestRecordsMerge(t *testing.T) {
+	d, ctx := newDesk(t), context.Background()
+	d.released(t, 0, newMap("tarn-a"))
+	d.released(t, 0, newMap("tarn-b", func(m *board.Map) { m.Positions[1].Part.Value = q("100 µF") }))
+	for _, id := range []string{"tarn-a", "tarn-b"} {
+		r := serviced{unit: "1", on: "2024-01-01", build: record.Base, found: map[string]string{"C1": "open", "C2": "leaking"},
+			symptoms: []string{"Hum"}}
+		if _, err := d.KeepRecord(ctx, d.ann, id, []byte(r.document(id)), today, store.Once{}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := d.Move(ctx, d.stew, "tarn-a", "tarn-b", "One board.", store.Once{}); err != nil {
+		t.Fatal(err)
+	}
+	holds := func(build string, units, c1, c2 int) {
+		t.Helper()
+		e, err := d.Experience(ctx, "tarn-b", build)
+		if err != nil || e.Units != units || e.Position("C1").Failed != c1 || e.Position("C2").Failed != c2 {
+			t.Errorf("of build %q: %+v, %v; want %d units, %d and %d failed", build, e, err, units, c1, c2)
+		}
+	}
+	holds("", 2, 2, 1)
+	holds(record.Base, 1, 1, 1)
+	if s, err := d.Suspects(ctx, "hum", "tarn-b"); err != nil || len(s) == 0 || s[0].Units != 2 {
+		t.Errorf("%+v, %v", s, err)
+	}
+	l, err := d.Records(ctx, store.RecordFilter{Board: "tarn-b"})
+	if err != nil || len(l.Items) != 2 {
+		t.Fatalf("%+v, %v", l.Items, err)
+	}
+	if _, err := d.WithdrawRecord(ctx, d.ann, l.Items[1].ID, store.Withdrawal{Reason: "a slip"}, store.Once{}); err != nil {
+		t.Fatal(err)
+	}
+	holds("", 1, 1, 1)
+}
+
 // TestRecordsStay: nobody alters or deletes a record, not even past the store.
 func TestRecordsStay(t *testing.T) {
 	d := newDesk(t)

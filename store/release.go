@@ -326,5 +326,8 @@ func insertRevision(ctx context.Context, a *act, p *Proposal, doc document, f *f
 	if err := insertChanges(ctx, a.tx, changes); err != nil {
 		return err
 	}
-	return describe(ctx, a.tx, described{p.Board, p.Revision, doc, a.at})
+	if err := describe(ctx, a.tx, described{p.Board, p.Revision, doc, a.at}); err != nil {
+		return err
+	}
+	return refileAll(ctx, a, p.Board, p.Revision)
 }

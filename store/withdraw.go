@@ -179,8 +179,12 @@ func (s *Store) fallBack(ctx context.Context, a *act, boardID string) (int, erro
 	if err != nil {
 		return 0, err
 	}
-	return number, describe(ctx, a.tx, described{boardID, number, document{m: r.Map, canonical: r.Canonical,
-		digest: r.Digest}, released})
+	err = describe(ctx, a.tx, described{boardID, number, document{m: r.Map, canonical: r.Canonical, digest: r.Digest},
+		released})
+	if err != nil {
+		return 0, err
+	}
+	return number, refileAll(ctx, a, boardID, 0)
 }
 
 // undescribe makes a board one that has no revision in use: no list and no

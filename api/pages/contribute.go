@@ -129,6 +129,9 @@ func (p *Pages) contribute(c echo.Context, v *visit) error {
 		if err := p.beginByDoubt(c, e, r.Board); err != nil {
 			return err
 		}
+		if err := p.beginByRecords(c, e, r); err != nil {
+			return err
+		}
 		return p.showDraft(c, v, http.StatusOK, e)
 	}
 	return p.start(c, v, http.StatusOK, startView{})

@@ -187,3 +187,35 @@ func TestBench(t *testing.T) {
 	p.until("without a network it is there", held)
 	p.sat.said() // the browser tells of the network that is not there
 }
+
+// TestBuildProposed: what units hold instead of the map's parts is offered as a
+// build, prefilled with the records as its evidence, and can be submitted.
+func TestBuildProposed(t *testing.T) {
+	w := newSite(t)
+	v := w.visitor(t, w.author)
+	for unit, text := range map[string]string{"7": "found\":\"differs\"", "8": "found\":\"differs\"", "9": "found\":\"good\""} {
+		doc := strings.Replace(jobDocument(unit), `found":"drifted"`, text, 1)
+		if unit == "9" {
+			doc = strings.Replace(doc, "310 µF", "1020 µF", 1)
+		}
+		if status, body := v.post(jobPage, jobPage, url.Values{"record": {doc}, "once": {unit}}); status != 200 {
+			t.Fatalf("filed: %d %s", status, body)
+		}
+	}
+	said := "1 unit as mapped, 2 with 330 µF: perhaps another build"
+	_, body := v.get("/boards/" + boardID + "/positions/C40")
+	want(t, body, said, "build=C40", "Propose this build")
+	_, body = v.get("/boards/" + boardID)
+	want(t, body, "C40: "+said)
+	path := "/contribute?board=" + boardID + "&build=C40"
+	_, body = v.get(path)
+	want(t, body, "With 330 µF at C40", "Record 1 of ", "Record 2 of ", "C40 is 310 µF.")
+	form := url.Values{"map": {htmlUnescape(hiddenMap.FindStringSubmatch(body)[1])}, "base": {"2"}, "act": {"submit"},
+		"summary": {"Another build, with 330 µF at C40."}, "evidence": {"Record 1: C40 is 310 µF."}}
+	if status, body := v.post(path, "/contribute", form); status != 200 || !strings.Contains(body, "330 µF") {
+		t.Errorf("submitted: %d %s", status, body)
+	}
+	if _, body := v.get("/contribute?board=" + boardID + "&build=C3"); strings.Contains(body, "With ") && strings.Contains(body, "build-2") {
+		t.Error("a position at which nothing differs makes a build")
+	}
+}

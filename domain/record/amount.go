@@ -8,6 +8,7 @@ import (
 
 	"boardlore/domain/board"
 	"boardlore/domain/message"
+	"boardlore/domain/quantity"
 )
 
 // z is the two-sided 95 % point of the normal distribution.
@@ -50,6 +51,7 @@ func ShareOf(k, n int) Share {
 type Tally struct {
 	Designator string
 	Found      string
+	Other      string // value that was there instead of the map's; "" where none is told
 	Units      int
 	AsMapped   int // of these units
 }
@@ -90,6 +92,14 @@ type PositionSeen struct {
 	By       []Count `json:"by"`        // most first
 	AsMapped int     `json:"as_mapped"` // whose measured or fitted part is as the map says
 	Differs  int     `json:"differs"`   // that say it is not
+	Others   []Other `json:"others"`    // of these, by what was there; most units first
+}
+
+// Other is a value that units had in place of the map's, as a number of the
+// series in which such parts are made, since it was measured.
+type Other struct {
+	Value quantity.Quantity `json:"value"`
+	Units int               `json:"units"`
 }
 
 // Count is how many units were found so.
@@ -171,7 +181,7 @@ func positionsSeen(tallies []Tally) []PositionSeen {
 		i, ok := at[t.Designator]
 		if !ok {
 			i = len(out)
-			at[t.Designator], out = i, append(out, PositionSeen{Designator: t.Designator})
+			at[t.Designator], out = i, append(out, PositionSeen{Designator: t.Designator, Others: []Other{}})
 		}
 		out[i].count(t)
 	}
@@ -179,13 +189,18 @@ func positionsSeen(tallies []Tally) []PositionSeen {
 		p := &out[i]
 		p.Share = ShareOf(p.Failed, p.Units)
 		slices.SortFunc(p.By, func(a, b Count) int { return cmp.Or(b.Count-a.Count, cmp.Compare(a.Found, b.Found)) })
+		slices.SortFunc(p.Others, func(a, b Other) int { return cmp.Or(b.Units-a.Units, a.Value.Compare(b.Value)) })
 	}
 	slices.SortFunc(out, func(a, b PositionSeen) int { return board.CompareDesignators(a.Designator, b.Designator) })
 	return out
 }
 
 func (p *PositionSeen) count(t Tally) {
-	p.By = append(p.By, Count{t.Found, t.Units})
+	if k := slices.IndexFunc(p.By, func(c Count) bool { return c.Found == t.Found }); k >= 0 {
+		p.By[k].Count += t.Units
+	} else {
+		p.By = append(p.By, Count{t.Found, t.Units})
+	}
 	if t.Found == Missing {
 		return
 	}
@@ -196,7 +211,35 @@ func (p *PositionSeen) count(t Tally) {
 	}
 	if t.Found == Differs {
 		p.Differs += t.Units
+		p.other(t)
 	}
+}
+
+// other counts what was there instead, values of one marking together.
+func (p *PositionSeen) other(t Tally) {
+	v, err := quantity.Parse(t.Other)
+	if err != nil {
+		return
+	}
+	v = Marked(v)
+	if k := slices.IndexFunc(p.Others, func(o Other) bool { return o.Value.Compare(v) == 0 }); k >= 0 {
+		p.Others[k].Units += t.Units
+		return
+	}
+	p.Others = append(p.Others, Other{v, t.Units})
+}
+
+// Marked is the value with which a part is probably marked that was measured so:
+// the nearest number of the series of IEC 60063 in which such parts are made.
+func Marked(measured quantity.Quantity) quantity.Quantity {
+	series := quantity.E24
+	if measured.Unit() == quantity.Farad {
+		series = quantity.E6 // as electrolytics are made
+	}
+	if near, ok := quantity.Nearest(measured, series); ok {
+		return near
+	}
+	return measured
 }
 
 // Words says in one sentence what was seen: "12 of 14 units had C48 leaking
@@ -237,9 +280,11 @@ func (s Share) rated(key string, units int, values ...any) message.Message {
 func percent(share float64) string { return strconv.FormatFloat(100*share, 'f', 0, 64) }
 
 // Evidence says whether the units bear the map's value out: "7 units as
-// mapped, 1 differs: perhaps another build".
+// mapped, 1 with 33 µF: perhaps another build".
 func (p *PositionSeen) Evidence() message.Message {
 	switch {
+	case p != nil && len(p.Others) > 0:
+		return p.evidenceByValue()
 	case p == nil || p.AsMapped+p.Differs == 0:
 		return message.Message{}
 	case p.Differs == 0:
@@ -248,6 +293,27 @@ func (p *PositionSeen) Evidence() message.Message {
 		return message.Of("seen.otherwise", p.Differs)
 	}
 	return message.Of("seen.both", p.AsMapped, p.Differs)
+}
+
+// evidenceByValue says it by what was there instead, and how many more differ in
+// a way that was not told.
+func (p *PositionSeen) evidenceByValue() message.Message {
+	var said []message.Message
+	if p.AsMapped > 0 {
+		said = append(said, message.Of("seen.part.mapped", p.AsMapped))
+	}
+	rest := p.Differs
+	for _, o := range p.Others {
+		said = append(said, message.Of("seen.part.other", o.Units, o.Value))
+		rest -= o.Units
+	}
+	if rest > 0 {
+		said = append(said, message.Of("seen.part.rest", rest))
+	}
+	if p.AsMapped == 0 {
+		return message.Of("seen.parts-otherwise", message.Commas(said))
+	}
+	return message.Of("seen.parts", message.Commas(said))
 }
 
 // Words says how a kit served: for how many units, for how many with nothing

@@ -328,6 +328,25 @@ func (e *Entry) AsMapped(p *board.Position) bool {
 	})
 }
 
+// Other is the value of what was there in place of the part that the map names:
+// of what was fitted and left, else as measured. Absent where the entry does not
+// say that it differs, or by nothing that tells a value.
+func (e *Entry) Other(p *board.Position) quantity.Quantity {
+	if e.Found != Differs {
+		return quantity.Quantity{}
+	}
+	if e.Fitted != nil && e.Done == "left" {
+		return e.Fitted.Part.Value
+	}
+	for _, m := range e.Measured {
+		if m.Of == sameSpecies[p.Part.Class] {
+			v, _ := quantity.Parse(m.Value)
+			return v
+		}
+	}
+	return quantity.Quantity{}
+}
+
 // usualTolerance is taken where the map gives none, per cent.
 const usualTolerance = 20
 

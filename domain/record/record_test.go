@@ -73,15 +73,22 @@ func TestWords(t *testing.T) {
 		words, evidence    string
 		units, failed, not int
 	}{
-		{[]record.Tally{{"C48", "leaking", 12, 0}, {"C48", "good", 2, 2}}, "12 of 14 units had C48 leaking (60–96 %)",
+		{[]record.Tally{{"C48", "leaking", "", 12, 0}, {"C48", "good", "", 2, 2}}, "12 of 14 units had C48 leaking (60–96 %)",
 			"2 units as mapped", 14, 12, 0},
-		{[]record.Tally{{"C48", "leaking", 1, 0}, {"C48", "open", 1, 0}}, "2 of 2 units had C48 leaking or open", "", 2,
+		{[]record.Tally{{"C48", "leaking", "", 1, 0}, {"C48", "open", "", 1, 0}}, "2 of 2 units had C48 leaking or open", "", 2,
 			2, 0},
-		{[]record.Tally{{"C48", "good", 7, 7}, {"C48", "differs", 1, 0}}, "C48: no failure in 8 units (0–32 %)",
+		{[]record.Tally{{"C48", "good", "", 7, 7}, {"C48", "differs", "", 1, 0}}, "C48: no failure in 8 units (0–32 %)",
 			"7 units as mapped, 1 with something else: perhaps another build", 8, 0, 1},
-		{[]record.Tally{{"C48", "good", 1, 0}}, "C48: no failure in 1 unit", "", 1, 0, 0},
-		{[]record.Tally{{"C48", "missing", 3, 1}}, "", "", 0, 0, 0},
-		{[]record.Tally{{"C48", "missing", 3, 0}, {"C48", "burnt", 1, 0}}, "1 of 1 unit had C48 burnt", "", 1, 1, 0},
+		{[]record.Tally{{"C48", "good", "", 7, 7}, {"C48", "differs", "31.8 µF", 1, 0}}, "C48: no failure in 8 units (0–32 %)",
+			"7 units as mapped, 1 with 33 µF: perhaps another build", 8, 0, 1},
+		{[]record.Tally{{"C48", "differs", "31.8 µF", 1, 0}, {"C48", "differs", "34 µF", 2, 0},
+			{"C48", "differs", "100 nF", 1, 0}, {"C48", "differs", "", 2, 0}}, "C48: no failure in 6 units (0–39 %)",
+			"3 with 33 µF, 1 with 100 nF, 2 with something else: perhaps another build, or a fault of the map", 6, 0, 6},
+		{[]record.Tally{{"C48", "differs", "5.07 kΩ", 1, 0}}, "C48: no failure in 1 unit",
+			"1 with 5.1 kΩ: perhaps another build, or a fault of the map", 1, 0, 1},
+		{[]record.Tally{{"C48", "good", "", 1, 0}}, "C48: no failure in 1 unit", "", 1, 0, 0},
+		{[]record.Tally{{"C48", "missing", "", 3, 1}}, "", "", 0, 0, 0},
+		{[]record.Tally{{"C48", "missing", "", 3, 0}, {"C48", "burnt", "", 1, 0}}, "1 of 1 unit had C48 burnt", "", 1, 1, 0},
 	} {
 		p := record.Amount(&board.Map{}, 20, c.tallies, nil, nil, nil).Position("C48")
 		if p.Words().String() != c.words || p.Evidence().String() != c.evidence || p.Units != c.units ||
