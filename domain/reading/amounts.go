@@ -92,7 +92,7 @@ func (r *reader) unitPoint(i int) {
 // spaced notes a resistance whose multiplier stands apart and whose unit is not written: 100 K 1 W, 10 M 1/4W.
 func (r *reader) spaced(w *written) {
 	k := w.j
-	if r.only != 0 || !r.isLetters(k) || !r.atoms[k].gap || r.glued(k+1) || w.num.n > 1 || r.isSign(k+1, "=") {
+	if r.only != 0 || !r.isLetters(k) || !r.atoms[k].gap || r.glued(k+1) || w.num.n > 1 || r.isSign(k+1, '=') {
 		return
 	}
 	s := span{i: w.i, j: k + 1, act: actAmount, holds: ohmic, argues: resistorClass, bonus: 6, lean: -3,
@@ -126,10 +126,10 @@ func (r *reader) numberMayBegin(i int) bool {
 		return false
 	}
 	if !r.glued(i) {
-		if r.isSign(i-1, "±") && r.touches(i) {
+		if r.isSign(i-1, '±') && r.touches(i) {
 			return false
 		}
-		return !r.isSign(i-1, "^") && !r.stray(i) && !(r.isSign(i-1, "/") && r.fractionAt(i-2))
+		return !r.isSign(i-1, '^') && !r.stray(i) && !(r.isSign(i-1, '/') && r.fractionAt(i-2))
 	}
 	start := r.runStart(i)
 	switch {
@@ -157,7 +157,7 @@ func (r *reader) printCode(i int) bool {
 
 // stray reports whether a point stands between letters and the figures of atom i, where it belongs to neither.
 func (r *reader) stray(i int) bool {
-	return r.isSign(i-1, ".") && r.touches(i) && r.touches(i-1) && r.atoms[i-2].sort != sign &&
+	return r.isSign(i-1, '.') && r.touches(i) && r.touches(i-1) && r.atoms[i-2].sort != sign &&
 		!r.isWord(i-2, "v", "wv", "vw", "dc", "ac", "max", "min", "no", "nr", "rm", "ca", "vdc")
 }
 
@@ -259,7 +259,7 @@ func (r *reader) classed(s *span) {
 	s.argues, s.bonus = unitClasses(unit)
 	s.holds = unitHolders(unit)
 	switch {
-	case unit == quantity.Hertz && r.isSign(s.i-1, "@"):
+	case unit == quantity.Hertz && r.isSign(s.i-1, '@'):
 		s.argues, s.holds = 0, restClass
 	case unit == quantity.Hertz && r.only == 0 && slices.Contains(mainsFrequencies, s.q[0]):
 		s.argues = 0
@@ -349,10 +349,10 @@ func (r *reader) currentBehind(s *span) {
 	}
 	last := k+1 >= len(r.atoms) || r.atoms[k+1].gap || r.atoms[k+1].sort == sign
 	switch {
-	case r.isWord(k, "ac", "rms", "eff", "wechselspannung", "ca"), r.isSign(k, "~") && last:
+	case r.isWord(k, "ac", "rms", "eff", "wechselspannung", "ca"), r.isSign(k, '~') && last:
 		s.current, s.j = alternate, k+1
 	case r.isWord(k, "dc", "gleichspannung", "cc") && s.q[0].Unit() == quantity.Volt,
-		(r.isSign(k, "=") || r.isSign(k, "-") && r.touches(k)) && last:
+		(r.isSign(k, '=') || r.isSign(k, '-') && r.touches(k)) && last:
 		s.current, s.j = direct, k+1
 	}
 	if s.current == direct && (r.isWord(s.j, "wkg") || r.isWord(s.j, "wv")) {

@@ -10,19 +10,19 @@ func (r *reader) several(w *written) {
 		own = end
 	}
 	switch {
-	case r.isSign(j, "/") && r.touches(j+1) && w.den == 0 && !r.glued(w.i):
+	case r.isSign(j, '/') && r.touches(j+1) && w.den == 0 && !r.glued(w.i):
 		r.pair(w, j+1)
-	case r.isSign(own, "+") && r.isFigures(own+1):
+	case r.isSign(own, '+') && r.isFigures(own+1):
 		r.sections(w, own)
-	case r.isSign(j, "-") && r.touches(j) && r.touches(j+1), r.isSign(j, "…"), r.isSign(j, "~"):
+	case r.isSign(j, '-') && r.touches(j) && r.touches(j+1), r.isSign(j, '…'), r.isSign(j, '~'):
 		r.rangeTo(w, j+1)
-	case r.isSign(j, ".") && r.isSign(j+1, "."):
+	case r.isSign(j, '.') && r.isSign(j+1, '.'):
 		k := j + 2
-		for r.isSign(k, ".") {
+		for r.isSign(k, '.') {
 			k++
 		}
 		r.rangeTo(w, k)
-	case r.isSign(j, "-") && r.atoms[j].gap && r.isFigures(j+1):
+	case r.isSign(j, '-') && r.atoms[j].gap && r.isFigures(j+1):
 		r.rangeTo(w, j+1)
 	case (r.isWord(own, "to", "bis", "through", "thru") || r.isA(own)) && r.isFigures(own+1):
 		r.rangeTo(w, own+1)
@@ -106,14 +106,14 @@ func (r *reader) sections(w *written, plus int) {
 	parts := []quantity.Quantity{}
 	numbers := []written{*w}
 	k := plus
-	for r.isSign(k, "+") && len(numbers) < 6 {
+	for r.isSign(k, '+') && len(numbers) < 6 {
 		v, ok := r.numberAt(k + 1)
 		if !ok || v.den != 0 || v.num.n > 1 {
 			return
 		}
 		numbers = append(numbers, v)
 		k = v.j
-		if u, end, ok := r.unitAt(k); ok && u.unit != quantity.Percent && r.isSign(end, "+") {
+		if u, end, ok := r.unitAt(k); ok && u.unit != quantity.Percent && r.isSign(end, '+') {
 			k = end
 		}
 	}

@@ -9,7 +9,7 @@ import (
 // unitOf finds the unit of a number, in the light of the number and of what was asked for.
 func (r *reader) unitOf(w *written) (u unitWord, end int, ok bool) {
 	j := w.j
-	if r.isLetters(j) && (r.isSign(j+1, "=") || r.isSign(j+1, ":")) && r.atoms[j].gap && r.isFigures(j+2) {
+	if r.isLetters(j) && (r.isSign(j+1, '=') || r.isSign(j+1, ':')) && r.atoms[j].gap && r.isFigures(j+2) {
 		return u, j, false // a label: 5 h=11
 	}
 	u, end, ok = r.unitAt(j)

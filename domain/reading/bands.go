@@ -33,7 +33,7 @@ func (r *reader) bands(i int) {
 			break
 		}
 		all, j = append(all, name), end
-		if r.isSign(j, "-") || r.isSign(j, ",") || r.isSign(j, "/") {
+		if r.isSign(j, '-') || r.isSign(j, ',') || r.isSign(j, '/') {
 			if next, _ := r.colourAt(j + 1); next != "" {
 				j++
 			}
@@ -75,20 +75,18 @@ func (r *reader) colourAt(k int) (name string, end int) {
 	if !r.isLetters(k) {
 		return "", k
 	}
-	r.phrases(k, func(e *entry, j int) {
-		for _, w := range e.rows {
-			if w.act == actColour && (!r.glued(j) || r.atoms[j].script == ideographic) {
-				name, end = w.value, j
-			}
+	for _, h := range r.heardAt(k) {
+		if w := h.e.first(actColour); w != nil && (!r.glued(h.j) || r.atoms[h.j].script == ideographic) {
+			name, end = w.value, h.j
 		}
-	})
+	}
 	return name, end
 }
 
 // colourBefore reports whether the word before atom i is a colour, so that the row of bands began there.
 func (r *reader) colourBefore(i int) bool {
 	k := i - 1
-	if r.isSign(k, "-") || r.isSign(k, ",") || r.isSign(k, "/") {
+	if r.isSign(k, '-') || r.isSign(k, ',') || r.isSign(k, '/') {
 		k--
 	}
 	if k < 0 || !r.isLetters(k) {

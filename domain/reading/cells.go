@@ -155,7 +155,7 @@ func (r *reader) cells(i int) {
 // cellEnds are the atoms before which a cell's code may end, the farthest first: CR1/3N, CR2330/BN, BR-2/3A.
 func (r *reader) cellEnds(i int) (ends [2]int, n int) {
 	j := r.runEnd(i)
-	if r.isLetters(i) && j == i+1 && (r.isSign(j, "-") && r.touches(j) && r.touches(j+1) || r.isFigures(j) &&
+	if r.isLetters(i) && j == i+1 && (r.isSign(j, '-') && r.touches(j) && r.touches(j+1) || r.isFigures(j) &&
 		len(r.lowOf(j)) >= 3) && len(r.lowOf(i)) <= 3 {
 		if k := j + 1; r.isFigures(j) {
 			j = r.runEnd(j)
@@ -163,7 +163,7 @@ func (r *reader) cellEnds(i int) (ends [2]int, n int) {
 			j = r.runEnd(k)
 		}
 	}
-	if r.isSign(j, "/") && r.touches(j) && j+1 < len(r.atoms) && r.touches(j+1) {
+	if r.isSign(j, '/') && r.touches(j) && j+1 < len(r.atoms) && r.touches(j+1) {
 		if k := r.runEnd(j + 1); r.isFigures(j + 1) {
 			ends[0], n = k, 1
 		}

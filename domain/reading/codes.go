@@ -34,7 +34,7 @@ func (r *reader) codes(i int) {
 // turnsAt notes how many turns a potentiometer has: 25T, 25-turn, 10 turns.
 func (r *reader) turnsAt(i int) {
 	k := i + 1
-	if r.isSign(k, "-") {
+	if r.isSign(k, '-') {
 		k++
 	}
 	if r.isFigures(i) && (r.isWord(k, "turn", "turns", "gang", "tours", "umdrehungen", "giri", "vueltas", "обор") ||
@@ -59,7 +59,7 @@ func (r *reader) safetyAt(i, j int, low []byte) {
 		return
 	}
 	name := strings.ToUpper(string(low))
-	if r.isSign(j, "/") && r.touches(j) && j+1 < len(r.atoms) && r.touches(j+1) {
+	if r.isSign(j, '/') && r.touches(j) && j+1 < len(r.atoms) && r.touches(j+1) {
 		if k := r.runEnd(j + 1); len(low) == 2 && isSafety(r.runLow(j+1, k)) && k-j == 3 {
 			name, j = name+"/"+strings.ToUpper(string(r.runLow(j+1, k))), k
 		}
@@ -118,13 +118,13 @@ func (r *reader) chipAt(i, j int, low []byte) {
 	s := span{i: i, j: j, act: actChip, lean: -5, rule: "chip size"}
 	code := strings.TrimSuffix(string(low), "metric")
 	s.metric = len(code) < len(low)
-	if r.isSign(j, "-") && r.touches(j) && r.isFigures(j+1) && r.touches(j+1) && !r.glued(j+2) {
+	if r.isSign(j, '-') && r.touches(j) && r.isFigures(j+1) && r.touches(j+1) && !r.glued(j+2) {
 		if long := code + "-" + string(r.lowOf(j+1)); cases[long] != (chip{}) {
 			code, s.j, s.sure, s.lean = long, j+2, true, 3
 		}
 	}
 	k := s.j
-	if r.isSign(k, "(") {
+	if r.isSign(k, '(') {
 		k++
 	}
 	if !s.metric && r.isWord(k, "metric", "metrisch", "metrique") {
@@ -172,7 +172,7 @@ func (r *reader) chargeAt(i int) {
 // climateAt notes the climatic category of IEC 60068-1 that safety capacitors bear, such as 40/085/21 or 55/105/56:
 // lowest and highest temperature, days of damp heat.
 func (r *reader) climateAt(i int) {
-	if !r.isSign(i+1, "/") || !r.isFigures(i+2) || !r.isSign(i+3, "/") || !r.isFigures(i+4) || r.glued(i+5) {
+	if !r.isSign(i+1, '/') || !r.isFigures(i+2) || !r.isSign(i+3, '/') || !r.isFigures(i+4) || r.glued(i+5) {
 		return
 	}
 	days := r.printOf(i + 4)

@@ -27,17 +27,17 @@ func (r *reader) countAt(k int) (n int, ok bool) {
 
 // countWord gives the atom behind the word for pieces that begins at atom k.
 func (r *reader) countWord(k int) (end int, ok bool) {
-	if r.isSign(k, "×") {
+	if r.isSign(k, '×') {
 		return k + 1, true
 	}
 	if !r.isLetters(k) {
 		return k, false
 	}
-	r.phrases(k, func(e *entry, j int) {
-		if slices.ContainsFunc(e.rows, func(w *row) bool { return w.act == actCount }) && !r.glued(j) {
-			end, ok = j, true
+	for _, h := range r.heardAt(k) {
+		if h.e.acts.has(actCount) && !r.glued(h.j) {
+			end, ok = h.j, true
 		}
-	})
+	}
 	if !ok && r.isWord(k, "x") {
 		return k + 1, true // against a number: 2x470
 	}
@@ -64,7 +64,7 @@ func (r *reader) counts(i int) {
 		if end < len(r.atoms) || i > 0 {
 			r.counted(n, i, end, 1)
 		}
-	case r.isSign(i-1, "(") && r.isSign(i+1, ")") && len(r.atoms) > 3:
+	case r.isSign(i-1, '(') && r.isSign(i+1, ')') && len(r.atoms) > 3:
 		r.counted(n, i, i+1, 1)
 	case i == r.named:
 		r.countBare(i, n)
@@ -92,7 +92,7 @@ func (r *reader) counted(n, i, j, lean int) {
 }
 
 // cross reports whether a count word is the sign of multiplication.
-func (r *reader) cross(k int) bool { return r.isSign(k, "×") || r.isWord(k, "x") }
+func (r *reader) cross(k int) bool { return r.isSign(k, '×') || r.isWord(k, "x") }
 
 // countCross notes 4 x at the head and 4x at the end, and what is no size between.
 func (r *reader) countCross(i, n, end int) {
@@ -103,7 +103,7 @@ func (r *reader) countCross(i, n, end int) {
 		}
 	case i == r.named && !r.bodyAt(i), r.bracketed(i):
 		r.counted(n, i, end, 1)
-	case n <= 4 && r.isSign(i-1, "/"):
+	case n <= 4 && r.isSign(i-1, '/'):
 		r.windingsBehind("secondary", i, i) // 230 V / 2x12 V
 	case i > r.named && r.onlyPlainBefore(i) && !r.bodyAt(i):
 		from := len(r.spans)
@@ -124,14 +124,12 @@ func (r *reader) classBefore(i int) bool {
 	return false
 }
 
-func (r *reader) bracketed(i int) bool { return r.isSign(i-1, "(") && r.isSign(i+2, ")") }
+func (r *reader) bracketed(i int) bool { return r.isSign(i-1, '(') && r.isSign(i+2, ')') }
 
 // onlyPlainBefore reports whether words that say nothing are all that stands before atom i.
 func (r *reader) onlyPlainBefore(i int) bool {
 	for k := r.named; k < i; k++ {
-		if r.isFigures(k) || r.isLetters(k) && !slices.ContainsFunc(r.spansAt(k), func(s span) bool {
-			return s.act == actPlain || s.act == actClass || s.act == actElectrolytic || s.act == actConstruction
-		}) {
+		if r.isFigures(k) || r.isLetters(k) && !r.beginsAt(k, actPlain, actClass, actElectrolytic, actConstruction) {
 			return false
 		}
 	}
@@ -141,7 +139,7 @@ func (r *reader) onlyPlainBefore(i int) bool {
 // countBehindX notes x4, x 4 and ×4 at the end, and x4 at the head. A small or capital x and 1 to 3 may be a class of
 // safety, which the solver settles.
 func (r *reader) countBehindX(i int) {
-	if !r.cross(i) || r.glued(i) && !r.isSign(i, "×") {
+	if !r.cross(i) || r.glued(i) && !r.isSign(i, '×') {
 		return
 	}
 	n, ok := r.countAt(i + 1)
@@ -173,17 +171,18 @@ func (r *reader) countLabel(i int) {
 	if !r.isLetters(i) || r.glued(i) {
 		return
 	}
-	r.phrases(i, func(e *entry, j int) {
-		if !slices.ContainsFunc(e.rows, func(w *row) bool { return w.act == actLabel && w.value == "count" }) {
-			return
+	for _, h := range r.heardAt(i) {
+		w, j := h.e.first(actLabel), h.j
+		if w == nil || w.value != "count" {
+			continue
 		}
-		for r.isSign(j, ":") || r.isSign(j, "=") || r.isSign(j, ".") {
+		for r.isSign(j, ':') || r.isSign(j, '=') || r.isSign(j, '.') {
 			j++
 		}
 		if n, ok := r.countAt(j); ok && !r.glued(j+1) {
 			r.counted(n, i, j+1, 3)
 		}
-	})
+	}
 }
 
 // The bodies that are likelier than a count before a number without unit, mm.
@@ -206,7 +205,7 @@ func (r *reader) bodyAt(i int) bool {
 
 // countBare takes a whole number at the head for a count where what follows is sure to be the part: 4 47µF 25V.
 func (r *reader) countBare(i, n int) {
-	if n > 999 || i+1 >= len(r.atoms) || !r.atoms[i+1].gap || r.isSign(i+1, "/") || !r.partAt(i+1) {
+	if n > 999 || i+1 >= len(r.atoms) || !r.atoms[i+1].gap || r.isSign(i+1, '/') || !r.partAt(i+1) {
 		return
 	}
 	s := span{i: i, j: i + 1, act: actQuantity, count: n, lean: -2, rule: "leading count"}
@@ -259,12 +258,9 @@ func (r *reader) partAt(k int) bool {
 	}
 	found := false
 	if r.isLetters(k) {
-		r.phrases(k, func(e *entry, _ int) {
-			for _, w := range e.rows {
-				found = found || w.act == actClass || w.act == actConstruction || w.act == actElectrolytic ||
-					w.act == actFusible
-			}
-		})
+		for _, h := range r.heardAt(k) {
+			found = found || h.e.acts&actsOf(actClass, actConstruction, actElectrolytic, actFusible) != 0
+		}
 		low := r.runLow(k, r.runEnd(k))
 		_, cell := cellOf(low)
 		_, typed := typeClass(low)
@@ -286,7 +282,7 @@ func (r *reader) price(i int) {
 		r.add(span{i: i, j: i + 2, act: actPrice, lean: 1, rule: "price"})
 	case r.isFigures(i+1) && r.money(i):
 		r.add(span{i: i, j: i + 2, act: actPrice, lean: 1, rule: "price"})
-	case r.isFigures(i) && r.isWord(i+1, "for") && (r.isSign(i+2, "$") || r.isSign(i+2, "€") || r.isSign(i+2, "£")) &&
+	case r.isFigures(i) && r.isWord(i+1, "for") && (r.isSign(i+2, '$') || r.isSign(i+2, '€') || r.isSign(i+2, '£')) &&
 		r.isFigures(i+3):
 		r.add(span{i: i, j: i + 4, act: actPrice, lean: 1, rule: "price"})
 	}
@@ -337,7 +333,7 @@ func (r *reader) names() {
 		}
 		h = end
 		for h < len(r.atoms) && r.atoms[h].sort == sign && strings.Contains(",;:=/+&", r.printOf(h)) &&
-			!(r.isSign(h, "/") && r.isFigures(h+1)) {
+			!(r.isSign(h, '/') && r.isFigures(h+1)) {
 			h++
 		}
 	}
@@ -362,7 +358,7 @@ func (r *reader) nameAt(i int) (end int, class string, ok bool) {
 	}
 	if !r.isFigures(i+1) || !r.glued(i+1) {
 		alone := i == 0 && len(low) == 1 && valuedName(low) && len(r.atoms) > 1 && (r.isFigures(1) && !r.glued(1) ||
-			(r.isSign(1, "=") || r.isSign(1, "_")) && r.isFigures(2))
+			(r.isSign(1, '=') || r.isSign(1, '_')) && r.isFigures(2))
 		return i + 1, class, alone
 	}
 	t := r.codeOf(i + 1)
@@ -370,8 +366,8 @@ func (r *reader) nameAt(i int) (end int, class string, ok bool) {
 		return i, "", false
 	}
 	end = i + 2
-	if r.isSign(end, "-") && r.touches(end) || r.isSign(end, "~") || r.isSign(end, "…") || r.isSign(end, ".") &&
-		r.isSign(end+1, ".") {
+	if r.isSign(end, '-') && r.touches(end) || r.isSign(end, '~') || r.isSign(end, '…') || r.isSign(end, '.') &&
+		r.isSign(end+1, '.') {
 		k := end
 		for r.atomsSign(k) {
 			k++
@@ -443,6 +439,6 @@ func (r *reader) lesser(i, j int) bool {
 	low := r.runLow(i, j)
 	_, chip := chips[string(low)]
 	last := low[len(low)-1]
-	return chip || r.isSign(j, "%") || r.isSign(i-1, "±") || valuedName(string(r.lowOf(0))) &&
+	return chip || r.isSign(j, '%') || r.isSign(i-1, '±') || valuedName(string(r.lowOf(0))) &&
 		(last == 'w' || last == 'v')
 }

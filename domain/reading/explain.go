@@ -56,7 +56,7 @@ func (p *partReader) spanned(i, j int) bool {
 func (p *partReader) explained(s *span, state string) Explained {
 	w, ok := p.weighed(s, p.of)
 	if !ok {
-		w = p.weight(s)
+		w = s.weight
 	}
 	return Explained{p.source(s.i, s.j), p.points(s.i, s.j), s.act.String(), s.rule, s.says(), w, state}
 }

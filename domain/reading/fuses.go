@@ -30,7 +30,7 @@ func (r *reader) fuses(i int) {
 			return
 		}
 		k++
-		if r.isSign(k, "-") && r.touches(k) {
+		if r.isSign(k, '-') && r.touches(k) {
 			k++
 		}
 	}

@@ -1,7 +1,6 @@
 package reading
 
 import (
-	"slices"
 	"strings"
 
 	"boardlore/domain/quantity"
@@ -31,18 +30,16 @@ func (r *reader) labelAt(i int, say func(label string, j int)) {
 	if !r.isLetters(i) || r.glued(i) {
 		return
 	}
-	r.phrases(i, func(e *entry, j int) {
-		for _, w := range e.rows {
-			if w.act == actLabel && (!r.glued(j) || r.isFigures(j)) {
-				say(w.value, j)
-			}
+	for _, h := range r.heardAt(i) {
+		if w := h.e.first(actLabel); w != nil && (!r.glued(h.j) || r.isFigures(h.j)) {
+			say(w.value, h.j)
 		}
-	})
+	}
 }
 
 // labels notes what stands behind a label: ESR 0.05 Ω, W.V. 35, tol. 5 %, case D, order no. 123.
 func (r *reader) labels(i int) {
-	if r.isSign(i, "@") {
+	if r.isSign(i, '@') {
 		r.bareTemperature(i)
 	}
 	r.labelAt(i, func(label string, j int) {
@@ -78,13 +75,12 @@ func (r *reader) labels(i int) {
 // overMarks passes over what may stand between a label and its figure: = : . and filler words.
 func (r *reader) overMarks(j int) (k int, marked bool) {
 	k = j
-	for r.isSign(k, "=") || r.isSign(k, ":") || r.isSign(k, ".") || r.isSign(k, ",") && !r.isFigures(k+1) {
-		marked = marked || !r.isSign(k, ".")
+	for r.isSign(k, '=') || r.isSign(k, ':') || r.isSign(k, '.') || r.isSign(k, ',') && !r.isFigures(k+1) {
+		marked = marked || !r.isSign(k, '.')
 		k++
 	}
 	for r.isLetters(k) && k+1 < len(r.atoms) && r.isFigures(k+1) {
-		if e := lexicon[string(r.lowOf(k))]; e == nil || !slices.ContainsFunc(e.rows,
-			func(w *row) bool { return w.act == actFiller }) {
+		if e := lexicon[string(r.lowOf(k))]; e == nil || !e.acts.has(actFiller) {
 			break
 		}
 		k++
@@ -149,7 +145,7 @@ func (r *reader) unitBehind(label string, i, k int) bool {
 func (r *reader) labelledBehind(a span) {
 	r.labelAt(a.j, func(label string, j int) {
 		if labelUnit(label) != a.q[0].Unit() || r.isFigures(j) || j == a.j+1 && len(r.lowOf(a.j)) == 1 &&
-			label != "esr" || (r.isSign(j, "=") || r.isSign(j, ":")) && r.isFigures(j+1) {
+			label != "esr" || (r.isSign(j, '=') || r.isSign(j, ':')) && r.isFigures(j+1) {
 			return
 		}
 		a.j, a.label, a.lean, a.rule = j, label, 4, "labelled amount"
@@ -210,7 +206,7 @@ func (r *reader) orderBehind(i, k int) {
 		return
 	}
 	j := r.runEnd(k)
-	for (r.isSign(j, "-") || r.isSign(j, "/") || r.isSign(j, ".")) && j+1 < len(r.atoms) && r.touches(j) &&
+	for (r.isSign(j, '-') || r.isSign(j, '/') || r.isSign(j, '.')) && j+1 < len(r.atoms) && r.touches(j) &&
 		r.touches(j+1) && r.atoms[j+1].sort != sign {
 		j = r.runEnd(j + 1)
 	}
@@ -233,7 +229,7 @@ func (r *reader) windingsBehind(side string, i, k int) {
 		rule: "windings"}
 	for len(s.parts) < 8 {
 		j := k
-		for r.isSign(j, ",") || r.isSign(j, "/") || r.isSign(j, "+") {
+		for r.isSign(j, ',') || r.isSign(j, '/') || r.isSign(j, '+') {
 			j++
 		}
 		q, times, end, ok := r.windingAt(j)

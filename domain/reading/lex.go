@@ -28,6 +28,7 @@ type atom struct {
 	at, end    uint16 // bytes of the text
 	from, upto uint16 // code points of the text
 	sort       sort
+	sign       rune // what a sign prints, look-alikes folded; 0 for any other atom
 	gap        bool // a blank, or nothing, stands before it
 	script     script
 	used       bool // taken by the cover that was chosen
@@ -173,6 +174,7 @@ func (l *lexer) sign(c rune, size int) {
 		l.odd = c
 	}
 	a := l.open(sign)
+	a.sign = folded
 	l.raw = utf8.AppendRune(l.raw, folded)
 	l.low = utf8.AppendRune(l.low, folded)
 	l.skip(size)
@@ -334,7 +336,7 @@ func (l *lexer) word() {
 	}
 	l.translate(a)
 	if int(a.lo) == len(l.raw) { // a mark without its letter
-		a.sort = sign
+		a.sort, a.sign = sign, ','
 		l.raw, l.low, l.code = append(l.raw, ','), append(l.low, ','), append(l.code, ',')
 	}
 	l.close(a)
@@ -381,6 +383,9 @@ func (l *lexer) unfold(c rune, plain []byte, size int) {
 			f, ok := foldSign(p)
 			if !ok {
 				f = p
+			}
+			if s == sign {
+				a.sign = f
 			}
 			l.raw, l.low, l.code = utf8.AppendRune(l.raw, f), utf8.AppendRune(l.low, f), append(l.code, byte(f))
 		}

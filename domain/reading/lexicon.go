@@ -92,6 +92,18 @@ var actNames = [...]string{actClass: "class", actElectrolytic: "electrolytic", a
 
 func (a act) String() string { return actNames[a] }
 
+// acts is a set of them.
+type acts uint64
+
+func actsOf(all ...act) (out acts) {
+	for _, a := range all {
+		out |= 1 << a
+	}
+	return out
+}
+
+func (s acts) has(a act) bool { return s>>a&1 != 0 }
+
 // row is one line of the lexicon.
 type row struct {
 	act         act
@@ -101,8 +113,21 @@ type row struct {
 // entry is a phrase of the lexicon, or the beginning of one.
 type entry struct {
 	rows     []*row
+	acts     acts // of the rows
 	more     bool // longer phrases begin so
 	inductor bool // says inductor, in whose light h is henry and colours count in microhenrys
+}
+
+// first is the row of an entry that does so, nil where there is none; an entry has one of each.
+func (e *entry) first(a act) *row {
+	if e.acts.has(a) {
+		for _, w := range e.rows {
+			if w.act == a {
+				return w
+			}
+		}
+	}
+	return nil
 }
 
 //go:embed lexicon.txt
@@ -184,7 +209,7 @@ func learn(m map[string]*entry, l *lexer, surface string, r *row) {
 			return // the first row goes before
 		}
 	}
-	e.rows = append(e.rows, r)
+	e.rows, e.acts = append(e.rows, r), e.acts|1<<r.act
 	e.inductor = e.inductor || r.act == actClass && r.value == "inductor"
 }
 
@@ -263,14 +288,12 @@ func (r *reader) listen() {
 	}
 }
 
-// phrases calls say for each phrase of the lexicon that begins at atom i, the longest last; j is the atom behind it.
-func (r *reader) phrases(i int, say func(e *entry, j int)) {
-	if i+1 >= len(r.hearing) {
-		return
+// heardAt are the phrases of the lexicon that begin at atom i, the longest last.
+func (r *reader) heardAt(i int) []heard {
+	if i < 0 || i+1 >= len(r.hearing) {
+		return nil
 	}
-	for _, h := range r.heard[r.hearing[i]:r.hearing[i+1]] {
-		say(h.e, h.j)
-	}
+	return r.heard[r.hearing[i]:r.hearing[i+1]]
 }
 
 // phrasesAt notes the phrases of the lexicon that begin at atom i.

@@ -51,12 +51,12 @@ func (r *reader) readNumber(i int) (w written, ok bool) {
 
 // negative reports whether a minus stands before the figures of atom i, free of what is before that.
 func (r *reader) negative(i int) bool {
-	return r.isSign(i-1, "-") && r.touches(i) && (i == 1 || r.atoms[i-1].gap)
+	return r.isSign(i-1, '-') && r.touches(i) && (i == 1 || r.atoms[i-1].gap)
 }
 
 // signedTwice reports whether two signs of a number stand before the figures of atom i: --47.
 func (r *reader) signedTwice(i int) bool {
-	return r.isSign(i-1, "-") && r.touches(i) && r.touches(i-1) && r.isSign(i-2, "-")
+	return r.isSign(i-1, '-') && r.touches(i) && r.touches(i-1) && r.isSign(i-2, '-')
 }
 
 // ratioAt reads 1/4, 1 1/2 and 1-1/4.
@@ -66,7 +66,7 @@ func (r *reader) ratioAt(i int, w *written) bool {
 		switch {
 		case r.isFigures(i+1) && r.atoms[i+1].gap && r.fractionAt(i+1):
 			whole, k = n, i+1
-		case r.isSign(i+1, "-") && r.touches(i+1) && r.touches(i+2) && r.fractionAt(i+2):
+		case r.isSign(i+1, '-') && r.touches(i+1) && r.touches(i+2) && r.fractionAt(i+2):
 			whole, k = n, i+2
 		}
 	}
@@ -98,11 +98,11 @@ func (r *reader) small(i, most int) (int64, bool) {
 func (r *reader) fractionAt(k int) bool {
 	top, ok1 := r.small(k, 2)
 	den, ok2 := r.small(k+2, 3)
-	if !ok1 || !ok2 || !r.isSign(k+1, "/") || !r.touches(k+1) || !r.touches(k+2) || top == 0 || top >= den ||
+	if !ok1 || !ok2 || !r.isSign(k+1, '/') || !r.touches(k+1) || !r.touches(k+2) || top == 0 || top >= den ||
 		gcd(top, den) != 1 {
 		return false
 	}
-	if r.isSign(k+3, "/") && r.touches(k+3) || r.isSign(k-1, "/") && r.touches(k) || r.glued(k) &&
+	if r.isSign(k+3, '/') && r.touches(k+3) || r.isSign(k-1, '/') && r.touches(k) || r.glued(k) &&
 		!r.isWord(k-1, "t", "f", "tt", "ff", "m") {
 		return false
 	}
@@ -156,8 +156,28 @@ func (r *reader) groupOfThree(j int) bool {
 	return len(t) == 3 && onlyFigures(t)
 }
 
-// unitAt finds the unit that stands at atom j, and the atom behind it; apart says that a blank stands before it.
+// knownUnit is what unitAt said of an atom.
+type knownUnit struct {
+	u         unitWord
+	end       int
+	ok, known bool
+}
+
+// unitAt finds the unit that stands at atom j, and the atom behind it. Most recognisers ask for it, so that it is looked
+// up once.
 func (r *reader) unitAt(j int) (u unitWord, end int, ok bool) {
+	if j >= len(r.units) {
+		return r.findUnit(j)
+	}
+	n := &r.units[j]
+	if !n.known {
+		n.u, n.end, n.ok = r.findUnit(j)
+		n.known = true
+	}
+	return n.u, n.end, n.ok
+}
+
+func (r *reader) findUnit(j int) (u unitWord, end int, ok bool) {
 	if j >= len(r.atoms) {
 		return u, j, false
 	}
@@ -226,7 +246,7 @@ func (r *reader) unitPointed(j int) (u unitWord, end int, ok bool) {
 	var room [12]byte
 	w := append(room[:0], r.lowOf(j)...)
 	k := j + 1
-	for r.isSign(k, ".") && r.touches(k) && r.isLetters(k+1) && r.touches(k+1) && len(w) < 8 {
+	for r.isSign(k, '.') && r.touches(k) && r.isLetters(k+1) && r.touches(k+1) && len(w) < 8 {
 		w = append(w, r.lowOf(k+1)...)
 		k += 2
 	}

@@ -97,7 +97,7 @@ func (r *reader) badSign() message.Message {
 		case "<", ">", "≈", "≤", "≥":
 			return failAbout
 		case "|":
-			if r.isSign(k+1, "|") {
+			if r.isSign(k+1, '|') {
 				return failParallel
 			}
 		case "^", "$", "&", "\\", "`", "{", "}", "€", "£", "¥", "#":
@@ -248,7 +248,7 @@ func (o *asker) step(k, end int) int {
 		if o.stray(k + 1) {
 			o.fail = failStray
 		}
-		if o.isSign(k, "~") && o.isFigures(k+1) && o.touches(k+1) && (a.gap || k == 0) &&
+		if o.isSign(k, '~') && o.isFigures(k+1) && o.touches(k+1) && (a.gap || k == 0) &&
 			o.kind != quantity.Temperature {
 			o.fail = failAbout
 		}
@@ -287,7 +287,7 @@ func (o *asker) prefix(k, run int) int {
 		end = j
 	}
 	num, ok := readNumeral(o.codeOf(k), o.ctx.Language)
-	if n == 0 || !ok || o.isSign(end, "=") {
+	if n == 0 || !ok || o.isSign(end, '=') {
 		return k
 	}
 	if o.cross == k && k > 0 {
@@ -405,9 +405,9 @@ func (o *asker) number(k, run int) {
 	default:
 		b := bareNumber{num: num, i: k}
 		b.neg = o.negative(k)
-		b.slash = o.isSign(k-1, "/")
-		b.joined = k > 0 && o.atoms[k-1].sort == sign && len(o.bare) > 0 && (o.isSign(k-1, "-") || o.isSign(k-1, "…") ||
-			o.isSign(k-1, "~") || o.isSign(k-1, "+") || o.isSign(k-1, "."))
+		b.slash = o.isSign(k-1, '/')
+		b.joined = k > 0 && o.atoms[k-1].sort == sign && len(o.bare) > 0 && (o.isSign(k-1, '-') || o.isSign(k-1, '…') ||
+			o.isSign(k-1, '~') || o.isSign(k-1, '+') || o.isSign(k-1, '.'))
 		o.bare = append(o.bare, b)
 	}
 }

@@ -10,7 +10,7 @@ func (o *asker) bestAt(k, end int) *span {
 		if s.j > end || !o.minds(s) {
 			continue
 		}
-		if w := o.weight(s)*4 + o.fondness(s); best < 0 || w > most {
+		if w := s.weight*4 + o.fondness(s); best < 0 || w > most {
 			best, most = n, w
 		}
 	}

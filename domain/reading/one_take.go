@@ -70,7 +70,7 @@ func (o *asker) amountOf(s *span) {
 		if unit == quantity.Farad {
 			o.capEnd = s.j
 		}
-		if o.isSign(s.i-1, "-") || o.isSign(s.i-1, "+") || o.isSign(s.i-1, "…") || o.isSign(s.i-1, "~") {
+		if o.isSign(s.i-1, '-') || o.isSign(s.i-1, '+') || o.isSign(s.i-1, '…') || o.isSign(s.i-1, '~') {
 			o.dropFirst()
 		}
 		return
@@ -111,8 +111,8 @@ func (o *asker) amountOf(s *span) {
 
 // powerBefore reports whether the figures of atom k are the exponent of 10x10-6F.
 func (o *asker) powerBefore(k int) bool {
-	return o.isSign(k-1, "-") && o.touches(k) && o.touches(k-1) && o.isFigures(k-2) && o.printOf(k-2) == "10" &&
-		(o.isWord(k-3, "x") || o.isSign(k-3, "×"))
+	return o.isSign(k-1, '-') && o.touches(k) && o.touches(k-1) && o.isFigures(k-2) && o.printOf(k-2) == "10" &&
+		(o.isWord(k-3, "x") || o.isSign(k-3, '×'))
 }
 
 // otherVolts offers the figure before a stroke as well, where it is a usual rating: 100/16 V.
@@ -126,7 +126,7 @@ func (o *asker) otherVolts(s *span) {
 
 // choiceBefore reports whether a figure and a stroke stand against atom k.
 func (o *asker) choiceBefore(k int) bool {
-	return o.isSign(k-1, "/") && o.touches(k) && o.touches(k-1) && o.isFigures(k-2)
+	return o.isSign(k-1, '/') && o.touches(k) && o.touches(k-1) && o.isFigures(k-2)
 }
 
 // offerQuantity adds a quantity, if a part can have it.
@@ -226,7 +226,7 @@ func (o *asker) countOf(s *span) {
 // crossed reports whether a count has the sign of multiplication.
 func (o *asker) crossed(s *span) bool {
 	for k := s.i; k < s.j; k++ {
-		if o.isSign(k, "×") || o.isWord(k, "x") {
+		if o.isSign(k, '×') || o.isWord(k, "x") {
 			return true
 		}
 	}

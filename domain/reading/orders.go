@@ -147,7 +147,7 @@ func (r *reader) capitals(i, j int) []byte {
 func (r *reader) orderEnds(i int) (ends [2]int, n int) {
 	j := r.runEnd(i)
 	k := j
-	for (r.isSign(k, "-") || r.isSign(k, ".")) && r.touches(k) && k+1 < len(r.atoms) && r.touches(k+1) &&
+	for (r.isSign(k, '-') || r.isSign(k, '.')) && r.touches(k) && k+1 < len(r.atoms) && r.touches(k+1) &&
 		r.atoms[k+1].sort != sign {
 		k = r.runEnd(k + 1)
 	}

@@ -403,7 +403,7 @@ func (p *partReader) leftOver() []string {
 func (p *partReader) eachLeft(say func(i, j int)) {
 	for i := 0; i < len(p.atoms); i++ {
 		named := i < p.named
-		if p.isSign(i, "ø") && !p.atoms[i].used {
+		if p.isSign(i, 'ø') && !p.atoms[i].used {
 			say(i, i+1)
 			continue
 		}
@@ -411,14 +411,14 @@ func (p *partReader) eachLeft(say func(i, j int)) {
 			continue
 		}
 		from := i
-		if (p.isSign(i-1, "±") || p.isSign(i-1, "-")) && p.touches(i) && p.atoms[i-1].gap {
+		if (p.isSign(i-1, '±') || p.isSign(i-1, '-')) && p.touches(i) && p.atoms[i-1].gap {
 			from-- // its own sign
 		}
 		j := i + 1
 		for j < len(p.atoms) && !p.atoms[j].gap && (j < p.named) == named {
 			if p.atoms[j].sort == sign {
 				if j+1 >= len(p.atoms) || p.atoms[j+1].gap || !strings.Contains("-/_.'~+°", p.printOf(j)) ||
-					p.isSign(j, "+") && !named || !p.leftAt(j+1) && !p.isSign(j+1, ".") {
+					p.isSign(j, '+') && !named || !p.leftAt(j+1) && !p.isSign(j+1, '.') {
 					break
 				}
 			} else if !p.leftAt(j) {

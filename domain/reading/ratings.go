@@ -81,7 +81,7 @@ func (p *partReader) amount(s *span) bool {
 			p.doubt("reading.too-cold", q)
 			return false
 		}
-		if p.of&(connectorClass|switchClass) != 0 && s.j == s.i+2 && p.isSign(s.j-1, "°") {
+		if p.of&(connectorClass|switchClass) != 0 && s.j == s.i+2 && p.isSign(s.j-1, '°') {
 			return false // the angle of a plug
 		}
 		return p.rateSpan("temperature_max", q, s)

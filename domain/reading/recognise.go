@@ -48,6 +48,8 @@ func (r *reader) recognise() {
 	r.compounds()
 	r.numbers = slices.Grow(r.numbers, len(r.atoms))[:len(r.atoms)]
 	clear(r.numbers)
+	r.units = slices.Grow(r.units, len(r.atoms))[:len(r.atoms)]
+	clear(r.units)
 	r.listen()
 	if r.only == 0 {
 		r.names()
@@ -66,6 +68,7 @@ func (r *reader) recognise() {
 	}
 	r.first = append(r.first, len(r.spans))
 	r.negations()
+	r.weigh()
 }
 
 // begin runs one recogniser at an atom.
@@ -85,6 +88,18 @@ func (r *reader) spansAt(i int) []span {
 		return nil
 	}
 	return r.spans[r.first[i]:r.first[i+1]]
+}
+
+// beginsAt reports whether a span of one of these acts begins at an atom.
+func (r *reader) beginsAt(i int, some ...act) bool {
+	of := actsOf(some...)
+	here := r.spansAt(i)
+	for k := range here {
+		if of.has(here[k].act) {
+			return true
+		}
+	}
+	return false
 }
 
 // compoundEnds are the last members of German and Dutch compounds that say a class or a construction by themselves; rows

@@ -60,18 +60,20 @@ func (p *partReader) evidence() {
 }
 
 // each calls do for every span of the cover of these acts; what it refuses is left over.
-func (p *partReader) each(do func(s *span) bool, acts ...act) {
+func (p *partReader) each(do func(s *span) bool, some ...act) {
+	of := actsOf(some...)
 	for _, k := range p.got {
 		s := &p.spans[k]
-		if slices.Contains(acts, s.act) && !do(s) {
+		if of.has(s.act) && !do(s) {
 			p.release(s.i, s.j)
 		}
 	}
 }
 
-func (p *partReader) find(acts ...act) *span {
+func (p *partReader) find(some ...act) *span {
+	of := actsOf(some...)
 	for _, k := range p.got {
-		if slices.Contains(acts, p.spans[k].act) {
+		if of.has(p.spans[k].act) {
 			return &p.spans[k]
 		}
 	}
@@ -298,7 +300,7 @@ func (p *partReader) typeNumber(s *span) bool {
 	}
 	for _, k := range p.got {
 		t := &p.spans[k]
-		if t.act == actType && t.i >= s.j && (t.i == s.j+1 && p.isSign(s.j, "/") || t.argues&s.argues&p.of != 0 &&
+		if t.act == actType && t.i >= s.j && (t.i == s.j+1 && p.isSign(s.j, '/') || t.argues&s.argues&p.of != 0 &&
 			t.name != s.name) {
 			p.doubt("reading.types-choice", p.source(s.i, t.j)) // 1N4148 = 1N914
 			break

@@ -1,7 +1,6 @@
 package reading
 
 import (
-	"slices"
 	"strings"
 )
 
@@ -289,11 +288,5 @@ func (p *partReader) unitInside(i, j int) bool {
 
 // turnWord reports whether a word is one that turns things round.
 func (p *partReader) turnWord(k int) bool {
-	return slices.ContainsFunc(p.spansAt(k), func(s span) bool {
-		switch s.act {
-		case actNot, actOr, actWas, actLike, actBound, actAbout, actClass:
-			return true
-		}
-		return false
-	})
+	return p.beginsAt(k, actNot, actOr, actWas, actLike, actBound, actAbout, actClass)
 }

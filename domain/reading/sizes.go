@@ -23,7 +23,7 @@ func (r *reader) lengthAt(k int) (mm float64, end int, ok bool) {
 	switch {
 	case r.isWord(end, "mm"):
 		end++
-	case r.isSign(end, "\"") && r.touches(end):
+	case r.isSign(end, '"') && r.touches(end):
 		mm, end = round3(mm*25.4), end+1
 	}
 	return mm, end, mm > 0
@@ -41,7 +41,7 @@ func round3(f float64) float64 { return math.Round(f*1000) / 1000 }
 
 // times passes over the x between two lengths, which the letter of an axis may follow.
 func (r *reader) times(k int) (next int, ok bool) {
-	if r.isSign(k, "×") || r.isWord(k, "x") {
+	if r.isSign(k, '×') || r.isWord(k, "x") {
 		return k + 1, true
 	}
 	if r.isLetters(k) {
@@ -66,7 +66,7 @@ func (r *reader) sizeAt(i int) (s span, ok bool) {
 		}
 		s.mm[s.n] = mm
 		s.n++
-		if k = end; r.isSign(k, "ø") || r.isWord(k, "diameter", "diam", "dia", "durchmesser") {
+		if k = end; r.isSign(k, 'ø') || r.isWord(k, "diameter", "diam", "dia", "durchmesser") {
 			k++
 		}
 		next, times := r.times(k)
@@ -93,7 +93,7 @@ func (r *reader) lengthNext(k int) bool {
 
 // overAxis passes over the sign or letter of a dimension that stands before a number.
 func (r *reader) overAxis(k int) int {
-	if r.isSign(k, "ø") && r.isFigures(k+1) || r.isLetters(k) && len(r.lowOf(k)) == 1 && axis(r.lowOf(k)[0]) &&
+	if r.isSign(k, 'ø') && r.isFigures(k+1) || r.isLetters(k) && len(r.lowOf(k)) == 1 && axis(r.lowOf(k)[0]) &&
 		r.isFigures(k+1) {
 		return k + 1
 	}
@@ -102,9 +102,9 @@ func (r *reader) overAxis(k int) int {
 
 // unitFollows reports whether the word at atom k makes a quantity of the number before it, as in 7 x 47 µF.
 func (r *reader) unitFollows(k int) bool {
-	if !r.isLetters(k) || r.isSign(k+1, "=") || !r.isFigures(k-1) || r.isFigures(k+1) && r.glued(k+1) {
-		return r.isSign(k, "%") || r.isSign(k, "-") && r.touches(k) && r.isFigures(k+1) && r.touches(k+1) ||
-			r.isSign(k, "/") && r.touches(k) && r.isFigures(k+1) && r.touches(k+1)
+	if !r.isLetters(k) || r.isSign(k+1, '=') || !r.isFigures(k-1) || r.isFigures(k+1) && r.glued(k+1) {
+		return r.isSign(k, '%') || r.isSign(k, '-') && r.touches(k) && r.isFigures(k+1) && r.touches(k+1) ||
+			r.isSign(k, '/') && r.touches(k) && r.isFigures(k+1) && r.touches(k+1)
 	}
 	w := r.codeOf(k)
 	u, ok := lookUnit(w)
@@ -139,7 +139,7 @@ var gluedLabels = map[string]string{"raster": "pitch", "pitch": "pitch", "pas": 
 
 // lengthLabel gives the label of a length that begins at atom i, and the atom of its number.
 func (r *reader) lengthLabel(i int) (label string, k int, ok bool) {
-	if r.isSign(i, "ø") && r.isFigures(i+1) {
+	if r.isSign(i, 'ø') && r.isFigures(i+1) {
 		return "diameter", i + 1, true
 	}
 	if !r.isLetters(i) {
@@ -148,28 +148,31 @@ func (r *reader) lengthLabel(i int) (label string, k int, ok bool) {
 	if label, ok = gluedLabels[string(r.lowOf(i))]; ok && r.isFigures(i+1) && r.glued(i+1) {
 		return label, i + 1, true
 	}
-	r.phrases(i, func(e *entry, j int) {
-		for _, w := range e.rows {
-			if w.act == actLabel && lengthName(w.value) {
-				label, k, ok = w.value, j, true
-			}
-		}
-	})
-	if !ok {
+	if label, k = r.lengthWord(i); label == "" {
 		return "", i, false
 	}
-	for r.isSign(k, "=") || r.isSign(k, ":") || r.isSign(k, ".") || r.isWord(k, "max", "de", "of", "von", "typ",
+	for r.isSign(k, '=') || r.isSign(k, ':') || r.isSign(k, '.') || r.isWord(k, "max", "de", "of", "von", "typ",
 		"min") && r.isFigures(k+1) {
 		k++
 	}
-	return label, k, r.isFigures(k) || r.isSign(k, "ø") && r.isFigures(k+1)
+	return label, k, r.isFigures(k) || r.isSign(k, 'ø') && r.isFigures(k+1)
+}
+
+// lengthWord is the longest label of a length that begins at atom i, and the atom behind it.
+func (r *reader) lengthWord(i int) (label string, j int) {
+	for _, h := range r.heardAt(i) {
+		if w := h.e.first(actLabel); w != nil && lengthName(w.value) {
+			label, j = w.value, h.j
+		}
+	}
+	return label, j
 }
 
 // exactLength is the length in atoms k to before end as a quantity.
 func (r *reader) exactLength(k, end int) quantity.Quantity {
 	w, ok := r.numberAt(k)
 	u := unitWord{unit: quantity.Millimetre, n: 1}
-	if r.isSign(end-1, "\"") || w.den != 0 {
+	if r.isSign(end-1, '"') || w.den != 0 {
 		u = unitWords["\""]
 	}
 	one := span{}
@@ -189,7 +192,7 @@ func lengthName(label string) bool {
 
 // lengthBehind notes the length that a label from atom i on names: RM 5, pitch 3.5, Höhe 12 mm, ø8.
 func (r *reader) lengthBehind(label string, i, k int) {
-	if r.isSign(k, "ø") {
+	if r.isSign(k, 'ø') {
 		k++
 	}
 	mm, end, ok := r.lengthAt(k)
@@ -201,13 +204,13 @@ func (r *reader) lengthBehind(label string, i, k int) {
 	}
 	single := r.isLetters(i) && len(r.lowOf(i)) == 1
 	millimetres := r.isWord(end-1, "mm")
-	apart := r.atoms[k].gap && !r.isSign(k-1, "=") && !r.isSign(k-1, ":")
+	apart := r.atoms[k].gap && !r.isSign(k-1, '=') && !r.isSign(k-1, ':')
 	if single && label != "pitch" && !millimetres && apart {
 		return // a letter alone is mostly something else
 	}
 	s := span{i: i, j: end, act: actLength, label: label, n: 1, lean: 2}
 	s.mm[0], s.q[0] = mm, r.exactLength(k, end)
-	if single && !millimetres && !r.isSign(k-1, "=") && !r.isSign(k-1, ":") {
+	if single && !millimetres && !r.isSign(k-1, '=') && !r.isSign(k-1, ':') {
 		s.sure = false
 		if !r.besideLength(i, end) && !(label == "pitch" && apart) {
 			return // a designator, as far as anybody knows
@@ -221,7 +224,7 @@ func (r *reader) besideLength(i, j int) bool {
 	letter := func(k int) bool {
 		return r.isLetters(k) && gluedLabels[string(r.lowOf(k))] != "" && r.isFigures(k+1) && !r.atoms[k+1].gap
 	}
-	if letter(j) || r.isSign(j, ",") && letter(j+1) || r.isSign(j, "_") && letter(j+1) {
+	if letter(j) || r.isSign(j, ',') && letter(j+1) || r.isSign(j, '_') && letter(j+1) {
 		return true
 	}
 	k := i - 1
@@ -240,15 +243,8 @@ func (r *reader) lengthBefore(i int) {
 	if !ok || !r.isWord(end-1, "mm") {
 		return
 	}
-	label, j := "", end
-	r.phrases(end, func(e *entry, k int) {
-		for _, w := range e.rows {
-			if w.act == actLabel && lengthName(w.value) {
-				label, j = w.value, k
-			}
-		}
-	})
-	if label == "" || label != "diameter" && (r.isFigures(j) && !r.unitFollows(j+1)) || r.isSign(j, "=") {
+	label, j := r.lengthWord(end)
+	if label == "" || label != "diameter" && (r.isFigures(j) && !r.unitFollows(j+1)) || r.isSign(j, '=') {
 		return // the label names what follows it
 	}
 	s := span{i: i, j: j, act: actLength, label: label, n: 1, lean: 2}

@@ -16,7 +16,7 @@ func (r *reader) weighed(s *span, of classes) (int, bool) {
 	if s.holds&of == 0 {
 		return 0, false
 	}
-	w := r.weight(s)
+	w := s.weight
 	if s.argues&of != 0 {
 		w += s.bonus / 10
 	}
@@ -177,10 +177,7 @@ func (r *reader) valueWeight(of classes) int {
 
 // amountAt reports whether an amount with its unit begins at an atom, which is then no code.
 func (r *reader) amountAt(i int) bool {
-	return slices.ContainsFunc(r.spansAt(i), func(s span) bool {
-		return s.act == actAmount || s.act == actPair ||
-			s.act == actRange
-	})
+	return r.beginsAt(i, actAmount, actPair, actRange)
 }
 
 // covers reports whether the cover has a value of a unit, or a code that says it.

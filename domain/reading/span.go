@@ -95,6 +95,7 @@ type span struct {
 	argues  classes // for which it speaks
 	bonus   int     // how much
 	lean    int     // what its rule weighs besides what it covers
+	weight  int     // both, once the recognisers are done
 	rule    string
 	q       [2]quantity.Quantity // the second where the number reads two ways, or of a pair
 	n       int                  // how many of them
@@ -135,6 +136,7 @@ type reader struct {
 	bare []bareNumber
 
 	numbers []knownNumber // for each atom, once it was asked for
+	units   []knownUnit
 	heard   []heard
 	hearing []int // for each atom, the phrases that begin at it: heard[hearing[k]:hearing[k+1]]
 	scratch []byte
@@ -144,7 +146,7 @@ type reader struct {
 func (r *reader) reset(text string, c quantity.Context) {
 	r.lexer.reset(text)
 	r.ctx = c
-	r.spans, r.first, r.got, r.numbers = r.spans[:0], r.first[:0], r.got[:0], r.numbers[:0]
+	r.spans, r.first, r.got, r.numbers, r.units = r.spans[:0], r.first[:0], r.got[:0], r.numbers[:0], r.units[:0]
 	r.named, r.designed = 0, ""
 	r.flags.inductor = c.Class == "inductor"
 }
@@ -155,8 +157,8 @@ func (r *reader) casedOf(k int) []byte { return r.raw[r.atoms[k].lo:r.atoms[k].h
 func (r *reader) codeOf(k int) []byte  { return r.code[r.atoms[k].clo:r.atoms[k].chi] }
 
 // isSign reports whether atom k is the sign.
-func (r *reader) isSign(k int, s string) bool {
-	return k >= 0 && k < len(r.atoms) && r.atoms[k].sort == sign && string(r.casedOf(k)) == s
+func (r *reader) isSign(k int, s rune) bool {
+	return uint(k) < uint(len(r.atoms)) && r.atoms[k].sign == s
 }
 
 // isWord reports whether atom k is one of the words, in lower case and without accents.
@@ -246,13 +248,15 @@ func (r *reader) add(s span) *span {
 	return &r.spans[len(r.spans)-1]
 }
 
-// weight is what the atoms that a span covers weigh.
-func (r *reader) weight(s *span) int {
-	w := s.lean
-	for k := s.i; k < s.j; k++ {
-		if r.atoms[k].sort != sign {
-			w += covered
+// weigh notes what the spans weigh by what they cover.
+func (r *reader) weigh() {
+	for k := range r.spans {
+		s := &r.spans[k]
+		s.weight = s.lean
+		for a := s.i; a < s.j; a++ {
+			if r.atoms[a].sort != sign {
+				s.weight += covered
+			}
 		}
 	}
-	return w
 }

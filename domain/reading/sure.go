@@ -49,7 +49,7 @@ func (r *reader) unanswered() (i, j int, found bool) {
 		}
 		switch r.printOf(k) {
 		case "[", "(", "{":
-			if r.isSign(k+1, "]") || r.isSign(k+1, ")") || r.isSign(k+1, "}") {
+			if r.isSign(k+1, ']') || r.isSign(k+1, ')') || r.isSign(k+1, '}') {
 				return k, k + 2, true
 			}
 			open++
@@ -58,7 +58,7 @@ func (r *reader) unanswered() (i, j int, found bool) {
 				return k - 1, k + 1, true // 2A1)
 			}
 		case ":", "=":
-			if r.isSign(k+1, "-") && (k+2 == len(r.atoms) || r.atoms[k+2].gap) {
+			if r.isSign(k+1, '-') && (k+2 == len(r.atoms) || r.atoms[k+2].gap) {
 				return k, k + 2, true
 			}
 		}
@@ -83,10 +83,7 @@ func (p *partReader) harmless(i, j int, delicate bool) bool {
 	first := p.casedOf(i)
 	switch {
 	case p.hasFigures(i, j):
-		return p.typeShaped(i, j) && !slices.ContainsFunc(p.spansAt(i), func(s span) bool {
-			return s.act == actOrder ||
-				s.act == actCell
-		})
+		return p.typeShaped(i, j) && !p.beginsAt(i, actOrder, actCell)
 	case delicate, p.atoms[i].script != latin, p.knownWord(i), p.beginsTurning(i):
 		return false
 	case strings.ToUpper(string(first)) == string(first):
@@ -107,9 +104,7 @@ func (p *partReader) beginsTurning(i int) bool {
 	const shortest = 5
 	low := p.lowOf(i)
 	for n := shortest; n < len(low); n++ {
-		if e := lexicon[string(low[:n])]; e != nil && slices.ContainsFunc(e.rows, func(w *row) bool {
-			return w.act == actNot || w.act == actWas || w.act == actLike
-		}) {
+		if e := lexicon[string(low[:n])]; e != nil && e.acts&actsOf(actNot, actWas, actLike) != 0 {
 			return true
 		}
 	}

@@ -18,7 +18,7 @@ func (r *reader) tolerances(i int) {
 	switch both := r.plusMinus(&k); {
 	case both:
 		r.bothSides(i, k)
-	case r.isSign(i, "+"), r.isSign(i, "-"):
+	case r.isSign(i, '+'), r.isSign(i, '-'):
 		r.twoSides(i)
 	case r.isFigures(i) && (!r.glued(i) || r.numberMayBegin(i)):
 		r.twoSides(i) // 0/+100 %
@@ -29,12 +29,12 @@ func (r *reader) tolerances(i int) {
 // plusMinus passes over ±, +/-, +-, -/+ and -+.
 func (r *reader) plusMinus(k *int) bool {
 	switch {
-	case r.isSign(*k, "±"):
+	case r.isSign(*k, '±'):
 		*k++
-	case (r.isSign(*k, "+") && r.isSign(*k+1, "-") || r.isSign(*k, "-") && r.isSign(*k+1, "+")) && r.touches(*k+1):
+	case (r.isSign(*k, '+') && r.isSign(*k+1, '-') || r.isSign(*k, '-') && r.isSign(*k+1, '+')) && r.touches(*k+1):
 		*k += 2
-	case (r.isSign(*k, "+") && r.isSign(*k+1, "/") && r.isSign(*k+2, "-") || r.isSign(*k, "-") && r.isSign(*k+1, "/") &&
-		r.isSign(*k+2, "+")) && r.touches(*k+1) && r.touches(*k+2):
+	case (r.isSign(*k, '+') && r.isSign(*k+1, '/') && r.isSign(*k+2, '-') || r.isSign(*k, '-') && r.isSign(*k+1, '/') &&
+		r.isSign(*k+2, '+')) && r.touches(*k+1) && r.touches(*k+2):
 		*k += 3
 	default:
 		return false
@@ -46,14 +46,14 @@ func (r *reader) plusMinus(k *int) bool {
 func (r *reader) sideAt(i int) (s side, ok bool) {
 	s.i = i
 	switch {
-	case r.isSign(i, "+"):
+	case r.isSign(i, '+'):
 		s.sign = '+'
 		i++
-	case r.isSign(i, "-"):
+	case r.isSign(i, '-'):
 		s.sign = '-'
 		i++
 	}
-	if !r.isFigures(i) || s.sign != 0 && !r.touches(i) && !r.isSign(i-1, "±") {
+	if !r.isFigures(i) || s.sign != 0 && !r.touches(i) && !r.isSign(i-1, '±') {
 		return s, false
 	}
 	num, ok := readNumeral(r.codeOf(i), r.ctx.Language)
@@ -111,7 +111,7 @@ func (r *reader) twoSides(i int) {
 		return
 	}
 	k := a.j
-	for r.isSign(k, "/") || r.isSign(k, "…") || r.isSign(k, "~") || r.isSign(k, ".") || r.isSign(k, ",") {
+	for r.isSign(k, '/') || r.isSign(k, '…') || r.isSign(k, '~') || r.isSign(k, '.') || r.isSign(k, ',') {
 		k++
 	}
 	b, ok := r.sideAt(k)
@@ -175,11 +175,11 @@ func (r *reader) percent(i int) {
 	if u.exps[0] != 0 {
 		s.holds = crystalClass // of others it is a drift
 	}
-	if r.isSign(i-1, "/") && r.touches(i) && r.isFigures(i-2) && len(r.codeOf(i-2)) < 4 && r.touches(i-1) &&
+	if r.isSign(i-1, '/') && r.touches(i) && r.isFigures(i-2) && len(r.codeOf(i-2)) < 4 && r.touches(i-1) &&
 		!r.glued(i-2) {
 		s.label = "choice" // 5/10 %
 	}
-	if (r.isSign(i-1, "+") || r.isSign(i-1, "-")) && r.touches(i) && (i == 1 || r.atoms[i-1].gap) {
+	if (r.isSign(i-1, '+') || r.isSign(i-1, '-')) && r.touches(i) && (i == 1 || r.atoms[i-1].gap) {
 		s.label = "one side"
 	}
 	for _, d := range w.num.alts[:w.num.n] {
@@ -201,8 +201,8 @@ func (r *reader) percent(i int) {
 // no member, which a doubt tells.
 func (r *reader) heatRanges(i int) {
 	k := i
-	cold := r.isSign(k, "-")
-	if cold || r.isSign(k, "+") {
+	cold := r.isSign(k, '-')
+	if cold || r.isSign(k, '+') {
 		k++
 	}
 	if !r.isFigures(k) || cold && !r.touches(k) || i > 0 && r.glued(i) || cold && r.touches(i) && i > 0 &&
@@ -216,11 +216,11 @@ func (r *reader) heatRanges(i int) {
 	k++
 	marked := r.degrees(&k)
 	parted := false
-	for r.isSign(k, "~") || r.isSign(k, "…") || r.isSign(k, "/") || r.isSign(k, ".") || r.isWord(k, "to", "bis") ||
-		r.isA(k) || r.isSign(k, "-") && r.touches(k) {
+	for r.isSign(k, '~') || r.isSign(k, '…') || r.isSign(k, '/') || r.isSign(k, '.') || r.isWord(k, "to", "bis") ||
+		r.isA(k) || r.isSign(k, '-') && r.touches(k) {
 		k, parted = k+1, true
 	}
-	if r.isSign(k, "+") {
+	if r.isSign(k, '+') {
 		k++
 	} else if !parted {
 		return
@@ -252,15 +252,15 @@ func (r *reader) isA(k int) bool { return r.isLetters(k) && r.printOf(k) == "à"
 // mayRange reports whether a range of temperature without a minus stands apart from figures before it: 85/105°C is two
 // ratings to a part, and left over as such.
 func (r *reader) mayRange(i int) bool {
-	return r.only == quantity.Temperature || !r.isSign(i+1, "/")
+	return r.only == quantity.Temperature || !r.isSign(i+1, '/')
 }
 
 // degrees passes over the sign of a temperature.
 func (r *reader) degrees(k *int) bool {
 	switch {
-	case r.isSign(*k, "°") && r.isWord(*k+1, "c"):
+	case r.isSign(*k, '°') && r.isWord(*k+1, "c"):
 		*k += 2
-	case r.isSign(*k, "°"), r.isWord(*k, "c", "grad", "deg"):
+	case r.isSign(*k, '°'), r.isWord(*k, "c", "grad", "deg"):
 		*k++
 	default:
 		return false

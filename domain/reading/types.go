@@ -93,7 +93,7 @@ var russian = []struct {
 
 // types notes type numbers: those of public registers, and those that makers' habits tell.
 func (r *reader) types(i int) {
-	if r.atoms[i].sort == sign || r.atoms[i].sort == quoted || r.glued(i) || r.isSign(i-1, "-") && r.touches(i) &&
+	if r.atoms[i].sort == sign || r.atoms[i].sort == quoted || r.glued(i) || r.isSign(i-1, '-') && r.touches(i) &&
 		i > 1 && r.touches(i-1) {
 		return
 	}
@@ -102,7 +102,7 @@ func (r *reader) types(i int) {
 		return
 	}
 	j, low := r.typeEnd(i), r.runLow(i, run)
-	s := span{i: i, j: j, act: actType, holds: typed | restClass, name: r.printed(i, j)}
+	s := span{i: i, j: j, act: actType, holds: typed | restClass}
 	switch class, sure := typeClass(low); {
 	case class != "" && (sure || low[0] != 'a' && r.upperN(i)):
 		s.argues, s.bonus, s.lean, s.sure = setOf(class), 30, 6, sure
@@ -114,6 +114,9 @@ func (r *reader) types(i int) {
 			return
 		}
 	}
+	if s.name == "" {
+		s.name = r.printed(i, j)
+	}
 	if s.rule = "type number"; s.argues != 0 {
 		s.holds |= s.argues
 	}
@@ -123,7 +126,7 @@ func (r *reader) types(i int) {
 // typeEnd takes the groups that a hyphen ties to a type number: 2SC1815-GR, BD139-16, CNY17-3.
 func (r *reader) typeEnd(i int) int {
 	j := r.runEnd(i)
-	for r.isSign(j, "-") && r.touches(j) && r.touches(j+1) && j+1 < len(r.atoms) && r.atoms[j+1].sort != sign {
+	for r.isSign(j, '-') && r.touches(j) && r.touches(j+1) && j+1 < len(r.atoms) && r.atoms[j+1].sort != sign {
 		k := r.runEnd(j + 1)
 		if w, ok := r.numberAt(j + 1); ok {
 			if u, _, unit := r.unitAt(w.j); unit && u.unit != quantity.Percent {
@@ -173,10 +176,10 @@ func (r *reader) shortType(i, j int, s *span) bool {
 	case len(low) >= 4 && strings.IndexByte("abcd", low[0]) >= 0 && j >= i+2 && r.isFigures(i+1) &&
 		len(r.lowOf(i+1)) >= 3 && len(r.lowOf(i+1)) <= 4 && r.printOf(i)[0] < 'a' && len(r.printOf(i)) == 1:
 		s.argues, s.bonus = transistorClass, 12
-		s.doubts = say("reading.japanese", s.name)
+		s.doubts = say("reading.japanese", r.printed(i, s.j))
 	case j == i+1 && len(low) == 4 && (strings.HasPrefix(low, "40") || strings.HasPrefix(low, "45")) && r.isFigures(i):
 		s.argues, s.bonus = circuitClass, 12
-		s.doubts = say("reading.series-4000", s.name)
+		s.doubts = say("reading.series-4000", r.printed(i, s.j))
 	default:
 		return false
 	}

@@ -212,8 +212,8 @@ func (p *partReader) torn(i, j int) bool {
 	if p.glued(i) && p.otherAmount(i-1) || p.glued(j) && p.otherAmount(j) {
 		return true
 	}
-	before := p.isSign(i-1, "-") && p.touches(i) && p.touches(i-1) && (p.free(i-2) || p.isLetters(i-2)) || p.stray(i)
-	return before || p.isSign(j, "-") && p.touches(j) && p.touches(j+1) && p.free(j+1)
+	before := p.isSign(i-1, '-') && p.touches(i) && p.touches(i-1) && (p.free(i-2) || p.isLetters(i-2)) || p.stray(i)
+	return before || p.isSign(j, '-') && p.touches(j) && p.touches(j+1) && p.free(j+1)
 }
 
 // otherAmount reports whether an amount that nobody writes against a value takes atom k: 100n50V and 10k1W are two things,
@@ -293,7 +293,7 @@ func (p *partReader) bareAt(k int) bool {
 
 // strokeAt reports whether a number stands behind a stroke at atom j: 1000/25.
 func (p *partReader) strokeAt(j int) bool {
-	return p.isSign(j, "/") && p.bareAt(j+1)
+	return p.isSign(j, '/') && p.bareAt(j+1)
 }
 
 // voltsBeside reports whether a number is followed by another behind a stroke, or the voltage is known.

@@ -35,14 +35,14 @@ func (r *reader) words(i int) {
 	if r.atoms[i].sort == sign || r.atoms[i].sort == quoted || r.glued(i) && !r.mayFollow(i) {
 		return
 	}
-	r.phrases(i, func(e *entry, j int) {
-		if r.glued(j) && !r.mayPrecede(j) {
-			return // the head of another word
+	for _, h := range r.heardAt(i) {
+		if r.glued(h.j) && !r.mayPrecede(h.j) {
+			continue // the head of another word
 		}
-		for _, row := range e.rows {
-			r.word(row, i, j)
+		for _, row := range h.e.rows {
+			r.word(row, i, h.j)
 		}
-	})
+	}
 }
 
 // mayFollow reports whether a word may begin at atom i although something stands against it: a member of a compound, a
@@ -116,7 +116,7 @@ func (r *reader) word(w *row, i, j int) {
 // turns reports whether a word that turns things round stands as one, and not as a letter or an abbreviation.
 func (r *reader) turns(a act, i, j int) bool {
 	if j > i+1 || len(r.lowOf(i)) > 1 {
-		return !(a == actNot && r.isWord(i, "no", "non") && r.isSign(i+1, ".") && r.isFigures(i+2))
+		return !(a == actNot && r.isWord(i, "no", "non") && r.isSign(i+1, '.') && r.isFigures(i+2))
 	}
 	// o: Italian and Spanish for or; a letter in capitals is none
 	return r.printOf(i) == strings.ToLower(r.printOf(i)) && r.atoms[i].gap && i > 0
@@ -139,7 +139,7 @@ func (r *reader) negations() {
 			continue
 		}
 		j := s.j
-		for r.isSign(j, "-") || r.isSign(j, "(") || r.isSign(j, ":") {
+		for r.isSign(j, '-') || r.isSign(j, '(') || r.isSign(j, ':') {
 			j++
 		}
 		j = r.overFillers(j)
@@ -203,7 +203,7 @@ func (r *reader) overFillers(j int) int {
 func (r *reader) backOverFillers(i int) int {
 	for steps := 0; steps < 6; steps++ {
 		next := i
-		if r.isSign(i-1, ":") || r.isSign(i-1, "?") || r.isSign(i-1, "=") || r.isSign(i-1, "-") {
+		if r.isSign(i-1, ':') || r.isSign(i-1, '?') || r.isSign(i-1, '=') || r.isSign(i-1, '-') {
 			next = i - 1
 		}
 		for k := max(0, i-2); k < i && next == i; k++ {
@@ -235,7 +235,7 @@ func turnable(s *span) bool {
 // closes reports whether nothing that a negation could reach ahead to stands from atom j on: the text ends there, or its
 // bracket does.
 func (r *reader) closes(j int) bool {
-	return j >= len(r.atoms) || r.isSign(j, ")") || r.isSign(j, ";") || (r.isSign(j, ",") || r.isSign(j, ".")) &&
+	return j >= len(r.atoms) || r.isSign(j, ')') || r.isSign(j, ';') || (r.isSign(j, ',') || r.isSign(j, '.')) &&
 		(j+1 == len(r.atoms) || r.atoms[j+1].gap)
 }
 
