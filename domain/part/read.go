@@ -41,14 +41,17 @@ type Text struct {
 // *fault.Error of kind Invalid. Package reading does the reading; here its
 // fields become the members of a part.
 func Read(text string, c quantity.Context) (Text, error) {
-	t, err := reading.Part(text, c)
-	return textOf(&t), err
+	return read(text, c, false)
 }
 
 // Explain is Read, and tells span by span how the text was understood.
 func Explain(text string, c quantity.Context) (Text, error) {
-	t, err := reading.Explain(text, c)
-	return textOf(&t), err
+	return read(text, c, true)
+}
+
+func read(text string, c quantity.Context, explain bool) (out Text, err error) {
+	err = reading.Show(text, c, explain, func(t *reading.Text) { out = textOf(t) })
+	return out, err
 }
 
 func textOf(t *reading.Text) Text {

@@ -2,6 +2,7 @@ package part
 
 import (
 	"strings"
+	"sync"
 
 	"boardlore/domain/message"
 	"boardlore/domain/quantity"
@@ -14,9 +15,14 @@ import (
 func (p Part) String() string { return p.spelled() }
 
 func (p *Part) spelled() string {
-	var room [160]byte
-	return string(p.appendTo(room[:0]))
+	room := rooms.Get().(*[]byte)
+	defer rooms.Put(room)
+	*room = p.appendTo((*room)[:0])
+	return string(*room)
 }
+
+// rooms to spell in are used again, since most of what is read is spelled.
+var rooms = sync.Pool{New: func() any { return new([]byte) }}
 
 func (p *Part) appendTo(b []byte) []byte {
 	for i := range Members {

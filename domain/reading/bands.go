@@ -22,7 +22,7 @@ var mostBands, _ = quantity.New(22, 6, quantity.Ohm)
 
 // bands notes colour bands as words: brown black red gold is 1 kΩ ±5 %.
 func (r *reader) bands(i int) {
-	if !r.isLetters(i) || r.colourBefore(i) {
+	if first, _ := r.colourAt(i); first == "" || r.colourBefore(i) {
 		return
 	}
 	var all []string

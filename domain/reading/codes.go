@@ -1,6 +1,7 @@
 package reading
 
 import (
+	"bytes"
 	"strings"
 
 	"boardlore/domain/quantity"
@@ -116,11 +117,11 @@ func (r *reader) chipAt(i, j int, low []byte) {
 		return
 	}
 	s := span{i: i, j: j, act: actChip, lean: -5, rule: "chip size"}
-	code := strings.TrimSuffix(string(low), "metric")
+	code := bytes.TrimSuffix(low, []byte("metric"))
 	s.metric = len(code) < len(low)
 	if r.isSign(j, '-') && r.touches(j) && r.isFigures(j+1) && r.touches(j+1) && !r.glued(j+2) {
-		if long := code + "-" + string(r.lowOf(j+1)); cases[long] != (chip{}) {
-			code, s.j, s.sure, s.lean = long, j+2, true, 3
+		if long := string(code) + "-" + string(r.lowOf(j+1)); cases[long] != (chip{}) {
+			code, s.j, s.sure, s.lean = []byte(long), j+2, true, 3
 		}
 	}
 	k := s.j
@@ -130,15 +131,15 @@ func (r *reader) chipAt(i, j int, low []byte) {
 	if !s.metric && r.isWord(k, "metric", "metrisch", "metrique") {
 		s.metric, s.j = true, k+1
 	}
-	_, inches := chips[code]
-	_, metric := metricChips[code]
+	_, inches := chips[string(code)]
+	_, metric := metricChips[string(code)]
 	if !s.sure && !inches && !metric || s.metric && !metric {
 		return
 	}
 	if s.metric {
 		s.sure, s.lean = true, 1
 	}
-	s.name = code
+	s.name = string(code)
 	s.holds = anyOfThem &^ (cellClass | relayClass | switchClass | connectorClass | transformerClass | transistorClass | circuitClass)
 	r.add(s)
 }

@@ -293,12 +293,9 @@ func (r *reader) money(k int) bool {
 	if k >= len(r.atoms) {
 		return false
 	}
-	if r.atoms[k].sort == sign {
-		switch string(r.casedOf(k)) {
-		case "€", "$", "£", "¥":
-			return true
-		}
-		return false
+	switch r.atoms[k].sign {
+	case '€', '$', '£', '¥':
+		return true
 	}
 	return r.isWord(k, "eur", "usd", "gbp", "euro", "zl", "円", "pln")
 }

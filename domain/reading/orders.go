@@ -3,6 +3,7 @@ package reading
 import (
 	_ "embed"
 	"regexp"
+	"regexp/syntax"
 	"strings"
 
 	"boardlore/domain/quantity"
@@ -23,6 +24,7 @@ type coded struct {
 type orderRow struct {
 	series  string
 	pattern *regexp.Regexp
+	least   int // signs that a code has
 	groups  []string
 	class   classes
 	facts   [][2]string
@@ -51,6 +53,9 @@ var orderRows = func() map[byte][]*orderRow {
 func newOrderRow(cols []string) *orderRow {
 	o := &orderRow{series: cols[0], pattern: regexp.MustCompile("^(?:" + cols[1] + ")$"),
 		letters: map[string]map[string]string{}}
+	if tree, err := syntax.Parse(cols[1], syntax.Perl); err == nil {
+		o.least = shortest(tree)
+	}
 	o.groups = o.pattern.SubexpNames()
 	for fact := range strings.FieldsSeq(cols[2]) {
 		name, value, _ := strings.Cut(fact, "=")
@@ -73,6 +78,30 @@ func newOrderRow(cols []string) *orderRow {
 		o.letters[group] = m
 	}
 	return o
+}
+
+// shortest is how many signs a text has at least that a pattern matches.
+func shortest(p *syntax.Regexp) (n int) {
+	switch p.Op {
+	case syntax.OpLiteral:
+		return len(p.Rune)
+	case syntax.OpCharClass, syntax.OpAnyChar:
+		return 1
+	case syntax.OpCapture, syntax.OpPlus:
+		return shortest(p.Sub[0])
+	case syntax.OpRepeat:
+		return p.Min * shortest(p.Sub[0])
+	case syntax.OpConcat:
+		for _, s := range p.Sub {
+			n += shortest(s)
+		}
+	case syntax.OpAlternate:
+		n = shortest(p.Sub[0])
+		for _, s := range p.Sub[1:] {
+			n = min(n, shortest(s))
+		}
+	}
+	return n
 }
 
 // firstSigns are the signs that a pattern may begin with.
@@ -115,6 +144,9 @@ func (r *reader) orders(i int) {
 		}
 		found := false
 		for _, o := range rows {
+			if len(text) < o.least {
+				continue
+			}
 			if m := o.pattern.FindSubmatchIndex(text); m != nil {
 				r.ordered(o, text, m, i, j)
 				found = true

@@ -42,14 +42,27 @@ type Text struct {
 
 // Part reads one line of text as a part. c.Class, where known, says what sort of part it is. A line that reads several
 // ways gives them all; one in which nothing can be read gives a *fault.Error of kind Invalid.
-func Part(text string, c quantity.Context) (Text, error) { return read(text, c, false) }
+func Part(text string, c quantity.Context) (Text, error) { return kept(text, c, false) }
 
 // Explain is Part, and tells span by span what was understood, by which rule, and what lost.
-func Explain(text string, c quantity.Context) (Text, error) { return read(text, c, true) }
+func Explain(text string, c quantity.Context) (Text, error) { return kept(text, c, true) }
 
-func read(text string, c quantity.Context, explain bool) (Text, error) {
+func kept(text string, c quantity.Context, explain bool) (out Text, err error) {
+	err = Show(text, c, explain, func(t *Text) {
+		out = *t
+		out.Readings = slices.Clone(t.Readings)
+		for i := range out.Readings {
+			out.Readings[i].Fields = slices.Clone(out.Readings[i].Fields)
+		}
+	})
+	return out, err
+}
+
+// Show reads as Part, or as Explain, and shows what it found. The readings and their fields are read anew once take is
+// done: take copies what it keeps.
+func Show(text string, c quantity.Context, explain bool, take func(*Text)) error {
 	if len(text) > MaxText*utf8.UTFMax || utf8.RuneCountInString(text) > MaxText {
-		return Text{}, fault.New(fault.Invalid, "part-unreadable",
+		return fault.New(fault.Invalid, "part-unreadable",
 			"reading.text-too-long", MaxText)
 	}
 	r := readers.Get().(*reader)
@@ -63,7 +76,8 @@ func read(text string, c quantity.Context, explain bool) (Text, error) {
 	if explain {
 		t.Spans = p.explain()
 	}
-	return t, err
+	take(&t)
+	return err
 }
 
 // partReader makes a part of the cover of a text.
@@ -72,6 +86,7 @@ type partReader struct {
 	of      classes // 0 where nothing says the class
 	class   string
 	fields  []Field
+	shown   []Reading // with their fields, used again
 	doubts  []message.Message
 	texts   []textPiece
 	values  []Amount // several where the value reads several ways
@@ -106,7 +121,7 @@ func (r *reader) partReader() *partReader {
 	}
 	p := r.maker
 	clear(p.members)
-	*p = partReader{reader: r, members: p.members, fields: p.fields[:0], texts: p.texts[:0]}
+	*p = partReader{reader: r, members: p.members, fields: p.fields[:0], texts: p.texts[:0], shown: p.shown[:0]}
 	return p
 }
 
@@ -162,7 +177,20 @@ func word(name string) message.Message {
 func (p *partReader) note(f Field, i, j int) {
 	p.use(i, j)
 	f.Span = p.points(i, j)
-	p.fields = append(p.fields, f)
+	p.fields = inOrder(p.fields, f)
+}
+
+// inOrder puts a field where it stands in the text, behind those of the same place.
+func inOrder(all []Field, f Field) []Field {
+	k := len(all)
+	for k > 0 && f.before(&all[k-1]) {
+		k--
+	}
+	return slices.Insert(all, k, f)
+}
+
+func (f *Field) before(g *Field) bool {
+	return f.Span[0] < g.Span[0] || f.Span[0] == g.Span[0] && f.Span[1] < g.Span[1]
 }
 
 // keep puts a text into the part's text.
@@ -196,7 +224,8 @@ func (p *partReader) flag(member, value string, i, j int) bool {
 // rate sets a rating. A second, different value of the same rating is left over with a doubt: nothing is overwritten
 // silently, and of two limits to choose from the lower is kept, since the part may be the one that bears less.
 func (p *partReader) rate(member string, q quantity.Quantity, i, j int) bool {
-	if old := p.members[member]; old != "" && old != q.String() {
+	text := q.String()
+	if old := p.members[member]; old != "" && old != text {
 		if p.lowered(member, q) {
 			p.doubt("reading.twice-lower", memberWord(member), old, q)
 			return false
@@ -204,7 +233,7 @@ func (p *partReader) rate(member string, q quantity.Quantity, i, j int) bool {
 		p.doubt("reading.twice", memberWord(member), old, q)
 		return false
 	}
-	p.members[member] = q.String()
+	p.members[member] = text
 	p.believe(member, q, i, j)
 	if member == "voltage" {
 		p.volts = q
@@ -212,7 +241,7 @@ func (p *partReader) rate(member string, q quantity.Quantity, i, j int) bool {
 	if member == "current" {
 		p.current = q
 	}
-	p.note(Field{Member: member, Value: q.String(), Quantity: q}, i, j)
+	p.note(Field{Member: member, Value: text, Quantity: q}, i, j)
 	return true
 }
 
@@ -269,23 +298,17 @@ func (p *partReader) finish() (Text, error) {
 		} else if p.of.valueKind() != 0 && !p.clamps() {
 			base.Doubts = append(base.Doubts, message.Of("reading.no-value"))
 		}
-		base.Fields = slices.Clone(base.Fields)
-		out.Readings = []Reading{base}
+		p.show(base)
 	}
 	for k := range p.values {
-		out.Readings = append(out.Readings, p.withValue(base, k))
+		p.withValue(p.show(base), k)
 	}
+	out.Readings = p.shown
 	for k := range out.Readings {
 		x := &out.Readings[k]
 		if x.Doubts == nil {
 			x.Doubts = []message.Message{}
 		}
-		slices.SortStableFunc(x.Fields, func(a, b Field) int {
-			if d := a.Span[0] - b.Span[0]; d != 0 {
-				return d
-			}
-			return a.Span[1] - b.Span[1]
-		})
 	}
 	out.Sure = p.sure(&out)
 	return out, nil
@@ -310,11 +333,20 @@ func (p *partReader) unreadable() error {
 		"reading.nothing-reads", p.text)
 }
 
-// withValue is the reading with one of its values; the class follows from the unit where nothing else said it.
-func (p *partReader) withValue(x Reading, k int) Reading {
+// show adds a reading, with fields of its own.
+func (p *partReader) show(x Reading) *Reading {
+	n := len(p.shown)
+	p.shown = slices.Grow(p.shown, 1)[:n+1]
+	to := &p.shown[n]
+	x.Fields = append(to.Fields[:0], x.Fields...)
+	*to = x
+	return to
+}
+
+// withValue gives a reading one of its values; the class follows from the unit where nothing else said it.
+func (p *partReader) withValue(x *Reading, k int) {
 	v := p.values[k]
-	const more = 3 // class, value, tolerance
-	x.Fields, x.Doubts = append(make([]Field, 0, len(x.Fields)+more), x.Fields...), slices.Clone(x.Doubts)
+	x.Doubts = slices.Clone(x.Doubts)
 	for _, d := range v.Doubts {
 		if !slices.ContainsFunc(x.Doubts, d.Equal) {
 			x.Doubts = append(x.Doubts, d)
@@ -327,11 +359,11 @@ func (p *partReader) withValue(x Reading, k int) Reading {
 	span := p.points(where[0], where[1])
 	if kind := setOf(x.Class).valueKind(); x.Class == "" || kind != 0 && kind.Unit() != v.Quantity.Unit() {
 		x.Class = classOfUnit(v.Quantity.Unit()) // in the second case a doubt says so
-		x.Fields = append(x.Fields, Field{Member: "class", Value: x.Class, Span: span})
+		x.Fields = inOrder(x.Fields, Field{Member: "class", Value: x.Class, Span: span})
 	}
-	x.Fields = append(x.Fields, Field{Member: "value", Value: v.Quantity.String(), Span: span, Quantity: v.Quantity})
+	x.Fields = inOrder(x.Fields, Field{Member: "value", Value: v.Quantity.String(), Span: span, Quantity: v.Quantity})
 	if !v.Tolerance.IsZero() && p.tol.IsZero() {
-		x.Fields = append(x.Fields, Field{Member: "tolerance", Value: v.Tolerance.String(), Span: span,
+		x.Fields = inOrder(x.Fields, Field{Member: "tolerance", Value: v.Tolerance.String(), Span: span,
 			Tolerance: v.Tolerance})
 	}
 	if x.Class == "capacitor" && boxed(p.built) && v.Quantity.Compare(mostBoxed) > 0 {
@@ -344,7 +376,6 @@ func (p *partReader) withValue(x Reading, k int) Reading {
 	if s := unusual(x.Class, v.Quantity); !s.IsZero() {
 		x.Doubts = append(x.Doubts, s)
 	}
-	return x
 }
 
 // mostBoxed is the greatest capacitance that film, paper, mica and ceramic parts have. Makers' tables: motor and

@@ -55,7 +55,12 @@ func (p *partReader) evidence() {
 	}
 	if best >= 0 {
 		s := &p.spans[best]
-		p.fields = slices.Insert(p.fields, 0, Field{Member: "class", Value: p.class, Span: p.points(s.i, s.j)})
+		f := Field{Member: "class", Value: p.class, Span: p.points(s.i, s.j)}
+		k := slices.IndexFunc(p.fields, func(g Field) bool { return !g.before(&f) })
+		if k < 0 {
+			k = len(p.fields)
+		}
+		p.fields = slices.Insert(p.fields, k, f)
 	}
 }
 

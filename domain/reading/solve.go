@@ -126,7 +126,8 @@ type candidate struct {
 }
 
 // decide finds the class that the text is about. Without a class that anything speaks for, none is given.
-func (r *reader) decide() (all []candidate) {
+func (r *reader) decide() []candidate {
+	all := r.rivals[:0]
 	var argued classes
 	for k := range r.spans {
 		argued |= r.spans[k].argues
@@ -144,6 +145,7 @@ func (r *reader) decide() (all []candidate) {
 		all = append(all, candidate{of, w + r.valueWeight(of)})
 	}
 	slices.SortStableFunc(all, func(a, b candidate) int { return b.weight - a.weight })
+	r.rivals = all
 	return all
 }
 

@@ -130,10 +130,11 @@ type reader struct {
 	flags    struct {
 		inductor bool // a word says inductor
 	}
-	best []int // of the solver: the weight of the best cover from each atom on
-	pick []int // and the span that it begins with, -1 to leave the atom over
-	got  []int // the spans of the best cover
-	bare []bareNumber
+	best   []int // of the solver: the weight of the best cover from each atom on
+	pick   []int // and the span that it begins with, -1 to leave the atom over
+	got    []int // the spans of the best cover
+	rivals []candidate
+	bare   []bareNumber
 
 	numbers []knownNumber // for each atom, once it was asked for
 	units   []knownUnit

@@ -21,7 +21,9 @@ func (r *reader) tolerances(i int) {
 	case r.isSign(i, '+'), r.isSign(i, '-'):
 		r.twoSides(i)
 	case r.isFigures(i) && (!r.glued(i) || r.numberMayBegin(i)):
-		r.twoSides(i) // 0/+100 %
+		if c := r.codeOf(i)[0]; c < '1' || c > '9' {
+			r.twoSides(i) // 0/+100 %
+		}
 		r.percent(i)
 	}
 }

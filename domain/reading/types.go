@@ -145,11 +145,10 @@ func (r *reader) upperN(i int) bool {
 
 // regulator recognises fixed regulators and the logic families by their figures: 7805, 78L05, 79M12, 4017, 74LS04.
 func (r *reader) regulator(i, j int) bool {
-	low := string(r.runLow(i, j))
 	if !r.isFigures(i) {
 		return false
 	}
-	family := r.printOf(i)
+	low, family := string(r.runLow(i, j)), r.printOf(i)
 	switch {
 	case len(low) == 4 && (strings.HasPrefix(low, "78") || strings.HasPrefix(low, "79")) && j == i+1:
 		return strings.Contains(" 05 06 08 09 10 12 15 18 24 ", " "+low[2:]+" ") && !r.besideUnit(j)
@@ -168,16 +167,16 @@ func (r *reader) besideUnit(j int) bool {
 // shortType recognises Japanese transistors without their 2S, logic of the 4000 series, and timers, where they stand
 // alone or beside a package; no register says so, which a doubt tells.
 func (r *reader) shortType(i, j int, s *span) bool {
-	low := string(r.runLow(i, j))
-	alone := j == len(r.atoms) || r.packaged(j)
-	switch {
-	case i > r.named && !r.afterClass(i) || !alone:
+	low := r.runLow(i, j)
+	if i > r.named && !r.afterClass(i) || j < len(r.atoms) && !r.packaged(j) {
 		return false
+	}
+	switch {
 	case len(low) >= 4 && strings.IndexByte("abcd", low[0]) >= 0 && j >= i+2 && r.isFigures(i+1) &&
 		len(r.lowOf(i+1)) >= 3 && len(r.lowOf(i+1)) <= 4 && r.printOf(i)[0] < 'a' && len(r.printOf(i)) == 1:
 		s.argues, s.bonus = transistorClass, 12
 		s.doubts = say("reading.japanese", r.printed(i, s.j))
-	case j == i+1 && len(low) == 4 && (strings.HasPrefix(low, "40") || strings.HasPrefix(low, "45")) && r.isFigures(i):
+	case j == i+1 && len(low) == 4 && (string(low[:2]) == "40" || string(low[:2]) == "45") && r.isFigures(i):
 		s.argues, s.bonus = circuitClass, 12
 		s.doubts = say("reading.series-4000", r.printed(i, s.j))
 	default:
