@@ -79,14 +79,14 @@ type ownAccount struct {
 func (s *server) account(c echo.Context) error {
 	a := actor(c)
 	if a.ID == 0 {
-		return reply(c, http.StatusOK, ownAccount{Scope: store.ScopeRead, Links: links{"join": at("join")}})
+		return reply(c, http.StatusOK, ownAccount{Scope: store.ScopeRead, Links: links{"join": pathOf("join")}})
 	}
 	scope := a.Scope
 	if scope == "" {
 		scope = store.ScopeAll
 	}
-	return reply(c, http.StatusOK, ownAccount{a.ID, a.Name, a.Role, scope, links{"tokens": at("account", "tokens"),
-		"sessions": at("account", "sessions")}})
+	return reply(c, http.StatusOK, ownAccount{a.ID, a.Name, a.Role, scope, links{"tokens": pathOf("account", "tokens"),
+		"sessions": pathOf("account", "sessions")}})
 }
 
 type tokensAnswer struct {
@@ -106,7 +106,7 @@ type tokenAnswer struct {
 
 func tokenOf(t store.Token, secret string) tokenAnswer {
 	a := tokenAnswer{ID: t.ID, Name: t.Name, Scope: t.Scope, CreatedAt: t.CreatedAt.UTC(), Token: secret,
-		Links: links{"self": at("account", "tokens", itoa(t.ID))}}
+		Links: links{"self": pathOf("account", "tokens", itoa(t.ID))}}
 	if !t.ExpiresAt.IsZero() {
 		e := t.ExpiresAt.UTC()
 		a.ExpiresAt = &e
@@ -119,7 +119,7 @@ func (s *server) tokens(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	a := tokensAnswer{Tokens: make([]tokenAnswer, len(list)), Links: links{"account": at("account")}}
+	a := tokensAnswer{Tokens: make([]tokenAnswer, len(list)), Links: links{"account": pathOf("account")}}
 	for i, t := range list {
 		a.Tokens[i] = tokenOf(t, "")
 	}
@@ -143,7 +143,7 @@ func (s *server) makeToken(c echo.Context) error {
 	}
 	h := c.Response().Header()
 	h.Set("Cache-Control", "no-store")
-	h.Set("Location", at("account", "tokens", itoa(t.ID)))
+	h.Set("Location", pathOf("account", "tokens", itoa(t.ID)))
 	return reply(c, http.StatusCreated, tokenOf(t, secret))
 }
 
@@ -186,10 +186,10 @@ func (s *server) sessions(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	a := sessionsAnswer{Sessions: make([]sessionAnswer, len(list)), Links: links{"account": at("account")}}
+	a := sessionsAnswer{Sessions: make([]sessionAnswer, len(list)), Links: links{"account": pathOf("account")}}
 	for i, x := range list {
 		a.Sessions[i] = sessionAnswer{x.ID, x.Browser, x.CreatedAt.UTC(), x.SeenAt.UTC(), x.ExpiresAt.UTC(),
-			links{"self": at("account", "sessions", itoa(x.ID))}}
+			links{"self": pathOf("account", "sessions", itoa(x.ID))}}
 	}
 	return reply(c, http.StatusOK, a)
 }
@@ -214,7 +214,7 @@ type invitationAnswer struct {
 func (s *server) invitationOf(c echo.Context, in store.Invitation, secret string) invitationAnswer {
 	a := invitationAnswer{ID: in.ID, Role: in.Role, Account: in.Account, Uses: in.Uses, MadeBy: in.MadeBy,
 		MadeAt: in.MadeAt.UTC(), ExpiresAt: in.ExpiresAt.UTC(),
-		Links: links{"self": at("invitations", itoa(in.ID))}}
+		Links: links{"self": pathOf("invitations", itoa(in.ID))}}
 	page := "/join?invitation="
 	if in.Account != "" {
 		a.Role, page = "", "/sign-in?link="
@@ -230,8 +230,8 @@ func (s *server) invitations(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	a := invitationsAnswer{Invitations: make([]invitationAnswer, len(list)), Links: links{"join": at("join"),
-		"acts": at("acts")}}
+	a := invitationsAnswer{Invitations: make([]invitationAnswer, len(list)), Links: links{"join": pathOf("join"),
+		"acts": pathOf("acts")}}
 	for i, in := range list {
 		a.Invitations[i] = s.invitationOf(c, in, "")
 	}
@@ -270,7 +270,7 @@ func (s *server) invited(c echo.Context, made store.Invitation, secret string, e
 	}
 	h := c.Response().Header()
 	h.Set("Cache-Control", "no-store")
-	h.Set("Location", at("invitations", itoa(made.ID)))
+	h.Set("Location", pathOf("invitations", itoa(made.ID)))
 	return reply(c, http.StatusCreated, s.invitationOf(c, made, secret))
 }
 
@@ -285,7 +285,7 @@ func (s *server) signUp(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	return reply(c, http.StatusOK, signUpAnswer{open, Terms, links{"page": "/join", "account": at("account")}})
+	return reply(c, http.StatusOK, signUpAnswer{open, Terms, links{"page": "/join", "account": pathOf("account")}})
 }
 
 func (s *server) setSignUp(c echo.Context) error {
@@ -300,7 +300,8 @@ func (s *server) setSignUp(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	return reply(c, http.StatusOK, accountAct{Event: r.Event, Links: links{"acts": at("acts"), "join": at("join")}})
+	return reply(c, http.StatusOK, accountAct{Event: r.Event, Links: links{"acts": pathOf("acts"),
+		"join": pathOf("join")}})
 }
 
 type joinedAnswer struct {
@@ -332,7 +333,8 @@ func (s *server) join(c echo.Context) error {
 	}
 	h := c.Response().Header()
 	h.Set("Cache-Control", "no-store")
-	h.Set("Location", at("account"))
-	return reply(c, http.StatusCreated, joinedAnswer{who.ID, who.Name, who.Role, secret, links{"account": at("account"),
-		"tokens": at("account", "tokens")}})
+	h.Set("Location", pathOf("account"))
+	return reply(c, http.StatusCreated, joinedAnswer{who.ID, who.Name, who.Role, secret,
+		links{"account": pathOf("account"),
+			"tokens": pathOf("account", "tokens")}})
 }

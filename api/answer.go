@@ -20,8 +20,8 @@ import (
 // links are the ways on from an answer, by what they lead to.
 type links map[string]string
 
-// at joins the parts of a path under Prefix, each escaped.
-func at(parts ...string) string {
+// pathOf joins the parts of a path under Prefix, each escaped.
+func pathOf(parts ...string) string {
 	var b strings.Builder
 	b.Grow(128)
 	b.WriteString(Prefix)

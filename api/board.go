@@ -141,23 +141,23 @@ func boardOf(b *store.Board) boardAnswer {
 		Counts: countsAnswer(b.Counts), Size: sizeAnswer(b.Size), Variants: make([]variantAnswer, len(b.Variants)),
 		Links: boardLinks(b.ID)}
 	for i, v := range b.Variants {
-		a.Variants[i] = variantAnswer{v.Variant, v.Title, v.IdentifiedBy, at("boards", b.ID, "map") + "?variant=" +
+		a.Variants[i] = variantAnswer{v.Variant, v.Title, v.IdentifiedBy, pathOf("boards", b.ID, "map") + "?variant=" +
 			v.Variant}
 	}
 	if b.Revision > 1 && len(b.Withdrawn) < b.Revision-1 {
-		a.Links["differences"] = at("boards", b.ID, "differences") + "?from=" + strconv.Itoa(b.Revision-1) + "&to=" +
+		a.Links["differences"] = pathOf("boards", b.ID, "differences") + "?from=" + strconv.Itoa(b.Revision-1) + "&to=" +
 			strconv.Itoa(b.Revision)
 	}
 	return a
 }
 
 func boardLinks(id string) links {
-	under := at("boards", id)
+	under := pathOf("boards", id)
 	return links{
 		"self": under, "map": under + "/map", "revisions": under + "/revisions",
 		"drawing_top": under + "/drawing.svg?side=top", "drawing_bottom": under + "/drawing.svg?side=bottom",
 		"reconciliations": under + "/reconciliations", "plan": under + "/plan", "experience": under + "/experience",
 		"records": under + "/records", "events": under + "/events", "feed": under + "/events.atom",
-		"proposals": at("proposals") + "?board=" + id, "kits": at("kits") + "?board=" + id,
+		"proposals": pathOf("proposals") + "?board=" + id, "kits": pathOf("kits") + "?board=" + id,
 	}
 }

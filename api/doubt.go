@@ -34,9 +34,9 @@ type doubtReceipt struct {
 }
 
 func doubtReceiptOf(r store.Receipt) doubtReceipt {
-	under := at("boards", r.Board, "doubts")
+	under := pathOf("boards", r.Board, "doubts")
 	return doubtReceipt{r.Doubt, r.Board, r.Revision, r.Proposal, r.Event, r.At,
-		links{"doubts": under, "answer": under + "/" + itoa(r.Doubt) + "/answer", "board": at("boards", r.Board)}}
+		links{"doubts": under, "answer": under + "/" + itoa(r.Doubt) + "/answer", "board": pathOf("boards", r.Board)}}
 }
 
 func (s *server) raiseDoubt(c echo.Context) error {
@@ -51,7 +51,7 @@ func (s *server) raiseDoubt(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	c.Response().Header().Set("Location", at("boards", r.Board, "doubts"))
+	c.Response().Header().Set("Location", pathOf("boards", r.Board, "doubts"))
 	return reply(c, http.StatusCreated, doubtReceiptOf(r))
 }
 
@@ -102,7 +102,7 @@ func (s *server) doubts(c echo.Context) error {
 		return err
 	}
 	a := doubtsAnswer{name, make([]doubtAnswer, len(list.Items)), nextLink(c, list.Next),
-		links{"board": at("boards", name)}}
+		links{"board": pathOf("boards", name)}}
 	for i, d := range list.Items {
 		a.Doubts[i] = doubtAnswer{d.ID, d.Designator, d.Revision, d.Text, full(d.Photographs), d.Author, d.At, nil}
 		if d.AnsweredAt != nil {

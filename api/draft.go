@@ -32,11 +32,11 @@ type draftLinkAnswer struct {
 }
 
 func draftOf(d *store.Draft) draftAnswer {
-	under := at("drafts", d.ID)
+	under := pathOf("drafts", d.ID)
 	return draftAnswer{Draft: d.ID, Version: d.Version, Title: d.Title, Digest: d.Digest, Bytes: d.Bytes,
 		SavedAt: d.SavedAt, Shared: d.Shared,
 		Links: links{"self": under, "versions": under + "/versions", "link": under + "/link",
-			"check": at("maps", "check"), "submit": at("proposals")}}
+			"check": pathOf("maps", "check"), "submit": pathOf("proposals")}}
 }
 
 // private keeps an answer that is one account's own out of every cache.
@@ -108,7 +108,7 @@ func (s *server) saveDraft(c echo.Context) error {
 	status := http.StatusOK
 	if created {
 		status = http.StatusCreated
-		c.Response().Header().Set("Location", at("drafts", d.ID))
+		c.Response().Header().Set("Location", pathOf("drafts", d.ID))
 	}
 	return replyTagged(c, status, d.Digest, draftOf(d))
 }
@@ -127,7 +127,7 @@ func (s *server) shareDraft(c echo.Context) error {
 		return err
 	}
 	private(c)
-	to := at("shared-draft") + "?link=" + secret
+	to := pathOf("shared-draft") + "?link=" + secret
 	c.Response().Header().Set("Location", to)
 	return reply(c, http.StatusCreated, draftLinkAnswer{Draft: c.Param("draft"), Link: secret,
 		Links: links{"draft": to}})

@@ -41,25 +41,25 @@ func eventOf(e *store.Event) eventAnswer {
 		Proposal: e.Proposal,
 		Version:  e.Version, Revision: e.Revision, Kit: e.Kit, Photograph: e.Photograph, Links: links{}}
 	if e.Board != "" {
-		a.Links["board"] = at("boards", e.Board)
+		a.Links["board"] = pathOf("boards", e.Board)
 	}
 	if e.Proposal > 0 {
-		a.Links["proposal"] = at("proposals", itoa(e.Proposal))
+		a.Links["proposal"] = pathOf("proposals", itoa(e.Proposal))
 	}
 	if e.Revision > 0 && e.Board != "" {
-		a.Links["revision"] = at("boards", e.Board, "revisions", strconv.Itoa(e.Revision))
+		a.Links["revision"] = pathOf("boards", e.Board, "revisions", strconv.Itoa(e.Revision))
 	}
 	if e.Kit != "" {
-		a.Links["kit"] = at("kits", e.Kit)
+		a.Links["kit"] = pathOf("kits", e.Kit)
 	}
 	if e.Photograph != "" {
-		a.Links["photograph"] = at("photographs", e.Photograph)
+		a.Links["photograph"] = pathOf("photographs", e.Photograph)
 	}
 	return a
 }
 
 func (s *server) events(c echo.Context) error {
-	return s.listEvents(c, "", links{"feed": at("events.atom"), "boards": at("boards")})
+	return s.listEvents(c, "", links{"feed": pathOf("events.atom"), "boards": pathOf("boards")})
 }
 
 func (s *server) boardEvents(c echo.Context) error {
@@ -67,7 +67,7 @@ func (s *server) boardEvents(c echo.Context) error {
 	if _, err := s.store.BoardName(c.Request().Context(), name); err != nil {
 		return err
 	}
-	return s.listEvents(c, name, links{"feed": at("boards", name, "events.atom"), "board": at("boards", name)})
+	return s.listEvents(c, name, links{"feed": pathOf("boards", name, "events.atom"), "board": pathOf("boards", name)})
 }
 
 func (s *server) listEvents(c echo.Context, name string, l links) error {
@@ -125,7 +125,7 @@ type atomText struct {
 }
 
 func (s *server) feed(c echo.Context) error {
-	return s.writeFeed(c, "", message.Of("feed.all"), at("events"))
+	return s.writeFeed(c, "", message.Of("feed.all"), pathOf("events"))
 }
 
 func (s *server) boardFeed(c echo.Context) error {
@@ -134,7 +134,7 @@ func (s *server) boardFeed(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	return s.writeFeed(c, id, message.Of("feed.board", name, id), at("boards", id, "events"))
+	return s.writeFeed(c, id, message.Of("feed.board", name, id), pathOf("boards", id, "events"))
 }
 
 func (s *server) writeFeed(c echo.Context, name string, title message.Message, list string) error {
@@ -196,7 +196,7 @@ func tagURI(authority string, at time.Time, what string) string {
 
 func entryOf(in *message.Language, e *store.Event, base, authority string) atomEntry {
 	a, sentence := eventOf(e), in.Speak(e.Sentence)
-	href := base + at("events")
+	href := base + pathOf("events")
 	for _, rel := range []string{"revision", "proposal", "kit", "photograph", "board"} {
 		if to := a.Links[rel]; to != "" {
 			href = base + to

@@ -33,8 +33,8 @@ var readElsewhere = map[string][]object{
 		{"type": "array", "items": object{"type": "string", "minLength": 1}, "maxItems": 5000}},
 }
 
-// said puts in what a document leaves to another.
-func (f *flat) said() {
+// inline puts in what a document leaves to another.
+func (f *flat) inline() {
 	for at, choices := range readElsewhere {
 		doc, rest, _ := strings.Cut(at, "/")
 		var node any = f.trees[doc]
@@ -65,7 +65,7 @@ func flatten(description object) (object, error) {
 		turnReferences(doc, name)
 		f.trees[name] = doc
 	}
-	f.said()
+	f.inline()
 	f.nameAll()
 	f.nameReferenced(f.trees)
 	for _, name := range schema.Names() {

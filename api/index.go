@@ -33,10 +33,10 @@ func (s *server) index(c echo.Context) error {
 		Name:    "boardlore",
 		About:   message.Of("api.registry-board-maps-where"),
 		Version: s.version,
-		Links: links{"self": Prefix, "boards": at("boards"), "proposals": at("proposals"), "kits": at("kits"),
-			"events": at("events"),
-			"feed":   at("events.atom"), "schemas": at("schemas"), "openapi": at("openapi.json"),
-			"reference": at("reference"), "problems": "/problems"},
+		Links: links{"self": Prefix, "boards": pathOf("boards"), "proposals": pathOf("proposals"), "kits": pathOf("kits"),
+			"events": pathOf("events"),
+			"feed":   pathOf("events.atom"), "schemas": pathOf("schemas"), "openapi": pathOf("openapi.json"),
+			"reference": pathOf("reference"), "problems": "/problems"},
 	}
 	if err := s.whoseLog(c, &a); err != nil {
 		return err

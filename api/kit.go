@@ -34,7 +34,7 @@ type kitAnswer struct {
 }
 
 func kitOf(k *store.Kit) kitAnswer {
-	under := at("kits", k.ID)
+	under := pathOf("kits", k.ID)
 	return kitAnswer{Kit: k.ID, Title: k.Title, Version: k.Version, Digest: k.Digest, Owner: k.Owner, KeptBy: k.KeptBy,
 		KeptAt:   k.KeptAt,
 		Findings: k.Findings, Links: links{"self": under, "version": kitPath(k), "versions": under + "/versions",
@@ -42,7 +42,7 @@ func kitOf(k *store.Kit) kitAnswer {
 }
 
 func kitPath(k *store.Kit) string {
-	return at("kits", k.ID) + "?version=" + strconv.Itoa(k.Version)
+	return pathOf("kits", k.ID) + "?version=" + strconv.Itoa(k.Version)
 }
 
 func (s *server) kits(c echo.Context) error {
@@ -82,7 +82,7 @@ func (s *server) kit(c echo.Context) error {
 	} else {
 		h.Set("Content-Location", kitPath(k))
 	}
-	under := at("kits", k.ID)
+	under := pathOf("kits", k.ID)
 	h.Add("Link", "<"+under+`/versions>; rel="version-history", </v1/schemas/kit>; rel="describedby"`)
 	return sendTagged(c, "application/json", k.Digest, k.Canonical)
 }
@@ -117,7 +117,7 @@ func (s *server) kitBoards(c echo.Context) error {
 	}
 	a := kitBoardsAnswer{Kit: k.ID, Boards: make([]kitBoardAnswer, len(boards))}
 	for i, b := range boards {
-		under := at("boards", b.Board)
+		under := pathOf("boards", b.Board)
 		a.Boards[i] = kitBoardAnswer{Board: b.Board, Name: b.Name, Revision: b.Revision, Digest: b.Digest,
 			Summary: b.Summary,
 			Links:   links{"board": under, "map": under + "/map", "reconciliations": under + "/reconciliations"}}
@@ -150,7 +150,7 @@ func (s *server) keepKit(c echo.Context) error {
 	status := http.StatusOK
 	if created {
 		status = http.StatusCreated
-		c.Response().Header().Set("Location", at("kits", k.ID))
+		c.Response().Header().Set("Location", pathOf("kits", k.ID))
 	}
 	for _, p := range problems {
 		k.Findings = append(k.Findings, finding.Finding{Code: "list-row", Severity: finding.Caution,

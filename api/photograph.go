@@ -36,12 +36,12 @@ func (s *server) keepPhotograph(c echo.Context) error {
 	if created {
 		status = http.StatusCreated
 	}
-	c.Response().Header().Set("Location", at("photographs", p.SHA256))
+	c.Response().Header().Set("Location", pathOf("photographs", p.SHA256))
 	return reply(c, status, photographOf(p))
 }
 
 func photographOf(p *store.Photograph) photographAnswer {
-	return photographAnswer{p.SHA256, p.Type, p.Bytes, p.Width, p.Height, links{"self": at("photographs", p.SHA256)}}
+	return photographAnswer{p.SHA256, p.Type, p.Bytes, p.Width, p.Height, links{"self": pathOf("photographs", p.SHA256)}}
 }
 
 func (s *server) photograph(c echo.Context) error {

@@ -53,7 +53,7 @@ func receiptOf(r store.Receipt) receiptAnswer {
 		Standing: r.Standing,
 		Findings: r.Findings, Links: proposalLinks(r.Proposal, r.Board, r.State)}
 	if r.Revision > 0 {
-		a.Links["revision"] = at("boards", r.Board, "revisions", strconv.Itoa(r.Revision))
+		a.Links["revision"] = pathOf("boards", r.Board, "revisions", strconv.Itoa(r.Revision))
 	}
 	return a
 }
@@ -61,8 +61,8 @@ func receiptOf(r store.Receipt) receiptAnswer {
 // proposalLinks leads on from a proposal; what can't be done with a closed one
 // any more is not offered.
 func proposalLinks(id int64, name string, state review.State) links {
-	under := at("proposals", itoa(id))
-	l := links{"self": under, "map": under + "/map", "reviews": under + "/reviews", "board": at("boards", name)}
+	under := pathOf("proposals", itoa(id))
+	l := links{"self": under, "map": under + "/map", "reviews": under + "/reviews", "board": pathOf("boards", name)}
 	if state.Open() {
 		for _, act := range []string{"checklist", "release", "decline", "withdraw"} {
 			l[act] = under + "/" + act
@@ -96,7 +96,7 @@ func (s *server) submit(c echo.Context) error {
 	if err != nil {
 		return underMap(err)
 	}
-	c.Response().Header().Set("Location", at("proposals", itoa(r.Proposal)))
+	c.Response().Header().Set("Location", pathOf("proposals", itoa(r.Proposal)))
 	return replyTagged(c, http.StatusCreated, r.Digest, receiptOf(r))
 }
 
@@ -149,10 +149,10 @@ func proposalOf(p *store.Proposal) proposalAnswer {
 		ClosedBy: p.ClosedBy, Reason: p.Reason, Newcomer: p.Newcomer, Suspended: p.Suspended, Links: proposalLinks(p.ID,
 			p.Board, p.State)}
 	if p.Revision > 0 {
-		a.Links["revision"] = at("boards", p.Board, "revisions", strconv.Itoa(p.Revision))
+		a.Links["revision"] = pathOf("boards", p.Board, "revisions", strconv.Itoa(p.Revision))
 	}
 	if p.Base > 0 {
-		a.Links["base"] = at("boards", p.Board, "revisions", strconv.Itoa(p.Base))
+		a.Links["base"] = pathOf("boards", p.Board, "revisions", strconv.Itoa(p.Base))
 	}
 	return a
 }

@@ -33,8 +33,8 @@ func recordOf(r *store.Record, who store.Actor) recordAnswer {
 }
 
 func recordLinks(r *store.Record) links {
-	under := at("boards", r.Board)
-	return links{"self": at("records", itoa(r.ID)), "board": under, "revision": at("boards", r.Board, "revisions",
+	under := pathOf("boards", r.Board)
+	return links{"self": pathOf("records", itoa(r.ID)), "board": under, "revision": pathOf("boards", r.Board, "revisions",
 		strconv.Itoa(r.Revision)),
 		"records": under + "/records", "experience": under + "/experience"}
 }
@@ -50,7 +50,7 @@ func (s *server) keepRecord(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	c.Response().Header().Set("Location", at("records", itoa(r.ID)))
+	c.Response().Header().Set("Location", pathOf("records", itoa(r.ID)))
 	return reply(c, http.StatusCreated, recordOf(r, who))
 }
 
@@ -192,6 +192,6 @@ func (s *server) withdrawRecord(c echo.Context) error {
 	if a.Kind == "" {
 		a.Kind = store.Mistaken
 	}
-	a.Links["records"] = at("boards", r.Board, "records")
+	a.Links["records"] = pathOf("boards", r.Board, "records")
 	return reply(c, http.StatusOK, a)
 }

@@ -33,7 +33,7 @@ func (s *server) review(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	c.Response().Header().Set("Location", at("proposals", itoa(r.Proposal), "reviews", itoa(r.Review)))
+	c.Response().Header().Set("Location", pathOf("proposals", itoa(r.Proposal), "reviews", itoa(r.Review)))
 	return reply(c, http.StatusCreated, receiptOf(r))
 }
 
@@ -63,7 +63,7 @@ func (s *server) oneReview(c echo.Context) error {
 			return reply(c, http.StatusOK, d.Reviews[i])
 		}
 	}
-	return refuse("review-unknown", "api.review-unknown", d.ID, c.Param("review"), at("proposals", itoa(d.ID),
+	return refuse("review-unknown", "api.review-unknown", d.ID, c.Param("review"), pathOf("proposals", itoa(d.ID),
 		"reviews"))
 }
 
@@ -81,7 +81,7 @@ func (s *server) answerReview(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	c.Response().Header().Set("Location", at("proposals", itoa(r.Proposal), "reviews", itoa(r.Review)))
+	c.Response().Header().Set("Location", pathOf("proposals", itoa(r.Proposal), "reviews", itoa(r.Review)))
 	return reply(c, http.StatusCreated, receiptOf(r))
 }
 

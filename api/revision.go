@@ -56,7 +56,7 @@ func (s *server) revision(c echo.Context) error {
 }
 
 func revisionPath(rev *store.Revision) string {
-	p := at("boards", rev.Board, "revisions", strconv.Itoa(rev.Number))
+	p := pathOf("boards", rev.Board, "revisions", strconv.Itoa(rev.Number))
 	if rev.Variant != "" {
 		p += "?variant=" + url.QueryEscape(rev.Variant)
 	}
@@ -77,7 +77,7 @@ func (s *server) sendMap(c echo.Context, rev *store.Revision) error {
 	if c.QueryParam("envelope") == "true" {
 		return s.sendEnvelope(c, rev)
 	}
-	up := at("boards", rev.Board)
+	up := pathOf("boards", rev.Board)
 	h["Link"] = append(h["Link"], "<"+up+`>; rel="up", <`+up+
 		`/revisions>; rel="version-history", </v1/schemas/map>; rel="describedby"`)
 	return sendSummed(c, "application/json", rev.Digest, rev.Digest, rev.Canonical)
@@ -189,7 +189,7 @@ func (s *server) revisions(c echo.Context) error {
 		return err
 	}
 	a := revisionsAnswer{Board: name, Revisions: make([]revisionAnswer, len(list.Items)), Next: nextLink(c, list.Next),
-		Links: links{"board": at("boards", name), "map": at("boards", name, "map")}}
+		Links: links{"board": pathOf("boards", name), "map": pathOf("boards", name, "map")}}
 	for i := range list.Items {
 		a.Revisions[i] = revisionOf(&list.Items[i])
 	}
@@ -199,7 +199,7 @@ func (s *server) revisions(c echo.Context) error {
 func revisionOf(r *store.Revision) revisionAnswer {
 	a := revisionAnswer{Revision: r.Number, Digest: r.Digest, ReleasedAt: r.ReleasedAt, ReleasedBy: r.ReleasedBy,
 		Author: r.Author, Summary: r.Summary, Proposal: r.Proposal,
-		Links: links{"map": revisionPath(r), "proof": revisionPath(r) + "/proof", "proposal": at("proposals",
+		Links: links{"map": revisionPath(r), "proof": revisionPath(r) + "/proof", "proposal": pathOf("proposals",
 			itoa(r.Proposal))}}
 	if r.Withdrawn != nil {
 		a.Withdrawn = &withdrawn{r.Withdrawn.Kind, r.Withdrawn.Reason, r.Withdrawn.At}
@@ -207,7 +207,7 @@ func revisionOf(r *store.Revision) revisionAnswer {
 		return a
 	}
 	if r.Number > 1 {
-		a.Links["differences"] = at("boards", r.Board, "differences") + "?from=" + strconv.Itoa(r.Number-1) + "&to=" +
+		a.Links["differences"] = pathOf("boards", r.Board, "differences") + "?from=" + strconv.Itoa(r.Number-1) + "&to=" +
 			strconv.Itoa(r.Number)
 	}
 	return a
@@ -242,12 +242,12 @@ func (s *server) positionHistory(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	a := historyAnswer{name, designator, make([]pastChange, len(changes)), links{"board": at("boards", name),
-		"revisions": at("boards", name, "revisions")}}
+	a := historyAnswer{name, designator, make([]pastChange, len(changes)), links{"board": pathOf("boards", name),
+		"revisions": pathOf("boards", name, "revisions")}}
 	for i, h := range changes {
 		a.Changes[i] = pastChange{h.Revision, h.Designator, h.Author, h.ReleasedBy, h.ReleasedAt, h.Proposal, h.Summary,
 			full(h.Changes), full(h.Evidence),
-			links{"revision": at("boards", name, "revisions", strconv.Itoa(h.Revision)), "proposal": at("proposals",
+			links{"revision": pathOf("boards", name, "revisions", strconv.Itoa(h.Revision)), "proposal": pathOf("proposals",
 				itoa(h.Proposal))}}
 	}
 	return reply(c, http.StatusOK, a)

@@ -84,7 +84,7 @@ func (s *server) acts(c echo.Context) error {
 		return err
 	}
 	a := actsAnswer{Acts: make([]actAnswer, len(list.Items)), Next: nextLink(c, list.Next),
-		Links: links{"events": at("events"), "accounts": at("accounts")}}
+		Links: links{"events": pathOf("events"), "accounts": pathOf("accounts")}}
 	for i := range list.Items {
 		e := &list.Items[i]
 		a.Acts[i] = actAnswer{eventOf(e), e.Account, e.Why}
@@ -111,9 +111,9 @@ func (s *server) accounts(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	a := accountsAnswer{Accounts: make([]accountAnswer, len(list)), Links: links{"acts": at("acts")}}
+	a := accountsAnswer{Accounts: make([]accountAnswer, len(list)), Links: links{"acts": pathOf("acts")}}
 	for i, x := range list {
-		under := at("accounts", itoa(x.ID))
+		under := pathOf("accounts", itoa(x.ID))
 		l := links{"role": under + "/role", "disable": under + "/disable", "enable": under + "/enable",
 			"erasure": under + "/erasure"}
 		a.Accounts[i] = accountAnswer{x.ID, x.Name, x.Role, x.Disabled, x.CreatedAt, l}
@@ -142,8 +142,8 @@ func (s *server) stewardAct(c echo.Context, do func(why string) (store.Receipt, 
 	if err != nil {
 		return err
 	}
-	return reply(c, http.StatusOK, accountAct{r.Account, r.Photograph, r.Event, links{"acts": at("acts"),
-		"accounts": at("accounts")}})
+	return reply(c, http.StatusOK, accountAct{r.Account, r.Photograph, r.Event, links{"acts": pathOf("acts"),
+		"accounts": pathOf("accounts")}})
 }
 
 func (s *server) disable(c echo.Context) error {
@@ -190,5 +190,5 @@ func (s *server) setRole(c echo.Context) error {
 		return err
 	}
 	return reply(c, http.StatusOK, accountAct{Account: r.Account, Event: r.Event,
-		Links: links{"acts": at("acts"), "account": at("accounts") + "#" + strconv.FormatInt(r.Account, 10)}})
+		Links: links{"acts": pathOf("acts"), "account": pathOf("accounts") + "#" + strconv.FormatInt(r.Account, 10)}})
 }

@@ -50,10 +50,10 @@ func (s *server) withdrawRevision(c echo.Context) error {
 		return err
 	}
 	a := withdrawnOf(r, in)
-	a.Links["revisions"] = at("boards", board, "revisions")
+	a.Links["revisions"] = pathOf("boards", board, "revisions")
 	if r.Current > 0 {
-		a.Links["map"] = at("boards", board, "map")
-		a.Links["current"] = at("boards", board, "revisions", strconv.Itoa(r.Current))
+		a.Links["map"] = pathOf("boards", board, "map")
+		a.Links["current"] = pathOf("boards", board, "revisions", strconv.Itoa(r.Current))
 	}
 	return reply(c, http.StatusOK, a)
 }
@@ -75,5 +75,5 @@ func (s *server) withdrawPhotograph(c echo.Context) error {
 func withdrawnOf(r store.Receipt, in withdrawal) withdrawalAnswer {
 	return withdrawalAnswer{Board: r.Board, Revision: r.Revision, Photograph: r.Photograph, Kind: in.Kind,
 		Reason: in.Reason,
-		At:     r.At, Current: r.Current, Event: r.Event, Links: links{"events": at("events")}}
+		At:     r.At, Current: r.Current, Event: r.Event, Links: links{"events": pathOf("events")}}
 }

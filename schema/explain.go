@@ -121,11 +121,11 @@ func (e *explainer) flatten(ve *jsonschema.ValidationError, pointer string) {
 	case "anyOf":
 		e.add("part-missing", place, message.Of("schema.part-missing"), basis)
 	case "pattern":
-		e.add("schema-pattern", place, message.Of("schema.schema-pattern", spell(at(e.root, place)), clip(ve.Message)),
+		e.add("schema-pattern", place, message.Of("schema.schema-pattern", spell(resolve(e.root, place)), clip(ve.Message)),
 			basis)
 	default:
 		e.add("schema-"+strings.ToLower(keyword), place, message.Of("schema.does-not-fit-here",
-			spell(at(e.root, place)), clip(ve.Message)), basis)
+			spell(resolve(e.root, place)), clip(ve.Message)), basis)
 	}
 }
 
@@ -135,7 +135,7 @@ func (e *explainer) add(code, pointer string, sentence message.Message, basis st
 	}
 	e.findings = append(e.findings, finding.Finding{Code: code, Severity: finding.Stop, Pointer: pointer,
 		Sentence: sentence,
-		Found:    spell(at(e.root, pointer)), Basis: message.Text(basis)})
+		Found:    spell(resolve(e.root, pointer)), Basis: message.Text(basis)})
 }
 
 // capped sorts findings and cuts the list where nobody would read on. It says

@@ -32,7 +32,7 @@ func resolved(t *testing.T, name, pointer string) map[string]any {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, ok := at(doc, pointer).(map[string]any)
+	s, ok := resolve(doc, pointer).(map[string]any)
 	if !ok {
 		t.Fatalf("%s has no %s", name, pointer)
 	}

@@ -99,7 +99,7 @@ func (q *quickly) refer(name, pointer string) (*rule, error) {
 	}
 	r := &rule{}
 	q.made[key] = r
-	made, err := q.make(name, at(doc, pointer))
+	made, err := q.make(name, resolve(doc, pointer))
 	if err != nil {
 		return nil, err
 	}

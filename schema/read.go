@@ -145,7 +145,7 @@ func decodeTree(tree, out any) []finding.Finding {
 	case errors.As(err, &sem):
 		pointer := string(sem.JSONPointer)
 		return []finding.Finding{{Code: "member-unreadable", Severity: finding.Stop, Pointer: pointer,
-			Found:    spell(at(tree, pointer)),
+			Found:    spell(resolve(tree, pointer)),
 			Sentence: message.Of("schema.member-unreadable")}}
 	}
 	return []finding.Finding{syntaxFinding(b, err)}

@@ -266,8 +266,8 @@ func quoted(message string, most int) []string {
 	return names
 }
 
-// at follows a JSON Pointer into tree; nil where it leads nowhere.
-func at(tree any, pointer string) any {
+// resolve follows a JSON Pointer into tree; nil where it leads nowhere.
+func resolve(tree any, pointer string) any {
 	if pointer == "" {
 		return tree
 	}

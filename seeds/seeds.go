@@ -75,7 +75,7 @@ func Load(ctx context.Context, s *store.Store, progress func(string)) ([]Account
 		return nil, err
 	}
 	for i, a := range sc.Acts {
-		if err := l.act(ctx, a); err != nil {
+		if err := l.perform(ctx, a); err != nil {
 			return nil, fmt.Errorf("scenario step %d, %s of %s%s by %s: %w", i+1, a.Act, a.Key, a.Of, a.By, err)
 		}
 		if a.Act == "release" {
@@ -132,9 +132,9 @@ func (l *loader) accounts(ctx context.Context, sc scenario) ([]Account, error) {
 	return accounts, nil
 }
 
-// act does one step under a key of its own, so that a second loading gets the
-// first answer again instead of a second act.
-func (l *loader) act(ctx context.Context, a act) error {
+// perform does one step under a key of its own, so that a second loading gets the
+// first answer again instead of a second perform.
+func (l *loader) perform(ctx context.Context, a act) error {
 	by := l.actors[a.By]
 	once := store.Once{Key: "scenario-" + strings.Join([]string{a.Act, a.Key + a.Of, a.By}, "-"),
 		BodySHA256: sha256.Sum256([]byte(a.Act + a.Key + a.Of))}

@@ -11,12 +11,12 @@ import (
 
 // Account tells whose token is used, and what it may.
 func (c *Client) Account(ctx context.Context) (Answer[Account], error) {
-	return own[Account](ctx, c, at("account"), nil)
+	return own[Account](ctx, c, pathOf("account"), nil)
 }
 
 // Tokens lists the account's own tokens, newest first.
 func (c *Client) Tokens(ctx context.Context) (Answer[TokenList], error) {
-	return own[TokenList](ctx, c, at("account", "tokens"), nil)
+	return own[TokenList](ctx, c, pathOf("account", "tokens"), nil)
 }
 
 // NewToken says what a token is to be for.
@@ -28,27 +28,27 @@ type NewToken struct {
 
 // MakeToken makes a token, which is told here and never again.
 func (c *Client) MakeToken(ctx context.Context, t NewToken) (TokenMade, error) {
-	return act[TokenMade](ctx, c, http.MethodPost, at("account", "tokens"), t, how{})
+	return transmit[TokenMade](ctx, c, http.MethodPost, pathOf("account", "tokens"), t, how{})
 }
 
 // EndToken revokes a token.
 func (c *Client) EndToken(ctx context.Context, id int64) error {
-	return drop(ctx, c, at("account", "tokens", id))
+	return drop(ctx, c, pathOf("account", "tokens", id))
 }
 
 // Sessions lists the browsers in which the account is signed in.
 func (c *Client) Sessions(ctx context.Context) (Answer[SessionList], error) {
-	return own[SessionList](ctx, c, at("account", "sessions"), nil)
+	return own[SessionList](ctx, c, pathOf("account", "sessions"), nil)
 }
 
 // EndSession signs a browser out.
 func (c *Client) EndSession(ctx context.Context, id int64) error {
-	return drop(ctx, c, at("account", "sessions", id))
+	return drop(ctx, c, pathOf("account", "sessions", id))
 }
 
 // SignUp tells who may join, and under which terms.
 func (c *Client) SignUp(ctx context.Context) (Answer[SignUp], error) {
-	return fetch[SignUp](ctx, c, at("join"), nil)
+	return fetch[SignUp](ctx, c, pathOf("join"), nil)
 }
 
 // Joining is who wants to join.
@@ -60,48 +60,49 @@ type Joining struct {
 
 // Join makes an account.
 func (c *Client) Join(ctx context.Context, j Joining) (Joined, error) {
-	return act[Joined](ctx, c, http.MethodPost, at("join"), j, how{})
+	return transmit[Joined](ctx, c, http.MethodPost, pathOf("join"), j, how{})
 }
 
 // Drafts lists one's own unfinished maps, newest first.
 func (c *Client) Drafts(ctx context.Context) (Answer[DraftList], error) {
-	return own[DraftList](ctx, c, at("drafts"), nil)
+	return own[DraftList](ctx, c, pathOf("drafts"), nil)
 }
 
 // Draft is one draft as it was saved; 0 for its newest version.
 func (c *Client) Draft(ctx context.Context, id string, version int) (Answer[jsontext.Value], error) {
-	return own[jsontext.Value](ctx, c, at("drafts", id), versionOf{version})
+	return own[jsontext.Value](ctx, c, pathOf("drafts", id), versionOf{version})
 }
 
 // SaveDraft saves a draft, any JSON object. tag names the version that is
 // followed; "" for a new draft.
 func (c *Client) SaveDraft(ctx context.Context, id, tag string, document jsontext.Value) (Draft, error) {
-	return act[Draft](ctx, c, http.MethodPut, at("drafts", id), []byte(document), how{match: tag, fresh: tag == ""})
+	return transmit[Draft](ctx, c, http.MethodPut, pathOf("drafts", id), []byte(document),
+		how{match: tag, fresh: tag == ""})
 }
 
 // DeleteDraft deletes a draft with its versions and its link.
 func (c *Client) DeleteDraft(ctx context.Context, id string) error {
-	return drop(ctx, c, at("drafts", id))
+	return drop(ctx, c, pathOf("drafts", id))
 }
 
 // DraftVersions lists the versions of a draft that are kept, newest first.
 func (c *Client) DraftVersions(ctx context.Context, id string) (Answer[DraftList], error) {
-	return own[DraftList](ctx, c, at("drafts", id, "versions"), nil)
+	return own[DraftList](ctx, c, pathOf("drafts", id, "versions"), nil)
 }
 
 // ShareDraft makes a link by which anyone reads the draft; an earlier one ends.
 func (c *Client) ShareDraft(ctx context.Context, id string) (DraftLink, error) {
-	return act[DraftLink](ctx, c, http.MethodPost, at("drafts", id, "link"), nil, how{})
+	return transmit[DraftLink](ctx, c, http.MethodPost, pathOf("drafts", id, "link"), nil, how{})
 }
 
 // UnshareDraft ends the link to a draft.
 func (c *Client) UnshareDraft(ctx context.Context, id string) error {
-	return drop(ctx, c, at("drafts", id, "link"))
+	return drop(ctx, c, pathOf("drafts", id, "link"))
 }
 
 // SharedDraft is the draft that a link leads to.
 func (c *Client) SharedDraft(ctx context.Context, link string) (Answer[jsontext.Value], error) {
-	return own[jsontext.Value](ctx, c, at("shared-draft"), struct {
+	return own[jsontext.Value](ctx, c, pathOf("shared-draft"), struct {
 		Link string `url:"link"`
 	}{link})
 }
@@ -109,7 +110,7 @@ func (c *Client) SharedDraft(ctx context.Context, link string) (Answer[jsontext.
 // KeepPhotograph keeps a photograph, of type image/jpeg, image/png or
 // image/webp; the same one twice is one.
 func (c *Client) KeepPhotograph(ctx context.Context, media string, data []byte) (KeptPhotograph, error) {
-	return act[KeptPhotograph](ctx, c, http.MethodPost, at("photographs"), data, how{media: media, again: true})
+	return transmit[KeptPhotograph](ctx, c, http.MethodPost, pathOf("photographs"), data, how{media: media, again: true})
 }
 
 // ActFilter says which acts are wanted.
@@ -120,41 +121,41 @@ type ActFilter struct {
 
 // Acts lists what stewards and the command line did, newest first.
 func (c *Client) Acts(ctx context.Context, f ActFilter) (Answer[ActList], error) {
-	return own[ActList](ctx, c, at("acts"), f)
+	return own[ActList](ctx, c, pathOf("acts"), f)
 }
 
 // Accounts lists the accounts, by name.
 func (c *Client) Accounts(ctx context.Context) (Answer[AccountList], error) {
-	return own[AccountList](ctx, c, at("accounts"), nil)
+	return own[AccountList](ctx, c, pathOf("accounts"), nil)
 }
 
 // DisableAccount ends an account's access.
 func (c *Client) DisableAccount(ctx context.Context, id int64, why string) (AccountAct, error) {
-	return c.stewardAct(ctx, at("accounts", id, "disable"), why)
+	return c.stewardAct(ctx, pathOf("accounts", id, "disable"), why)
 }
 
 // EnableAccount undoes DisableAccount.
 func (c *Client) EnableAccount(ctx context.Context, id int64, why string) (AccountAct, error) {
-	return c.stewardAct(ctx, at("accounts", id, "enable"), why)
+	return c.stewardAct(ctx, pathOf("accounts", id, "enable"), why)
 }
 
 // EraseAccount takes a person's name out, for ever.
 func (c *Client) EraseAccount(ctx context.Context, id int64, why string) (AccountAct, error) {
-	return c.stewardAct(ctx, at("accounts", id, "erasure"), why)
+	return c.stewardAct(ctx, pathOf("accounts", id, "erasure"), why)
 }
 
 // EraseReason empties the reason of an act.
 func (c *Client) EraseReason(ctx context.Context, event int64, why string) (AccountAct, error) {
-	return c.stewardAct(ctx, at("acts", event, "erasure"), why)
+	return c.stewardAct(ctx, pathOf("acts", event, "erasure"), why)
 }
 
 // ErasePhotograph drops the bytes of a photograph, as the law demands.
 func (c *Client) ErasePhotograph(ctx context.Context, sha256, why string) (AccountAct, error) {
-	return c.stewardAct(ctx, at("photographs", sha256, "erasure"), why)
+	return c.stewardAct(ctx, pathOf("photographs", sha256, "erasure"), why)
 }
 
 func (c *Client) stewardAct(ctx context.Context, path, why string) (AccountAct, error) {
-	return act[AccountAct](ctx, c, http.MethodPost, path, reason{why}, how{})
+	return transmit[AccountAct](ctx, c, http.MethodPost, path, reason{why}, how{})
 }
 
 // SetRole gives an account another role.
@@ -163,17 +164,17 @@ func (c *Client) SetRole(ctx context.Context, id int64, role review.Role, why st
 		Role   review.Role `json:"role"`
 		Reason string      `json:"reason,omitzero"`
 	}{role, why}
-	return act[AccountAct](ctx, c, http.MethodPost, at("accounts", id, "role"), in, how{again: true})
+	return transmit[AccountAct](ctx, c, http.MethodPost, pathOf("accounts", id, "role"), in, how{again: true})
 }
 
 // SignInLink makes a link by which an account signs in once.
 func (c *Client) SignInLink(ctx context.Context, id int64, why string) (InvitationMade, error) {
-	return act[InvitationMade](ctx, c, http.MethodPost, at("accounts", id, "sign-in-link"), reason{why}, how{})
+	return transmit[InvitationMade](ctx, c, http.MethodPost, pathOf("accounts", id, "sign-in-link"), reason{why}, how{})
 }
 
 // Invitations lists the links that still work, newest first.
 func (c *Client) Invitations(ctx context.Context) (Answer[InvitationList], error) {
-	return own[InvitationList](ctx, c, at("invitations"), nil)
+	return own[InvitationList](ctx, c, pathOf("invitations"), nil)
 }
 
 // NewInvitation says whom a link is for; what is zero has the registry's default.
@@ -186,12 +187,12 @@ type NewInvitation struct {
 
 // Invite makes a link by which people join.
 func (c *Client) Invite(ctx context.Context, n NewInvitation) (InvitationMade, error) {
-	return act[InvitationMade](ctx, c, http.MethodPost, at("invitations"), n, how{})
+	return transmit[InvitationMade](ctx, c, http.MethodPost, pathOf("invitations"), n, how{})
 }
 
 // EndInvitation makes a link work no more.
 func (c *Client) EndInvitation(ctx context.Context, id int64) error {
-	return drop(ctx, c, at("invitations", id))
+	return drop(ctx, c, pathOf("invitations", id))
 }
 
 // SetSignUp chooses whether people join without an invitation.
@@ -200,19 +201,21 @@ func (c *Client) SetSignUp(ctx context.Context, open bool, why string) (AccountA
 		Open   bool   `json:"open"`
 		Reason string `json:"reason,omitzero"`
 	}{open, why}
-	return act[AccountAct](ctx, c, http.MethodPut, at("join"), in, how{again: true})
+	return transmit[AccountAct](ctx, c, http.MethodPut, pathOf("join"), in, how{again: true})
 }
 
 // WithdrawRevision takes a revision out of use.
 func (c *Client) WithdrawRevision(ctx context.Context, id string, revision int, w Withdrawing) (WithdrawalReceipt,
 	error) {
-	return act[WithdrawalReceipt](ctx, c, http.MethodPost, at("boards", id, "revisions", revision, "withdrawal"), w,
+	return transmit[WithdrawalReceipt](ctx, c, http.MethodPost, pathOf("boards", id, "revisions", revision, "withdrawal"),
+		w,
 		how{keyed: true})
 }
 
 // WithdrawPhotograph takes a photograph out of use.
 func (c *Client) WithdrawPhotograph(ctx context.Context, sha256 string, w Withdrawing) (WithdrawalReceipt, error) {
-	return act[WithdrawalReceipt](ctx, c, http.MethodPost, at("photographs", sha256, "withdrawal"), w, how{keyed: true})
+	return transmit[WithdrawalReceipt](ctx, c, http.MethodPost, pathOf("photographs", sha256, "withdrawal"), w,
+		how{keyed: true})
 }
 
 // MoveBoard gives a board another ID, or makes it one with the board of that ID.
@@ -221,5 +224,5 @@ func (c *Client) MoveBoard(ctx context.Context, id, to, why string) (Moved, erro
 		To     string `json:"to"`
 		Reason string `json:"reason,omitzero"`
 	}{to, why}
-	return act[Moved](ctx, c, http.MethodPost, at("boards", id, "move"), in, how{keyed: true})
+	return transmit[Moved](ctx, c, http.MethodPost, pathOf("boards", id, "move"), in, how{keyed: true})
 }

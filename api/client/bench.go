@@ -24,7 +24,7 @@ type Planned struct {
 
 // Plan is the working order for a board.
 func (c *Client) Plan(ctx context.Context, id string, p Planned) (Answer[bench.Plan], error) {
-	return fetch[bench.Plan](ctx, c, at("boards", id, "plan"), p)
+	return fetch[bench.Plan](ctx, c, pathOf("boards", id, "plan"), p)
 }
 
 // RecordFilter says which records are wanted.
@@ -35,7 +35,7 @@ type RecordFilter struct {
 
 // Records lists the records of a board, newest first.
 func (c *Client) Records(ctx context.Context, id string, f RecordFilter) (Answer[RecordList], error) {
-	return fetch[RecordList](ctx, c, at("boards", id, "records"), f)
+	return fetch[RecordList](ctx, c, pathOf("boards", id, "records"), f)
 }
 
 type recordsAs struct {
@@ -45,22 +45,22 @@ type recordsAs struct {
 
 // RecordsCSV is Records as a table with a row for each position.
 func (c *Client) RecordsCSV(ctx context.Context, id string, f RecordFilter) (Answer[[]byte], error) {
-	return c.bytes(ctx, at("boards", id, "records"), "text/csv", recordsAs{f, "csv"})
+	return c.bytes(ctx, pathOf("boards", id, "records"), "text/csv", recordsAs{f, "csv"})
 }
 
 // OwnRecords lists the records that the account filed, with the units' marks.
 func (c *Client) OwnRecords(ctx context.Context, p Page) (Answer[RecordList], error) {
-	return own[RecordList](ctx, c, at("records"), p)
+	return own[RecordList](ctx, c, pathOf("records"), p)
 }
 
 // Record is one record; the mark of its unit stands in it for its author alone.
 func (c *Client) Record(ctx context.Context, id int64) (Answer[Record], error) {
-	return own[Record](ctx, c, at("records", id), nil)
+	return own[Record](ctx, c, pathOf("records", id), nil)
 }
 
 // KeepRecord files a record of a serviced unit.
 func (c *Client) KeepRecord(ctx context.Context, r *record.Record) (Record, error) {
-	return act[Record](ctx, c, http.MethodPost, at("boards", r.Board, "records"), r, how{keyed: true})
+	return transmit[Record](ctx, c, http.MethodPost, pathOf("boards", r.Board, "records"), r, how{keyed: true})
 }
 
 // Withdrawing says why something is taken out of use.
@@ -71,19 +71,19 @@ type Withdrawing struct {
 
 // WithdrawRecord takes a record out of use, as its author or a steward.
 func (c *Client) WithdrawRecord(ctx context.Context, id int64, w Withdrawing) (WithdrawalReceipt, error) {
-	return act[WithdrawalReceipt](ctx, c, http.MethodPost, at("records", id, "withdrawal"), w, how{keyed: true})
+	return transmit[WithdrawalReceipt](ctx, c, http.MethodPost, pathOf("records", id, "withdrawal"), w, how{keyed: true})
 }
 
 // Experience is what all records of a board amount to, or those of a variant;
 // base for the base build.
 func (c *Client) Experience(ctx context.Context, id, variant string) (Answer[Experience], error) {
-	return fetch[Experience](ctx, c, at("boards", id, "experience"), variantOf{variant})
+	return fetch[Experience](ctx, c, pathOf("boards", id, "experience"), variantOf{variant})
 }
 
 // Symptoms tells what may be behind what is noticed, on one board or, where it
 // is "", on all.
 func (c *Client) Symptoms(ctx context.Context, noticed, id string) (Answer[Suspects], error) {
-	return fetch[Suspects](ctx, c, at("symptoms"), struct {
+	return fetch[Suspects](ctx, c, pathOf("symptoms"), struct {
 		Query string `url:"q"`
 		Board string `url:"board,omitempty"`
 	}{noticed, id})
@@ -91,18 +91,19 @@ func (c *Client) Symptoms(ctx context.Context, noticed, id string) (Answer[Suspe
 
 // FromPlacements makes a draft map of a placement list.
 func (c *Client) FromPlacements(ctx context.Context, r placement.Request) (placement.Result, error) {
-	return act[placement.Result](ctx, c, http.MethodPost, at("maps", "from-placements"), r, how{again: true})
+	return transmit[placement.Result](ctx, c, http.MethodPost, pathOf("maps", "from-placements"), r, how{again: true})
 }
 
 // FromPhotograph makes a draft map of parts that were marked on photographs.
 func (c *Client) FromPhotograph(ctx context.Context, r placement.PhotographRequest) (placement.PhotographResult,
 	error) {
-	return act[placement.PhotographResult](ctx, c, http.MethodPost, at("maps", "from-photograph"), r, how{again: true})
+	return transmit[placement.PhotographResult](ctx, c, http.MethodPost, pathOf("maps", "from-photograph"), r,
+		how{again: true})
 }
 
 // Rules lists the rules by which a part is judged in place of another.
 func (c *Client) Rules(ctx context.Context) (Answer[Rules], error) {
-	return fetch[Rules](ctx, c, at("rules"), nil)
+	return fetch[Rules](ctx, c, pathOf("rules"), nil)
 }
 
 // ReadPart reads a text as a part.
@@ -111,12 +112,12 @@ func (c *Client) ReadPart(ctx context.Context, text string, known quantity.Conte
 		Text    string           `json:"text"`
 		Context quantity.Context `json:"context"`
 	}{text, known}
-	return act[PartReadings](ctx, c, http.MethodPost, at("parts", "read"), in, how{again: true})
+	return transmit[PartReadings](ctx, c, http.MethodPost, pathOf("parts", "read"), in, how{again: true})
 }
 
 // ExplainPart tells span by span how a text was understood.
 func (c *Client) ExplainPart(ctx context.Context, text string, known quantity.Context) (Answer[PartReadings], error) {
-	return fetch[PartReadings](ctx, c, at("parts", "read"), struct {
+	return fetch[PartReadings](ctx, c, pathOf("parts", "read"), struct {
 		Text     string `url:"text"`
 		Class    string `url:"class,omitempty"`
 		Found    string `url:"found,omitempty"`
@@ -133,5 +134,5 @@ func (c *Client) ReadQuantity(ctx context.Context, text, kind string, known quan
 		Kind    string           `json:"kind"`
 		Context quantity.Context `json:"context"`
 	}{text, kind, known}
-	return act[QuantityReadings](ctx, c, http.MethodPost, at("quantities", "read"), in, how{again: true})
+	return transmit[QuantityReadings](ctx, c, http.MethodPost, pathOf("quantities", "read"), in, how{again: true})
 }

@@ -25,12 +25,12 @@ type BoardFilter struct {
 
 // Boards searches for boards, the best match first.
 func (c *Client) Boards(ctx context.Context, f BoardFilter) (Answer[BoardList], error) {
-	return fetch[BoardList](ctx, c, at("boards"), f)
+	return fetch[BoardList](ctx, c, pathOf("boards"), f)
 }
 
 // Board tells of one board.
 func (c *Client) Board(ctx context.Context, id string) (Answer[Board], error) {
-	return fetch[Board](ctx, c, at("boards", id), nil)
+	return fetch[Board](ctx, c, pathOf("boards", id), nil)
 }
 
 type variantOf struct {
@@ -41,7 +41,7 @@ type variantOf struct {
 // named. Where the registry can't be reached it is the one that was kept, and
 // how old that is is told: a map may have been corrected or withdrawn since.
 func (c *Client) Map(ctx context.Context, id, variant string) (Answer[*board.Map], error) {
-	return fetch[*board.Map](ctx, c, at("boards", id, "map"), variantOf{variant})
+	return fetch[*board.Map](ctx, c, pathOf("boards", id, "map"), variantOf{variant})
 }
 
 type wrapped struct {
@@ -52,7 +52,7 @@ type wrapped struct {
 
 // CurrentMap is Map in its envelope, which says which revision it is.
 func (c *Client) CurrentMap(ctx context.Context, id, variant string) (Answer[Envelope], error) {
-	return fetch[Envelope](ctx, c, at("boards", id, "map"), wrapped{Variant: variant, Envelope: true})
+	return fetch[Envelope](ctx, c, pathOf("boards", id, "map"), wrapped{Variant: variant, Envelope: true})
 }
 
 // RevisionOf names a map beside its board and number.
@@ -63,22 +63,22 @@ type RevisionOf struct {
 
 // RevisionMap fetches a released map, which never changes but may be withdrawn.
 func (c *Client) RevisionMap(ctx context.Context, id string, revision int, of RevisionOf) (Answer[Envelope], error) {
-	return fetch[Envelope](ctx, c, at("boards", id, "revisions", revision), wrapped{of.Variant, of.Of, true})
+	return fetch[Envelope](ctx, c, pathOf("boards", id, "revisions", revision), wrapped{of.Variant, of.Of, true})
 }
 
 // MapOf fetches the released map of a digest, wherever it stands.
 func (c *Client) MapOf(ctx context.Context, digest string) (Answer[Envelope], error) {
-	return fetch[Envelope](ctx, c, at("maps", digest), wrapped{Envelope: true})
+	return fetch[Envelope](ctx, c, pathOf("maps", digest), wrapped{Envelope: true})
 }
 
 // Revisions lists the released revisions, newest first.
 func (c *Client) Revisions(ctx context.Context, id string, p Page) (Answer[RevisionList], error) {
-	return fetch[RevisionList](ctx, c, at("boards", id, "revisions"), p)
+	return fetch[RevisionList](ctx, c, pathOf("boards", id, "revisions"), p)
 }
 
 // Proof proves that a release is in the public log (C2SP tlog-proof).
 func (c *Client) Proof(ctx context.Context, id string, revision int) (Answer[[]byte], error) {
-	return c.bytes(ctx, at("boards", id, "revisions", revision, "proof"), "text/plain", nil)
+	return c.bytes(ctx, pathOf("boards", id, "revisions", revision, "proof"), "text/plain", nil)
 }
 
 // Ends are the two maps that a difference is between. To is the current
@@ -93,7 +93,7 @@ type Ends struct {
 
 // Differences compares two revisions, or two variants, of a board.
 func (c *Client) Differences(ctx context.Context, id string, e Ends) (Answer[Difference], error) {
-	return fetch[Difference](ctx, c, at("boards", id, "differences"), e)
+	return fetch[Difference](ctx, c, pathOf("boards", id, "differences"), e)
 }
 
 type endsAs struct {
@@ -106,7 +106,7 @@ type endsAs struct {
 // which side says the side of the board.
 func (c *Client) DifferencesAs(ctx context.Context, id string, e Ends, as string, side board.Side) (Answer[[]byte],
 	error) {
-	return c.bytes(ctx, at("boards", id, "differences"), "*/*", endsAs{e, as, side})
+	return c.bytes(ctx, pathOf("boards", id, "differences"), "*/*", endsAs{e, as, side})
 }
 
 // Seen says how a board is looked at.
@@ -120,7 +120,7 @@ type Seen struct {
 
 // Drawing draws one side of a map as SVG.
 func (c *Client) Drawing(ctx context.Context, id string, s Seen) (Answer[[]byte], error) {
-	return c.bytes(ctx, at("boards", id, "drawing.svg"), "image/svg+xml", s)
+	return c.bytes(ctx, pathOf("boards", id, "drawing.svg"), "image/svg+xml", s)
 }
 
 // Laid says which photograph is laid flat, and how wide.
@@ -133,12 +133,12 @@ type Laid struct {
 // FlatPhotograph is the photograph of one side, exactly the frame's rectangle,
 // as JPEG.
 func (c *Client) FlatPhotograph(ctx context.Context, id string, l Laid) (Answer[[]byte], error) {
-	return c.bytes(ctx, at("boards", id, "photograph"), "image/jpeg", l)
+	return c.bytes(ctx, pathOf("boards", id, "photograph"), "image/jpeg", l)
 }
 
 // PositionHistory tells who changed a position, when, and on what evidence.
 func (c *Client) PositionHistory(ctx context.Context, id, designator string) (Answer[History], error) {
-	return fetch[History](ctx, c, at("boards", id, "positions", designator, "history"), nil)
+	return fetch[History](ctx, c, pathOf("boards", id, "positions", designator, "history"), nil)
 }
 
 // Bought says for what a parts list is.
@@ -150,7 +150,7 @@ type Bought struct {
 
 // PartsList is what to buy for a board, without any kit.
 func (c *Client) PartsList(ctx context.Context, id string, b Bought) (Answer[kit.PartsList], error) {
-	return fetch[kit.PartsList](ctx, c, at("boards", id, "parts-list"), b)
+	return fetch[kit.PartsList](ctx, c, pathOf("boards", id, "parts-list"), b)
 }
 
 type boughtAs struct {
@@ -160,7 +160,7 @@ type boughtAs struct {
 
 // PartsListCSV is PartsList as a table.
 func (c *Client) PartsListCSV(ctx context.Context, id string, b Bought) (Answer[[]byte], error) {
-	return c.bytes(ctx, at("boards", id, "parts-list"), "text/csv", boughtAs{b, "csv"})
+	return c.bytes(ctx, pathOf("boards", id, "parts-list"), "text/csv", boughtAs{b, "csv"})
 }
 
 // DoubtFilter says which doubts are wanted.
@@ -171,7 +171,7 @@ type DoubtFilter struct {
 
 // Doubts lists what readers think is wrong with a board's maps, newest first.
 func (c *Client) Doubts(ctx context.Context, id string, f DoubtFilter) (Answer[DoubtList], error) {
-	return fetch[DoubtList](ctx, c, at("boards", id, "doubts"), f)
+	return fetch[DoubtList](ctx, c, pathOf("boards", id, "doubts"), f)
 }
 
 // NewDoubt is what a reader thinks is wrong.
@@ -184,7 +184,7 @@ type NewDoubt struct {
 
 // RaiseDoubt says what is wrong with a released map.
 func (c *Client) RaiseDoubt(ctx context.Context, id string, d NewDoubt) (DoubtReceipt, error) {
-	return act[DoubtReceipt](ctx, c, http.MethodPost, at("boards", id, "doubts"), d, how{keyed: true})
+	return transmit[DoubtReceipt](ctx, c, http.MethodPost, pathOf("boards", id, "doubts"), d, how{keyed: true})
 }
 
 // AnswerDoubt answers a doubt; proposal is that which follows of it, 0 for none.
@@ -194,5 +194,6 @@ func (c *Client) AnswerDoubt(ctx context.Context, id string, doubt int64, text s
 		Text     string `json:"text"`
 		Proposal int64  `json:"proposal,omitzero"`
 	}{text, proposal}
-	return act[DoubtReceipt](ctx, c, http.MethodPost, at("boards", id, "doubts", doubt, "answer"), in, how{keyed: true})
+	return transmit[DoubtReceipt](ctx, c, http.MethodPost, pathOf("boards", id, "doubts", doubt, "answer"), in,
+		how{keyed: true})
 }

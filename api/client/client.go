@@ -183,8 +183,8 @@ func keyFor(ctx context.Context) string {
 	return hex.EncodeToString(key[:])
 }
 
-// at joins the parts of a path of the contract, each escaped.
-func at(parts ...any) string {
+// pathOf joins the parts of a path of the contract, each escaped.
+func pathOf(parts ...any) string {
 	p := "/v1"
 	for _, s := range parts {
 		p += "/" + url.PathEscape(fmt.Sprint(s))
@@ -258,9 +258,9 @@ type how struct {
 	query any
 }
 
-// act sends what changes something and reads its receipt; in is nil for no
+// transmit sends what changes something and reads its receipt; in is nil for no
 // body, and a []byte goes as it is.
-func act[T any](ctx context.Context, c *Client, method, path string, in any, h how) (out T, err error) {
+func transmit[T any](ctx context.Context, c *Client, method, path string, in any, h how) (out T, err error) {
 	r := request{method: method, accept: jsonMedia, media: h.media, header: http.Header{}, repeatable: h.keyed ||
 		h.again || method == http.MethodDelete}
 	if r.path, err = asked(path, h.query); err != nil {
@@ -301,6 +301,6 @@ func act[T any](ctx context.Context, c *Client, method, path string, in any, h h
 type nothing struct{}
 
 func drop(ctx context.Context, c *Client, path string) error {
-	_, err := act[nothing](ctx, c, http.MethodDelete, path, nil, how{})
+	_, err := transmit[nothing](ctx, c, http.MethodDelete, path, nil, how{})
 	return err
 }

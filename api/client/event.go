@@ -23,13 +23,13 @@ type EventFilter struct {
 
 // Events lists everything that happened, in order.
 func (c *Client) Events(ctx context.Context, f EventFilter) (Answer[EventList], error) {
-	return fetch[EventList](ctx, c, at("events"), f)
+	return fetch[EventList](ctx, c, pathOf("events"), f)
 }
 
 // BoardEvents lists what happened to a board.
 func (c *Client) BoardEvents(ctx context.Context, id string, f EventFilter) (Answer[EventList], error) {
 	f.Proposal = 0
-	return fetch[EventList](ctx, c, at("boards", id, "events"), f)
+	return fetch[EventList](ctx, c, pathOf("boards", id, "events"), f)
 }
 
 // longestWait is how long a registry is asked to wait for an event, in seconds;
@@ -40,9 +40,9 @@ const longestWait = 25
 // or, where id is "", of all. It ends with ctx, and with an error that trying
 // again would not mend; while the registry is away it waits for it to come back.
 func (c *Client) Watch(ctx context.Context, id string, f EventFilter) iter.Seq2[Event, error] {
-	path := at("events")
+	path := pathOf("events")
 	if id != "" {
-		path, f.Proposal = at("boards", id, "events"), 0
+		path, f.Proposal = pathOf("boards", id, "events"), 0
 	}
 	f.Order, f.Cursor = "", ""
 	return func(yield func(Event, error) bool) {
@@ -96,12 +96,12 @@ const atomMedia = "application/atom+xml"
 
 // Feed is the events as an Atom feed in pages; cursor is "" for the first.
 func (c *Client) Feed(ctx context.Context, what []string, cursor string) (Answer[[]byte], error) {
-	return c.bytes(ctx, at("events.atom"), atomMedia, feedOf{what, cursor})
+	return c.bytes(ctx, pathOf("events.atom"), atomMedia, feedOf{what, cursor})
 }
 
 // BoardFeed is Feed of one board.
 func (c *Client) BoardFeed(ctx context.Context, id string, what []string, cursor string) (Answer[[]byte], error) {
-	return c.bytes(ctx, at("boards", id, "events.atom"), atomMedia, feedOf{what, cursor})
+	return c.bytes(ctx, pathOf("boards", id, "events.atom"), atomMedia, feedOf{what, cursor})
 }
 
 // Index tells what is here.
@@ -111,22 +111,22 @@ func (c *Client) Index(ctx context.Context) (Answer[Index], error) {
 
 // Description is the OpenAPI 3.1 description.
 func (c *Client) Description(ctx context.Context) (Answer[jsontext.Value], error) {
-	return fetch[jsontext.Value](ctx, c, at("openapi.json"), nil)
+	return fetch[jsontext.Value](ctx, c, pathOf("openapi.json"), nil)
 }
 
 // Reference is the description as a page (HTML), with what may change.
 func (c *Client) Reference(ctx context.Context) (Answer[[]byte], error) {
-	return c.bytes(ctx, at("reference"), "text/html", nil)
+	return c.bytes(ctx, pathOf("reference"), "text/html", nil)
 }
 
 // Schemas lists the JSON Schema documents.
 func (c *Client) Schemas(ctx context.Context) (Answer[SchemaList], error) {
-	return fetch[SchemaList](ctx, c, at("schemas"), nil)
+	return fetch[SchemaList](ctx, c, pathOf("schemas"), nil)
 }
 
 // Schema is one of them, with what it refers to.
 func (c *Client) Schema(ctx context.Context, name string) (Answer[[]byte], error) {
-	return c.bytes(ctx, at("schemas", name), "application/schema+json", nil)
+	return c.bytes(ctx, pathOf("schemas", name), "application/schema+json", nil)
 }
 
 // Problems lists the types of problem, as text.

@@ -15,23 +15,23 @@ type KitFilter struct {
 
 // Kits lists the kits that the registry keeps.
 func (c *Client) Kits(ctx context.Context, f KitFilter) (Answer[KitList], error) {
-	return fetch[KitList](ctx, c, at("kits"), f)
+	return fetch[KitList](ctx, c, pathOf("kits"), f)
 }
 
 // Kit is one kit; 0 for its newest version.
 func (c *Client) Kit(ctx context.Context, id string, version int) (Answer[*kit.Kit], error) {
-	return fetch[*kit.Kit](ctx, c, at("kits", id), versionOf{version})
+	return fetch[*kit.Kit](ctx, c, pathOf("kits", id), versionOf{version})
 }
 
 // KitVersions lists the versions of a kit, newest first.
 func (c *Client) KitVersions(ctx context.Context, id string, p Page) (Answer[KitList], error) {
-	return fetch[KitList](ctx, c, at("kits", id, "versions"), p)
+	return fetch[KitList](ctx, c, pathOf("kits", id, "versions"), p)
 }
 
 // KitBoards ranks the boards that a kit serves, at most so many of them; 0 for
 // the registry's own measure.
 func (c *Client) KitBoards(ctx context.Context, id string, most int) (Answer[KitBoards], error) {
-	return fetch[KitBoards](ctx, c, at("kits", id, "boards"), struct {
+	return fetch[KitBoards](ctx, c, pathOf("kits", id, "boards"), struct {
 		Limit int `url:"limit,omitempty"`
 	}{most})
 }
@@ -39,7 +39,7 @@ func (c *Client) KitBoards(ctx context.Context, id string, most int) (Answer[Kit
 // KeepKit keeps a kit under its ID. tag names the version that is followed; ""
 // for a new one.
 func (c *Client) KeepKit(ctx context.Context, tag string, k *kit.Kit) (KeptKit, error) {
-	return act[KeptKit](ctx, c, http.MethodPut, at("kits", k.ID), k, how{match: tag})
+	return transmit[KeptKit](ctx, c, http.MethodPut, pathOf("kits", k.ID), k, how{match: tag})
 }
 
 // ListOf says of a list what the list does not.
@@ -51,7 +51,7 @@ type ListOf struct {
 // KeepList is KeepKit of a list as people keep it, of a media type such as
 // text/csv or text/plain.
 func (c *Client) KeepList(ctx context.Context, id, tag, media string, list []byte, of ListOf) (KeptKit, error) {
-	return act[KeptKit](ctx, c, http.MethodPut, at("kits", id), list, how{match: tag, media: media, query: of})
+	return transmit[KeptKit](ctx, c, http.MethodPut, pathOf("kits", id), list, how{match: tag, media: media, query: of})
 }
 
 // Reconciling says what a kit is held against. Kit is a document, and KitID
@@ -80,7 +80,7 @@ func (c *Client) Reconcile(ctx context.Context, id string, r Reconciling) (kit.R
 	if r.Kit != nil {
 		in.Kit = r.Kit
 	}
-	return act[kit.Report](ctx, c, http.MethodPost, at("boards", id, "reconciliations"), in,
+	return transmit[kit.Report](ctx, c, http.MethodPost, pathOf("boards", id, "reconciliations"), in,
 		how{again: true, query: pairs{r.Pairs}})
 }
 
@@ -95,6 +95,6 @@ type ListHeld struct {
 // ReconcileList is Reconcile of a list as people keep it, of a media type such
 // as text/csv or text/plain.
 func (c *Client) ReconcileList(ctx context.Context, id, media string, list []byte, h ListHeld) (kit.Report, error) {
-	return act[kit.Report](ctx, c, http.MethodPost, at("boards", id, "reconciliations"), list,
+	return transmit[kit.Report](ctx, c, http.MethodPost, pathOf("boards", id, "reconciliations"), list,
 		how{again: true, media: media, query: h})
 }

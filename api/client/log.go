@@ -61,7 +61,7 @@ var ErrNoPhotograph = errors.New("the photograph is not to be had")
 
 // Photograph is one photograph; ErrNoPhotograph where it was withdrawn.
 func (c *Client) Photograph(ctx context.Context, sum string) ([]byte, error) {
-	a, err := c.raw(ctx, request{path: at("photographs", sum)}, nil)
+	a, err := c.raw(ctx, request{path: pathOf("photographs", sum)}, nil)
 	if r := Refused(err); r != nil && r.Status >= 400 && r.Status < 500 && r.Status != http.StatusTooManyRequests {
 		return nil, ErrNoPhotograph
 	}
@@ -126,7 +126,7 @@ func (c *Client) export(ctx context.Context, f ExportFilter, each func(Exported)
 		q.Set("after_event", strconv.FormatInt(f.AfterEvent, 10))
 	}
 	patient := &http.Client{Transport: c.opt.HTTP.Transport}
-	res, err := c.send(ctx, request{method: http.MethodGet, path: at("export") + "?" + q.Encode()}, patient)
+	res, err := c.send(ctx, request{method: http.MethodGet, path: pathOf("export") + "?" + q.Encode()}, patient)
 	if err != nil {
 		return err
 	}

@@ -23,7 +23,7 @@ type Submission struct {
 // Propose submits a map. However often it has to be tried, one proposal comes
 // of it.
 func (c *Client) Propose(ctx context.Context, s Submission) (Receipt, error) {
-	return act[Receipt](ctx, c, http.MethodPost, at("proposals"), s, how{keyed: true})
+	return transmit[Receipt](ctx, c, http.MethodPost, pathOf("proposals"), s, how{keyed: true})
 }
 
 // ProposalFilter says which proposals are wanted.
@@ -36,18 +36,18 @@ type ProposalFilter struct {
 
 // Proposals lists proposals, newest first.
 func (c *Client) Proposals(ctx context.Context, f ProposalFilter) (Answer[ProposalList], error) {
-	return fetch[ProposalList](ctx, c, at("proposals"), f)
+	return fetch[ProposalList](ctx, c, pathOf("proposals"), f)
 }
 
 // Proposal is one proposal with its differences, findings and reviews. Its Tag
 // names the state that was read, for reviews and releases.
 func (c *Client) Proposal(ctx context.Context, id int64) (Answer[ProposalDetail], error) {
-	return fetch[ProposalDetail](ctx, c, at("proposals", id), nil)
+	return fetch[ProposalDetail](ctx, c, pathOf("proposals", id), nil)
 }
 
 // Checklist is what a reviewer should have looked at before a verdict.
 func (c *Client) Checklist(ctx context.Context, id int64) (Answer[review.Checklist], error) {
-	return fetch[review.Checklist](ctx, c, at("proposals", id, "checklist"), nil)
+	return fetch[review.Checklist](ctx, c, pathOf("proposals", id, "checklist"), nil)
 }
 
 type versionOf struct {
@@ -56,22 +56,22 @@ type versionOf struct {
 
 // ProposalMap is the proposed map, or an earlier version of it; 0 for the newest.
 func (c *Client) ProposalMap(ctx context.Context, id int64, version int) (Answer[*board.Map], error) {
-	return fetch[*board.Map](ctx, c, at("proposals", id, "map"), versionOf{version})
+	return fetch[*board.Map](ctx, c, pathOf("proposals", id, "map"), versionOf{version})
 }
 
 // Amend puts another map in place of the one that tag names.
 func (c *Client) Amend(ctx context.Context, id int64, tag string, m jsontext.Value) (Receipt, error) {
-	return act[Receipt](ctx, c, http.MethodPut, at("proposals", id, "map"), []byte(m), how{match: tag})
+	return transmit[Receipt](ctx, c, http.MethodPut, pathOf("proposals", id, "map"), []byte(m), how{match: tag})
 }
 
 // Reviews are the reviews of a proposal.
 func (c *Client) Reviews(ctx context.Context, id int64) (Answer[ReviewList], error) {
-	return fetch[ReviewList](ctx, c, at("proposals", id, "reviews"), nil)
+	return fetch[ReviewList](ctx, c, pathOf("proposals", id, "reviews"), nil)
 }
 
 // ReviewOf is one of them.
 func (c *Client) ReviewOf(ctx context.Context, id, n int64) (Answer[review.Review], error) {
-	return fetch[review.Review](ctx, c, at("proposals", id, "reviews", n), nil)
+	return fetch[review.Review](ctx, c, pathOf("proposals", id, "reviews", n), nil)
 }
 
 // Verdict is what a reviewer says of a proposal.
@@ -84,7 +84,7 @@ type Verdict struct {
 
 // Review gives a verdict on the state of the proposal that tag names.
 func (c *Client) Review(ctx context.Context, id int64, tag string, v Verdict) (Receipt, error) {
-	return act[Receipt](ctx, c, http.MethodPost, at("proposals", id, "reviews"), v, how{keyed: true, match: tag})
+	return transmit[Receipt](ctx, c, http.MethodPost, pathOf("proposals", id, "reviews"), v, how{keyed: true, match: tag})
 }
 
 // AnswerReview says something to a review, as the author or a reviewer.
@@ -92,7 +92,8 @@ func (c *Client) AnswerReview(ctx context.Context, id, n int64, text string) (Re
 	in := struct {
 		Text string `json:"text"`
 	}{text}
-	return act[Receipt](ctx, c, http.MethodPost, at("proposals", id, "reviews", n, "answers"), in, how{keyed: true})
+	return transmit[Receipt](ctx, c, http.MethodPost, pathOf("proposals", id, "reviews", n, "answers"), in,
+		how{keyed: true})
 }
 
 type reason struct {
@@ -101,7 +102,7 @@ type reason struct {
 
 // SetAside ends an objection that bars the proposal.
 func (c *Client) SetAside(ctx context.Context, id, n int64, why string) (Receipt, error) {
-	return act[Receipt](ctx, c, http.MethodPost, at("proposals", id, "reviews", n, "set-aside"), reason{why},
+	return transmit[Receipt](ctx, c, http.MethodPost, pathOf("proposals", id, "reviews", n, "set-aside"), reason{why},
 		how{keyed: true})
 }
 
@@ -121,13 +122,14 @@ func (c *Client) WithdrawProposal(ctx context.Context, id int64, tag, why string
 }
 
 func (c *Client) decide(ctx context.Context, id int64, what, tag, why string) (Receipt, error) {
-	return act[Receipt](ctx, c, http.MethodPost, at("proposals", id, what), reason{why}, how{keyed: true, match: tag})
+	return transmit[Receipt](ctx, c, http.MethodPost, pathOf("proposals", id, what), reason{why},
+		how{keyed: true, match: tag})
 }
 
 // CheckMap tells all that a submission of the map would be told, and stores
 // nothing.
 func (c *Client) CheckMap(ctx context.Context, m jsontext.Value) (Checked, error) {
-	return act[Checked](ctx, c, http.MethodPost, at("maps", "check"), []byte(m), how{again: true})
+	return transmit[Checked](ctx, c, http.MethodPost, pathOf("maps", "check"), []byte(m), how{again: true})
 }
 
 // Of names a digest as an act wants it told.

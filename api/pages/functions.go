@@ -22,7 +22,7 @@ import (
 func (p *Pages) functions(in *message.Language) template.FuncMap {
 	return template.FuncMap{
 		"t":       func(key string, values ...any) string { return in.Speak(t(key, unfilled(values)...)) },
-		"say":     func(x any) any { return said(in, x) },
+		"say":     func(x any) any { return worded(in, x) },
 		"static":  p.staticPath,
 		"part":    func(x any) string { return in.Speak(partSaid(x)) },
 		"date":    date,

@@ -46,8 +46,8 @@ func (v view) Others() []*message.Language {
 	return out
 }
 
-// said puts messages into words and leaves everything else as it is.
-func said(in *message.Language, x any) any {
+// worded puts messages into words and leaves everything else as it is.
+func worded(in *message.Language, x any) any {
 	switch x := x.(type) {
 	case message.Message:
 		return in.Speak(x)

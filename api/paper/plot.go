@@ -40,7 +40,7 @@ type plotter struct {
 	x, y  float64
 }
 
-func (p *plotter) at(q drawing.Point) fpdf.PointType {
+func (p *plotter) onPage(q drawing.Point) fpdf.PointType {
 	return fpdf.PointType{X: p.x + q.X*p.k, Y: p.y + q.Y*p.k}
 }
 
@@ -54,7 +54,7 @@ func (p *plotter) item(it *drawing.Item) {
 	case drawing.Lines:
 		p.pen(it, look)
 		for i := 0; i+1 < len(it.Points); i += 2 {
-			a, b := p.at(it.Points[i]), p.at(it.Points[i+1])
+			a, b := p.onPage(it.Points[i]), p.onPage(it.Points[i+1])
 			p.doc.Line(a.X, a.Y, b.X, b.Y)
 		}
 	case drawing.Text:
@@ -82,16 +82,16 @@ func (p *plotter) outline(it *drawing.Item) []fpdf.PointType {
 		for i := range steps {
 			b, a := math.Sincos(2 * math.Pi * float64(i) / steps)
 			u, v := a*it.RX, b*it.RY
-			ps = append(ps, p.at(drawing.Point{X: it.Center.X + u*cos - v*sin, Y: it.Center.Y - u*sin - v*cos}))
+			ps = append(ps, p.onPage(drawing.Point{X: it.Center.X + u*cos - v*sin, Y: it.Center.Y - u*sin - v*cos}))
 		}
 	case drawing.Segment:
 		for i := range steps + 1 {
 			sin, cos := math.Sincos(it.Angle - it.Half + 2*it.Half*float64(i)/steps)
-			ps = append(ps, p.at(drawing.Point{X: it.Center.X + it.RX*cos, Y: it.Center.Y - it.RX*sin}))
+			ps = append(ps, p.onPage(drawing.Point{X: it.Center.X + it.RX*cos, Y: it.Center.Y - it.RX*sin}))
 		}
 	default:
 		for _, q := range it.Points {
-			ps = append(ps, p.at(q))
+			ps = append(ps, p.onPage(q))
 		}
 	}
 	return ps
@@ -153,7 +153,7 @@ func (p *plotter) text(it *drawing.Item, look drawing.Look) {
 		size *= room / w
 		p.doc.SetFont("go", style, size/point)
 	}
-	q := p.at(it.Center)
+	q := p.onPage(it.Center)
 	if w := p.doc.GetStringWidth(it.Text); !it.Start {
 		q.X -= w / 2
 	}

@@ -83,7 +83,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) int {
 		fmt.Fprintf(stderr, "boardlore: %s; see: %s --help\n", oneLine(err.Error()), cmd.CommandPath())
 		return exitUsage
 	}
-	fmt.Fprintf(stderr, "boardlore: %s\n", plain(err))
+	fmt.Fprintf(stderr, "boardlore: %s\n", printed(err))
 	return exitFailed
 }
 
@@ -102,9 +102,9 @@ func sentence(err error) string {
 	return err.Error()
 }
 
-// plain is an error as it is printed: on one line, but for a registry's refusal
+// printed is an error as it is printed: on one line, but for a registry's refusal
 // with its faults on lines of their own.
-func plain(err error) string {
+func printed(err error) string {
 	r := client.Refused(err)
 	if r == nil {
 		return oneLine(sentence(err)) + faults(err)

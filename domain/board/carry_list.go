@@ -46,14 +46,14 @@ func mergeMatched[T any](f *carrier, l listing[T], b, c, p []T, toCurrent, toPro
 	entries := append(old(toCurrent, toProposed), fresh(l, c, p, toCurrent, toProposed)...)
 	out, from := make([]T, 0, len(entries)), make([]origin, 0, len(entries))
 	for _, e := range entries {
-		if v := l.entry(f, e, at(b, e[0]), at(c, e[1]), at(p, e[2])); v != nil {
+		if v := l.entry(f, e, element(b, e[0]), element(c, e[1]), element(p, e[2])); v != nil {
 			out, from = append(out, *v), append(from, e)
 		}
 	}
 	return out, from
 }
 
-func at[T any](list []T, i int) *T {
+func element[T any](list []T, i int) *T {
 	if i < 0 {
 		return nil
 	}

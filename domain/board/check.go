@@ -76,7 +76,7 @@ type where struct {
 	whole bool
 }
 
-func (w where) at(member string) string {
+func (w where) pointer(member string) string {
 	p := w.list + strconv.Itoa(w.i)
 	if member == "" || w.whole {
 		return p
@@ -122,7 +122,7 @@ func duplicates[T any](c *checker, code, list, member string, items []T, key fun
 	for i := range items {
 		k := key(&items[i])
 		if j, dup := first[k]; dup {
-			c.add(finding.Finding{Code: code, Severity: finding.Stop, Pointer: where{list: list, i: i}.at(member),
+			c.add(finding.Finding{Code: code, Severity: finding.Stop, Pointer: where{list: list, i: i}.pointer(member),
 				Sentence: message.Of("check.duplicate", message.Word("duplicate", code), k, list, j), Found: k,
 				Basis: document})
 			continue
@@ -142,7 +142,7 @@ func (c *checker) failurePoints() {
 		f, w := &fs[i], where{list: "/failure_points/", i: i}
 		for j, d := range f.Positions {
 			if !known[d] {
-				c.add(finding.Finding{Code: "reference-missing", Severity: finding.Stop, Pointer: w.at("positions/" +
+				c.add(finding.Finding{Code: "reference-missing", Severity: finding.Stop, Pointer: w.pointer("positions/" +
 					strconv.Itoa(j)),
 					Sentence: message.Of("check.reference-missing", f.ID, d),
 					Found:    d, Basis: document})
@@ -161,7 +161,7 @@ func (c *checker) unserviced(f *FailurePoint, w where, services map[string]Servi
 	}
 	for j, d := range f.Positions {
 		if service, known := services[d]; known && serviceRank[service] == 0 {
-			c.add(finding.Finding{Code: "hazard-left", Severity: finding.Caution, Pointer: w.at("positions/" +
+			c.add(finding.Finding{Code: "hazard-left", Severity: finding.Caution, Pointer: w.pointer("positions/" +
 				strconv.Itoa(j)),
 				Sentence: message.Of("check.hazard-left", f.ID, d),
 				Expected: "replace, inspect", Found: string(service.Or()), Basis: common})
@@ -177,10 +177,10 @@ func (c *checker) remedy(f *FailurePoint, w where) {
 	switch {
 	case f.BarsPowerUp != nil && *f.BarsPowerUp && !before:
 		c.add(finding.Finding{Code: "failure-point-no-way-out", Severity: finding.Caution,
-			Pointer:  w.at("bars_power_up"),
+			Pointer:  w.pointer("bars_power_up"),
 			Sentence: message.Of("check.no-way-out", f.ID), Basis: common})
 	case f.Severity == "hazard":
-		c.add(finding.Finding{Code: "failure-point-remedy-missing", Severity: finding.Note, Pointer: w.at(""),
+		c.add(finding.Finding{Code: "failure-point-remedy-missing", Severity: finding.Note, Pointer: w.pointer(""),
 			Sentence: message.Of("check.remedy-missing", f.ID), Basis: common})
 	}
 }
@@ -219,7 +219,7 @@ func (c *checker) measurements() {
 		c.points(&ks[i], w)
 		for j, point := range ks[i].Between {
 			if d := designatorIn(point); d != "" && prefixes[letters(d)] && !known[d] {
-				c.add(finding.Finding{Code: "check-point-unknown", Severity: finding.Caution, Pointer: w.at("between/" +
+				c.add(finding.Finding{Code: "check-point-unknown", Severity: finding.Caution, Pointer: w.pointer("between/" +
 					strconv.Itoa(j)),
 					Sentence: message.Of("check.point-unknown", ks[i].ID, d),
 					Found:    d, Basis: document})
@@ -257,17 +257,17 @@ func (c *checker) expect(k *Measurement, w where) {
 	}{{"expect/min", e.Min}, {"expect/max", e.Max}} {
 		if !end.q.IsZero() && unit != quantity.None && end.q.Unit() != unit {
 			fits = false
-			c.add(finding.Finding{Code: "quantity-unit", Severity: finding.Stop, Pointer: w.at(end.member),
+			c.add(finding.Finding{Code: "quantity-unit", Severity: finding.Stop, Pointer: w.pointer(end.member),
 				Sentence: message.Of("check.expect-unit", k.ID, message.Word("measure", k.Measure), unit, end.q.Unit()),
 				Expected: unit.String(), Found: end.q.String(), Basis: message.Text("SI")})
 		}
 	}
 	switch {
 	case e.Min.IsZero() && e.Max.IsZero():
-		c.add(finding.Finding{Code: "expect-empty", Severity: finding.Caution, Pointer: w.at("expect"),
+		c.add(finding.Finding{Code: "expect-empty", Severity: finding.Caution, Pointer: w.pointer("expect"),
 			Sentence: message.Of("check.expect-empty", k.ID), Basis: common})
 	case fits && !e.Min.IsZero() && !e.Max.IsZero() && e.Min.Compare(e.Max) > 0:
-		c.add(finding.Finding{Code: "range-reversed", Severity: finding.Stop, Pointer: w.at("expect"),
+		c.add(finding.Finding{Code: "range-reversed", Severity: finding.Stop, Pointer: w.pointer("expect"),
 			Sentence: message.Of("check.range-reversed", k.ID, e.Min, e.Max),
 			Expected: "min ≤ max", Found: fmt.Sprintf("%s … %s", e.Min, e.Max), Basis: document})
 	}
@@ -281,16 +281,16 @@ func (c *checker) variants() {
 		c.variant(i)
 		w := where{list: "/variants/", i: i}
 		if len(vs[i].Changes) == 0 {
-			c.add(finding.Finding{Code: "variant-idle", Severity: finding.Note, Pointer: w.at(""),
+			c.add(finding.Finding{Code: "variant-idle", Severity: finding.Note, Pointer: w.pointer(""),
 				Sentence: message.Of("check.variant-idle", vs[i].Variant), Basis: document})
 		}
-		j, again := marks[plain(vs[i].IdentifiedBy)]
+		j, again := marks[unstyled(vs[i].IdentifiedBy)]
 		if again {
-			c.add(finding.Finding{Code: "variant-indistinct", Severity: finding.Caution, Pointer: w.at("identified_by"),
+			c.add(finding.Finding{Code: "variant-indistinct", Severity: finding.Caution, Pointer: w.pointer("identified_by"),
 				Sentence: message.Of("check.variant-indistinct", vs[j].Variant, vs[i].Variant),
 				Found:    clip(vs[i].IdentifiedBy), Basis: common})
 		}
-		marks[plain(vs[i].IdentifiedBy)] = i
+		marks[unstyled(vs[i].IdentifiedBy)] = i
 	}
 }
 
@@ -310,7 +310,7 @@ func (c *checker) variant(i int) {
 		}
 		if other, dup := seen[p.Designator]; dup && (b.origin[k] >= 0 || b.origin[other] >= 0) {
 			c.add(finding.Finding{Code: "designator-duplicate", Severity: finding.Stop, Pointer: where{list: list,
-				i: max(b.origin[k], b.origin[other])}.at(""),
+				i: max(b.origin[k], b.origin[other])}.pointer(""),
 				Sentence: message.Of("check.variant-designator-twice", c.m.Variants[i].Variant, p.Designator),
 				Found:    p.Designator, Basis: document})
 		}
@@ -343,7 +343,7 @@ func (c *checker) variantPosition(b *built, k int, w where) {
 			return g.Code == f.Code &&
 				g.Pointer == f.Pointer && g.Found == f.Found
 		}) {
-			f.Pointer = w.at("")
+			f.Pointer = w.pointer("")
 			f.Sentence = message.Of("check.in-variant", c.m.Variants[b.variant].Variant, f.Sentence)
 			c.add(f)
 		}

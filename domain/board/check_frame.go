@@ -54,7 +54,7 @@ func (c *checker) place(p *Position, w where) {
 	f := &c.m.Frame
 	size := max(f.Width, f.Height)
 	if p.X < -size || p.Y < -size || p.X > f.Width+size || p.Y > f.Height+size {
-		c.add(finding.Finding{Code: "position-far-outside", Severity: finding.Stop, Pointer: w.at(""),
+		c.add(finding.Finding{Code: "position-far-outside", Severity: finding.Stop, Pointer: w.pointer(""),
 			Sentence: message.Of("check.position-far-outside", p.Designator, number(p.X), number(p.Y)),
 			Expected: fmt.Sprintf("%s × %s mm", number(f.Width), number(f.Height)), Found: fmt.Sprintf("(%s, %s)",
 				number(p.X), number(p.Y)), Basis: document})
@@ -63,7 +63,7 @@ func (c *checker) place(p *Position, w where) {
 	if c.onBoard(p.X, p.Y) {
 		return
 	}
-	c.add(finding.Finding{Code: "position-outside", Severity: finding.Caution, Pointer: w.at(""),
+	c.add(finding.Finding{Code: "position-outside", Severity: finding.Caution, Pointer: w.pointer(""),
 		Sentence: message.Of("check.position-outside", p.Designator, number(p.X), number(p.Y)),
 		Found:    fmt.Sprintf("(%s, %s)", number(p.X), number(p.Y)), Basis: document})
 }

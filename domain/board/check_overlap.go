@@ -34,7 +34,7 @@ func (o *overlap) finding(ps []Position, w where) finding.Finding {
 		names[k] = ps[j].Designator
 	}
 	p := &ps[o.i]
-	return finding.Finding{Code: "bodies-overlap", Severity: finding.Caution, Pointer: w.at(""),
+	return finding.Finding{Code: "bodies-overlap", Severity: finding.Caution, Pointer: w.pointer(""),
 		Sentence: message.Of("check.bodies-overlap", p.Designator, message.All(names), p.Side, mm(o.depth)),
 		Found:    mm(o.depth), Basis: common}
 }

@@ -62,7 +62,7 @@ func (c *checker) units(designator string, p *part.Part, w where, member string)
 	if !p.Tolerance.IsZero() {
 		u := p.Tolerance.High().Unit()
 		if u != quantity.Percent && !(u == quantity.Farad && p.Class == part.Capacitor) {
-			c.add(wrongUnit(designator, "tolerance", p.Tolerance.String(), "%", w.at(member+"/tolerance")))
+			c.add(wrongUnit(designator, "tolerance", p.Tolerance.String(), "%", w.pointer(member+"/tolerance")))
 		}
 	}
 }
@@ -77,7 +77,7 @@ func (c *checker) preferred(designator string, p *part.Part, w where) {
 	if in {
 		return
 	}
-	f := finding.Finding{Code: "value-not-preferred", Severity: finding.Caution, Pointer: w.at("part/value"),
+	f := finding.Finding{Code: "value-not-preferred", Severity: finding.Caution, Pointer: w.pointer("part/value"),
 		Found:    p.Value.String(),
 		Expected: spellings(likely), Basis: message.Text("IEC 60063"),
 		Sentence: message.Of("check.value-not-preferred", designator, p.Value)}
@@ -106,16 +106,16 @@ func (c *checker) unit(designator, member string, q quantity.Quantity, kind quan
 		return
 	}
 	if q.Unit() != kind.Unit() {
-		c.add(wrongUnit(designator, member, q.String(), kind.Unit().String(), w.at(parent+"/"+member)))
+		c.add(wrongUnit(designator, member, q.String(), kind.Unit().String(), w.pointer(parent+"/"+member)))
 		return
 	}
 	if q.Sign() < 0 && kind != quantity.Temperature {
-		c.add(finding.Finding{Code: "quantity-negative", Severity: finding.Stop, Pointer: w.at(parent + "/" + member),
+		c.add(finding.Finding{Code: "quantity-negative", Severity: finding.Stop, Pointer: w.pointer(parent + "/" + member),
 			Sentence: message.Of("check.quantity-negative", designator, memberName(member), q),
 			Expected: "≥ 0", Found: q.String(), Basis: message.Text("SI")})
 	}
 	if q.Sign() == 0 && kind != quantity.Temperature && kind != quantity.Resistance {
-		c.add(finding.Finding{Code: "quantity-zero", Severity: finding.Stop, Pointer: w.at(parent + "/" + member),
+		c.add(finding.Finding{Code: "quantity-zero", Severity: finding.Stop, Pointer: w.pointer(parent + "/" + member),
 			Sentence: message.Of("check.quantity-zero", designator, memberName(member), q),
 			Expected: "> 0", Found: q.String(), Basis: message.Text("SI")})
 	}
@@ -154,18 +154,18 @@ func (c *checker) working(p *Position, w where) {
 		return
 	}
 	if v.Unit() != quantity.Volt {
-		c.add(wrongUnit(p.Designator, "working_voltage", v.String(), quantity.Volt.String(), w.at("working_voltage")))
+		c.add(wrongUnit(p.Designator, "working_voltage", v.String(), quantity.Volt.String(), w.pointer("working_voltage")))
 		return
 	}
 	if v.Sign() < 0 {
 		v = v.Neg()
 	}
 	if bears(&p.Part) && p.Part.Voltage.Unit() == quantity.Volt && v.Compare(p.Part.Voltage) > 0 {
-		c.add(overRated(p, "which.original", p.Part.Voltage, finding.Caution, w.at("working_voltage")))
+		c.add(overRated(p, "which.original", p.Part.Voltage, finding.Caution, w.pointer("working_voltage")))
 	}
 	if r := p.Replacement; r != nil && bears(&r.Part) && r.Part.Voltage.Unit() == quantity.Volt &&
 		v.Compare(r.Part.Voltage) > 0 {
-		c.add(overRated(p, "which.replacement", r.Part.Voltage, finding.Stop, w.at("replacement/part/voltage")))
+		c.add(overRated(p, "which.replacement", r.Part.Voltage, finding.Stop, w.pointer("replacement/part/voltage")))
 	}
 }
 
@@ -199,18 +199,18 @@ var polarConstructions = []part.Construction{part.AluminiumElectrolytic, part.Al
 func (c *checker) polarity(p *Position, w where) {
 	switch {
 	case polarised(&p.Part) && p.Negative == nil:
-		c.add(finding.Finding{Code: "polarity-unknown", Severity: finding.Caution, Pointer: w.at(""),
+		c.add(finding.Finding{Code: "polarity-unknown", Severity: finding.Caution, Pointer: w.pointer(""),
 			Sentence: message.Of("check.polarity-unknown", p.Designator),
 			Expected: "negative_deg", Basis: common})
 	case p.Negative != nil && p.Part.Polarised != nil && !*p.Part.Polarised:
-		c.add(finding.Finding{Code: "polarity-needless", Severity: finding.Note, Pointer: w.at("negative_deg"),
+		c.add(finding.Finding{Code: "polarity-needless", Severity: finding.Note, Pointer: w.pointer("negative_deg"),
 			Sentence: message.Of("check.polarity-needless", p.Designator), Basis: common})
 	case p.Negative != nil && bipolar(&p.Part):
-		c.add(finding.Finding{Code: "polarity-needless", Severity: finding.Note, Pointer: w.at("negative_deg"),
+		c.add(finding.Finding{Code: "polarity-needless", Severity: finding.Note, Pointer: w.pointer("negative_deg"),
 			Sentence: message.Of("check.polarity-needless-kind", p.Designator, kindOf(&p.Part)), Basis: common})
 	}
 	if is := p.Part.Polarised; is != nil && (*is && bipolar(&p.Part) || !*is && p.Part.Class == part.Cell) {
-		c.add(finding.Finding{Code: "polarity-contradicts", Severity: finding.Caution, Pointer: w.at("part/polarised"),
+		c.add(finding.Finding{Code: "polarity-contradicts", Severity: finding.Caution, Pointer: w.pointer("part/polarised"),
 			Sentence: message.Of("check.polarity-contradicts", p.Designator, kindOf(&p.Part),
 				choice(is, "map.polarised", "map.bipolar")), Basis: common})
 	}
@@ -253,11 +253,11 @@ func (c *checker) safety(p *Position, w where) {
 		return
 	}
 	if p.Part.Class == part.Capacitor && !hasClass(&p.Part, letter) {
-		c.add(unclassed(p, "which.its-original", &p.Part, letter, finding.Caution, w.at("part/safety_class")))
+		c.add(unclassed(p, "which.its-original", &p.Part, letter, finding.Caution, w.pointer("part/safety_class")))
 	}
 	if r := p.Replacement; r != nil && r.Part.Class == part.Capacitor && !hasClass(&r.Part, letter) {
 		c.add(unclassed(p, "which.its-replacement", &r.Part, letter, finding.Stop,
-			w.at("replacement/part/safety_class")))
+			w.pointer("replacement/part/safety_class")))
 	}
 }
 
@@ -298,12 +298,12 @@ func (c *checker) replacement(p *Position, w where) {
 	}
 	if was.Polarised != nil && !*was.Polarised && polarised(now) {
 		c.add(finding.Finding{Code: "replacement-polarised", Severity: finding.Caution,
-			Pointer:  w.at("replacement/part/polarised"),
+			Pointer:  w.pointer("replacement/part/polarised"),
 			Sentence: message.Of("check.replacement-polarised", p.Designator),
 			Expected: "polarised false", Basis: common})
 	}
 	if letter := letterOf(was.SafetyClass); letter != 0 && !hasClass(now, letter) && safetyLetter(p) == 0 {
-		c.add(finding.Finding{Code: "safety-class-missing", Severity: finding.Stop, Pointer: w.at("replacement/part"),
+		c.add(finding.Finding{Code: "safety-class-missing", Severity: finding.Stop, Pointer: w.pointer("replacement/part"),
 			Sentence: message.Of("check.replacement-safety-class", p.Designator, was.SafetyClass, safetyOf(now)),
 			Expected: was.SafetyClass, Found: now.SafetyClass, Basis: safetyStandard})
 	}
@@ -313,12 +313,12 @@ func (c *checker) replacement(p *Position, w where) {
 	if was.Class == part.Fuse && now.Class == part.Fuse && was.FuseSpeed != "" && now.FuseSpeed != "" &&
 		was.FuseSpeed != now.FuseSpeed {
 		c.add(finding.Finding{Code: "replacement-fuse-speed", Severity: finding.Caution,
-			Pointer:  w.at("replacement/part/fuse_speed"),
+			Pointer:  w.pointer("replacement/part/fuse_speed"),
 			Sentence: message.Of("check.replacement-fuse-speed", p.Designator, was.FuseSpeed, now.FuseSpeed),
 			Expected: was.FuseSpeed, Found: now.FuseSpeed, Basis: message.Text("IEC 60127")})
 	}
 	if samePart(was, now) {
-		c.add(finding.Finding{Code: "replacement-same", Severity: finding.Note, Pointer: w.at("replacement/part"),
+		c.add(finding.Finding{Code: "replacement-same", Severity: finding.Note, Pointer: w.pointer("replacement/part"),
 			Sentence: message.Of("check.replacement-same", p.Designator), Basis: common})
 	}
 }
@@ -326,7 +326,8 @@ func (c *checker) replacement(p *Position, w where) {
 // otherClass looks at a replacement of another class. What protects is never
 // replaced by what does not.
 func (c *checker) otherClass(p *Position, w where) {
-	f := finding.Finding{Code: "replacement-class", Severity: finding.Caution, Pointer: w.at("replacement/part/class"),
+	f := finding.Finding{Code: "replacement-class", Severity: finding.Caution,
+		Pointer:  w.pointer("replacement/part/class"),
 		Expected: string(p.Part.Class), Found: string(p.Replacement.Part.Class), Basis: common,
 		Sentence: message.Of("check.replacement-class", p.Designator, p.Part.Class, p.Replacement.Part.Class)}
 	if p.Part.Class == part.Fuse {
@@ -354,7 +355,7 @@ func letterOf(class string) byte {
 func (c *checker) charged(p *Position, w where) {
 	charges := part.DutyOf(p.Function)&part.Charged != 0
 	if charges && p.Part.Class == part.Cell && p.Part.Rechargeable != nil && !*p.Part.Rechargeable {
-		c.add(finding.Finding{Code: "cell-charged", Severity: finding.Caution, Pointer: w.at("part/rechargeable"),
+		c.add(finding.Finding{Code: "cell-charged", Severity: finding.Caution, Pointer: w.pointer("part/rechargeable"),
 			Sentence: message.Of("check.cell-charged", p.Designator),
 			Expected: "rechargeable true", Found: "rechargeable false", Basis: message.Text("IEC 60086-4")})
 	}
@@ -365,12 +366,12 @@ func (c *checker) charged(p *Position, w where) {
 	switch now := p.Replacement.Part.Rechargeable; {
 	case now == nil:
 		c.add(finding.Finding{Code: "replacement-cell-unknown", Severity: finding.Caution,
-			Pointer:  w.at("replacement/part"),
+			Pointer:  w.pointer("replacement/part"),
 			Sentence: message.Of("check.replacement-cell-unknown", p.Designator),
 			Expected: "rechargeable true", Basis: message.Text("IEC 60086-4")})
 	case !*now:
 		c.add(finding.Finding{Code: "replacement-cell-primary", Severity: finding.Stop,
-			Pointer:  w.at("replacement/part/rechargeable"),
+			Pointer:  w.pointer("replacement/part/rechargeable"),
 			Sentence: message.Of("check.replacement-cell-primary", p.Designator),
 			Expected: "rechargeable true", Found: "rechargeable false", Basis: message.Text("IEC 60086-4")})
 	}
@@ -396,13 +397,13 @@ func (c *checker) specified(p *Position, w where) {
 	default:
 		return
 	}
-	c.add(finding.Finding{Code: "part-unspecified", Severity: finding.Caution, Pointer: w.at(at),
+	c.add(finding.Finding{Code: "part-unspecified", Severity: finding.Caution, Pointer: w.pointer(at),
 		Sentence: message.Of("check.part-unspecified", p.Designator, message.Of(lacks)), Expected: names,
 		Basis: common})
 }
 
 func replaced(p *Position, code string, r *part.Member, was, now quantity.Quantity, w where) finding.Finding {
-	return finding.Finding{Code: code, Severity: finding.Caution, Pointer: w.at("replacement/part/" + r.Name),
+	return finding.Finding{Code: code, Severity: finding.Caution, Pointer: w.pointer("replacement/part/" + r.Name),
 		Sentence: message.Of("check."+code, p.Designator, r.Say(), now, was),
 		Expected: was.String(), Found: now.String(), Basis: common}
 }

@@ -51,7 +51,7 @@ func canonically(s string) quantity.Quantity {
 // plausible finds figures that no part of the kind has.
 func (c *checker) plausible(designator string, p *part.Part, w where, member string) {
 	odd := func(of, expected string, q quantity.Quantity) {
-		c.add(finding.Finding{Code: "quantity-implausible", Severity: finding.Caution, Pointer: w.at(member + "/" + of),
+		c.add(finding.Finding{Code: "quantity-implausible", Severity: finding.Caution, Pointer: w.pointer(member + "/" + of),
 			Sentence: message.Of("check.quantity-implausible", designator, kindOf(p), q), Expected: expected,
 			Found: q.String(), Basis: common})
 	}
@@ -76,7 +76,7 @@ func (c *checker) construction(designator string, p *part.Part, w where, member 
 		return // there are ceramic resonators and film resistors
 	}
 	c.add(finding.Finding{Code: "construction-foreign", Severity: finding.Caution,
-		Pointer:  w.at(member + "/construction"),
+		Pointer:  w.pointer(member + "/construction"),
 		Sentence: message.Of("check.construction-foreign", designator, kindOf(p)), Found: string(p.Construction),
 		Basis: common})
 }
@@ -114,7 +114,7 @@ func coincidences(ps []Position, skip func(i int) bool) []coincidence {
 
 func (o coincidence) finding(ps []Position, w where) finding.Finding {
 	p := &ps[o.i]
-	return finding.Finding{Code: "positions-coincide", Severity: finding.Caution, Pointer: w.at(""),
+	return finding.Finding{Code: "positions-coincide", Severity: finding.Caution, Pointer: w.pointer(""),
 		Sentence: message.Of("check.positions-coincide", p.Designator, ps[o.j].Designator, number(p.X), number(p.Y),
 			p.Side), Found: ps[o.j].Designator, Basis: common}
 }
@@ -126,7 +126,7 @@ func (c *checker) body(p *Position, w where) {
 		return
 	}
 	odd := func(member string, sentence message.Message, expected, found string) {
-		c.add(finding.Finding{Code: "body-contradicts", Severity: finding.Caution, Pointer: w.at("body/" + member),
+		c.add(finding.Finding{Code: "body-contradicts", Severity: finding.Caution, Pointer: w.pointer("body/" + member),
 			Sentence: sentence, Expected: expected, Found: found, Basis: document})
 	}
 	if b.HeightLimit > 0 && b.Height > b.HeightLimit {
@@ -163,7 +163,7 @@ const vagueShare = 0.1
 
 // powered finds measurements that can't be made when they are asked for.
 func (c *checker) powered(k *Measurement, w where) {
-	f := finding.Finding{Code: "check-when", Severity: finding.Caution, Pointer: w.at("when"), Found: string(k.When),
+	f := finding.Finding{Code: "check-when", Severity: finding.Caution, Pointer: w.pointer("when"), Found: string(k.When),
 		Basis: common}
 	switch {
 	case k.When == BeforePowerUp && k.Measure == "current":
@@ -180,7 +180,7 @@ func (c *checker) powered(k *Measurement, w where) {
 // points finds a check that does not say where to measure.
 func (c *checker) points(k *Measurement, w where) {
 	if n := len(k.Between); n == 0 || n == 1 && k.Measure != "current" {
-		c.add(finding.Finding{Code: "check-points-few", Severity: finding.Caution, Pointer: w.at("between"),
+		c.add(finding.Finding{Code: "check-points-few", Severity: finding.Caution, Pointer: w.pointer("between"),
 			Sentence: message.Of("check.points-few", k.ID, message.Word("measure", cmp.Or(k.Measure, "it"))),
 			Expected: "≥ 2", Found: fmt.Sprint(n), Basis: common})
 	}

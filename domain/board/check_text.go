@@ -27,7 +27,7 @@ func (c *checker) text(designator string, p *part.Part, w where, member string) 
 		c.texts[key] = words
 	}
 	if words != "" {
-		c.add(finding.Finding{Code: "text-turns", Severity: finding.Caution, Pointer: w.at(member + "/text"),
+		c.add(finding.Finding{Code: "text-turns", Severity: finding.Caution, Pointer: w.pointer(member + "/text"),
 			Found: p.Text, Basis: common,
 			Sentence: message.Of("check.text-turns", designator, p.Text, words)})
 	}

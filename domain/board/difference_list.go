@@ -221,7 +221,7 @@ func (d *differ) cautions() {
 	s := series[Caution]{kind: CautionKind, list: "cautions", from: d.from.Cautions, to: d.to.Cautions,
 		key: cautionText, same: sameCaution}
 	s.match = byKey(s.from, s.to, cautionText)
-	byContent(&s.match, s.from, s.to, func(a, b *Caution) bool { return plain(a.Text) == plain(b.Text) })
+	byContent(&s.match, s.from, s.to, func(a, b *Caution) bool { return unstyled(a.Text) == unstyled(b.Text) })
 	byContent(&s.match, s.from, s.to, func(*Caution, *Caution) bool { return true })
 	s.removed = func(c *Caution) (Severity, message.Message) {
 		return Hazard, message.Of("difference.caution-gone", quoted(c.Text))
@@ -240,7 +240,7 @@ func (d *differ) cautions() {
 				[]message.Message{message.Of("hazard.comes-later")})
 		case a.Text == b.Text:
 			return Material, message.Of("difference.caution", quoted(b.Text), memberSentence(raw(a), raw(b)))
-		case plain(a.Text) == plain(b.Text) && a.When == b.When:
+		case unstyled(a.Text) == unstyled(b.Text) && a.When == b.When:
 			return Editorial, message.Of("difference.caution-rewritten", quoted(a.Text), quoted(b.Text))
 		}
 		return Hazard, message.Of("difference.caution-says", quoted(a.Text), quoted(b.Text))
@@ -248,10 +248,10 @@ func (d *differ) cautions() {
 	compare(d, s)
 }
 
-// plain is a text without regard to blanks, the look of its punctuation, the
+// unstyled is a text without regard to blanks, the look of its punctuation, the
 // stop at its end, and the case of words that have no figure in or before
 // them: milliohms and megohms are not the same.
-func plain(s string) string {
+func unstyled(s string) string {
 	words := strings.Fields(typographic.Replace(s))
 	figured := false
 	for i, w := range words {

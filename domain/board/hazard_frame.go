@@ -46,7 +46,7 @@ func cornersOf(f *Frame) [][2]float64 {
 // x = a·u + b·v + c, and so for y.
 type laid [2][3]float64
 
-func (l *laid) at(pixel [2]float64) [2]float64 {
+func (l *laid) onBoard(pixel [2]float64) [2]float64 {
 	return [2]float64{l[0][0]*pixel[0] + l[0][1]*pixel[1] + l[0][2], l[1][0]*pixel[0] + l[1][1]*pixel[1] + l[1][2]}
 }
 
@@ -81,7 +81,7 @@ func (p *Photograph) lay() (l laid, off float64, ok bool) {
 		}
 	}
 	for i := range p.Points {
-		at := l.at(p.Points[i].Pixel)
+		at := l.onBoard(p.Points[i].Pixel)
 		off = max(off, math.Hypot(at[0]-p.Points[i].MM[0], at[1]-p.Points[i].MM[1]))
 	}
 	return l, off, true
@@ -101,7 +101,7 @@ func laidElsewhere(a, b *Photograph) bool {
 		return ok != too
 	}
 	return slices.ContainsFunc(a.Points, func(p PhotographPoint) bool {
-		x, y := was.at(p.Pixel), is.at(p.Pixel)
+		x, y := was.onBoard(p.Pixel), is.onBoard(p.Pixel)
 		return math.Hypot(x[0]-y[0], x[1]-y[1]) > misplacedBy+off
 	})
 }

@@ -226,7 +226,7 @@ func otherFigures(a, b string) bool {
 
 // holdsWords tells that a text has all the words of another, one after the other.
 func holdsWords(text, other string) bool {
-	x, y := plain(strings.ToLower(text)), plain(strings.ToLower(other))
+	x, y := unstyled(strings.ToLower(text)), unstyled(strings.ToLower(other))
 	if x == y || y == "" {
 		return x == y
 	}

@@ -282,4 +282,4 @@ var typographic = strings.NewReplacer("“", `"`, "”", `"`, "„", `"`, "«", 
 
 // sameWords tells that two texts differ in nothing but case, spacing and the
 // look of their punctuation.
-func sameWords(a, b string) bool { return a == b || plain(a) == plain(b) }
+func sameWords(a, b string) bool { return a == b || unstyled(a) == unstyled(b) }

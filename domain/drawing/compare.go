@@ -143,7 +143,7 @@ func (l *layout) placeChanged(p *board.Position, t *track, signs map[string]Sign
 			c.duty, c.ink = inspect, InkSame
 		}
 		if differs && old.Side == p.Side {
-			c.came, c.origin = true, l.at(old.X, old.Y)
+			c.came, c.origin = true, l.toSheet(old.X, old.Y)
 			c.was = shape{pole: l.turn(negative(&old)), polar: old.Negative != nil}
 		}
 	case old.Side == l.o.Side: // went to the other side

@@ -211,18 +211,18 @@ func newLayout(m *board.Map, o Options) *layout {
 	l.size = Point{w * l.scale, h * l.scale}
 	l.origin = Point{0, l.size.Y}
 	for _, p := range m.Frame.Outline {
-		l.outl = append(l.outl, l.at(p[0], p[1]))
+		l.outl = append(l.outl, l.toSheet(p[0], p[1]))
 	}
 	if len(l.outl) < 3 {
-		l.outl = []Point{l.at(0, 0), l.at(w, 0), l.at(w, h), l.at(0, h)}
+		l.outl = []Point{l.toSheet(0, 0), l.toSheet(w, 0), l.toSheet(w, h), l.toSheet(0, h)}
 	}
 	l.parts = make([]piece, 0, len(m.Positions))
 	return l
 }
 
-// at is the sheet's point for a point of the frame, mirrored for the bottom.
-// What lies further out than the board is long is drawn at that distance.
-func (l *layout) at(x, y float64) Point {
+// toSheet is the sheet's point for a point of the frame, mirrored for the bottom.
+// What lies further out than the board is long is drawn toSheet that distance.
+func (l *layout) toSheet(x, y float64) Point {
 	px, py := sound(x)*l.scale, sound(y)*l.scale
 	px = math.Max(-l.size.X, math.Min(2*l.size.X, px))
 	py = math.Max(-l.size.Y, math.Min(2*l.size.Y, py))
@@ -249,7 +249,7 @@ func (l *layout) place(p *board.Position, d duty) *piece {
 		InkReplace}[d]})
 	c := &l.parts[len(l.parts)-1]
 	c.body = outlineOf(p, l.scale)
-	c.body.c = l.at(p.X, p.Y)
+	c.body.c = l.toSheet(p.X, p.Y)
 	c.body.angle = l.turn(p.Rotation)
 	if p.Negative != nil {
 		c.body.pole, c.body.polar = l.turn(*p.Negative), true

@@ -154,7 +154,7 @@ func (l *layout) href(designator string) string {
 	return l.o.Link(designator)
 }
 
-func plain(c byte) bool {
+func isUnescaped(c byte) bool {
 	return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '-' || c == '_' || c == '.'
 }
 
@@ -164,7 +164,7 @@ func name(s string) string {
 	const hex = "0123456789ABCDEF"
 	b := make([]byte, 0, len(s))
 	for i := range len(s) {
-		if c := s[i]; plain(c) {
+		if c := s[i]; isUnescaped(c) {
 			b = append(b, c)
 		} else {
 			b = append(b, '~', hex[c>>4], hex[c&15])

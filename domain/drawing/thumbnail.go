@@ -42,7 +42,7 @@ func Silhouettes(m *board.Map) (shapes []Silhouette, width, height float64) {
 
 func silhouette(l *layout, p *board.Position, d duty) Silhouette {
 	b := outlineOf(p, l.scale)
-	b.c, b.angle = l.at(p.X, p.Y), l.turn(p.Rotation)
+	b.c, b.angle = l.toSheet(p.X, p.Y), l.turn(p.Rotation)
 	h := b.hull()
 	s := Silhouette{Ink: [...]Ink{InkLeave, InkInspect, InkReplace}[d]}
 	if h.r > 0 {

@@ -121,7 +121,7 @@ func best(text string, lines []string) Table {
 			return t
 		}
 	}
-	rows := plain(lines)
+	rows := singleCells(lines)
 	if len(rows) > 1 && isHeading(rows[0].Cells[0]) {
 		return assemble(rows, 0, 0)
 	}
@@ -279,8 +279,8 @@ func even(rows []Row) bool {
 	return n > 0
 }
 
-// plain makes one cell of every line that isn't blank.
-func plain(lines []string) []Row {
+// singleCells makes one cell of every line that isn't blank.
+func singleCells(lines []string) []Row {
 	var rows []Row
 	for i, l := range lines {
 		if l = strings.TrimSpace(l); l != "" {

@@ -124,7 +124,7 @@ const (
 func (j *judgement) say(id ruleID, excused bool) finding.Finding {
 	r := &rules[id]
 	want, have := j.compared(r.about)
-	asked, told := said(r.about, want), said(r.about, have)
+	asked, told := valueWord(r.about, want), valueWord(r.about, have)
 	if r.about == ofOthers {
 		asked, told = j.others()
 	}
@@ -150,8 +150,8 @@ var sets = map[member]string{ofClass: "class", ofConstruction: "construction", o
 	ofChemistry: "chemistry", ofCharge: "charge",
 	ofMount: "mount", ofKind: "kind", ofShape: "shape", ofSupply: "supply"}
 
-// said is a value as a sentence has it.
-func said(m member, value string) any {
+// valueWord is a value as a sentence has it.
+func valueWord(m member, value string) any {
 	if set := sets[m]; set != "" && value != "" {
 		return message.Word(set, value)
 	}

@@ -197,13 +197,13 @@ func learn(m map[string]*entry, l *lexer, surface string, r *row) {
 	words := 0 // the key up to the last word
 	for k := range l.atoms {
 		if l.atoms[k].sort != sign && words > 0 {
-			at(m, key[:words]).more = true
+			entryOf(m, key[:words]).more = true
 		}
 		if key = l.appendKey(key, k); l.atoms[k].sort != sign {
 			words = len(key)
 		}
 	}
-	e := at(m, key)
+	e := entryOf(m, key)
 	for _, old := range e.rows {
 		if old.act == r.act {
 			return // the first row goes before
@@ -213,7 +213,7 @@ func learn(m map[string]*entry, l *lexer, surface string, r *row) {
 	e.inductor = e.inductor || r.act == actClass && r.value == "inductor"
 }
 
-func at(m map[string]*entry, key []byte) *entry {
+func entryOf(m map[string]*entry, key []byte) *entry {
 	e := m[string(key)]
 	if e == nil {
 		e = &entry{}

@@ -30,7 +30,7 @@ func (m *marks) bare(all []bareNumber, after int, alone bool) {
 		return
 	}
 	if first.num.power && len(all) == 1 && m.kind != quantity.ToleranceKind && m.suits(m.kind) {
-		m.plain(first, m.kind.Unit()) // whoever writes powers of ten writes bare units
+		m.unitless(first, m.kind.Unit()) // whoever writes powers of ten writes bare units
 		return
 	}
 	switch m.kind {
@@ -44,13 +44,13 @@ func (m *marks) bare(all []bareNumber, after int, alone bool) {
 		m.bareVoltage(all, after, alone)
 	case quantity.Temperature:
 		if len(all) == 1 && alone {
-			m.plain(first, quantity.Celsius)
+			m.unitless(first, quantity.Celsius)
 		}
 	}
 }
 
-// plain offers a number alone in the bare unit.
-func (m *marks) plain(b *bareNumber, u quantity.Unit) {
+// unitless offers a number alone in the bare unit.
+func (m *marks) unitless(b *bareNumber, u quantity.Unit) {
 	if b.num.plain && len(b.num.text) > 1 && b.num.text[0] == '0' {
 		return // a code, not a number
 	}
@@ -143,11 +143,11 @@ func (m *marks) bareVoltage(all []bareNumber, after int, alone bool) {
 		d, _ := figureCode(last.num.text)
 		m.offer(d, 0, quantity.Volt, quantity.Tolerance{}, doubtBare)
 	case len(all) == 2 && after == 0 && m.ratedPair(all):
-		m.plain(last, quantity.Volt)
+		m.unitless(last, quantity.Volt)
 		if swapped(all) {
-			m.plain(&all[0], quantity.Volt)
+			m.unitless(&all[0], quantity.Volt)
 		}
 	case len(all) == 1 && after > 0 && last.i == after, len(all) == 1 && alone:
-		m.plain(last, quantity.Volt)
+		m.unitless(last, quantity.Volt)
 	}
 }
