@@ -80,6 +80,9 @@ type Gate struct {
 	mirror  string // address of the registry that this one mirrors; "" where it is one of its own
 }
 
+// Mirror is the address of the registry that this one mirrors; "" where it is one of its own.
+func (g *Gate) Mirror() string { return g.mirror }
+
 // Identify finds the account of a token. It is looked up whatever came from the
 // address before: who guesses from a workshop's address must not lock out the
 // others there, and a token is too long to be guessed. Only what nobody has is

@@ -16,7 +16,7 @@ import (
 // pageKey is all that a page for strangers is made from but the board. What
 // else comes with a request is no business of such a page's; a request with any
 // cookie but those of forms and of the language gets a page of its own.
-type pageKey struct{ host, uri, language, secure string }
+type pageKey struct{ host, uri, language, secure, copy string }
 
 // keptPage is a page before the visitor's key is put in, as it was while the
 // board's turn was that.
@@ -66,7 +66,8 @@ func (p *Pages) once(h func(echo.Context, *visit) error) func(echo.Context, *vis
 
 func (p *Pages) keyOf(c echo.Context) pageKey {
 	r := c.Request()
-	k := pageKey{host: r.Host, uri: r.URL.RequestURI(), language: languageOf(c).Tag}
+	k := pageKey{host: r.Host, uri: r.URL.RequestURI(), language: languageOf(c).Tag,
+		copy: p.copyOf(r.Context()).line()}
 	if p.secure || c.IsTLS() {
 		k.secure = "yes"
 	}

@@ -51,6 +51,7 @@ type Pages struct {
 	kept      *otter.Cache[pageKey, keptPage]
 
 	pictures pictures
+	standing standing // of a mirror
 
 	deskMu    sync.Mutex
 	deskKnown map[int64]judgement // of the proposals on the desk
@@ -222,6 +223,7 @@ type view struct {
 	Body   any
 
 	Language *message.Language
+	Copy     *copied // nil where the registry is no mirror
 }
 
 // render writes a page whole or not at all.
@@ -231,7 +233,7 @@ func (p *Pages) render(c echo.Context, status int, name string, v view) error {
 	if t == nil {
 		return fmt.Errorf("no template %q", name)
 	}
-	v.Language = in
+	v.Language, v.Copy = in, p.copyOf(c.Request().Context())
 	var b api.Short
 	if err := t.ExecuteTemplate(&b, "base.html", v); err != nil {
 		return fmt.Errorf("write page %s: %w", name, api.Writing(err))

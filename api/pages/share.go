@@ -10,6 +10,7 @@ import (
 	"math"
 	"net/http"
 	"net/url"
+	"strconv"
 	"strings"
 	"sync"
 	"time"
@@ -238,14 +239,22 @@ func (p *Pages) shortAddress(c echo.Context, _ *visit) error {
 	return c.Redirect(http.StatusFound, "/boards/"+b.ID)
 }
 
-// embed answers oEmbed 1.0 (https://oembed.com) for a board's page.
+// drawingOf is the address of a board's drawing, apart from its ID.
+const drawingOf, drawingFile = "/v1/boards/", "/drawing.svg"
+
+// embed answers oEmbed 1.0 (https://oembed.com) for a board's page, with its
+// card, and for its drawing, with the drawing itself.
 func (p *Pages) embed(c echo.Context, _ *visit) error {
 	u, err := url.Parse(c.QueryParam("url"))
-	id, ok := "", false
+	id, drawn := "", false
 	if err == nil {
-		id, ok = strings.CutPrefix(u.Path, "/boards/")
+		if id, drawn = strings.CutPrefix(u.Path, drawingOf); drawn {
+			id, drawn = strings.CutSuffix(id, drawingFile)
+		} else {
+			id = strings.TrimPrefix(u.Path, "/boards/")
+		}
 	}
-	if !ok || p.here(c) != u.Scheme+"://"+u.Host || strings.Contains(id, "/") {
+	if id == "" || p.here(c) != u.Scheme+"://"+u.Host || strings.Contains(id, "/") {
 		return fault.New(fault.NotFound, "board-unknown", "page.error.board", id)
 	}
 	if f := c.QueryParam("format"); f != "" && f != "json" {
@@ -255,9 +264,30 @@ func (p *Pages) embed(c echo.Context, _ *visit) error {
 	if err != nil {
 		return err
 	}
+	address, w, h := p.here(c)+"/boards/"+b.ID+"/card.png?v="+short(b.Digest), float64(cardWide), float64(cardTall)
+	if drawn {
+		address = p.here(c) + drawingOf + b.ID + drawingFile
+		if u.RawQuery != "" {
+			address += "?" + u.RawQuery
+		}
+		h = w * b.Size.Height / b.Size.Width
+	}
+	w, h = within(w, h, c.QueryParam("maxwidth"), c.QueryParam("maxheight"))
 	return sendJSON(c, map[string]any{"version": "1.0", "type": "photo", "title": board.Called(&b.Equipment, b.Name),
-		"url": p.here(c) + "/boards/" + b.ID + "/card.png?v=" + short(b.Digest), "width": cardWide, "height": cardTall,
-		"provider_name": t("site"), "provider_url": p.here(c) + "/", "cache_age": 300})
+		"url": address, "width": int(w), "height": int(h),
+		"provider_name": languageOf(c).Speak(t("site")), "provider_url": p.here(c) + "/", "cache_age": 300})
+}
+
+// within makes a picture's size no more than the bounds that are given.
+func within(w, h float64, most, tallest string) (float64, float64) {
+	by := 1.0
+	if x, err := strconv.Atoi(most); err == nil && x > 0 {
+		by = min(by, float64(x)/w)
+	}
+	if y, err := strconv.Atoi(tallest); err == nil && y > 0 {
+		by = min(by, float64(y)/h)
+	}
+	return max(1, w*by), max(1, h*by)
 }
 
 // sitemapPage is how many boards one site map names; the protocol

@@ -7,6 +7,7 @@ import (
 	"html"
 	"image/png"
 	"net/http"
+	"net/url"
 	"regexp"
 	"strings"
 	"testing"
@@ -70,7 +71,13 @@ func TestShared(t *testing.T) {
 	_, _, robots := get("/robots.txt")
 	want(t, site+robots, "<loc>"+w.URL+"/boards/"+boardID+"</loc>", "Sitemap: "+w.URL+"/sitemap.xml")
 	_, _, embed := get("/oembed?url=" + w.URL + "/boards/" + boardID)
-	want(t, embed, `"type":"photo"`, `"title":"Fellside MP-4, microphone preamplifier"`)
+	want(t, embed, `"type":"photo"`, `"title":"Fellside MP-4, microphone preamplifier"`, `"provider_name":"boardlore"`,
+		`"width":1200`, `"height":630`)
+	drawn := w.URL + "/v1/boards/" + boardID + "/drawing.svg?side=bottom"
+	_, _, embed = get("/oembed?maxwidth=600&url=" + url.QueryEscape(drawn))
+	want(t, embed, `"url":"`+drawn+`"`, `"width":600`)
+	_, _, embed = get("/oembed?maxwidth=600&maxheight=63&url=" + w.URL + "/boards/" + boardID)
+	want(t, embed, `"width":120`, `"height":63`)
 	for path, want := range map[string]int{"/oembed?url=https://elsewhere.example/boards/" + boardID: 404,
 		"/oembed?format=xml&url=" + w.URL + "/boards/" + boardID: 501,
 		"/oembed?url=%zz": 404, "/b/" + strings.ToUpper(boardID): 200, "/b/none": 404} {
