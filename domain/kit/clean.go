@@ -21,11 +21,11 @@ var absent = regexp.MustCompile(`(?i)[(\[,;]?\s*(?:back-?\s?ordered|on back-?ord
 
 // absentSigns stand in every text that absent matches: looked for first, since
 // most texts have none.
-var absentSigns = tokens{"order", "missing", "fehlt", "stock", "not ", "pas encore", "to follow", "nicht ", "rückstand",
+var absentSigns = tokensOf("order", "missing", "fehlt", "stock", "not ", "pas encore", "to follow", "nicht ", "rückstand",
 	"nachgeliefert", "en rupture", "non ", "indisponible", "agotad", "sin stock", "no ", "esaurit",
 	"niet ", "uitverkocht", "brak ", "niedost", "нет ", "не ", "под ", "sold out", "discontinued", "cancel",
 	"vergriffen", "ausverkauft", "storniert", "puis", "annul", "wyprzedan", "anulow", "отмен", "распродан", "切れ", "欠品",
-	"在庫", "入荷", "未"}
+	"在庫", "入荷", "未")
 
 // noughts are the ways to count none: 0 x, qty 0, x 0.
 var noughts = regexp.MustCompile(`(?i)^0+\s*(?:[x×*]|pcs?|pieces|off|stk|st|stück|stueck|pi[eè]ces?|szt|шт|stuks?|pz|uds?|個)\.?\s+|` +
@@ -70,7 +70,7 @@ var (
 	countBefore = regexp.MustCompile(`^(\d{1,6})\s*(?:個|コ|ケ|本|枚|шт\.?|szt\.?|stuks?|pezzi|pz\.?|uds?\.?|unidades|sztuk[ai]?)\s*[x×:]?\s*(.+)$`)
 )
 
-var counters = tokens{"個", "コ", "ケ", "本", "枚", "шт", "szt", "stuk", "pezzi", "pz", "ud", "unidades", "×", "✕", "＊"}
+var counters = tokensOf("個", "コ", "ケ", "本", "枚", "шт", "szt", "stuk", "pezzi", "pz", "ud", "unidades", "×", "✕", "＊")
 
 // uncounted takes a count with such a counter off a text; 0 where there is none.
 func uncounted(text string) (rest string, n int) {

@@ -263,6 +263,33 @@ func (r *reader) readings(l *line) (part.Text, error) {
 	return text, nil
 }
 
+// memory is what the texts of one list read as: its rows are much alike, and a text is read for the labels in it and for
+// itself. None reads anew. What it gives is not to be changed.
+type memory map[recalled]answer
+
+type recalled struct {
+	text  string
+	class string
+}
+
+type answer struct {
+	text part.Text
+	err  error
+}
+
+// readPart is the function of that name for a text out of a list, remembered.
+func (known memory) readPart(text string, c quantity.Context) (part.Text, error) {
+	key := recalled{text, c.Class}
+	a, ok := known[key]
+	if !ok {
+		a.text, a.err = readPart(text, c)
+		if known != nil {
+			known[key] = a
+		}
+	}
+	return a.text, a.err
+}
+
 // readPart reads a text as a part; a text that tells a quantity, a class or a
 // bare number alone is none.
 func readPart(text string, c quantity.Context) (part.Text, error) {

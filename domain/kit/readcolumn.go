@@ -15,8 +15,8 @@ func roughly(string) bool         { return true }
 func isAnything(string) bool { return true }
 
 // isPart reports whether a cell tells something of a part.
-func isPart(text string) bool {
-	_, err := readPart(text, quantity.Context{Found: "list"})
+func (r *listReader) isPart(text string) bool {
+	_, err := r.known.readPart(text, quantity.Context{Found: "list"})
 	return err == nil && !bareNumber.MatchString(text)
 }
 
@@ -72,7 +72,7 @@ func (r *listReader) guess() {
 // known: nothing in it is a part or a number, and below it some column counts.
 func (r *listReader) strange() bool {
 	for _, c := range r.table.Rows[0].Cells {
-		if strings.ContainsAny(c, "0123456789") || isPart(c) {
+		if strings.ContainsAny(c, "0123456789") || r.isPart(c) {
 			return false
 		}
 	}

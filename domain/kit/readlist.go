@@ -39,7 +39,7 @@ const ListTitle = "Kit from a list"
 // line of the text. The kit has no ID.
 func ReadList(data []byte) (*Kit, []Problem) {
 	t := list.Read(data)
-	r := listReader{table: t, kit: &Kit{Title: ListTitle, Lines: []Line{}}}
+	r := listReader{table: t, kit: &Kit{Title: ListTitle, Lines: []Line{}}, known: memory{}}
 	for _, p := range t.Problems {
 		r.problems = append(r.problems, Problem{p.Line, p.Text, p.Reason})
 	}
@@ -89,6 +89,7 @@ type listReader struct {
 	table    list.Table
 	kit      *Kit
 	problems []Problem
+	known    memory
 
 	number, quantity, designators int  // columns, -1 for none
 	delivered                     bool // the quantity is what came of what was ordered
@@ -129,7 +130,7 @@ func (r *listReader) columns() {
 		switch {
 		case x == list.Unsure:
 			of[i] = r.settle(i)
-		case x == list.None && r.all(i, isPart):
+		case x == list.None && r.all(i, r.isPart):
 			of[i] = list.Text
 		case x == list.None && r.all(i, isAnything):
 			unused = append(unused, r.table.Header[i])
@@ -178,7 +179,7 @@ func (r *listReader) came(of []list.Heading) {
 // row makes a line of the kit out of a row, and reports whether to go on.
 func (r *listReader) row(x *list.Row) bool {
 	whole := strings.Join(strings.Fields(strings.Join(x.Cells, " ")), " ")
-	if isTotal(x) {
+	if r.isTotal(x) {
 		r.problem(x.Line, whole, "kit.taken-total-left-out")
 		return true
 	}
@@ -233,7 +234,7 @@ func (r *listReader) label(x *list.Row, l *Line) bool {
 		}
 	}
 	if labels == "" && l.Text != "" {
-		l.Text, labels = splitLabels(l.Text)
+		l.Text, labels = r.known.splitLabels(l.Text)
 	}
 	if labels == "" {
 		return true
@@ -254,9 +255,9 @@ var total = regexp.MustCompile(`(?i)^(?:sub-?|grand )?(?:total|totals|sum|summe|
 
 // isTotal reports whether a row adds up those above it: the word and numbers,
 // and no part.
-func isTotal(x *list.Row) bool {
+func (r *listReader) isTotal(x *list.Row) bool {
 	return slices.ContainsFunc(x.Cells, total.MatchString) && !slices.ContainsFunc(x.Cells,
-		func(c string) bool { return c != "" && isPart(c) })
+		func(c string) bool { return c != "" && r.isPart(c) })
 }
 
 // lineNumber is the list's own number where all its lines have different ones.
@@ -314,10 +315,10 @@ func within(text, other string) bool {
 // quantity that the text itself names, 0 for none, and whether it was read.
 func (r *listReader) check(at int, l *Line) (says int, read bool) {
 	bare, counts := uncounted(present(l.Text))
-	text, err := readPart(bare, quantity.Context{Found: "list"})
+	text, err := r.known.readPart(bare, quantity.Context{Found: "list"})
 	if err != nil && len(l.Designators) > 0 {
 		c := quantity.Context{Found: "list", Class: string(placement.ClassOf(l.Designators[0]))}
-		text, err = readPart(bare, c)
+		text, err = r.known.readPart(bare, c)
 	}
 	if err != nil {
 		reason := message.Text(err.Error())

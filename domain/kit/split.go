@@ -30,7 +30,9 @@ var (
 
 // splitLabels takes the designators off a line of text: "C1-C4: 47uF 16V",
 // "47uF 16V (for C1 and C2)", "47uF 16V -> C1", "47uF 16V C1 C2".
-func splitLabels(text string) (rest, labels string) {
+func splitLabels(text string) (rest, labels string) { return memory(nil).splitLabels(text) }
+
+func (known memory) splitLabels(text string) (rest, labels string) {
 	if len(text) > 4*part.MaxText || !named(text) {
 		return text, ""
 	}
@@ -39,7 +41,7 @@ func splitLabels(text string) (rest, labels string) {
 			return m[2], m[1]
 		}
 	}
-	if rest, labels = labelsAhead(text); labels != "" {
+	if rest, labels = known.labelsAhead(text); labels != "" {
 		return rest, labels
 	}
 	for _, way := range ways {
@@ -51,69 +53,93 @@ func splitLabels(text string) (rest, labels string) {
 			continue
 		}
 		if rest = strings.TrimSpace(strings.Join(m[1:2], "") + " " + strings.Join(m[3:], " ")); rest != "" &&
-			!classed(text, rest, m[2]) {
+			!known.classed(text, rest, m[2]) {
 			return rest, m[2]
 		}
 	}
-	return labelsBehind(text)
+	return known.labelsBehind(text)
 }
 
-// named reports whether a figure follows a letter somewhere, as in every
-// designator: what spares most lines the patterns.
+// named reports whether letters and figures stand by themselves somewhere, as every designator does: what spares most
+// lines the patterns.
 func named(text string) bool {
-	for i := 1; i < len(text); i++ {
-		if c, d := text[i-1]|0x20, text[i]; c >= 'a' && c <= 'z' && d >= '0' && d <= '9' {
+	for i := 0; i < len(text); i++ {
+		from := i
+		for i < len(text) && isLetter(text[i]) {
+			i++
+		}
+		figures := i
+		for i < len(text) && text[i] >= '0' && text[i] <= '9' {
+			i++
+		}
+		shaped := figures > from && i > figures
+		if shaped && i < len(text) && isLetter(text[i]) {
+			i++
+		}
+		if shaped && (i == len(text) || !isLetter(text[i]) && (text[i] < '0' || text[i] > '9')) {
 			return true
+		}
+		for i < len(text) && (isLetter(text[i]) || text[i] >= '0' && text[i] <= '9') {
+			i++
 		}
 	}
 	return false
 }
 
-// tokens are what has to stand in a text for a pattern to match it.
-type tokens []string
+func isLetter(c byte) bool { return (c|0x20) >= 'a' && (c|0x20) <= 'z' }
 
-func (s tokens) in(text string) bool {
+// tokens are what has to stand in a text for a pattern to match it, by their first bytes.
+type tokens [256][]string
+
+func tokensOf(all ...string) *tokens {
+	s := new(tokens)
+	for _, t := range all {
+		s[t[0]] = append(s[t[0]], t)
+	}
+	return s
+}
+
+func (s *tokens) in(text string) bool {
 	low := strings.ToLower(text)
-	return slices.ContainsFunc(s, func(sign string) bool { return strings.Contains(low, sign) })
+	for i := range len(low) {
+		for _, t := range s[low[i]] {
+			if strings.HasPrefix(low[i:], t) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // ways are the patterns of labels behind or within a text.
 var ways = []struct {
 	pattern *regexp.Regexp
-	tokens  tokens
+	tokens  *tokens
 }{
-	{bracketed, tokens{"(", "[", "{"}},
-	{pointed, tokens{"->", "→", "=>", "⇒", "»", ">>", " -", " –", " —"}},
-	{placed, placeSigns()},
-}
-
-func placeSigns() tokens {
-	var out tokens
-	for _, w := range strings.Split(strings.ReplaceAll(places, `\.?`, ""), "|") {
-		out = append(out, w)
-	}
-	return out
+	{bracketed, tokensOf("(", "[", "{")},
+	{pointed, tokensOf("->", "→", "=>", "⇒", "»", ">>", " -", " –", " —")},
+	{placed, tokensOf(strings.Split(strings.ReplaceAll(places, `\.?`, ""), "|")...)},
 }
 
 var safetyName = regexp.MustCompile(`^[XYxy][1-4]$`)
 
 // classed reports whether what looks like a designator is rather the safety
 // class of the part: (X2) beside a film capacitor, but not beside a crystal.
-func classed(text, rest, label string) bool {
-	return safetyName.MatchString(label) && !sameWithout(text, rest, label)
+func (known memory) classed(text, rest, label string) bool {
+	return safetyName.MatchString(label) && !known.sameWithout(text, rest, label)
 }
 
 // labelsAhead takes off the designators that stand before the part with nothing between: "C1 10uF", "2x C1, C2 10uF".
 // They are designators where their letters are those of the part's class and the part reads the same without them,
 // which D8 and L12 of a can are not.
-func labelsAhead(text string) (rest, labels string) {
+func (known memory) labelsAhead(text string) (rest, labels string) {
 	m := leads.FindStringSubmatch(text)
 	if m == nil {
 		return text, ""
 	}
 	rest, labels = m[3], m[2]
 	for range tries {
-		if sameWithout(text, rest, labels) {
+		if known.sameWithout(text, rest, labels) {
 			return m[1] + rest, labels
 		}
 		shorter := lastOf.FindStringSubmatch(labels)
@@ -126,7 +152,7 @@ func labelsAhead(text string) (rest, labels string) {
 }
 
 // labelsBehind takes off those that stand behind it: "47uF 16V C1, C3-C5".
-func labelsBehind(text string) (rest, labels string) {
+func (known memory) labelsBehind(text string) (rest, labels string) {
 	m := trails.FindStringSubmatch(text)
 	if m == nil {
 		return text, ""
@@ -134,7 +160,7 @@ func labelsBehind(text string) (rest, labels string) {
 	words := strings.Fields(m[2])
 	rest = m[1]
 	for i := range min(len(words), tries) {
-		if letters(words[i]) && sameWithout(text, rest, words[i]) {
+		if letters(words[i]) && known.sameWithout(text, rest, words[i]) {
 			return rest, strings.Join(words[i:], " ")
 		}
 		rest += " " + words[i]
@@ -143,7 +169,7 @@ func labelsBehind(text string) (rest, labels string) {
 }
 
 // letters reports whether a word begins with a letter, as a designator does.
-func letters(word string) bool { return word != "" && (word[0]|0x20) >= 'a' && (word[0]|0x20) <= 'z' }
+func letters(word string) bool { return word != "" && isLetter(word[0]) }
 
 // tries is how many words may look like designators and be none: D8 L12 H11. Each
 // costs three readings, and a long row of designators has nothing else in it.
@@ -163,31 +189,31 @@ var moreClasses = map[string][]part.Class{
 
 // sameWithout reports whether the words kept say the same part as the text, of
 // a class that a designator says.
-func sameWithout(text, short, designator string) bool {
+func (known memory) sameWithout(text, short, designator string) bool {
 	if short == "" {
 		return false
 	}
-	if class := placement.ClassOf(designator); class != part.Other && sameOf(class, text, short) {
+	if class := placement.ClassOf(designator); class != part.Other && known.sameOf(class, text, short) {
 		return true
 	}
 	prefix := strings.ToUpper(designator[:len(designator)-len(strings.TrimLeft(designator, asciiLetters))])
-	return slices.ContainsFunc(moreClasses[prefix], func(class part.Class) bool { return sameOf(class, text, short) })
+	return slices.ContainsFunc(moreClasses[prefix], func(class part.Class) bool { return known.sameOf(class, text, short) })
 }
 
 const asciiLetters = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz"
 
 // sameOf reports whether the words kept say the same part as the text, of a class.
-func sameOf(class part.Class, text, short string) bool {
-	free, err := readPart(short, quantity.Context{Found: "list"})
+func (known memory) sameOf(class part.Class, text, short string) bool {
+	free, err := known.readPart(short, quantity.Context{Found: "list"})
 	if err != nil || len(ofClass(free.Readings, class)) == 0 {
 		return false
 	}
 	c := quantity.Context{Found: "list", Class: string(class)}
-	whole, err := readPart(text, c)
+	whole, err := known.readPart(text, c)
 	if err != nil {
 		return false
 	}
-	alone, err := readPart(short, c)
+	alone, err := known.readPart(short, c)
 	return err == nil && slices.EqualFunc(whole.Readings, alone.Readings,
 		func(a, b part.Reading) bool { return slices.Equal(membersRead(&a), membersRead(&b)) })
 }
