@@ -70,7 +70,7 @@ func (s *Store) Authenticate(ctx context.Context, token string) (Actor, error) {
 	}
 	round := s.accounts.round()
 	var a Actor
-	err := s.db.QueryRow(ctx, `
+	err := s.reads.QueryRow(ctx, `
 		SELECT a.id, a.name, a.role, t.scope FROM tokens t JOIN accounts a ON a.id = t.account
 		WHERE t.hash = $1 AND a.disabled_at IS NULL AND (t.expires_at IS NULL OR t.expires_at > now())`,
 		hash).Scan(&a.ID, &a.Name, &a.Role, &a.Scope)
@@ -189,7 +189,7 @@ func (s *Store) accountChanged(ctx context.Context, tx pgx.Tx, e event) error {
 
 // Accounts lists all accounts by name.
 func (s *Store) Accounts(ctx context.Context) ([]Account, error) {
-	rows, err := s.db.Query(ctx, `
+	rows, err := s.reads.Query(ctx, `
 		SELECT a.id, a.name, a.role, a.disabled_at IS NOT NULL AS disabled, a.created_at, count(t.hash) AS tokens
 		FROM accounts a LEFT JOIN tokens t ON t.account = a.id GROUP BY a.id ORDER BY a.name`)
 	if err != nil {

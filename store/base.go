@@ -37,7 +37,7 @@ func (s *Store) BaseOf(ctx context.Context, boardID string, e schema.Envelope, d
 		return Unsaid, nil
 	}
 	var n int
-	err = s.db.QueryRow(ctx, `SELECT number FROM revisions WHERE board = $1 AND digest = decode($2, 'hex')
+	err = s.reads.QueryRow(ctx, `SELECT number FROM revisions WHERE board = $1 AND digest = decode($2, 'hex')
 		ORDER BY number = $3 DESC, number DESC LIMIT 1`, id, sum, e.Revision).Scan(&n)
 	if noRows(err) {
 		return Unsaid, nil

@@ -137,7 +137,7 @@ func readBoard(row pgx.CollectableRow, more ...any) (Board, error) {
 // all were withdrawn, so that its log can be read then too. NotFound
 // board-unknown.
 func (s *Store) BoardName(ctx context.Context, id string) (name string, err error) {
-	err = s.db.QueryRow(ctx,
+	err = s.reads.QueryRow(ctx,
 		`SELECT b.name FROM boards b WHERE b.id = $1 AND EXISTS (SELECT FROM revisions r WHERE r.board = b.id)`,
 		id).Scan(&name)
 	if noRows(err) {
@@ -149,7 +149,7 @@ func (s *Store) BoardName(ctx context.Context, id string) (name string, err erro
 // Board gets one board, with its open proposals. NotFound board-unknown, also
 // before its first release.
 func (s *Store) Board(ctx context.Context, id string) (*Board, error) {
-	rows, err := s.db.Query(ctx, `SELECT `+boardColumns+` FROM boards b WHERE b.current > 0 AND b.id = $1`, id)
+	rows, err := s.reads.Query(ctx, `SELECT `+boardColumns+` FROM boards b WHERE b.current > 0 AND b.id = $1`, id)
 	if err != nil {
 		return nil, fail(err, "board %s", id)
 	}
@@ -160,14 +160,14 @@ func (s *Store) Board(ctx context.Context, id string) (*Board, error) {
 	if err != nil {
 		return nil, fail(err, "board %s", id)
 	}
-	rows, err = s.db.Query(ctx, `SELECT id FROM proposals p WHERE board = $1 AND `+waiting+` ORDER BY id`, id)
+	rows, err = s.reads.Query(ctx, `SELECT id FROM proposals p WHERE board = $1 AND `+waiting+` ORDER BY id`, id)
 	if err != nil {
 		return nil, fail(err, "board %s", id)
 	}
 	if b.Open, err = pgx.CollectRows(rows, pgx.RowTo[int64]); err != nil {
 		return nil, fail(err, "board %s", id)
 	}
-	withdrawn, err := withdrawalsOf(ctx, s.db, id)
+	withdrawn, err := withdrawalsOf(ctx, s.reads, id)
 	for _, n := range slices.Sorted(maps.Keys(withdrawn)) {
 		b.Withdrawn = append(b.Withdrawn, OutOfUse{n, *withdrawn[n]})
 	}

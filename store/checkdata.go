@@ -48,7 +48,7 @@ var dataChecks = []dataCheck{
 // each step.
 func (s *Store) CheckData(ctx context.Context, progress func(string)) (Checked, error) {
 	var c Checked
-	err := pgx.BeginTxFunc(ctx, s.db, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly},
+	err := pgx.BeginTxFunc(ctx, s.reads, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly},
 		func(tx pgx.Tx) (err error) {
 			c, err = checkData(ctx, tx, progress)
 			return err
@@ -60,7 +60,7 @@ func (s *Store) CheckData(ctx context.Context, progress func(string)) (Checked, 
 // snapshot that was checked, which others may read the database by while do runs.
 func (s *Store) Frozen(ctx context.Context, progress func(string), do func(snapshot string) error) (Checked, error) {
 	var c Checked
-	err := pgx.BeginTxFunc(ctx, s.db, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly},
+	err := pgx.BeginTxFunc(ctx, s.reads, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly},
 		func(tx pgx.Tx) error {
 			var snapshot string
 			err := tx.QueryRow(ctx, `SELECT pg_export_snapshot()`).Scan(&snapshot)
@@ -77,7 +77,7 @@ func (s *Store) Frozen(ctx context.Context, progress func(string), do func(snaps
 
 // ServerVersion is the major version of the database's server.
 func (s *Store) ServerVersion(ctx context.Context) (major int, err error) {
-	err = s.db.QueryRow(ctx, `SELECT current_setting('server_version_num')::int / 10000`).Scan(&major)
+	err = s.reads.QueryRow(ctx, `SELECT current_setting('server_version_num')::int / 10000`).Scan(&major)
 	return major, fail(err, "version of the database")
 }
 

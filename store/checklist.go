@@ -33,7 +33,7 @@ func (s *Store) ChecklistOf(ctx context.Context, d *Detail) (*review.Checklist, 
 
 // tryKits holds the board's kits against the proposal.
 func (s *Store) tryKits(ctx context.Context, d *Detail, c *review.Checklist) error {
-	rows, err := s.db.Query(ctx, `SELECT `+kitColumns+`, v.document FROM `+kitTables+`
+	rows, err := s.reads.Query(ctx, `SELECT `+kitColumns+`, v.document FROM `+kitTables+`
 		WHERE v.version = k.version AND k.boards @> ARRAY[$1] ORDER BY k.id LIMIT $2`, d.Board, kitsTried)
 	if err != nil {
 		return fail(err, "kits for %s", d.Board)

@@ -74,7 +74,7 @@ func guardStewards(ctx context.Context, tx pgx.Tx, t *target) error {
 
 // AccountNumber finds an account by its name. NotFound account-unknown.
 func (s *Store) AccountNumber(ctx context.Context, name string) (id int64, err error) {
-	err = s.db.QueryRow(ctx, `SELECT id FROM accounts WHERE name = $1`, name).Scan(&id)
+	err = s.reads.QueryRow(ctx, `SELECT id FROM accounts WHERE name = $1`, name).Scan(&id)
 	if noRows(err) {
 		return 0, missing("account-unknown", "store.account-unknown", name)
 	}

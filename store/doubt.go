@@ -208,7 +208,7 @@ func (s *Store) Doubts(ctx context.Context, boardID string, open bool, p Page) (
 	if err != nil {
 		return List[Doubt]{}, err
 	}
-	rows, err := s.db.Query(ctx,
+	rows, err := s.reads.Query(ctx,
 		doubtColumns+` WHERE d.board = $1 AND (NOT $2 OR d.answer IS NULL) AND ($3::bigint = 0 OR d.id < $3)
 		ORDER BY d.id DESC LIMIT $4`, boardID, open, after, p.limit()+1)
 	if err != nil {
@@ -229,7 +229,7 @@ func (s *Store) Doubts(ctx context.Context, boardID string, open bool, p Page) (
 // OpenDoubts lists the doubts about every board that nobody answered yet, the
 // oldest first.
 func (s *Store) OpenDoubts(ctx context.Context, most int) ([]Doubt, error) {
-	rows, err := s.db.Query(ctx, doubtColumns+` WHERE d.answer IS NULL ORDER BY d.id LIMIT $1`, most)
+	rows, err := s.reads.Query(ctx, doubtColumns+` WHERE d.answer IS NULL ORDER BY d.id LIMIT $1`, most)
 	if err != nil {
 		return nil, fail(err, "open doubts")
 	}
@@ -240,7 +240,7 @@ func (s *Store) OpenDoubts(ctx context.Context, most int) ([]Doubt, error) {
 // OpenDoubt gets a doubt about a board that nobody answered yet. NotFound
 // doubt-unknown; Conflict doubt-answered.
 func (s *Store) OpenDoubt(ctx context.Context, boardID string, id int64) (*Doubt, error) {
-	rows, err := s.db.Query(ctx, doubtColumns+` WHERE d.board = $1 AND d.id = $2`, boardID, id)
+	rows, err := s.reads.Query(ctx, doubtColumns+` WHERE d.board = $1 AND d.id = $2`, boardID, id)
 	if err != nil {
 		return nil, fail(err, "doubt %d", id)
 	}

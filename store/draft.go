@@ -207,7 +207,7 @@ func (s *Store) SharedDraft(ctx context.Context, secret string) (*Draft, error) 
 
 func (s *Store) draft(ctx context.Context, where string, args ...any) (*Draft, error) {
 	var d Draft
-	err := s.db.QueryRow(ctx, `SELECT `+draftColumns+
+	err := s.reads.QueryRow(ctx, `SELECT `+draftColumns+
 		`, v.document FROM drafts d JOIN draft_versions v ON v.draft = d.number WHERE `+where, args...).
 		Scan(append(d.columns(), &d.Document)...)
 	if noRows(err) {
@@ -238,7 +238,7 @@ func (s *Store) DraftVersions(ctx context.Context, who Actor, id string) ([]Draf
 }
 
 func (s *Store) draftList(ctx context.Context, where string, args ...any) ([]Draft, error) {
-	rows, err := s.db.Query(ctx, `SELECT `+draftColumns+` FROM drafts d JOIN draft_versions v ON v.draft = d.number
+	rows, err := s.reads.Query(ctx, `SELECT `+draftColumns+` FROM drafts d JOIN draft_versions v ON v.draft = d.number
 		WHERE `+where+` ORDER BY v.saved_at DESC, v.version DESC, d.id`, args...)
 	if err != nil {
 		return nil, fail(err, "list drafts")

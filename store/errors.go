@@ -21,6 +21,7 @@ const (
 	diskFull       = "53100"
 	readOnly       = "25006"
 	canceled       = "57014"
+	adminShutdown  = "57P01"
 	inFuture       = "22023" // of pg_xact_status: no transaction has this number yet
 )
 

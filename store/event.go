@@ -283,7 +283,7 @@ func (s *Store) LastEvents(ctx context.Context, list []Proposal) (map[int64]int6
 	for i := range list {
 		ids[i], boards[i] = list[i].ID, list[i].Board
 	}
-	rows, err := s.db.Query(ctx, `
+	rows, err := s.reads.Query(ctx, `
 		SELECT p.id, greatest((SELECT coalesce(max(id), 0) FROM events WHERE proposal = p.id), (SELECT coalesce(max(id), 0) FROM events WHERE board = p.board),
 		       (SELECT coalesce(max(id), 0) FROM events WHERE account IS NOT NULL))
 		FROM unnest($1::bigint[], $2::text[]) AS p (id, board)`, ids, boards)

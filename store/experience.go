@@ -57,7 +57,7 @@ func (s *Store) Experience(ctx context.Context, boardID, build string) (*service
 		return nil, err
 	}
 	k := experienceKey{board: boardID, build: build, revision: rev.Number}
-	err = s.db.QueryRow(ctx, `SELECT coalesce((SELECT acts FROM record_acts WHERE board = $1), 0)`,
+	err = s.reads.QueryRow(ctx, `SELECT coalesce((SELECT acts FROM record_acts WHERE board = $1), 0)`,
 		boardID).Scan(&k.acts)
 	if err != nil {
 		return nil, fail(err, "experience of %s", boardID)
@@ -81,26 +81,26 @@ func (s *Store) amount(ctx context.Context, k experienceKey, m *board.Map) (*ser
 		return serviced.Amount(m, 0, nil, nil, nil, nil), nil
 	}
 	var units int
-	if err := s.db.QueryRow(ctx, `SELECT count(*) FROM latest_records WHERE board = $1 AND build = $2`, k.board,
+	if err := s.reads.QueryRow(ctx, `SELECT count(*) FROM latest_records WHERE board = $1 AND build = $2`, k.board,
 		k.build).Scan(&units); err != nil {
 		return nil, err
 	}
 	tallies, err := collect[serviced.Tally](ctx,
-		s.db, `SELECT designator, found, coalesce(other, '') AS other, count(*) AS units, count(*) FILTER (WHERE mapped) AS asmapped
+		s.reads, `SELECT designator, found, coalesce(other, '') AS other, count(*) AS units, count(*) FILTER (WHERE mapped) AS asmapped
 		FROM latest_positions WHERE board = $1 AND build = $2 GROUP BY designator, found, other`, k.board, k.build)
 	if err != nil {
 		return nil, err
 	}
 	ids, designators := pointPositions(m)
 	points, err := collect[serviced.PointTally](ctx,
-		s.db, `SELECT id, count(*) AS units, count(*) FILTER (WHERE failed) AS seen FROM (
+		s.reads, `SELECT id, count(*) AS units, count(*) FILTER (WHERE failed) AS seen FROM (
 			SELECT p.id, l.unit, bool_or(l.failed) AS failed FROM unnest($3::text[], $4::text[]) AS p (id, designator)
 			JOIN latest_positions l ON l.board = $1 AND l.build = $2 AND l.designator = p.designator AND l.found <> 'missing' GROUP BY p.id, l.unit) AS u
 		GROUP BY id`, k.board, k.build, ids, designators)
 	if err != nil {
 		return nil, err
 	}
-	symptoms, err := collect[serviced.Noticed](ctx, s.db, `SELECT s.text, count(*) AS units
+	symptoms, err := collect[serviced.Noticed](ctx, s.reads, `SELECT s.text, count(*) AS units
 		FROM latest_records l JOIN record_symptoms rs ON rs.record = l.record JOIN symptoms s ON s.id = rs.symptom
 		WHERE l.board = $1 AND l.build = $2 GROUP BY s.id ORDER BY units DESC, s.text LIMIT 1000`, k.board, k.build)
 	if err != nil {
@@ -134,7 +134,7 @@ func collect[T any](ctx context.Context, q querier, sql string, args ...any) ([]
 func (s *Store) kitsSeen(ctx context.Context, k experienceKey) ([]serviced.KitSeen, error) {
 	const from = ` FROM latest_records l JOIN record_kits c ON c.record = l.record`
 	const where = ` WHERE l.board = $1 AND l.build = $2`
-	rows, err := s.db.Query(ctx, `SELECT c.kit, count(*), count(*) FILTER (WHERE c.missing = '{}')`+from+where+
+	rows, err := s.reads.Query(ctx, `SELECT c.kit, count(*), count(*) FILTER (WHERE c.missing = '{}')`+from+where+
 		` GROUP BY c.kit ORDER BY count(*) DESC, c.kit LIMIT 100`, k.board, k.build)
 	if err != nil {
 		return nil, err
@@ -150,7 +150,7 @@ func (s *Store) kitsSeen(ctx context.Context, k experienceKey) ([]serviced.KitSe
 	for i := range out {
 		at[out[i].Kit] = &out[i]
 	}
-	rows, err = s.db.Query(ctx, `SELECT c.kit, n, '', count(*)`+from+` CROSS JOIN LATERAL unnest(c.left_over) AS n`+
+	rows, err = s.reads.Query(ctx, `SELECT c.kit, n, '', count(*)`+from+` CROSS JOIN LATERAL unnest(c.left_over) AS n`+
 		where+` GROUP BY c.kit, n
 		UNION ALL SELECT c.kit, 0, d, count(*)`+from+` CROSS JOIN LATERAL unnest(c.missing) AS d`+
 		where+` GROUP BY c.kit, d
@@ -188,7 +188,7 @@ const mostOther = 200
 // OtherBuilds lists what the units that differ at a position are said to hold,
 // there and at every other position at which they differ.
 func (s *Store) OtherBuilds(ctx context.Context, boardID, designator string) ([]OtherBuild, error) {
-	rows, err := s.db.Query(ctx, `SELECT l.designator, l.other, l.record, l.serviced_on FROM latest_positions d
+	rows, err := s.reads.Query(ctx, `SELECT l.designator, l.other, l.record, l.serviced_on FROM latest_positions d
 		JOIN latest_positions l ON l.board = d.board AND l.build = d.build AND l.unit = d.unit AND l.found = 'differs' AND l.other IS NOT NULL
 		WHERE d.board = $1 AND d.build = '' AND d.designator = $2 AND d.found = 'differs' AND d.other IS NOT NULL
 		ORDER BY l.designator <> $2, l.designator, l.record LIMIT $3`, boardID, designator, mostOther)

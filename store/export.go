@@ -88,7 +88,7 @@ type exporter struct {
 func (x *exporter) run(ctx context.Context) error {
 	until := int64(0)
 	if x.f.Part != Log {
-		if err := x.s.db.QueryRow(ctx, `SELECT coalesce(max(id), 0) FROM events`).Scan(&until); err != nil {
+		if err := x.s.reads.QueryRow(ctx, `SELECT coalesce(max(id), 0) FROM events`).Scan(&until); err != nil {
 			return fail(err, "where an export ends")
 		}
 	}
@@ -160,7 +160,7 @@ func (x *exporter) photographs(ctx context.Context, sums []string) error {
 
 // exported reads the next entries, at least one where there is one.
 func (s *Store) exported(ctx context.Context, after int64, boards []string) ([]Exported, error) {
-	rows, err := s.db.Query(ctx, `
+	rows, err := s.reads.Query(ctx, `
 		WITH next AS (
 			SELECT l.index, l.event, l.act, l.entry, l.board AS entry_board, r.board, r.number,
 			       CASE WHEN l.act = $5 AND NOT EXISTS (SELECT FROM withdrawals w WHERE w.board = r.board AND w.revision = r.number)

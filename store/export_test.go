@@ -44,7 +44,7 @@ func Became(ctx context.Context, s *Store, further int64, kept bool) (string, er
 	if kept {
 		sql = `INSERT INTO witnesses (id) VALUES ($1) RETURNING pg_current_xact_id()::text::bigint, ` + timelineNow
 	}
-	err := s.db.QueryRow(ctx, sql, w.row).Scan(&n, &w.timeline)
+	err := s.writes.QueryRow(ctx, sql, w.row).Scan(&n, &w.timeline)
 	w.xact = strconv.FormatInt(n+further, 10)
 	return s.became(ctx, w), err
 }
@@ -54,3 +54,8 @@ func CameToNothing(err error) error { return cameToNothing(err) }
 
 // ErrUnconfirmed is a commit that no standby confirmed.
 var ErrUnconfirmed = errUnconfirmed
+
+// Ask asks over the connections that only read, for one word.
+func Ask(ctx context.Context, s *Store, sql string) error {
+	return refusal(s.reads.QueryRow(ctx, sql).Scan(new(string)))
+}

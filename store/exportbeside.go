@@ -113,23 +113,23 @@ func canonicalRecord(r *serviced.Record) ([]byte, error) {
 // unitKey is the key that units are hashed with, made at the first export.
 func (s *Store) unitKey(ctx context.Context) (key []byte, err error) {
 	const read = `SELECT key FROM unit_key`
-	if err = s.db.QueryRow(ctx, read).Scan(&key); !noRows(err) {
+	if err = s.reads.QueryRow(ctx, read).Scan(&key); !noRows(err) {
 		return key, fail(err, "key of units")
 	}
 	key = make([]byte, sha256.Size)
 	rand.Read(key) // never fails
-	if _, err := s.db.Exec(ctx,
+	if _, err := s.writes.Exec(ctx,
 		`INSERT INTO unit_key (key) VALUES ($1) ON CONFLICT ON CONSTRAINT unit_key_pkey DO NOTHING`, key); err != nil {
 		return nil, fail(err, "key of units")
 	}
-	return key, fail(s.db.QueryRow(ctx, read).Scan(&key), "key of units")
+	return key, fail(s.reads.QueryRow(ctx, read).Scan(&key), "key of units")
 }
 
 // besides reads the next lines, at least one where there is one. A record and
 // its event have their time in common, which is taken under the lock of the
 // board's records. Records that are withdrawn have no line of their own.
 func (s *Store) besides(ctx context.Context, after, until int64, boards []string) ([]besideRow, error) {
-	rows, err := s.db.Query(ctx, `
+	rows, err := s.reads.Query(ctx, `
 		WITH all_of AS (
 			SELECT e.id, e.what, e.at, e.kit, e.version, e.photograph, e.board, k.record, octet_length(coalesce(r.document, v.document)) AS size
 			FROM events e

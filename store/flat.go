@@ -51,12 +51,12 @@ func (s *Store) FlatPhotograph(ctx context.Context, r *Revision, side board.Side
 
 func (s *Store) flat(ctx context.Context, frame *board.Frame, p *board.Photograph, i int) (*Flat, error) {
 	f := &Flat{}
-	err := s.db.QueryRow(ctx, `SELECT width, height FROM photographs WHERE sha256 = decode($1, 'hex')`,
+	err := s.reads.QueryRow(ctx, `SELECT width, height FROM photographs WHERE sha256 = decode($1, 'hex')`,
 		p.SHA256).Scan(&f.Width, &f.Height)
 	if err != nil && !noRows(err) {
 		return nil, fail(err, "photograph %s", p.SHA256)
 	}
-	if w, err := photographWithdrawal(ctx, s.db, p.SHA256); w != nil || err != nil {
+	if w, err := photographWithdrawal(ctx, s.reads, p.SHA256); w != nil || err != nil {
 		if w != nil {
 			err = gonePhotograph(*w, p.SHA256)
 		}
@@ -96,7 +96,7 @@ func laidBy(p *board.Photograph, s photograph.Sheet) ([]byte, error) {
 // layFlat gets what was made before, or makes it: one at a time, and once for
 // all who ask for it meanwhile.
 func (s *Store) layFlat(ctx context.Context, sum string, laid []byte, f *Flat) (data []byte, err error) {
-	err = s.db.QueryRow(ctx, `SELECT data FROM flattened WHERE photograph = decode($1, 'hex') AND laid = $2`, sum,
+	err = s.reads.QueryRow(ctx, `SELECT data FROM flattened WHERE photograph = decode($1, 'hex') AND laid = $2`, sum,
 		laid).Scan(&data)
 	if !noRows(err) {
 		return data, fail(err, "flattened photograph %s", sum)
@@ -133,7 +133,7 @@ func (s *Store) makeFlat(ctx context.Context, sum string, laid []byte, f *Flat) 
 		return nil, fmt.Errorf("flatten photograph %s: %w", sum, err)
 	}
 	// Where it cannot be written it is made again the next time.
-	_, err = s.db.Exec(ctx, `INSERT INTO flattened (photograph, laid, data) SELECT sha256, $2, $3 FROM photographs
+	_, err = s.writes.Exec(ctx, `INSERT INTO flattened (photograph, laid, data) SELECT sha256, $2, $3 FROM photographs
 		WHERE sha256 = decode($1, 'hex') AND erased_at IS NULL FOR SHARE ON CONFLICT ON CONSTRAINT flattened_pkey DO NOTHING`, sum, laid, data)
 	if err != nil && !lost(err) {
 		return nil, fail(err, "keep flattened photograph %s", sum)

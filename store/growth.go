@@ -31,10 +31,10 @@ func (s *Store) Growth(ctx context.Context) (Growth, error) {
 	ctx, cancel := context.WithTimeout(ctx, readyTime)
 	defer cancel()
 	var g Growth
-	if err := s.db.QueryRow(ctx, `SELECT pg_database_size(current_database())`).Scan(&g.Bytes); err != nil {
+	if err := s.reads.QueryRow(ctx, `SELECT pg_database_size(current_database())`).Scan(&g.Bytes); err != nil {
 		return g, fail(err, "size of the database")
 	}
-	rows, err := s.db.Query(ctx, `
+	rows, err := s.reads.Query(ctx, `
 		WITH parts (name, counted, tables) AS (VALUES
 			('revisions', 'revisions', ARRAY['revisions', 'revision_changes', 'position_changes', 'renamings', 'boards', 'wants']),
 			('photographs', 'photographs', ARRAY['photographs', 'flattened']),
@@ -68,7 +68,7 @@ func (s *Store) Growth(ctx context.Context) (Growth, error) {
 // Suspended lists the open proposals of disabled accounts, newest first: no
 // other list has them.
 func (s *Store) Suspended(ctx context.Context, most int) ([]Proposal, error) {
-	rows, err := s.db.Query(ctx, `SELECT `+proposalColumns+` FROM `+proposalTables+`
+	rows, err := s.reads.Query(ctx, `SELECT `+proposalColumns+` FROM `+proposalTables+`
 		WHERE p.state IN ('submitted', 'returned') AND a.disabled_at IS NOT NULL ORDER BY p.id DESC LIMIT $1`, most)
 	if err != nil {
 		return nil, fail(err, "suspended proposals")
@@ -85,7 +85,7 @@ type Objection struct {
 
 // Objections lists the standing objections to open proposals, the oldest first.
 func (s *Store) Objections(ctx context.Context, most int) ([]Objection, error) {
-	rows, err := s.db.Query(ctx, `SELECT `+proposalColumns+` FROM `+proposalTables+`
+	rows, err := s.reads.Query(ctx, `SELECT `+proposalColumns+` FROM `+proposalTables+`
 		WHERE p.state IN ('submitted', 'returned') AND a.disabled_at IS NULL
 		  AND EXISTS (SELECT FROM reviews r WHERE r.proposal = p.id AND r.verdict = 'object'
 		    AND NOT EXISTS (SELECT FROM objections_set_aside o WHERE o.review = r.id))
@@ -99,7 +99,7 @@ func (s *Store) Objections(ctx context.Context, most int) ([]Objection, error) {
 	}
 	var out []Objection
 	for _, p := range barred {
-		given, err := reviews(ctx, s.db, p.ID, p.Version)
+		given, err := reviews(ctx, s.reads, p.ID, p.Version)
 		if err != nil {
 			return nil, err
 		}

@@ -148,7 +148,7 @@ func (s *Store) PositionHistory(ctx context.Context, boardID, designator string)
 // the one that it followed, and so on. One that was withdrawn before the next
 // was released is no part of it.
 func (s *Store) line(ctx context.Context, boardID string, number int) ([]int, error) {
-	rows, err := s.db.Query(ctx, `
+	rows, err := s.reads.Query(ctx, `
 		WITH RECURSIVE line AS (
 			SELECT number, coalesce(follows, number - 1) AS follows FROM revisions WHERE board = $1 AND number = $2
 			UNION ALL SELECT r.number, coalesce(r.follows, r.number - 1) FROM revisions r JOIN line l ON r.board = $1 AND r.number = l.follows)
@@ -163,7 +163,7 @@ func (s *Store) line(ctx context.Context, boardID string, number int) ([]int, er
 // pastChanges reads what happened to a position under one name up to a
 // revision, oldest first, by the revisions of a line.
 func (s *Store) pastChanges(ctx context.Context, boardID, name string, until int, line []int) ([]pastChange, error) {
-	rows, err := s.db.Query(ctx, `SELECT number, changes::text FROM position_changes
+	rows, err := s.reads.Query(ctx, `SELECT number, changes::text FROM position_changes
 		WHERE board = $1 AND part = $2 AND number <= $3 AND number = ANY ($4) ORDER BY number`, boardID, partOf(name),
 		until, line)
 	if err != nil {
@@ -238,7 +238,7 @@ func (s *Store) explain(ctx context.Context, boardID string, changes []Change) e
 		numbers[i] = changes[i].Revision
 		byNumber[changes[i].Revision] = &changes[i]
 	}
-	rows, err := s.db.Query(ctx, `
+	rows, err := s.reads.Query(ctx, `
 		SELECT r.number, r.proposal, a.name, b.name, p.summary, r.released_at, p.evidence::text
 		FROM revisions r JOIN proposals p ON p.id = r.proposal JOIN accounts a ON a.id = p.author JOIN accounts b ON b.id = r.released_by
 		WHERE r.board = $1 AND r.number = ANY ($2)`, boardID, numbers)

@@ -90,7 +90,7 @@ func (s *Store) invite(ctx context.Context, who Actor, in Invitation, account in
 
 // Invitations lists the links that still work, newest first.
 func (s *Store) Invitations(ctx context.Context) ([]Invitation, error) {
-	rows, err := s.db.Query(ctx, `SELECT i.id, i.role, coalesce(a.name, ''), i.uses, coalesce(m.name, ''), i.made_at, i.expires_at
+	rows, err := s.reads.Query(ctx, `SELECT i.id, i.role, coalesce(a.name, ''), i.uses, coalesce(m.name, ''), i.made_at, i.expires_at
 		FROM invitations i LEFT JOIN accounts a ON a.id = i.account LEFT JOIN accounts m ON m.id = i.made_by
 		WHERE i.uses > 0 AND i.expires_at > now() ORDER BY i.id DESC LIMIT 500`)
 	if err != nil {
@@ -123,7 +123,7 @@ func (s *Store) EndInvitation(ctx context.Context, who Actor, id int64) error {
 // that does not work (any more).
 func (s *Store) Invited(ctx context.Context, secret string) (Invitation, error) {
 	var in Invitation
-	err := s.db.QueryRow(ctx, `SELECT i.id, i.role, coalesce(a.name, ''), i.uses, i.expires_at FROM invitations i LEFT JOIN accounts a ON a.id = i.account
+	err := s.reads.QueryRow(ctx, `SELECT i.id, i.role, coalesce(a.name, ''), i.uses, i.expires_at FROM invitations i LEFT JOIN accounts a ON a.id = i.account
 		WHERE i.hash = $1 AND i.uses > 0 AND i.expires_at > now()`, hashToken(secret)).Scan(&in.ID, &in.Role,
 		&in.Account, &in.Uses, &in.ExpiresAt)
 	if noRows(err) {
@@ -141,7 +141,7 @@ const signUp = "sign-up"
 
 // SignUpOpen tells whether people join without an invitation.
 func (s *Store) SignUpOpen(ctx context.Context) (open bool, err error) {
-	err = s.db.QueryRow(ctx, `SELECT EXISTS (SELECT FROM choices WHERE name = $1 AND value = 'open')`,
+	err = s.reads.QueryRow(ctx, `SELECT EXISTS (SELECT FROM choices WHERE name = $1 AND value = 'open')`,
 		signUp).Scan(&open)
 	return open, fail(err, "sign-up")
 }
@@ -291,6 +291,6 @@ func (s *Store) Accept(ctx context.Context, who Actor) error {
 
 // Accepted tells whether the account's owner has accepted terms and licence.
 func (s *Store) Accepted(ctx context.Context, who Actor) (yes bool, err error) {
-	err = s.db.QueryRow(ctx, `SELECT accepted_at IS NOT NULL FROM accounts WHERE id = $1`, who.ID).Scan(&yes)
+	err = s.reads.QueryRow(ctx, `SELECT accepted_at IS NOT NULL FROM accounts WHERE id = $1`, who.ID).Scan(&yes)
 	return yes, fail(err, "terms of account %d", who.ID)
 }

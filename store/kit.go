@@ -232,7 +232,7 @@ func scanKit(row pgx.CollectableRow) (Kit, error) {
 // Kit gets a version of a kit, the newest for version 0. NotFound kit-unknown.
 func (s *Store) Kit(ctx context.Context, id string, version int) (*Kit, error) {
 	var k Kit
-	err := s.db.QueryRow(ctx, `SELECT `+kitColumns+`, v.document FROM `+kitTables+`
+	err := s.reads.QueryRow(ctx, `SELECT `+kitColumns+`, v.document FROM `+kitTables+`
 		WHERE v.kit = $1 AND v.version = CASE WHEN $2 = 0 THEN k.version ELSE $2 END`, id,
 		version).Scan(append(k.columns(), &k.Canonical)...)
 	if noRows(err) {
@@ -284,7 +284,7 @@ func (s *Store) KitVersions(ctx context.Context, id string, p Page) (List[Kit], 
 	if err != nil {
 		return List[Kit]{}, err
 	}
-	rows, err := s.db.Query(ctx, `SELECT `+kitColumns+` FROM `+kitTables+`
+	rows, err := s.reads.Query(ctx, `SELECT `+kitColumns+` FROM `+kitTables+`
 		WHERE v.kit = $1 AND ($2::bigint = 0 OR v.version < $2) ORDER BY v.version DESC LIMIT $3`, id, after, p.limit()+
 		1)
 	if err != nil {

@@ -68,12 +68,12 @@ const (
 // NewLoader begins a load. server says where it comes from.
 func (s *Store) NewLoader(ctx context.Context, server string) (*Loader, error) {
 	l := &Loader{s: s, server: server}
-	err := s.db.QueryRow(ctx, `SELECT id FROM accounts WHERE name = $1`, loaderName).Scan(&l.account)
+	err := s.reads.QueryRow(ctx, `SELECT id FROM accounts WHERE name = $1`, loaderName).Scan(&l.account)
 	if noRows(err) {
 		if _, err = s.AddAccount(ctx, loaderName, review.Contributor); err != nil {
 			return nil, fmt.Errorf("account for a load: %w", err)
 		}
-		err = s.db.QueryRow(ctx, `WITH ended AS (DELETE FROM tokens WHERE account = (SELECT id FROM accounts WHERE name = $1))
+		err = s.writes.QueryRow(ctx, `WITH ended AS (DELETE FROM tokens WHERE account = (SELECT id FROM accounts WHERE name = $1))
 			SELECT id FROM accounts WHERE name = $1`, loaderName).Scan(&l.account)
 	}
 	return l, fail(err, "account for a load")

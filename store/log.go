@@ -148,7 +148,7 @@ func (s *Store) Log(ctx context.Context) (*LogIdentity, error) {
 
 // signs reads who signs the log, and sees to it that somebody does.
 func (s *Store) signs(ctx context.Context) (l *LogIdentity, err error) {
-	if l, err = identity(ctx, s.db); !noRows(err) {
+	if l, err = identity(ctx, s.reads); !noRows(err) {
 		return l, err
 	}
 	err = s.write(ctx, func(tx pgx.Tx) error {
@@ -159,7 +159,7 @@ func (s *Store) signs(ctx context.Context) (l *LogIdentity, err error) {
 }
 
 // tellLog has all servers read anew who signs the log, once tx is committed.
-func tellLog(ctx context.Context, tx querier) error {
+func tellLog(ctx context.Context, tx changer) error {
 	_, err := tx.Exec(ctx, `SELECT pg_notify($1, $2)`, channel, noticeLog)
 	return err
 }
@@ -300,7 +300,7 @@ type checkpoint struct {
 }
 
 func (s *Store) signAt(ctx context.Context, l *LogIdentity, size int64) ([]byte, error) {
-	hash, err := tlog.TreeHash(size, hashesOf(ctx, s.db))
+	hash, err := tlog.TreeHash(size, hashesOf(ctx, s.reads))
 	if err != nil {
 		return nil, err
 	}
@@ -309,7 +309,7 @@ func (s *Store) signAt(ctx context.Context, l *LogIdentity, size int64) ([]byte,
 
 // LogSize counts the entries.
 func (s *Store) LogSize(ctx context.Context) (n int64, err error) {
-	err = s.db.QueryRow(ctx, `SELECT coalesce(max(index), -1) + 1 FROM log_entries`).Scan(&n)
+	err = s.reads.QueryRow(ctx, `SELECT coalesce(max(index), -1) + 1 FROM log_entries`).Scan(&n)
 	return n, fail(err, "size of the log")
 }
 
@@ -324,10 +324,10 @@ func (s *Store) Tile(ctx context.Context, t tlog.Tile) ([]byte, error) {
 		return nil, missing("tile-unknown", "store.log-no-tile", n)
 	}
 	if t.L >= 0 {
-		data, err := tlog.ReadTileData(t, hashesOf(ctx, s.db))
+		data, err := tlog.ReadTileData(t, hashesOf(ctx, s.reads))
 		return data, fail(err, "tile of the log")
 	}
-	rows, err := s.db.Query(ctx, `SELECT entry FROM log_entries WHERE index >= $1 AND index < $1 + $2 ORDER BY index`,
+	rows, err := s.reads.Query(ctx, `SELECT entry FROM log_entries WHERE index >= $1 AND index < $1 + $2 ORDER BY index`,
 		t.N<<transparency.TileHeight, t.W)
 	if err != nil {
 		return nil, fail(err, "entries of the log")
@@ -347,7 +347,7 @@ func (s *Store) Proof(ctx context.Context, board string, revision int) (transpar
 		return transparency.Proof{}, err
 	}
 	var p transparency.Proof
-	err = s.db.QueryRow(ctx, `SELECT l.index FROM log_entries l JOIN revisions r ON r.number = l.number AND r.digest = l.digest
+	err = s.reads.QueryRow(ctx, `SELECT l.index FROM log_entries l JOIN revisions r ON r.number = l.number AND r.digest = l.digest
 		WHERE r.board = $1 AND r.number = $2 AND l.act = $3 AND (l.board = $1 OR l.board IN (SELECT id FROM boards WHERE moved_to = $1))
 		ORDER BY l.index LIMIT 1`, board, revision, transparency.Release).Scan(&p.Index)
 	if noRows(err) {
@@ -370,7 +370,7 @@ func (s *Store) Proof(ctx context.Context, board string, revision int) (transpar
 		}
 	}
 	p.Checkpoint = signed
-	p.Hashes, err = tlog.ProveRecord(size, p.Index, hashesOf(ctx, s.db))
+	p.Hashes, err = tlog.ProveRecord(size, p.Index, hashesOf(ctx, s.reads))
 	return p, fail(err, "proof of revision %d of %s", revision, board)
 }
 
@@ -430,7 +430,7 @@ func (s *Store) succeed(ctx context.Context, old *LogIdentity, origin, how strin
 // Successions are the signed words on how the log came from one name or key to
 // the next, oldest first.
 func (s *Store) Successions(ctx context.Context) ([]string, error) {
-	rows, err := s.db.Query(ctx, `SELECT note FROM log_identities WHERE note <> '' ORDER BY number`)
+	rows, err := s.reads.Query(ctx, `SELECT note FROM log_identities WHERE note <> '' ORDER BY number`)
 	if err != nil {
 		return nil, fail(err, "the log's keys")
 	}

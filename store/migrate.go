@@ -92,7 +92,7 @@ var (
 	errAhead  = errors.New("the database is ahead of this program: run the newer program that migrated it")
 )
 
-func (s *Store) checkVersion(ctx context.Context) error { return compare(ctx, s.db) }
+func (s *Store) checkVersion(ctx context.Context) error { return compare(ctx, s.reads) }
 
 // compare returns nil where the database has had exactly this program's
 // migrations, else errBehind or errAhead.

@@ -32,7 +32,7 @@ type Mirror struct {
 
 // Mirror tells what this registry follows, nil where it never followed any.
 func (s *Store) Mirror(ctx context.Context) (*Mirror, error) {
-	m, err := mirrorOf(ctx, s.db)
+	m, err := mirrorOf(ctx, s.reads)
 	return m, fail(err, "what this mirror follows")
 }
 
@@ -67,12 +67,12 @@ func (s *Store) BeginMirror(ctx context.Context, address, origin, key string) (*
 	}
 	if m == nil {
 		var own bool
-		err := s.db.QueryRow(ctx,
+		err := s.reads.QueryRow(ctx,
 			`SELECT EXISTS (SELECT FROM revisions) OR EXISTS (SELECT FROM log_entries) OR EXISTS (SELECT FROM proposals)`).Scan(&own)
 		if err != nil || own {
 			return nil, errors.Join(fail(err, "look for what is here"), errOwn)
 		}
-		if _, err := s.db.Exec(ctx, `INSERT INTO mirror (address, origin, key) VALUES ($1, $2, $3)`, address, origin,
+		if _, err := s.writes.Exec(ctx, `INSERT INTO mirror (address, origin, key) VALUES ($1, $2, $3)`, address, origin,
 			key); err != nil {
 			return nil, fail(err, "begin to follow %s", address)
 		}
@@ -83,7 +83,7 @@ func (s *Store) BeginMirror(ctx context.Context, address, origin, key string) (*
 		return nil, fmt.Errorf("this mirror follows %s by the key %s, and not by %s: name another folder to begin anew",
 			m.Address, m.Key, key)
 	}
-	_, err = s.db.Exec(ctx, `UPDATE mirror SET address = $1`, address)
+	_, err = s.writes.Exec(ctx, `UPDATE mirror SET address = $1`, address)
 	return m, fail(err, "go on following %s", address)
 }
 
@@ -91,7 +91,7 @@ func (s *Store) BeginMirror(ctx context.Context, address, origin, key string) (*
 // it to the one before. What stands beside the log is read anew, since a backup
 // that was restored numbers its events anew.
 func (s *Store) Succeed(ctx context.Context, origin, key string) error {
-	err := pgx.BeginFunc(ctx, s.db, func(tx pgx.Tx) error {
+	err := pgx.BeginFunc(ctx, s.writes, func(tx pgx.Tx) error {
 		if _, err := tx.Exec(ctx, `UPDATE mirror SET origin = $1, key = $2, heard = 0`, origin, key); err != nil {
 			return err
 		}
@@ -103,20 +103,20 @@ func (s *Store) Succeed(ctx context.Context, origin, key string) error {
 
 // Proved keeps a checkpoint to which everything here was held.
 func (s *Store) Proved(ctx context.Context, signed []byte, size int64) error {
-	_, err := s.db.Exec(ctx, `UPDATE mirror SET checkpoint = $1, size = $2, checked_at = clock_timestamp()`,
+	_, err := s.writes.Exec(ctx, `UPDATE mirror SET checkpoint = $1, size = $2, checked_at = clock_timestamp()`,
 		string(signed), size)
 	return fail(err, "keep a checkpoint")
 }
 
 // RaiseAlarm keeps why this mirror follows no more.
 func (s *Store) RaiseAlarm(ctx context.Context, why string) error {
-	_, err := s.db.Exec(ctx, `UPDATE mirror SET alarm = $1 WHERE alarm = ''`, why)
+	_, err := s.writes.Exec(ctx, `UPDATE mirror SET alarm = $1 WHERE alarm = ''`, why)
 	return fail(err, "keep an alarm")
 }
 
 // RootAt is what the first entries of the log hash to.
 func (s *Store) RootAt(ctx context.Context, size int64) (tlog.Hash, error) {
-	h, err := tlog.TreeHash(size, hashesOf(ctx, s.db))
+	h, err := tlog.TreeHash(size, hashesOf(ctx, s.reads))
 	return h, fail(err, "hash of %d entries", size)
 }
 
@@ -155,7 +155,7 @@ func (f *Follower) WriteBeside(ctx context.Context, lines []Exported) (taken int
 		x := &lines[taken]
 		if x.Act == recordLine {
 			var here bool
-			err := f.l.s.db.QueryRow(ctx, `SELECT EXISTS (SELECT FROM log_entries l JOIN boards b ON b.id = l.board
+			err := f.l.s.reads.QueryRow(ctx, `SELECT EXISTS (SELECT FROM log_entries l JOIN boards b ON b.id = l.board
 				WHERE $1 IN (b.id, b.moved_to, (SELECT o.id FROM boards o WHERE o.id = $1 AND o.moved_to = b.id)) AND l.act = $3 AND l.number >= $2)`, x.Board, x.Revision, transparency.Release).Scan(&here)
 			if err != nil {
 				return 0, fail(err, "revision %d of %s", x.Revision, x.Board)
@@ -173,12 +173,12 @@ func (f *Follower) WriteBeside(ctx context.Context, lines []Exported) (taken int
 
 // KeepAsIs keeps a photograph as another registry keeps it; its name vouches for it.
 func (f *Follower) KeepAsIs(ctx context.Context, sum string, data []byte) error {
-	_, err := keepAsIs(ctx, f.l.s.db, f.l.account, sum, data)
+	_, err := keepAsIs(ctx, f.l.s.writes, f.l.account, sum, data)
 	return err
 }
 
 // keepAsIs keeps a photograph and tells whether it is new here.
-func keepAsIs(ctx context.Context, q querier, account int64, sum string, data []byte) (bool, error) {
+func keepAsIs(ctx context.Context, q changer, account int64, sum string, data []byte) (bool, error) {
 	pic, err := photograph.Read(data)
 	if err != nil {
 		return false, fmt.Errorf("photograph %s: %w", sum, err)
@@ -191,7 +191,7 @@ func keepAsIs(ctx context.Context, q querier, account int64, sum string, data []
 
 // Lacks gives those of some photographs that are not here.
 func (s *Store) Lacks(ctx context.Context, sums []string) ([]string, error) {
-	rows, err := s.db.Query(ctx,
+	rows, err := s.reads.Query(ctx,
 		`SELECT w FROM unnest($1::text[]) AS w WHERE NOT EXISTS (SELECT FROM photographs WHERE sha256 = decode(w, 'hex'))`, sums)
 	if err != nil {
 		return nil, fail(err, "look for photographs")

@@ -196,7 +196,7 @@ type moved struct {
 
 // oldIDs reads all old IDs, which are few.
 func (s *Store) oldIDs(ctx context.Context) (map[string]moved, error) {
-	rows, err := s.db.Query(ctx, `SELECT b.id, b.moved_to, EXISTS (SELECT FROM revisions r WHERE r.board = b.id)
+	rows, err := s.reads.Query(ctx, `SELECT b.id, b.moved_to, EXISTS (SELECT FROM revisions r WHERE r.board = b.id)
 		FROM boards b WHERE b.moved_to IS NOT NULL`)
 	if err != nil {
 		return nil, err

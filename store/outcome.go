@@ -11,6 +11,7 @@ import (
 
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
+	"github.com/jackc/puddle/v2"
 
 	"boardlore/domain/fault"
 	"boardlore/domain/message"
@@ -39,15 +40,11 @@ func (s *Store) write(ctx context.Context, do func(pgx.Tx) error) error {
 	if err := s.writable(); err != nil {
 		return err
 	}
-	conn, err := s.db.Acquire(ctx)
+	conn, tx, err := s.writes.begin(ctx)
 	if err != nil {
 		return undone(err)
 	}
 	defer conn.Release()
-	tx, err := conn.BeginTx(ctx, pgx.TxOptions{BeginQuery: beginWrite})
-	if err != nil {
-		return undone(err)
-	}
 	if err := do(tx); err != nil {
 		closing, cancel := context.WithTimeout(context.WithoutCancel(ctx), batchTime)
 		defer cancel()
@@ -165,7 +162,7 @@ const (
 func (s *Store) became(ctx context.Context, w *witness) (status string) {
 	ctx, cancel := context.WithTimeout(ctx, batchTime)
 	defer cancel()
-	err := pgx.BeginFunc(ctx, s.db, func(tx pgx.Tx) (err error) {
+	err := pgx.BeginFunc(ctx, s.writes, func(tx pgx.Tx) (err error) {
 		if status, err = w.ask(ctx, tx); err != nil || status != committed {
 			return err
 		}
@@ -242,7 +239,7 @@ func undone(err error) error {
 func lost(err error) bool {
 	var ne net.Error
 	var ce *pgconn.ConnectError
-	return errors.As(err, &ce) || errors.As(err, &ne) || pgconn.SafeToRetry(err) || pgconn.Timeout(err) ||
+	return errors.As(err, &ce) || errors.As(err, &ne) || errors.Is(err, puddle.ErrClosedPool) || pgconn.SafeToRetry(err) || pgconn.Timeout(err) ||
 		errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, net.ErrClosed) ||
 		errors.Is(err, syscall.ECONNRESET) || errors.Is(err, syscall.EPIPE)
 }

@@ -64,8 +64,12 @@ func (k *cutter) serve() {
 		k.mu.Lock()
 		closed := k.closed
 		k.mu.Unlock()
+		if closed {
+			_ = client.Close()
+			continue
+		}
 		server, err := net.Dial("unix", k.to)
-		if closed || err != nil {
+		if err != nil {
 			_ = client.Close()
 			continue
 		}

@@ -44,7 +44,7 @@ func (s *Store) BeginCeremony(ctx context.Context, data jsontext.Value) (string,
 // was ended, or began too long ago.
 func (s *Store) EndCeremony(ctx context.Context, secret string) (jsontext.Value, error) {
 	var data string
-	err := s.db.QueryRow(ctx, `DELETE FROM ceremonies WHERE hash = $1 AND expires_at > now() RETURNING data::text`,
+	err := s.writes.QueryRow(ctx, `DELETE FROM ceremonies WHERE hash = $1 AND expires_at > now() RETURNING data::text`,
 		hashToken(secret)).Scan(&data)
 	if noRows(err) {
 		return nil, missing("ceremony-unknown", "store.passkey-late")
@@ -54,7 +54,7 @@ func (s *Store) EndCeremony(ctx context.Context, secret string) (jsontext.Value,
 
 // Passkeys are those of an account, newest first.
 func (s *Store) Passkeys(ctx context.Context, account int64) ([]Passkey, error) {
-	rows, err := s.db.Query(ctx, `SELECT id, credential::text, made_at, coalesce(used_at, '0001-01-01T00:00:00Z') FROM passkeys
+	rows, err := s.reads.Query(ctx, `SELECT id, credential::text, made_at, coalesce(used_at, '0001-01-01T00:00:00Z') FROM passkeys
 		WHERE account = $1 ORDER BY made_at DESC`, account)
 	if err != nil {
 		return nil, fail(err, "list passkeys")
@@ -110,7 +110,7 @@ func (s *Store) EndPasskey(ctx context.Context, who Actor, id []byte) error {
 // nobody's, or whose account is disabled.
 func (s *Store) UsePasskey(ctx context.Context, id []byte, credential jsontext.Value) (Actor, error) {
 	var who Actor
-	err := s.db.QueryRow(ctx, `UPDATE passkeys p SET used_at = now(), credential = $2::jsonb FROM accounts a
+	err := s.writes.QueryRow(ctx, `UPDATE passkeys p SET used_at = now(), credential = $2::jsonb FROM accounts a
 		WHERE p.id = $1 AND a.id = p.account AND a.disabled_at IS NULL RETURNING a.id, a.name, a.role`, id,
 		string(credential)).Scan(&who.ID, &who.Name, &who.Role)
 	if noRows(err) {

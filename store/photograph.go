@@ -82,7 +82,7 @@ func (s *Store) PutPhotograph(ctx context.Context, who Actor, data []byte) (p *P
 func (s *Store) develop(ctx context.Context, data []byte) (photograph.Picture, error) {
 	sum := sha256.Sum256(data)
 	var kept bool
-	if err := s.db.QueryRow(ctx, `SELECT EXISTS (SELECT FROM photographs WHERE sha256 = $1)`,
+	if err := s.reads.QueryRow(ctx, `SELECT EXISTS (SELECT FROM photographs WHERE sha256 = $1)`,
 		sum[:]).Scan(&kept); err != nil {
 		return photograph.Picture{}, fail(err, "look for the photograph")
 	}
@@ -201,7 +201,7 @@ func (s *Store) Photograph(ctx context.Context, sum string) (*Photograph, error)
 	if !review.IsSHA256(sum) {
 		return nil, noPhotograph(sum)
 	}
-	return photographIn(ctx, s.db, sum)
+	return photographIn(ctx, s.reads, sum)
 }
 
 func photographIn(ctx context.Context, q querier, sum string) (*Photograph, error) {

@@ -119,7 +119,7 @@ func (s *Store) Proposals(ctx context.Context, f ProposalFilter) (List[Proposal]
 	if f.Board, err = s.presentID(ctx, f.Board); err != nil {
 		return List[Proposal]{}, err
 	}
-	rows, err := s.db.Query(ctx, `SELECT `+proposalColumns+` FROM `+proposalTables+`
+	rows, err := s.reads.Query(ctx, `SELECT `+proposalColumns+` FROM `+proposalTables+`
 		WHERE ($1 = '' OR p.state = $1 OR $1 = 'open' AND p.state IN ('submitted', 'returned'))
 		  AND NOT (p.state IN ('submitted', 'returned') AND a.disabled_at IS NOT NULL)
 		  AND ($2 = '' OR p.board = $2) AND ($3 = '' OR a.name = $3) AND ($4::bigint = 0 OR p.id < $4)
@@ -139,14 +139,14 @@ func (s *Store) Proposals(ctx context.Context, f ProposalFilter) (List[Proposal]
 // needs. NotFound proposal-unknown; Unlawful where it became a revision that
 // the law wants out of use.
 func (s *Store) Proposal(ctx context.Context, id int64) (*Detail, error) {
-	p, err := s.proposal(ctx, s.db, id)
+	p, err := s.proposal(ctx, s.reads, id)
 	if err != nil {
 		return nil, err
 	}
-	if err := proposalInUse(ctx, s.db, id, true); err != nil {
+	if err := proposalInUse(ctx, s.reads, id, true); err != nil {
 		return nil, err
 	}
-	f, err := s.forward(ctx, s.db, p)
+	f, err := s.forward(ctx, s.reads, p)
 	if err != nil {
 		return nil, fmt.Errorf("proposal %d: %w", id, err)
 	}
@@ -257,11 +257,11 @@ func threads(ctx context.Context, q querier, id int64, to []review.Review) error
 // 0. NotFound proposal-unknown; Gone or Unlawful where it became a revision
 // that was withdrawn.
 func (s *Store) ProposalMap(ctx context.Context, id int64, version int) (*Version, error) {
-	if err := proposalInUse(ctx, s.db, id, false); err != nil {
+	if err := proposalInUse(ctx, s.reads, id, false); err != nil {
 		return nil, err
 	}
 	v := &Version{Proposal: id}
-	err := s.db.QueryRow(ctx, `SELECT version, encode(digest, 'hex'), document, at FROM proposal_maps
+	err := s.reads.QueryRow(ctx, `SELECT version, encode(digest, 'hex'), document, at FROM proposal_maps
 		WHERE proposal = $1 AND ($2 = 0 OR version = $2) ORDER BY version DESC LIMIT 1`, id, version).
 		Scan(&v.Version, &v.Digest, &v.Canonical, &v.At)
 	if noRows(err) {

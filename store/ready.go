@@ -59,7 +59,7 @@ func (s *Store) look(ctx context.Context) error {
 		return diskFault(err)
 	}
 	var mayWrite bool
-	err := pgx.BeginFunc(ctx, s.db, func(tx pgx.Tx) error {
+	err := pgx.BeginFunc(ctx, s.writes, func(tx pgx.Tx) error {
 		return tx.QueryRow(ctx,
 			`SELECT current_setting('transaction_read_only') = 'off', pg_logical_emit_message(true, 'boardlore', 'ready')`).
 			Scan(&mayWrite, nil)
@@ -94,7 +94,7 @@ func (s *Store) budgeted(ctx context.Context) (Disk, error) {
 	s.size.mu.Lock()
 	defer s.size.mu.Unlock()
 	if time.Since(s.size.at) > sizeKept {
-		if err := s.db.QueryRow(ctx, `SELECT pg_database_size(current_database())`).Scan(&s.size.bytes); err != nil {
+		if err := s.reads.QueryRow(ctx, `SELECT pg_database_size(current_database())`).Scan(&s.size.bytes); err != nil {
 			return d, fail(err, "size of the database")
 		}
 		s.size.at = time.Now()
@@ -136,7 +136,7 @@ func (s *Store) Figures(ctx context.Context) (Figures, error) {
 	defer cancel()
 	var f Figures
 	var oldest float64
-	err := s.db.QueryRow(ctx, `SELECT pg_database_size(current_database()), (SELECT coalesce(max(id), 0) FROM events), count(*),
+	err := s.reads.QueryRow(ctx, `SELECT pg_database_size(current_database()), (SELECT coalesce(max(id), 0) FROM events), count(*),
 		coalesce(extract(epoch FROM now() - min(submitted_at)), 0)::float8 FROM proposals WHERE state IN ('submitted', 'returned')`).
 		Scan(&f.Bytes, &f.Events, &f.Open, &oldest)
 	f.Oldest = time.Duration(oldest * float64(time.Second))
@@ -172,7 +172,7 @@ func aheadFault() error {
 
 // compareNow compares the database's version with this program's.
 func (s *Store) compareNow(ctx context.Context) error {
-	err := compare(ctx, s.db)
+	err := compare(ctx, s.reads)
 	switch {
 	case err == nil:
 		s.ahead.Store(false)

@@ -69,7 +69,7 @@ func (s *Store) KeepRecord(ctx context.Context, who Actor, boardID string, doc [
 	if err != nil {
 		return nil, fail(err, "record of %s", boardID)
 	}
-	kept, err := s.record(ctx, s.db, r.Record)
+	kept, err := s.record(ctx, s.reads, r.Record)
 	return kept, unshown(err)
 }
 
@@ -307,12 +307,12 @@ func (s *Store) record(ctx context.Context, q querier, id int64) (*Record, error
 // KeptRecord gets a record. NotFound record-unknown; Gone withdrawn, or
 // Unlawful, for one that was withdrawn.
 func (s *Store) KeptRecord(ctx context.Context, id int64) (*Record, error) {
-	r, err := s.record(ctx, s.db, id)
+	r, err := s.record(ctx, s.reads, id)
 	if err != nil {
 		return nil, err
 	}
 	var w Withdrawal
-	err = s.db.QueryRow(ctx, `SELECT kind, reason, at FROM record_withdrawals WHERE record = $1`, id).Scan(&w.Kind,
+	err = s.reads.QueryRow(ctx, `SELECT kind, reason, at FROM record_withdrawals WHERE record = $1`, id).Scan(&w.Kind,
 		&w.Reason, &w.At)
 	if noRows(err) {
 		return r, nil
@@ -336,7 +336,7 @@ func (s *Store) Records(ctx context.Context, f RecordFilter) (List[Record], erro
 			return List[Record]{}, err
 		}
 	}
-	rows, err := s.db.Query(ctx, `SELECT x.*, CASE WHEN $5 AND coalesce(sum(octet_length(r.document)) OVER
+	rows, err := s.reads.Query(ctx, `SELECT x.*, CASE WHEN $5 AND coalesce(sum(octet_length(r.document)) OVER
 			(ORDER BY x.id DESC ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING), 0) < $7 THEN r.document END
 		FROM (SELECT `+recordColumns+` FROM `+recordTables+`
 		WHERE ($1 = '' OR r.board = $1 OR r.board IN (SELECT id FROM boards WHERE moved_to = $1)) AND ($2::bigint = 0 OR r.account = $2) AND ($3 = '' OR r.build = $3) AND ($4::bigint = 0 OR r.id < $4)

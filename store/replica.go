@@ -2,13 +2,11 @@ package store
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"sync/atomic"
 	"time"
 
 	"github.com/jackc/pgx/v5"
-	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/jackc/pgx/v5/pgxpool"
 )
 
@@ -22,7 +20,7 @@ const (
 // reader reads from the replica while that follows the primary closely, and
 // from the primary otherwise, and for whoever must see what they just wrote.
 type reader struct {
-	primary *primary
+	primary *reading
 	replica *pgxpool.Pool // nil where there is none
 	follows atomic.Bool
 	behind  atomic.Int64 // nanoseconds, as last seen
@@ -114,14 +112,6 @@ func (o oneRow) Scan(to ...any) error {
 	return o.rows.Err()
 }
 
-// Exec is for settings that go along with reads.
-func (r *reader) Exec(ctx context.Context, sql string, args ...any) (pgconn.CommandTag, error) {
-	if p := r.away(ctx); p != nil {
-		return p.Exec(ctx, sql, args...)
-	}
-	return r.primary.Exec(ctx, sql, args...)
-}
-
 // BeginTx begins a reading transaction.
 func (r *reader) BeginTx(ctx context.Context, o pgx.TxOptions) (pgx.Tx, error) {
 	if p := r.away(ctx); p != nil {
@@ -132,18 +122,7 @@ func (r *reader) BeginTx(ctx context.Context, o pgx.TxOptions) (pgx.Tx, error) {
 		}
 		r.follows.Store(false)
 	}
-	tx, err := begunSoon(ctx, r.primary.Pool, o)
-	if err == nil || ctx.Err() != nil || !errors.Is(err, context.DeadlineExceeded) {
-		return tx, err
-	}
-	r.primary.Reset()
-	return begunSoon(ctx, r.primary.Pool, o) // over another connection
-}
-
-func begunSoon(ctx context.Context, p *pgxpool.Pool, o pgx.TxOptions) (pgx.Tx, error) {
-	soon, cancel := context.WithTimeout(ctx, replyTime)
-	defer cancel()
-	return p.BeginTx(soon, o)
+	return r.primary.BeginTx(ctx, o)
 }
 
 // State is how the replica does: "" where there is none, else "follows" or "away".

@@ -32,7 +32,7 @@ var rereads = []reread{
 // which would be refused or read otherwise, at most mostFaults of each. Rules of reading get better; what is stored
 // stays as it was, so that somebody has to be told.
 func (s *Store) Reread(ctx context.Context, progress func(string)) (told []message.Message, err error) {
-	err = pgx.BeginTxFunc(ctx, s.db, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly},
+	err = pgx.BeginTxFunc(ctx, s.reads, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly},
 		func(tx pgx.Tx) error {
 			for _, kind := range rereads {
 				of, n, err := kind.run(ctx, tx)

@@ -56,7 +56,7 @@ func (s *Store) Revision(ctx context.Context, boardID string, n int, variant str
 	v, err, _ := s.flights.Do(fmt.Sprintf("%s@%d@%s@%d", boardID, n, variant, s.cache.round()), func() (any, error) {
 		load, cancel := context.WithTimeout(context.WithoutCancel(ctx), loadTime)
 		defer cancel()
-		return s.load(load, s.db, k)
+		return s.load(load, s.reads, k)
 	})
 	if err != nil {
 		return nil, err
@@ -79,7 +79,7 @@ func (s *Store) inUse(ctx context.Context, r *Revision) (*Revision, error) {
 // Before is the newest revision in use that is older than one of a board; 0
 // for none.
 func (s *Store) Before(ctx context.Context, boardID string, number int) (n int, err error) {
-	err = s.db.QueryRow(ctx, `SELECT coalesce(max(number), 0) FROM revisions r WHERE board = $1 AND number < $2
+	err = s.reads.QueryRow(ctx, `SELECT coalesce(max(number), 0) FROM revisions r WHERE board = $1 AND number < $2
 		AND NOT EXISTS (SELECT FROM withdrawals w WHERE w.board = r.board AND w.revision = r.number)`, boardID,
 		number).Scan(&n)
 	return n, fail(err, "revision before %d of %s", number, boardID)
@@ -95,7 +95,7 @@ func (s *Store) RevisionOf(ctx context.Context, digest string) (*Revision, error
 	if !review.IsSHA256(digest) {
 		return nil, err
 	}
-	asked := s.db.QueryRow(ctx, `SELECT r.board, r.number FROM revisions r WHERE r.digest = decode($1, 'hex')
+	asked := s.reads.QueryRow(ctx, `SELECT r.board, r.number FROM revisions r WHERE r.digest = decode($1, 'hex')
 		ORDER BY EXISTS (SELECT FROM withdrawals w WHERE w.board = r.board AND w.revision = r.number), r.released_at DESC LIMIT 1`, digest).Scan(&id, &n)
 	if noRows(asked) {
 		return nil, err
@@ -108,7 +108,7 @@ func (s *Store) RevisionOf(ctx context.Context, digest string) (*Revision, error
 
 // currentNumbers asks for the current revision numbers of boards.
 func (s *Store) currentNumbers(ctx context.Context, boards []string) (map[string]int, error) {
-	rows, err := s.db.Query(ctx, `SELECT id, current FROM boards WHERE id = ANY ($1)`, boards)
+	rows, err := s.reads.Query(ctx, `SELECT id, current FROM boards WHERE id = ANY ($1)`, boards)
 	if err != nil {
 		return nil, err
 	}
@@ -256,10 +256,10 @@ func withdrawnBefore(ctx context.Context, q querier, k cacheKey) error {
 // noBoard says that a board has nothing released, and what waits for it; or
 // that all of it was withdrawn.
 func (s *Store) noBoard(ctx context.Context, id string) error {
-	if err := noneInUse(ctx, s.db, id); err != nil {
+	if err := noneInUse(ctx, s.reads, id); err != nil {
 		return err
 	}
-	rows, err := s.db.Query(ctx, `SELECT id FROM proposals p WHERE board = $1 AND `+waiting+` ORDER BY id LIMIT 10`, id)
+	rows, err := s.reads.Query(ctx, `SELECT id FROM proposals p WHERE board = $1 AND `+waiting+` ORDER BY id LIMIT 10`, id)
 	if err != nil {
 		return fail(err, "proposals for %s", id)
 	}
@@ -287,7 +287,7 @@ func (s *Store) Revisions(ctx context.Context, boardID string, p Page) (List[Rev
 	if err != nil {
 		return List[Revision]{}, err
 	}
-	rows, err := s.db.Query(ctx, `
+	rows, err := s.reads.Query(ctx, `
 		SELECT r.number, r.digest, r.proposal, a.name, b.name, r.released_at, p.summary
 		FROM revisions r JOIN proposals p ON p.id = r.proposal JOIN accounts a ON a.id = p.author JOIN accounts b ON b.id = r.released_by
 		WHERE r.board = $1 AND ($2::bigint = 0 OR r.number < $2) ORDER BY r.number DESC LIMIT $3`, boardID, after,
@@ -308,7 +308,7 @@ func (s *Store) Revisions(ctx context.Context, boardID string, p Page) (List[Rev
 	if len(out) == 0 && p.After == "" {
 		return List[Revision]{}, s.noBoard(ctx, boardID)
 	}
-	withdrawn, err := withdrawalsOf(ctx, s.db, boardID)
+	withdrawn, err := withdrawalsOf(ctx, s.reads, boardID)
 	if err != nil {
 		return List[Revision]{}, fail(err, "revisions of %s", boardID)
 	}

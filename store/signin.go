@@ -63,7 +63,7 @@ const (
 
 // Tokens lists the account's own tokens, newest first. Expired ones are gone.
 func (s *Store) Tokens(ctx context.Context, who Actor) ([]Token, error) {
-	rows, err := s.db.Query(ctx, `SELECT id, name, scope, created_at, coalesce(expires_at, '0001-01-01T00:00:00Z') FROM tokens
+	rows, err := s.reads.Query(ctx, `SELECT id, name, scope, created_at, coalesce(expires_at, '0001-01-01T00:00:00Z') FROM tokens
 		WHERE account = $1 AND (expires_at IS NULL OR expires_at > now()) ORDER BY id DESC`, who.ID)
 	if err != nil {
 		return nil, fail(err, "list tokens")
@@ -215,7 +215,7 @@ func (s *Store) AuthenticateSession(ctx context.Context, secret string) (Actor, 
 	round := s.accounts.round()
 	var a Actor
 	var stale bool
-	err := s.db.QueryRow(ctx, `SELECT a.id, a.name, a.role, s.seen_at < now() - interval '1 hour' FROM sessions s JOIN accounts a ON a.id = s.account
+	err := s.reads.QueryRow(ctx, `SELECT a.id, a.name, a.role, s.seen_at < now() - interval '1 hour' FROM sessions s JOIN accounts a ON a.id = s.account
 		WHERE s.hash = $1 AND s.expires_at > now() AND a.disabled_at IS NULL`, hash).Scan(&a.ID, &a.Name, &a.Role,
 		&stale)
 	if noRows(err) {
@@ -225,7 +225,7 @@ func (s *Store) AuthenticateSession(ctx context.Context, secret string) (Actor, 
 		return Actor{}, fail(err, "authenticate")
 	}
 	if stale {
-		_, _ = s.db.Exec(ctx, `UPDATE sessions SET seen_at = now() WHERE hash = $1`, hash) // nothing hangs on it
+		_, _ = s.writes.Exec(ctx, `UPDATE sessions SET seen_at = now() WHERE hash = $1`, hash) // nothing hangs on it
 	}
 	s.accounts.put(key, a, round)
 	return a, nil
@@ -234,7 +234,7 @@ func (s *Store) AuthenticateSession(ctx context.Context, secret string) (Actor, 
 // Sessions lists where the account is signed in; secret is that of the browser
 // that asks, "" for none.
 func (s *Store) Sessions(ctx context.Context, who Actor, secret string) ([]Session, error) {
-	rows, err := s.db.Query(ctx, `SELECT id, browser, created_at, seen_at, expires_at, hash = $2 FROM sessions
+	rows, err := s.reads.Query(ctx, `SELECT id, browser, created_at, seen_at, expires_at, hash = $2 FROM sessions
 		WHERE account = $1 AND expires_at > now() ORDER BY id DESC`, who.ID, hashToken(secret))
 	if err != nil {
 		return nil, fail(err, "list sessions")

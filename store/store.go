@@ -49,7 +49,9 @@ type Options struct {
 	// needs a connection of its own: to hear of other servers' changes. Empty for none.
 	Pooler string
 
-	// MaxConns is the most connections held to each database; 0 for 16.
+	// MaxConns is the most connections held to each database, half of those to the
+	// primary for what only reads; 0 for 16, 4 at the least. While stuck ones are
+	// given up there may be twice as many for some seconds.
 	MaxConns int32
 
 	// Disk measures the room where the database lies; nil where it lies elsewhere.
@@ -69,7 +71,8 @@ const (
 
 // Store is an open database. It may be used by any number of goroutines.
 type Store struct {
-	db       *primary
+	reads    *reading // from the primary
+	writes   *writing
 	url      string  // of the primary itself
 	replica  *reader // where lists are read
 	measure  func() (Disk, error)
@@ -97,10 +100,15 @@ type Store struct {
 	done        sync.WaitGroup
 }
 
-// querier is what reads: a pool, or the transaction that an act runs in.
+// querier is what reads: the connections for that, or the transaction that an act runs in.
 type querier interface {
 	Query(ctx context.Context, sql string, args ...any) (pgx.Rows, error)
 	QueryRow(ctx context.Context, sql string, args ...any) pgx.Row
+}
+
+// changer is what changes something, too.
+type changer interface {
+	querier
 	Exec(ctx context.Context, sql string, args ...any) (pgconn.CommandTag, error)
 }
 
@@ -109,18 +117,8 @@ type querier interface {
 func Open(ctx context.Context, url string, o Options) (*Store, error) {
 	s := &Store{url: url, cache: newCache(o.CacheBytes), accounts: newAccountCache(), numbers: newNumbers(),
 		hearing: hearing{began: time.Now()}, darkroom: make(chan struct{}, 1), measure: o.Disk, budget: o.Budget}
-	p, err := connect(ctx, cmp.Or(o.Pooler, url), o)
-	if err != nil {
+	if err := s.connect(ctx, o); err != nil {
 		return nil, err
-	}
-	s.db = &primary{p, &s.hearing}
-	s.replica = &reader{primary: s.db}
-	if o.Replica != "" {
-		// One that is down is done without until it comes back.
-		if s.replica.replica, err = pool(ctx, o.Replica, o); err != nil {
-			s.db.Close()
-			return nil, fmt.Errorf("replica: %w", err)
-		}
 	}
 	if err := s.checkVersion(ctx); err != nil {
 		s.closePools()
@@ -138,11 +136,47 @@ func Open(ctx context.Context, url string, o Options) (*Store, error) {
 	return s, nil
 }
 
-// connect makes a pool that has reached its database.
-func connect(ctx context.Context, url string, o Options) (*pgxpool.Pool, error) {
-	p, err := pool(ctx, url, o)
+// connect makes the pools, and reaches the primary.
+func (s *Store) connect(ctx context.Context, o Options) error {
+	c, err := poolConfig(cmp.Or(o.Pooler, s.url), o)
 	if err != nil {
-		return nil, err
+		return err
+	}
+	c.MaxConns = max(2, c.MaxConns/2)
+	writes, err := connect(ctx, c.Copy())
+	if err != nil {
+		return err
+	}
+	s.writes = &writing{newLine(writes)}
+	if o.Pooler == "" { // which lends a connection to others, with what was set on it
+		c.AfterConnect = onlyReads
+	}
+	reads, err := pgxpool.NewWithConfig(ctx, c)
+	if err != nil {
+		s.writes.close()
+		return fmt.Errorf("database: %w", err)
+	}
+	s.reads = &reading{newLine(reads), s.writes.line, &s.hearing}
+	s.replica = &reader{primary: s.reads}
+	if o.Replica == "" {
+		return nil
+	}
+	// One that is down is done without until it comes back.
+	if c, err = poolConfig(o.Replica, o); err == nil {
+		s.replica.replica, err = pgxpool.NewWithConfig(ctx, c)
+	}
+	if err != nil {
+		s.closePools()
+		return fmt.Errorf("replica: %w", err)
+	}
+	return nil
+}
+
+// connect makes a pool that has reached its database.
+func connect(ctx context.Context, c *pgxpool.Config) (*pgxpool.Pool, error) {
+	p, err := pgxpool.NewWithConfig(ctx, c)
+	if err != nil {
+		return nil, fmt.Errorf("database: %w", err)
 	}
 	if err := p.Ping(ctx); err != nil {
 		p.Close()
@@ -151,8 +185,8 @@ func connect(ctx context.Context, url string, o Options) (*pgxpool.Pool, error) 
 	return p, nil
 }
 
-// pool makes a pool whose times are in UTC.
-func pool(ctx context.Context, url string, o Options) (*pgxpool.Pool, error) {
+// poolConfig is how connections are made and held; their times are in UTC.
+func poolConfig(url string, o Options) (*pgxpool.Config, error) {
 	c, err := pgxpool.ParseConfig(url)
 	if err != nil {
 		return nil, errAddress
@@ -160,6 +194,7 @@ func pool(ctx context.Context, url string, o Options) (*pgxpool.Pool, error) {
 	if c.ConnConfig.ConnectTimeout == 0 {
 		c.ConnConfig.ConnectTimeout = 5 * time.Second
 	}
+	c.PingTimeout = replyTime
 	c.MaxConns = defaultConns
 	if o.MaxConns > 0 {
 		c.MaxConns = o.MaxConns
@@ -169,16 +204,23 @@ func pool(ctx context.Context, url string, o Options) (*pgxpool.Pool, error) {
 		c.ConnConfig.DefaultQueryExecMode = pgx.QueryExecModeCacheDescribe
 	}
 	c.ConnConfig.OnNotice = notice
-	c.AfterConnect = func(_ context.Context, conn *pgx.Conn) error {
-		conn.TypeMap().RegisterType(&pgtype.Type{Name: "timestamptz", OID: pgtype.TimestamptzOID,
-			Codec: &pgtype.TimestamptzCodec{ScanLocation: time.UTC}})
-		return nil
+	c.AfterConnect = timesInUTC
+	return c, nil
+}
+
+func timesInUTC(_ context.Context, conn *pgx.Conn) error {
+	conn.TypeMap().RegisterType(&pgtype.Type{Name: "timestamptz", OID: pgtype.TimestamptzOID,
+		Codec: &pgtype.TimestamptzCodec{ScanLocation: time.UTC}})
+	return nil
+}
+
+// onlyReads has a connection refuse what would change something. It is said after
+// the connection was made: an address may ask for a database that can be written to.
+func onlyReads(ctx context.Context, conn *pgx.Conn) error {
+	if _, err := conn.Exec(ctx, `SET default_transaction_read_only = on`); err != nil {
+		return fmt.Errorf("connection for reading: %w", err)
 	}
-	p, err := pgxpool.NewWithConfig(ctx, c)
-	if err != nil {
-		return nil, fmt.Errorf("database: %w", err)
-	}
-	return p, nil
+	return timesInUTC(ctx, conn)
 }
 
 // Close ends the background work and lets go of all connections, once what is
@@ -193,7 +235,8 @@ func (s *Store) closePools() {
 	if s.replica.replica != nil {
 		s.replica.replica.Close()
 	}
-	s.db.Close()
+	s.reads.close()
+	s.writes.close()
 }
 
 // Stats is what an operator watches.
@@ -210,9 +253,13 @@ type Stats struct {
 
 // Stats tells how the cache and the pool of connections do.
 func (s *Store) Stats() Stats {
-	p := s.db.Stat()
 	st := s.cache.stats()
-	st.Conns, st.ConnsIdle, st.Waits = p.TotalConns(), p.IdleConns(), p.EmptyAcquireCount()
+	for _, l := range []*line{s.reads.line, s.writes.line} {
+		p := l.pool.Load().Stat()
+		st.Conns += p.TotalConns()
+		st.ConnsIdle += p.IdleConns()
+		st.Waits += p.EmptyAcquireCount()
+	}
 	st.Replica, st.Behind = s.replica.state(), time.Duration(s.replica.behind.Load())
 	st.Disk, _ = s.disk() // a disk that can't be measured has no room
 	return st
@@ -228,9 +275,9 @@ func (s *Store) tidy(ctx context.Context) {
 	defer tick.Stop()
 	for {
 		// Left for the next day where it does not work: nothing hangs on it.
-		_, _ = s.db.Exec(ctx, `DELETE FROM idempotency WHERE at < now() - $1::interval`, answersKept)
-		_, _ = s.db.Exec(ctx, `DELETE FROM witnesses WHERE at < now() - interval '1 day'`)
-		_, _ = s.db.Exec(ctx, `DELETE FROM spent WHERE hour < now() - interval '1 day'`)
+		_, _ = s.writes.Exec(ctx, `DELETE FROM idempotency WHERE at < now() - $1::interval`, answersKept)
+		_, _ = s.writes.Exec(ctx, `DELETE FROM witnesses WHERE at < now() - interval '1 day'`)
+		_, _ = s.writes.Exec(ctx, `DELETE FROM spent WHERE hour < now() - interval '1 day'`)
 		_ = s.reindex(ctx)
 		select {
 		case <-ctx.Done():
@@ -350,7 +397,7 @@ func (s *Store) hears(ctx context.Context, conn *pgx.Conn) bool {
 	ctx, cancel := context.WithTimeout(ctx, deafTime)
 	defer cancel()
 	hello := noticeHello + rand.Text()
-	if _, err := s.db.Exec(ctx, `SELECT pg_notify($1, $2)`, channel, hello); err != nil {
+	if _, err := s.writes.Exec(ctx, `SELECT pg_notify($1, $2)`, channel, hello); err != nil {
 		return false
 	}
 	for {

@@ -83,7 +83,7 @@ func indexQuery(q serviced.Question) string {
 
 // matchingSymptoms finds the recorded symptoms that a question means.
 func (s *Store) matchingSymptoms(ctx context.Context, q serviced.Question) ([]int64, error) {
-	rows, err := s.db.Query(ctx, `SELECT id, text FROM symptoms WHERE words @@ $1::text::tsquery ORDER BY id LIMIT $2`,
+	rows, err := s.reads.Query(ctx, `SELECT id, text FROM symptoms WHERE words @@ $1::text::tsquery ORDER BY id LIMIT $2`,
 		indexQuery(q), maxTexts)
 	if err != nil {
 		return nil, err
@@ -104,7 +104,7 @@ func (s *Store) matchingSymptoms(ctx context.Context, q serviced.Question) ([]in
 // means: by board, the text by the failure point's ID.
 func (s *Store) toldByMaps(ctx context.Context, q serviced.Question, boardID string) (map[string]map[string]string,
 	[]string, error) {
-	rows, err := s.db.Query(ctx, `SELECT board, point, text FROM map_symptoms WHERE words @@ $1::text::tsquery AND ($2 = '' OR board = $2)
+	rows, err := s.reads.Query(ctx, `SELECT board, point, text FROM map_symptoms WHERE words @@ $1::text::tsquery AND ($2 = '' OR board = $2)
 		ORDER BY board, point, text LIMIT $3`, indexQuery(q), boardID, maxTexts)
 	if err != nil {
 		return nil, nil, err
@@ -131,7 +131,7 @@ func (s *Store) boardsWith(ctx context.Context, symptoms []int64, boardID string
 	if len(symptoms) == 0 {
 		return nil, nil
 	}
-	rows, err := s.db.Query(ctx, `SELECT l.board FROM record_symptoms rs JOIN latest_records l ON l.record = rs.record AND l.build = ''
+	rows, err := s.reads.Query(ctx, `SELECT l.board FROM record_symptoms rs JOIN latest_records l ON l.record = rs.record AND l.build = ''
 		WHERE rs.symptom = ANY ($1) AND ($2 = '' OR l.board = $2) GROUP BY l.board ORDER BY count(DISTINCT l.unit) DESC, l.board LIMIT $3`,
 		symptoms, boardID, maxSuspect)
 	if err != nil {
@@ -161,19 +161,19 @@ func (s *Store) suspectsOf(ctx context.Context, boardID string, symptoms []int64
 		return nil, err
 	}
 	var with, all int
-	if err := s.db.QueryRow(ctx, showing+
+	if err := s.reads.QueryRow(ctx, showing+
 		`SELECT (SELECT count(*) FROM showing), (SELECT count(*) FROM latest_records WHERE board = $1 AND build = '')`,
 		boardID, symptoms).Scan(&with, &all); err != nil {
 		return nil, err
 	}
-	positions, err := collect[suspectCount](ctx, s.db,
+	positions, err := collect[suspectCount](ctx, s.reads,
 		showing+`SELECT l.designator AS name, count(s.unit) AS had, count(*) - count(s.unit) AS otherhad
 		FROM latest_positions l LEFT JOIN showing s ON s.unit = l.unit WHERE l.board = $1 AND l.build = '' AND l.failed GROUP BY l.designator`, boardID, symptoms)
 	if err != nil {
 		return nil, err
 	}
 	ids, designators := pointPositions(rev.Map)
-	points, err := collect[suspectCount](ctx, s.db,
+	points, err := collect[suspectCount](ctx, s.reads,
 		showing+`SELECT p.id AS name, count(DISTINCT s.unit) AS had, count(DISTINCT l.unit) - count(DISTINCT s.unit) AS otherhad
 		FROM unnest($3::text[], $4::text[]) AS p (id, designator)
 		JOIN latest_positions l ON l.board = $1 AND l.build = '' AND l.designator = p.designator AND l.failed LEFT JOIN showing s ON s.unit = l.unit
