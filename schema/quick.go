@@ -66,9 +66,9 @@ const (
 	under
 )
 
-// quickly makes the rules of schemas. raw holds the documents by name; made
+// quickCompiler makes the rules of schemas. raw holds the documents by name; made
 // the rules so far, by document and pointer, since schemas may refer in circles.
-type quickly struct {
+type quickCompiler struct {
 	raw  map[string]any
 	made map[string]*rule
 }
@@ -79,7 +79,7 @@ type errSlow struct{ keyword string }
 func (e errSlow) Error() string { return "no quick rule for " + e.keyword }
 
 // document makes the rule of a whole document, or nil where rules can't say it.
-func (q *quickly) document(name string) *rule {
+func (q *quickCompiler) document(name string) *rule {
 	r, err := q.refer(name, "")
 	if err != nil {
 		clear(q.made) // some of them may hold one that was never finished
@@ -88,7 +88,7 @@ func (q *quickly) document(name string) *rule {
 	return r
 }
 
-func (q *quickly) refer(name, pointer string) (*rule, error) {
+func (q *quickCompiler) refer(name, pointer string) (*rule, error) {
 	key := name + "#" + pointer
 	if r := q.made[key]; r != nil {
 		return r, nil
@@ -107,7 +107,7 @@ func (q *quickly) refer(name, pointer string) (*rule, error) {
 	return r, nil
 }
 
-func (q *quickly) make(name string, v any) (*rule, error) {
+func (q *quickCompiler) make(name string, v any) (*rule, error) {
 	s, ok := v.(map[string]any)
 	if !ok {
 		return nil, errSlow{fmt.Sprintf("schema %v", v)}
@@ -126,7 +126,7 @@ func (q *quickly) make(name string, v any) (*rule, error) {
 }
 
 // keyword takes one keyword into r and tells whether it says anything of documents.
-func (q *quickly) keyword(name string, r *rule, k string, v any) (told bool, err error) {
+func (q *quickCompiler) keyword(name string, r *rule, k string, v any) (told bool, err error) {
 	switch k {
 	case "$schema", "$id", "$defs", "$comment", "title", "description", "examples", "default", "format",
 		"contentMediaType":
@@ -179,7 +179,7 @@ func (q *quickly) keyword(name string, r *rule, k string, v any) (told bool, err
 }
 
 // inner takes a keyword that holds schemas.
-func (q *quickly) inner(name string, r *rule, k string, v any) (err error) {
+func (q *quickCompiler) inner(name string, r *rule, k string, v any) (err error) {
 	switch k {
 	case "properties":
 		r.members = map[string]*rule{}
@@ -216,7 +216,7 @@ func (q *quickly) inner(name string, r *rule, k string, v any) (err error) {
 	return err
 }
 
-func (q *quickly) several(name string, to []*rule, v any) ([]*rule, error) {
+func (q *quickCompiler) several(name string, to []*rule, v any) ([]*rule, error) {
 	for _, s := range list(v) {
 		r, err := q.make(name, s)
 		if err != nil {
@@ -411,7 +411,7 @@ func passing(rules []*rule, tree any) (n int) {
 
 // rules makes the quick rule of each document that has one.
 func rules(raw map[string][]byte) map[string]*rule {
-	q := &quickly{raw: map[string]any{}, made: map[string]*rule{}}
+	q := &quickCompiler{raw: map[string]any{}, made: map[string]*rule{}}
 	for name, b := range raw {
 		var tree any
 		if err := json.Unmarshal(b, &tree); err != nil {

@@ -50,7 +50,7 @@ func canonically(s string) quantity.Quantity {
 
 // plausible finds figures that no part of the kind has.
 func (c *checker) plausible(designator string, p *part.Part, w where, member string) {
-	odd := func(of, expected string, q quantity.Quantity) {
+	implausible := func(of, expected string, q quantity.Quantity) {
 		c.add(finding.Finding{Code: "quantity-implausible", Severity: finding.Caution, Pointer: w.pointer(member + "/" + of),
 			Sentence: message.Of("check.quantity-implausible", designator, kindOf(p), q), Expected: expected,
 			Found: q.String(), Basis: common})
@@ -58,14 +58,14 @@ func (c *checker) plausible(designator string, p *part.Part, w where, member str
 	if s, known := spans[p.Construction]; known && p.Class == part.Capacitor {
 		if v := p.Value; v.Unit() == quantity.Farad && v.Sign() > 0 && (v.Compare(s.least) < 0 ||
 			v.Compare(s.most) > 0) {
-			odd("value", fmt.Sprintf("%s … %s", s.least, s.most), v)
+			implausible("value", fmt.Sprintf("%s … %s", s.least, s.most), v)
 		}
 		if v := p.Voltage; v.Unit() == quantity.Volt && !s.voltage.IsZero() && v.Compare(s.voltage) > 0 {
-			odd("voltage", "≤ "+s.voltage.String(), v)
+			implausible("voltage", "≤ "+s.voltage.String(), v)
 		}
 	}
 	if t := p.TemperatureMax; t.Unit() == quantity.Celsius && (t.Compare(coolest) < 0 || t.Compare(hottest) > 0) {
-		odd("temperature_max", fmt.Sprintf("%s … %s", coolest, hottest), t)
+		implausible("temperature_max", fmt.Sprintf("%s … %s", coolest, hottest), t)
 	}
 }
 

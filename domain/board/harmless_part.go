@@ -186,13 +186,13 @@ func typedHarmlessly(s partShift) bool {
 // none speaks of anything.
 func isType(s string) bool {
 	words := strings.Fields(s)
-	odd := func(w string) bool {
+	uncommon := func(w string) bool {
 		name := strings.ToLower(w)
 		return !strings.ContainsFunc(w, unicode.IsDigit) && len(w) > 2 && !isPlain(name) && !quietWord[name] &&
 			!isUnit(w)
 	}
 	return len(words) > 0 && len(words) <= 3 && strings.ContainsFunc(s, unicode.IsDigit) && !rates(s) &&
-		!slices.ContainsFunc(words, odd) &&
+		!slices.ContainsFunc(words, uncommon) &&
 		!speaks(aboutPolarity|aboutSubstitute|aboutEase|aboutPower|aboutSafety|unread, s)
 }
 

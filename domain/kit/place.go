@@ -31,7 +31,7 @@ func (n network) place(groups []int32, stocks []stock) []int {
 		rank[l] = lowestLine(left[l])
 	}
 	rank[len(stocks)] = math.MaxInt - 1
-	c := newCanon(n.solve())
+	c := newChooser(n.solve())
 	out := make([]int, len(groups))
 	for i, g := range groups {
 		l := c.fix(g, rank)

@@ -16,7 +16,7 @@ import (
 // and has a tight arc to b. Two more nodes take part: "none", where positions
 // without a part stand, and the sink, through which a line with parts left
 // over takes in what a line that needn't be used up gives away.
-type canon struct {
+type chooser struct {
 	f     *flow
 	lines int
 	nodes int // lines, none, sink
@@ -34,9 +34,9 @@ type canon struct {
 	queue      []int32
 }
 
-func newCanon(f *flow) *canon {
+func newChooser(f *flow) *chooser {
 	groups, lines := len(f.supply), len(f.capacity)
-	c := &canon{f: f, lines: lines, nodes: lines + 2, words: (lines + 2 + 63) / 64, rows: (groups + 63) / 64}
+	c := &chooser{f: f, lines: lines, nodes: lines + 2, words: (lines + 2 + 63) / 64, rows: (groups + 63) / 64}
 	c.tight = make([]uint64, groups*c.words)
 	c.units = make([]int32, groups*c.nodes)
 	c.on = make([]uint64, c.nodes*c.rows)
@@ -56,11 +56,11 @@ func newCanon(f *flow) *canon {
 	return c
 }
 
-func (c *canon) none() int32 { return int32(c.lines) }
-func (c *canon) sink() int32 { return int32(c.lines + 1) }
+func (c *chooser) none() int32 { return int32(c.lines) }
+func (c *chooser) sink() int32 { return int32(c.lines + 1) }
 
 // arcs notes a group's tight arcs and where its positions stand.
-func (c *canon) arcs(g int32) {
+func (c *chooser) arcs(g int32) {
 	f := c.f
 	units := f.units[int(g)*c.lines : (int(g)+1)*c.lines]
 	potential := int64(0) // of a group that waits
@@ -92,7 +92,7 @@ func (c *canon) arcs(g int32) {
 }
 
 // move adds n (or, below nought, takes away) positions of group g at a node.
-func (c *canon) move(g, node, n int32) {
+func (c *chooser) move(g, node, n int32) {
 	u := &c.units[int(g)*c.nodes+int(node)]
 	was := *u
 	*u += n
@@ -122,7 +122,7 @@ func (c *canon) move(g, node, n int32) {
 }
 
 // spare notes whether a line can take in one more.
-func (c *canon) spare(l int32) {
+func (c *chooser) spare(l int32) {
 	row := c.before[int(c.sink())*c.words:]
 	if c.f.free(int(l)) {
 		set(row, l)
@@ -133,7 +133,7 @@ func (c *canon) spare(l int32) {
 
 // fix gives the next position, one of group g, the node of least rank that it
 // can have, and holds it there.
-func (c *canon) fix(g int32, rank []int) int32 {
+func (c *chooser) fix(g int32, rank []int) int32 {
 	row := c.tight[int(g)*c.words : (int(g)+1)*c.words]
 	best := lowest(row, rank)
 	if c.units[int(g)*c.nodes+int(best)] == 0 {
@@ -151,7 +151,7 @@ func (c *canon) fix(g int32, rank []int) int32 {
 }
 
 // search finds the nodes from which one can get to where the group stands.
-func (c *canon) search(g int32) {
+func (c *chooser) search(g int32) {
 	clear(c.seen)
 	c.queue = c.queue[:0]
 	units := c.units[int(g)*c.nodes : (int(g)+1)*c.nodes]
@@ -179,7 +179,7 @@ func (c *canon) search(g int32) {
 
 // turn moves a position of group g to a node, and the others along the path
 // that search found, round to where it stood.
-func (c *canon) turn(g, node int32) {
+func (c *chooser) turn(g, node int32) {
 	a := node
 	for ; c.after[a] >= 0; a = c.after[a] {
 		c.hop(a, c.after[a])
@@ -189,7 +189,7 @@ func (c *canon) turn(g, node int32) {
 }
 
 // hop moves some position from node a to node b.
-func (c *canon) hop(a, b int32) {
+func (c *chooser) hop(a, b int32) {
 	switch c.sink() {
 	case b:
 		c.f.used[a]++
