@@ -70,10 +70,25 @@ var (
 	countBefore = regexp.MustCompile(`^(\d{1,6})\s*(?:個|コ|ケ|本|枚|шт\.?|szt\.?|stuks?|pezzi|pz\.?|uds?\.?|unidades|sztuk[ai]?)\s*[x×:]?\s*(.+)$`)
 )
 
+// packed is a count of a pack of like parts; common practice of sellers' titles.
+var packed = regexp.MustCompile(`(?i)^(?:` + strings.Join(packs, "|") +
+	`) (?:of|von|à|a|de|da) (\d{1,6})\s*[x×:,]?\s+(.+)$`)
+
+var packs = []string{"pack", "packet", "bag", "box", "set", "lot", "strip", "reel", "card", "bundle", "beutel",
+	"packung", "satz", "sachet", "confezione", "bolsa"}
+
+var packWords = tokensOf(packs...)
+
 var counters = tokensOf("個", "コ", "ケ", "本", "枚", "шт", "szt", "stuk", "pezzi", "pz", "ud", "unidades", "×", "✕", "＊")
 
 // uncounted takes a count with such a counter off a text; 0 where there is none.
 func uncounted(text string) (rest string, n int) {
+	if packWords.in(text) {
+		if m := packed.FindStringSubmatch(text); m != nil {
+			n, _ = strconv.Atoi(m[1])
+			return m[2], n
+		}
+	}
 	if !counters.in(text) {
 		return text, 0
 	}

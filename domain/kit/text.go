@@ -35,6 +35,7 @@ func (r Report) Text(in *message.Language, width int) string {
 	w.better(r.BetterFit)
 	w.problems(r.Problems)
 	w.positions(r)
+	w.empty(&r)
 	w.lines(r.Lines)
 	w.buy(r.ToBuy)
 	w.cautions(r.Cautions)
@@ -246,6 +247,25 @@ func (w *writer) positions(r Report) {
 	}
 	w.title("kit.positions")
 	w.table(rows, 1, 2, 4)
+}
+
+// empty says of each position that gets no part why, unless it stands first.
+func (w *writer) empty(r *Report) {
+	flagged := map[string]bool{}
+	for _, f := range r.Flags {
+		flagged[f.Designator] = true
+	}
+	first := true
+	for _, x := range r.Runs() {
+		if x.Fit != None || len(x.Findings) == 0 || flagged[x.Designators[0]] {
+			continue
+		}
+		if first {
+			w.title("kit.why-empty")
+			first = false
+		}
+		w.item("  - ", w.in.Say("text.colon", list.Ranges(x.Designators), x.Findings[0].Sentence))
+	}
 }
 
 func (w *writer) lines(ls []LineReport) {

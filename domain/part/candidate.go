@@ -64,6 +64,9 @@ func (c *Candidate) prepare() {
 		p = &said // what is denied must not be taken for what is said
 	}
 	c.traits, c.numbered = traitsOf(p), p.Text != "" && numbered(p.Text)
+	if c.denied.traits&flammable != 0 {
+		c.traits |= flameproof
+	}
 	switch c.kind {
 	case relayClass:
 		c.contacts, c.Text = contactsIn(p.Text)

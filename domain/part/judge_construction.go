@@ -16,7 +16,9 @@ func (j *judgement) construction() {
 	case w == unknownGroup:
 		j.hit(constructionUnasked)
 	case o == unknownGroup:
-		if j.duty.any(tight | Coupling | RegulatorOutput | SwitchingOutput) {
+		// A part that is called bipolar is an electrolytic: of no other is it said.
+		bipolar := w == wetAluminium && j.w.polarity < 0 && j.o.polarity < 0
+		if !bipolar && j.duty.any(tight|Coupling|RegulatorOutput|SwitchingOutput) {
 			j.hit(constructionUnknownMatters)
 		} else {
 			j.hit(constructionUnknown)

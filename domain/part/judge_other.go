@@ -126,7 +126,7 @@ func (j *judgement) rated(w, o quantity.Quantity, low, unknown ruleID) {
 func (j *judgement) resistive() {
 	j.tolerance()
 	unknown := powerUnknown
-	if j.w.Power.Compare(halfWatt) >= 0 {
+	if j.w.Power.Compare(smallWatt) > 0 {
 		unknown = powerUnknownMatters
 	}
 	j.rated(j.w.Power, j.o.Power, powerLow, unknown)
