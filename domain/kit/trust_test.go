@@ -13,7 +13,7 @@ import (
 // TestHostileLines holds lines and lists that ask for a second look: what is taken as it stands is what was meant, and
 // most are read right or told.
 func TestHostileLines(t *testing.T) {
-	for _, file := range []string{"hostile.txt", "tables.txt", "odd.txt"} {
+	for _, file := range []string{"hostile.txt", "tables.txt", "odd.txt", "shops.txt"} {
 		data, err := os.ReadFile("testdata/lists/" + file)
 		if err != nil {
 			t.Fatal(err)

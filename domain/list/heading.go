@@ -3,6 +3,7 @@ package list
 import (
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"boardlore/domain/quantity"
 	"boardlore/domain/reading"
@@ -47,7 +48,7 @@ func isHeading(cell string) bool {
 	}
 	for _, t := range ts {
 		if !known(t) && !fillers[t] {
-			return bracketed(cell) != quantity.None // U [V]
+			return headed(cell) != quantity.None // U [V], µF
 		}
 	}
 	return !fillers[ts[0]] || len(ts) > 1
@@ -76,7 +77,7 @@ func PartsRole(h string) Heading {
 	if first != None {
 		return first
 	}
-	switch bracketed(h) {
+	switch headed(h) {
 	case quantity.Farad, quantity.Ohm, quantity.Henry, quantity.Hertz:
 		return Value
 	case quantity.Volt, quantity.Ampere, quantity.Watt, quantity.Percent, quantity.Celsius, quantity.Hour:
@@ -85,20 +86,40 @@ func PartsRole(h string) Heading {
 	return None
 }
 
-// bracketed is the unit that stands in brackets behind a heading: C [µF], R (kΩ).
-func bracketed(h string) quantity.Unit {
+// headed is the unit that stands in brackets or behind a stroke in a heading, C [µF], R (kΩ), U/V, or that is all of it:
+// µF. A letter alone is no unit there: C heads capacitances.
+func headed(h string) quantity.Unit {
 	if _, unit, ok := inBrackets(h); ok {
 		return reading.UnitOf(unit)
+	}
+	if utf8.RuneCountInString(h) < 2 {
+		return quantity.None
+	}
+	return written(h)
+}
+
+// written is the unit of a value or a rating that a text names.
+func written(text string) quantity.Unit {
+	switch u := reading.UnitOf(text); u {
+	case quantity.Farad, quantity.Ohm, quantity.Henry, quantity.Volt, quantity.Ampere, quantity.Watt:
+		return u
 	}
 	return quantity.None
 }
 
+// measured reports whether a text is the name of a quantity, or its letter, and so no N/A.
+func measured(text string) bool {
+	return len(text) == 1 && strings.Contains("CURLIPV", text) || known(Fold(text))
+}
+
 func inBrackets(h string) (name, inside string, ok bool) {
-	at := strings.IndexAny(h, "([")
-	if at <= 0 {
-		return h, "", false
+	if at := strings.IndexAny(h, "(["); at > 0 {
+		return h[:at], strings.Trim(h[at:], "()[] "), true
 	}
-	return h[:at], strings.Trim(h[at:], "()[] "), true
+	if name, inside, ok = strings.Cut(h, "/"); ok && measured(strings.TrimSpace(name)) && written(inside) != quantity.None {
+		return name, strings.TrimSpace(inside), true
+	}
+	return h, "", false
 }
 
 // UnitOf is the unit that a heading gives bare numbers below it: in brackets, among its words, or the usual one of the
