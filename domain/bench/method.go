@@ -39,10 +39,15 @@ type removalRule struct {
 	basis   message.Message
 }
 
-// Sources of the rules. The guides of IPC are cited by subject, from memory.
+// Sources of the rules. The procedures of IPC-7711 are cited as public rework
+// guides of 2000 and 2001 cite them; none of them speaks of wound cans.
 var (
-	practice = message.Of("basis.common-practice")
-	rework   = message.Of("basis.rework")
+	practice    = message.Of("basis.common-practice")
+	reworkChip  = message.Of("basis.rework-chip")
+	reworkLeads = message.Of("basis.rework-leads")
+	reworkHoles = message.Of("basis.rework-holes")
+	reworkNear  = message.Of("basis.rework-near")
+	bothAtOnce  = message.Of("basis.rework-can")
 )
 
 // none is for a rule that has no method, or nothing to avoid.
@@ -62,25 +67,25 @@ var removalRules = []removalRule{
 		message.Of("why.glue-holds-base"), practice},
 	{"surface-can", func(s *situation) bool { return s.mount == "surface" && s.can && s.two && len(s.hot) == 0 },
 		message.Of("method.can"),
-		none, message.Of("why.both-briefly"), rework},
+		none, message.Of("why.both-briefly"), bothAtOnce},
 	{"surface-can-beside", func(s *situation) bool { return s.mount == "surface" && s.can && s.two },
 		message.Of("method.can-beside"),
-		message.Of("method.hot-air"), message.Of("why.air-heats-neighbours"), rework},
+		message.Of("method.hot-air"), message.Of("why.air-heats-neighbours"), reworkNear},
 	{"surface-two", func(s *situation) bool { return s.mount == "surface" && s.two },
 		message.Of("method.two-ends"),
-		none, message.Of("why.both-ends"), rework},
+		none, message.Of("why.both-ends"), reworkChip},
 	{"surface-many", func(s *situation) bool { return s.mount == "surface" },
 		message.Of("method.many"),
-		none, message.Of("why.every-lead"), rework},
+		none, message.Of("why.every-lead"), reworkLeads},
 	{"through-glued", func(s *situation) bool { return s.mount == "through-hole" && s.glued },
 		message.Of("method.through-glued"),
 		none, message.Of("why.glue-tears"), practice},
 	{"through-two", func(s *situation) bool { return s.mount == "through-hole" && s.two },
 		message.Of("method.through-two"),
-		none, message.Of("why.plating"), rework},
+		none, message.Of("why.plating"), reworkHoles},
 	{"through-many", func(s *situation) bool { return s.mount == "through-hole" },
 		message.Of("method.through-many"),
-		none, message.Of("why.plating"), rework},
+		none, message.Of("why.plating"), reworkHoles},
 	{"mount-unknown", func(s *situation) bool { return s.mount == "" },
 		message.Of("method.unknown"),
 		message.Of("method.pulling"), message.Of("why.unknown"), practice},
@@ -130,6 +135,12 @@ func methodFor(s situation) Method {
 			m.Avoid = append(m.Avoid, r.avoid)
 		}
 		m.Why = append(m.Why, message.Of("method.why", r.why, r.basis))
+	}
+	switch s.mount {
+	case "surface":
+		m.Method = m.Method.And(message.Of("method.after-pads"))
+	case "through-hole":
+		m.Method = m.Method.And(message.Of("method.after-holes"))
 	}
 	for _, d := range s.hot {
 		m.Why = append(m.Why, message.Of("method.stands-close", d, practice))

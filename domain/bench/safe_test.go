@@ -111,6 +111,28 @@ func TestPublished(t *testing.T) {
 	}
 }
 
+// TestReFormingAsPublished holds the check's figures to the maker's note.
+func TestReFormingAsPublished(t *testing.T) {
+	p := safe(t, "", 5, capacitor("C1", "", "47 µF", "25 V", "12 V"))
+	k := slices.IndexFunc(p.PowerUp, func(c bench.Check) bool { return c.ID == "re-forming" })
+	if k < 0 {
+		t.Fatal("an electrolytic has no such check")
+	}
+	said := p.PowerUp[k].Text.String()
+	for _, row := range tabletest.Rows(t, "testdata/worked-examples.csv") {
+		if row["id"] != "E028" {
+			continue
+		}
+		ohms, _ := strconv.ParseFloat(row["expected"], 64)
+		pieces := []string{fmt.Sprintf("%g kΩ (rated 75 V or less)", ohms/1e3), "at most 1 mA", "four hours"}
+		for i, printed := range []string{"75 V or less", "at most 1 mA", "hold 4 h at rated voltage"} {
+			if !strings.Contains(row["inputs"]+row["note"], printed) || !strings.Contains(said, pieces[i]) {
+				t.Errorf("%q has not %q, as %q prints", said, pieces[i], row["note"])
+			}
+		}
+	}
+}
+
 // TestCharge: what counts, how it is grouped, and the resistor that is chosen.
 func TestCharge(t *testing.T) {
 	with := func(p board.Position, edit func(*board.Position)) board.Position { edit(&p); return p }
@@ -241,6 +263,8 @@ func TestMethods(t *testing.T) {
 			"desoldering iron", "hot air", ""},
 		{"no body", at("capacitor", nil, nil), nil, "does not say how this part is mounted", "pulling", ""},
 		{"a cell", at("cell", &hole, nil), nil, "desoldering iron", "bridging the poles", "hot air"},
+		{"pads are cleaned afterwards", at("resistor", &chip, nil), nil, "level the pads", "", ""},
+		{"holes are looked at afterwards", at("resistor", &hole, nil), nil, "its plating is whole", "", "level the pads"},
 	} {
 		p, err := bench.Make(bench.Request{Map: &board.Map{Board: "b", Positions: append(c.beside, c.p)},
 			Tool: bench.StandardTool, ToVolts: 5})
