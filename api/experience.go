@@ -39,9 +39,14 @@ type suspectsAnswer struct {
 	Points []record.Ranked `json:"points"`
 }
 
-// symptoms answers what may be behind a symptom.
+// symptoms answers what may be behind a symptom, or beside what was found.
 func (s *server) symptoms(c echo.Context) error {
-	points, err := s.store.Suspects(c.Request().Context(), c.QueryParam("q"), c.QueryParam("board"))
+	ctx, board, failed := c.Request().Context(), c.QueryParam("board"), present(c.QueryParams()["failed"])
+	find := func() ([]record.Ranked, error) { return s.store.Suspects(ctx, c.QueryParam("q"), board) }
+	if len(failed) > 0 {
+		find = func() ([]record.Ranked, error) { return s.store.SuspectsBeside(ctx, failed, board) }
+	}
+	points, err := find()
 	if err != nil {
 		return err
 	}

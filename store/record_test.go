@@ -213,10 +213,25 @@ func TestRecordsMove(t *testing.T) {
 	if s, err := d.Suspects(ctx, "clock", "workshop"); err != nil || len(s) != 1 || s[0].ID != "a" {
 		t.Errorf("%+v %v", s, err)
 	}
+	for unit, found := range map[string]map[string]string{"2": {"C1": "open", "C3": "leaking"}, "3": {"C1": "good", "C4": "burnt"}} {
+		r.unit, r.found, r.symptoms = unit, found, nil
+		doc := strings.Replace(r.document("shop"), `"shop"`, `"workshop"`, 1)
+		if _, err := d.KeepRecord(ctx, d.ann, "workshop", []byte(doc), today, store.Once{}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	// Of two units with C1 open one had C3 leaking too: the failure point that is C3 goes before it. C4 failed in another.
+	s, err := d.SuspectsBeside(ctx, []string{"C1"}, "workshop")
+	if err != nil || len(s) != 3 || s[0].ID != "b" || s[1].Designator != "C3" || s[2].Designator != "C4" ||
+		s[1].Why[0].String() != "In 1 of 2 units in which C1 had failed." {
+		t.Errorf("%+v %v", s, err)
+	}
+	_, err = d.SuspectsBeside(ctx, nil, "workshop")
+	refused(t, err, fault.Malformed, "question-empty")
 	if _, err := d.WithdrawRecord(ctx, d.ann, k.ID, store.Withdrawal{Reason: "a slip"}, store.Once{}); err != nil {
 		t.Error(err)
 	}
-	if e, err := d.Experience(ctx, "workshop", ""); err != nil || e.Units != 0 {
+	if e, err := d.Experience(ctx, "workshop", ""); err != nil || e.Units != 2 {
 		t.Errorf("%+v %v", e, err)
 	}
 }

@@ -16,6 +16,7 @@ const (
 	maxTexts    = 2000 // different texts that are compared
 	maxSuspects = 200  // that are answered
 	maxSuspect  = 20   // boards that are looked into, those with the most units first
+	maxFailed   = 40   // positions that had failed, where it is asked what did so beside them
 )
 
 // Suspects looks for what may be behind a symptom, over all boards or on one,
@@ -38,6 +39,37 @@ func (s *Store) Suspects(ctx context.Context, text, boardID string) ([]serviced.
 	return out, fail(err, "symptoms %q", text)
 }
 
+// SuspectsBeside looks on a board for what had failed too in units in which any
+// of the positions had, the likeliest first; those positions, and the failure points that they belong
+// to, are left out.
+//
+// Refusals: Malformed question-empty for no position, or too many; NotFound
+// board-unknown.
+func (s *Store) SuspectsBeside(ctx context.Context, failed []string, boardID string) ([]serviced.Ranked, error) {
+	if len(failed) == 0 || len(failed) > maxFailed || boardID == "" {
+		return nil, fault.New(fault.Malformed, "question-empty", "store.symptom-failed", maxFailed)
+	}
+	rev, err := s.Revision(ctx, boardID, 0, "")
+	if err != nil {
+		return nil, err
+	}
+	all, err := s.suspectsOf(ctx, boardID, shown{failing, failed}, nil)
+	if err != nil {
+		return nil, fail(err, "suspects on %s", boardID)
+	}
+	for i := range all {
+		all[i].Beside = failed
+	}
+	known := map[string]bool{} // failure points that are met by what had failed
+	for _, f := range rev.Map.FailurePoints {
+		known[f.ID] = slices.ContainsFunc(f.Positions, func(d string) bool { return slices.Contains(failed, d) })
+	}
+	rest := slices.DeleteFunc(serviced.Rank(all), func(r serviced.Ranked) bool {
+		return slices.Contains(failed, r.Designator) || r.ID != "" && known[r.ID]
+	})
+	return rest[:min(len(rest), maxSuspects)], nil
+}
+
 func (s *Store) suspects(ctx context.Context, q serviced.Question, boardID string) ([]serviced.Ranked, error) {
 	symptoms, err := s.matchingSymptoms(ctx, q)
 	if err != nil {
@@ -58,7 +90,7 @@ func (s *Store) suspects(ctx context.Context, q serviced.Question, boardID strin
 	}
 	var all []serviced.Suspect
 	for _, b := range more {
-		some, err := s.suspectsOf(ctx, b, symptoms, told[b])
+		some, err := s.suspectsOf(ctx, b, shown{showing, symptoms}, told[b])
 		if err != nil {
 			return nil, err
 		}
@@ -151,33 +183,44 @@ type suspectCount struct {
 const showing = `WITH showing AS (SELECT DISTINCT l.unit FROM latest_records l JOIN record_symptoms rs ON rs.record = l.record
 	WHERE l.board = $1 AND l.build = '' AND rs.symptom = ANY ($2)) `
 
+// failing are the units in which one of the positions $2 had failed on board $1.
+const failing = `WITH showing AS (SELECT DISTINCT l.unit FROM latest_positions l
+	WHERE l.board = $1 AND l.build = '' AND l.failed AND l.designator = ANY ($2)) `
+
+// shown is what the units that are looked at show: one of the constants above,
+// with what it takes.
+type shown struct {
+	units string
+	by    any
+}
+
 // suspectsOf counts, for each failure point and position of a board, the units
 // with and without the symptoms in which it had failed. Only words of failure
 // are read.
-func (s *Store) suspectsOf(ctx context.Context, boardID string, symptoms []int64,
+func (s *Store) suspectsOf(ctx context.Context, boardID string, by shown,
 	told map[string]string) ([]serviced.Suspect, error) {
 	rev, err := s.Revision(ctx, boardID, 0, "")
 	if err != nil {
 		return nil, err
 	}
 	var with, all int
-	if err := s.reads.QueryRow(ctx, showing+
+	if err := s.reads.QueryRow(ctx, by.units+
 		`SELECT (SELECT count(*) FROM showing), (SELECT count(*) FROM latest_records WHERE board = $1 AND build = '')`,
-		boardID, symptoms).Scan(&with, &all); err != nil {
+		boardID, by.by).Scan(&with, &all); err != nil {
 		return nil, err
 	}
 	positions, err := collect[suspectCount](ctx, s.reads,
-		showing+`SELECT l.designator AS name, count(s.unit) AS had, count(*) - count(s.unit) AS otherhad
-		FROM latest_positions l LEFT JOIN showing s ON s.unit = l.unit WHERE l.board = $1 AND l.build = '' AND l.failed GROUP BY l.designator`, boardID, symptoms)
+		by.units+`SELECT l.designator AS name, count(s.unit) AS had, count(*) - count(s.unit) AS otherhad
+		FROM latest_positions l LEFT JOIN showing s ON s.unit = l.unit WHERE l.board = $1 AND l.build = '' AND l.failed GROUP BY l.designator`, boardID, by.by)
 	if err != nil {
 		return nil, err
 	}
 	ids, designators := pointPositions(rev.Map)
 	points, err := collect[suspectCount](ctx, s.reads,
-		showing+`SELECT p.id AS name, count(DISTINCT s.unit) AS had, count(DISTINCT l.unit) - count(DISTINCT s.unit) AS otherhad
+		by.units+`SELECT p.id AS name, count(DISTINCT s.unit) AS had, count(DISTINCT l.unit) - count(DISTINCT s.unit) AS otherhad
 		FROM unnest($3::text[], $4::text[]) AS p (id, designator)
 		JOIN latest_positions l ON l.board = $1 AND l.build = '' AND l.designator = p.designator AND l.failed LEFT JOIN showing s ON s.unit = l.unit
-		GROUP BY p.id`, boardID, symptoms, ids, designators)
+		GROUP BY p.id`, boardID, by.by, ids, designators)
 	if err != nil {
 		return nil, err
 	}

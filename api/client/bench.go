@@ -89,6 +89,15 @@ func (c *Client) Symptoms(ctx context.Context, noticed, id string) (Answer[Suspe
 	}{noticed, id})
 }
 
+// SuspectsBeside tells what had failed too in units of a board in which one of
+// the positions had.
+func (c *Client) SuspectsBeside(ctx context.Context, id string, failed ...string) (Answer[Suspects], error) {
+	return fetch[Suspects](ctx, c, pathOf("symptoms"), struct {
+		Failed []string `url:"failed"`
+		Board  string   `url:"board"`
+	}{failed, id})
+}
+
 // FromPlacements makes a draft map of a placement list.
 func (c *Client) FromPlacements(ctx context.Context, r placement.Request) (placement.Result, error) {
 	return transmit[placement.Result](ctx, c, http.MethodPost, pathOf("maps", "from-placements"), r, how{again: true})

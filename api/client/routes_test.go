@@ -128,6 +128,7 @@ func readRoutes(t *testing.T, r *registry) {
 	r.got(c.Record(ctx, records.Value.Records[0].ID))(t, "Record")
 	r.got(c.Experience(ctx, main, "base"))(t, "Experience")
 	r.got(c.Symptoms(ctx, "hum", main))(t, "Symptoms")
+	r.got(c.SuspectsBeside(ctx, main, "C48", "BT1"))(t, "SuspectsBeside")
 
 	r.got(c.Kits(ctx, client.KitFilter{Board: main, Page: client.Page{Limit: 1}}))(t, "Kits")
 	kits, err := c.Kits(ctx, client.KitFilter{Page: client.Page{Limit: 1}})

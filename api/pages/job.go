@@ -12,12 +12,14 @@ import (
 	"strings"
 	"time"
 
+	"github.com/go-json-experiment/json"
 	"github.com/labstack/echo/v4"
 
 	"boardlore/api/paper"
 	"boardlore/domain/bench"
 	"boardlore/domain/board"
 	"boardlore/domain/drawing"
+	"boardlore/domain/fault"
 	"boardlore/domain/kit"
 	"boardlore/domain/message"
 	"boardlore/domain/part"
@@ -266,6 +268,48 @@ func (j *jobView) Probes(c bench.Check) (out []string) {
 	return out
 }
 
+// Behind are the positions that a reading outside casts doubt on: those of the
+// failure points that the probes' places or their rails belong to, the places
+// themselves, then what is to be replaced on these rails.
+func (j *jobView) Behind(c bench.Check) (out []string) {
+	at, rails := map[string]bool{}, map[string]bool{}
+	for _, p := range c.Points {
+		at[p.Designator] = true
+	}
+	said := " " + strings.Join(c.Between, " ") + " "
+	for i := range j.Map.Positions {
+		p := &j.Map.Positions[i]
+		if p.Rail != "" && (at[p.Designator] || strings.Contains(said, " "+p.Rail+" ")) {
+			rails[p.Rail] = true
+		}
+	}
+	on := func(p *board.Position) bool { return at[p.Designator] || p.Rail != "" && rails[p.Rail] }
+	add := func(d string) {
+		if !slices.Contains(out, d) && len(out) < mostBehind {
+			out = append(out, d)
+		}
+	}
+	for _, f := range j.Map.FailurePoints {
+		if slices.ContainsFunc(j.Map.Positions, func(p board.Position) bool { return on(&p) && slices.Contains(f.Positions, p.Designator) }) {
+			for _, d := range f.Positions {
+				add(d)
+			}
+		}
+	}
+	for _, p := range c.Points {
+		add(p.Designator)
+	}
+	for i := range j.Map.Positions {
+		if p := &j.Map.Positions[i]; on(p) && p.Service.Or() == "replace" {
+			add(p.Designator)
+		}
+	}
+	return out
+}
+
+// mostBehind keeps the list of what to look at short.
+const mostBehind = 8
+
 // CheckUnit is the unit that figures alone have at a check.
 func (j *jobView) CheckUnit(c bench.Check) string {
 	if c.Expect != nil {
@@ -332,8 +376,50 @@ func (p *Pages) jobRecord(c echo.Context, v *visit) error {
 	once := store.Once{Key: c.FormValue("once"), BodySHA256: sha256.Sum256(doc)}
 	r, err := p.store.KeepRecord(c.Request().Context(), v.Actor, id, doc, time.Now(), once)
 	if err != nil {
-		return err
+		return placedInRecord(err, doc)
 	}
 	return c.Redirect(http.StatusSeeOther, query("/boards/"+id+"/job", "variant", c.FormValue("variant"), "job",
 		c.FormValue("job"), "filed", fmt.Sprint(r.ID)))
+}
+
+// recordFields are the members of a record by the label that they have on the page.
+var recordFields = map[string]string{"unit": "job.unit", "serviced_on": "job.day", "outcome": "job.outcome",
+	"symptoms": "job.symptoms", "kit": "job.kit", "notes": "job.notes", "photographs": "job.photo"}
+
+// placedInRecord has what is wrong with a record say where in words: at which
+// position, at which check, in which field.
+func placedInRecord(err error, doc []byte) error {
+	f, ok := fault.As(err)
+	if !ok || len(f.Findings) == 0 {
+		return err
+	}
+	var r record.Record
+	_ = json.Unmarshal(doc, &r) // what can't be read is told without its place
+	out := *f
+	out.Findings = slices.Clone(f.Findings)
+	for i := range out.Findings {
+		x := &out.Findings[i]
+		if at := placeInRecord(&r, x.Pointer); !at.IsZero() {
+			x.Sentence = message.Of("record.at", at, x.Sentence)
+		}
+		x.Pointer = ""
+	}
+	return &out
+}
+
+func placeInRecord(r *record.Record, pointer string) message.Message {
+	steps := strings.Split(strings.TrimPrefix(pointer, "/"), "/")
+	if len(steps) > 1 {
+		n, _ := strconv.Atoi(steps[1])
+		switch {
+		case steps[0] == "positions" && n < len(r.Positions):
+			return message.Text(r.Positions[n].Designator)
+		case steps[0] == "checks" && n < len(r.Checks):
+			return message.Text(r.Checks[n].ID)
+		}
+	}
+	if key := recordFields[steps[0]]; key != "" {
+		return t(key)
+	}
+	return message.Message{}
 }

@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -52,6 +53,12 @@ func TestJob(t *testing.T) {
 		url.Values{"record": {strings.Replace(jobDocument("8"), "C40", "C999", 1)}}); status != 422 ||
 		!strings.Contains(refused, "C999") {
 		t.Errorf("an unknown position: %d", status)
+	}
+	bad := strings.NewReplacer(`"310 µF"`, `"310"`, "2024-05-01", "2999-05-01").Replace(jobDocument("8"))
+	_, refused := v.post(jobPage, jobPage, url.Values{"record": {bad}})
+	want(t, refused, "C40: &#34;310&#34; has no unit", "Day: 2999-05-01 is still to come")
+	if strings.Contains(refused, "/positions/0") {
+		t.Error("a person is told a JSON Pointer")
 	}
 	if status, _ := w.visitor(t, "").post(jobPage, jobPage, url.Values{"record": {jobDocument("9")}}); status != 401 {
 		t.Errorf("without an account: %d", status)
@@ -125,6 +132,20 @@ func TestBench(t *testing.T) {
 	p.type_("0.2")
 	p.until("a reading outside says what it may mean",
 		`!document.querySelector("[data-check=rail-short]").closest(".say").querySelector("[data-outside]").hidden`)
+
+	p.click("Look")
+	p.until("what the reading casts doubt on is named",
+		`document.querySelector("[data-suspects]").textContent.includes("Its reading is not right: No short on the 9 V rail.")`)
+	for text, wrong := range map[string]bool{"470 Ω": true, "470": false, "4k7": false, "2 kΩ": false, "0,9": true, "1.2 MΩ": false,
+		"3 V": false, "": false} {
+		js := `(() => { const i = document.querySelector("input[data-check=rail-short]"); i.value = ` + strconv.Quote(text) +
+			`; i.dispatchEvent(new Event("input", { bubbles: true })); return i.parentElement.classList.contains("wrong") })()`
+		if got := ask[bool](p, js); got != wrong {
+			t.Errorf("a reading of %q where 1 kΩ or more is right is wrong: %v", text, got)
+		}
+	}
+	ask[bool](p, `(document.querySelector("input[data-check=rail-short]").value = "0.2",
+		document.querySelector("input[data-check=rail-short]")).dispatchEvent(new Event("input", { bubbles: true }))`)
 
 	ask[bool](p,
 		`(document.querySelector("#job-kit").value = "bag-one", document.querySelector("#job-kit")).dispatchEvent(new Event("input", { bubbles: true }))`)

@@ -159,11 +159,12 @@ type Suspect struct {
 	Point      string // ID of a failure point; "" for a position
 	Designator string
 	Title      string
-	Told       string // symptom of the map that the question matches; "" for none
-	With       int    // units with the symptom
-	Had        int    // those of them that had it
-	Without    int    // units without the symptom
-	OtherHad   int    // those of them that had it
+	Told       string   // symptom of the map that the question matches; "" for none
+	Beside     []string // positions of which one had failed in the units that are meant; nil for a symptom
+	With       int      // units with the symptom
+	Had        int      // those of them that had it
+	Without    int      // units without the symptom
+	OtherHad   int      // those of them that had it
 }
 
 // Ranked is a suspect with its score, ready to be told.
@@ -215,6 +216,13 @@ func Rank(suspects []Suspect) []Ranked {
 // why gives the reasons, each in words and counts.
 func (s *Suspect) why() []message.Message {
 	out := []message.Message{}
+	if s.Beside != nil {
+		out = append(out, message.Of("symptom.beside", s.Had, s.With, message.Or(s.Beside)))
+		if s.Without > 0 {
+			out = append(out, message.Of("symptom.not-beside", s.OtherHad, s.Without))
+		}
+		return out
+	}
 	if s.Told != "" {
 		out = append(out, message.Of("symptom.told", s.Told))
 	}

@@ -48,6 +48,15 @@
     return /^[+-]?[\d.]+$/.test(text) && unit ? text + " " + unit : text;
   };
   const figure = (text) => parseFloat(text.replace(",", "."));
+  // inUnit is a reading as a figure in a unit, such as 0.47 for 470 Ω in kΩ; NaN where it is not read.
+  const times = (unit) => unit.length > 1 ? { p: 1e-12, n: 1e-9, u: 1e-6, µ: 1e-6, μ: 1e-6, m: 1e-3, k: 1e3, K: 1e3, M: 1e6 }[unit[0]] : 1;
+  const inUnit = (text, unit) => {
+    const [, n, own] = /^\s*([+-]?[\d.,]+)\s*([pnuµμmkKM]?(?:[ΩΩVAFR]|[oO]hms?)?)\s*$/.exec(text) || [, "x", ""];
+    if (!own) return figure(n);
+    const plain = (u) => u.replace(/ohms?$|Ω|R$/i, "Ω");
+    const typed = plain(own.length === 1 && "pnuµμmkKM".includes(own) ? own + unit.slice(-1) : own);
+    return typed.slice(-1) === plain(unit).slice(-1) ? figure(n) * times(typed) / times(plain(unit)) : NaN;
+  };
 
   const show = () => {
     for (const f of all("[data-field]")) f.value = job.fields[f.dataset.field] || "";
@@ -89,7 +98,7 @@
       c.textContent = steps.filter((s) => s.classList.contains("ticked")).length + " " + word("of") + " " + steps.length;
     }
     for (const i of all("[data-check]")) {
-      const v = figure(i.value), low = parseFloat(i.dataset.low), high = parseFloat(i.dataset.high), plain = /^\s*[+-]?[\d.,]+\s*$/.test(i.value);
+      const v = inUnit(i.value, i.dataset.unit), low = parseFloat(i.dataset.low), high = parseFloat(i.dataset.high), plain = !isNaN(v);
       const wrong = plain && (v < low || v > high), right = plain && !wrong && (!isNaN(low) || !isNaN(high));
       i.parentElement.classList.toggle("wrong", wrong);
       i.parentElement.classList.toggle("right", right);
@@ -295,15 +304,21 @@
   one("[data-look]").addEventListener("click", async () => {
     const list = one("[data-suspects]"), found = new Map();
     const said = (job.fields.symptoms || "").split(/[;,]/).map((s) => s.trim()).filter(Boolean).slice(0, 8);
+    const failed = Object.keys(job.found).filter((d) => !["good", "missing", "differs"].includes(job.found[d])).slice(0, 40);
+    const questions = said.map((q) => "q=" + encodeURIComponent(q));
+    if (failed.length) questions.push(failed.map((d) => "failed=" + encodeURIComponent(d)).join("&"));
+    const add = (p) => {
+      const k = p.id || p.designator, old = found.get(k);
+      if (!old) found.set(k, p); else found.set(k, { ...(old.score < p.score ? p : old), why: [...new Set([...old.why, ...p.why])] });
+    };
+    for (const i of all(".reading.wrong [data-check]")) {
+      for (const d of i.dataset.behind.split(/[,\s]+/).filter(Boolean)) add({ designator: d, title: d, why: [list.dataset.read + " " + i.dataset.title + "."], score: 1 });
+    }
     let apart = false;
-    for (const q of said) {
+    for (const q of questions) {
       try {
-        const a = await fetch("/v1/symptoms?board=" + encodeURIComponent(root.dataset.board) + "&q=" + encodeURIComponent(q));
-        if (!a.ok) continue;
-        for (const p of (await a.json()).points) {
-          const k = p.id || p.designator, old = found.get(k);
-          if (!old || old.score < p.score) found.set(k, p);
-        }
+        const a = await fetch("/v1/symptoms?board=" + encodeURIComponent(root.dataset.board) + "&" + q);
+        if (a.ok) (await a.json()).points.forEach(add);
       } catch { apart = true; }
     }
     if (apart) {
