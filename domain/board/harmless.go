@@ -86,6 +86,11 @@ var placeMembers = []placeMember{
 				return s.a.Function != "" && holdsWords(s.b.Function, s.a.Function) &&
 					part.DutyOf(s.a.Function)&^part.DutyOf(s.b.Function) == 0 && moreWords(s.a.Function, s.b.Function)
 			}},
+			{"told-more-fully-where-nothing-protects-hurts-or-has-a-direction", func(s shift) bool {
+				return s.a.Function != "" && holdsWords(s.b.Function, s.a.Function) && !relevant(s.a) && !relevant(s.b) &&
+					guards(s.a).IsZero() && guards(s.b).IsZero() && part.DutyOf(s.a.Function) == part.DutyOf(s.b.Function) &&
+					!speaks(anyTopic, strings.Join(without(wordsOf(s.b.Function), wordsOf(s.a.Function)), " "))
+			}},
 			{"the-same-by-another-word", func(s shift) bool {
 				d := part.DutyOf(s.a.Function)
 				return d != 0 && d == part.DutyOf(s.b.Function) && moreWords(s.a.Function, s.b.Function)

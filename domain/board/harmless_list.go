@@ -168,7 +168,14 @@ var variantMembers = []itemMember[Variant]{
 // buildTitle tells titles of which one has all words of the other and whose other
 // words only tell builds apart.
 func buildTitle(a, b string) bool {
-	return (holdsWords(a, b) || holdsWords(b, a)) && toldApart(b)
+	return (holdsWords(a, b) || withWordsMore(a, b)) && toldApart(b)
+}
+
+// withWordsMore tells a title that has all words of another in their order and
+// denies nothing more.
+func withWordsMore(a, b string) bool {
+	_, ok := inserted(a, b)
+	return ok && denials(a) == denials(b)
 }
 
 // toldApart tells a text of words that tell builds apart, and figures.
@@ -287,7 +294,8 @@ var addedKinds = []part.Class{part.Capacitor, part.Resistor, part.Potentiometer,
 // nothing was ever told.
 func unshownAddition(q *Position) []weak {
 	var why []weak
-	if !slices.Contains(addedKinds, q.Part.Class) || !guards(q).IsZero() && !clampKind(&q.Part) || regulator(q) {
+	safeSwitch := q.Part.Class == part.Switch && q.Circuit == part.Secondary && !highVoltage(q)
+	if !slices.Contains(addedKinds, q.Part.Class) && !safeSwitch || !guards(q).IsZero() && !clampKind(&q.Part) || regulator(q) {
 		why = append(why, unknownly("class", message.Of("map.nothing"), kindOf(&q.Part)))
 	}
 	if !ofSignal(q.Function) {

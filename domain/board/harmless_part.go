@@ -1,6 +1,7 @@
 package board
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -175,11 +176,49 @@ func typedHarmlessly(s partShift) bool {
 	}
 	switch s.p.Class {
 	case part.Transistor, part.IntegratedCircuit:
-		return isType(y)
+		return isType(y) || typedMoreFully(s.shift, x, y)
 	case part.Diode:
 		return x == "" && isType(y)
 	}
+	if keyed(s.q) {
+		x, y = counted.ReplaceAllString(x, ""), counted.ReplaceAllString(y, "")
+	}
 	return saidQuietly(s.shift, x, y) || isType(y) && (x == "" || isType(x))
+}
+
+// counted finds how many contacts a connector or switch has.
+var counted = regexp.MustCompile(
+	`(?i)\b\d{1,3}[- ]?(?:pins?|ways?|poles?|polig|contacts?|rows?|positions?|kontakte?|broches?)\b`)
+
+// typedMoreFully tells a type of which nothing is lost and that gained type numbers,
+// cases and quiet words.
+func typedMoreFully(s shift, x, y string) bool {
+	more, ok := inserted(x, counted.ReplaceAllString(y, " "))
+	if !ok {
+		if more, ok = inserted(counted.ReplaceAllString(x, " "), counted.ReplaceAllString(y, " ")); !ok {
+			return false
+		}
+	}
+	return denials(x) == denials(y) && !slices.ContainsFunc(more, func(w string) bool {
+		return !isType(w) && !caseWord[w] && !saidQuietly(s, "", w)
+	})
+}
+
+// caseWord is for the cases of semiconductors.
+var caseWord = wordSet(caseWords)
+
+// inserted gives the words of a text that another, whose words all stand in it in
+// their order, lacks.
+func inserted(a, b string) (more []string, ok bool) {
+	was := wordsOf(a)
+	for _, w := range wordsOf(b) {
+		if len(was) > 0 && was[0] == w {
+			was = was[1:]
+		} else {
+			more = append(more, w)
+		}
+	}
+	return more, len(was) == 0
 }
 
 // isType tells a type number: letters and figures, three words at most, of which

@@ -212,7 +212,7 @@ func buildHazards(d *differ, a, b *Variant) []weak {
 	if a == nil {
 		return append(softened("title", "", b.Title), d.markingHazards(&Variant{}, b)...)
 	}
-	if !holdsWords(b.Title, a.Title) && !holdsWords(a.Title, b.Title) || widened(a.Title, b.Title) {
+	if !withWordsMore(a.Title, b.Title) && !holdsWords(a.Title, b.Title) || widened(a.Title, b.Title) {
 		return []weak{weaker("title-reworded", quoted(a.Title), quoted(b.Title))}
 	}
 	return append(softened("title", a.Title, b.Title), d.markingHazards(a, b)...)

@@ -296,6 +296,9 @@ func (j *judge) checks() {
 func (j *judge) check(current, c *Measurement) {
 	for k := len(j.view.Checks) - 1; k >= 0; k-- {
 		t := &j.view.Checks[k]
+		if t.Check.ID != c.ID && t.Check.Measure != c.Measure {
+			continue // what else is measured there says nothing of this
+		}
 		if t.Check.ID != c.ID && !slices.Equal(t.Check.Between, c.Between) {
 			if t.Check.Expect != nil && j.d.samePoints(&t.Check, c) &&
 				(c.Expect == nil || laxerThan(t.Check.Expect, c.Expect, c.When == BeforePowerUp)) {

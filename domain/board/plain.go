@@ -36,13 +36,21 @@ var measuredIn = wordSet("mm cm m % ° °c mω ω kω mohm ohm kohm pf nf µf μ
 var namedPart = regexp.MustCompile(`^[a-z]{1,3}\d{1,4}[a-z]?$`)
 
 // plainPhrases say nothing either, though a word of them alone might.
-var plainPhrases = strings.NewReplacer("to read", "", "to see", "", "to find", "", "to get at", "", "to reach", "",
+var plainPhrases = strings.NewReplacer(append(blanked(reasonPhrases), "to read", "", "to see", "", "to find", "", "to get at", "", "to reach", "",
 	"next to", "near", "lasts longer", "", "keep it straight", "", "break easily", "", "breaks easily", "",
 	"remove the shield", "", "remove the cover", "", "remove the lid", "", "remove the screws", "",
 	"remove the heatsink", "", "remove the bracket", "", "remove the knobs", "", "remove the glue", "",
 	"remove the board", "",
 	"solder joint", "", "not legible", "", "not readable", "", "on top of", "", "of the same sort", "", "of the same kind", "", "of the same type", "", "than the others", "", "front panel", "", "rear panel", "",
-	"nicht lesbar", "", "ab werk", "")
+	"nicht lesbar", "", "ab werk", "")...)
+
+// blanked pairs each phrase with nothing.
+func blanked(phrases string) (pairs []string) {
+	for phrase := range strings.SplitSeq(phrases, ",") {
+		pairs = append(pairs, strings.Join(strings.Fields(phrase), " "), "")
+	}
+	return pairs
+}
 
 // placeWords say that something is beside something.
 var placeWords = wordSet(`near beside next close by at behind under between neben bei beim hinter unter zwischen

@@ -99,6 +99,8 @@ krawędzi środka lewo prawo mniejszy większy mniej więcej pasuje użyj błąd
 // how it looks and ages, where one gets at it, who made it and when. Common
 // practice of service notes.
 const plainWords = `
+esr ripple hours endurance lifetime impedance series reliable quality modern nowadays cool cooler warm warmer quieter hum drift distortion losses leakage
+maker makers made makes production delivery stock catalogue catalog datasheet sheet data family families range ranges lot lots supplier
 a an the of on in at is are was were be been has have had and but or so very quite often mostly most many some few
 several all every each seen found board boards unit units set sets sample samples early late later earlier original
 originally factory production made maker makers brand series batch date dated code year years old older aged ages
@@ -182,6 +184,24 @@ knistert knackt klappert brummt rauscht gelegentlich regelmäßig lagerung kelle
 abgenutzt verschlissen gelötet gebrochen abgelöst abgehoben beschädigt kalte durchkontaktierung kupfer loch löcher
 verbaut bestückt liegend stehend schräg rund flach hoch niedrig schmal dick dünn groß klein große kleine großen kleinen`
 
+// reasonPhrases are what is said in favour of a part that is better, or still to
+// be had. Common practice.
+const reasonPhrases = `
+	longer life,long life,longer-lived,longer lived,long-lived,last longer,keeps longer,runs cooler,run cooler,stays cooler,
+	lower esr,low esr,less esr,lower losses,lower loss,lower noise,less noise,less hum,less drift,drifts less,less distortion,lower distortion,
+	lower leakage,less leakage,leaks less,higher ripple,more ripple current,ripple current,more endurance,more reliable,more stable,better made,better sealed,
+	better quality,better suited to heat,better available,easier to get,easier to find,easier to buy,easy to get,easy to find,hard to get,hard to find,
+	no longer made,no longer sold,no longer available,no longer to be had,not made any more,not made anymore,not sold any more,
+	out of production,still made,still available,still sold,of today,made today,sold today,same footprint,same pitch,same size,same height,
+	same diameter,same body,same can,same outline,same family,same maker,same series,smaller can,smaller body,fits the holes,fits the board,fits the pads,fits the pitch,
+	dries out less,dries out later,dries out slower,ages better,ages less,ages slower,längere lebensdauer,hält länger,bleibt kühler,wird weniger heiß,nicht mehr erhältlich,
+	nicht mehr lieferbar,nicht mehr hergestellt,besser erhältlich,leichter erhältlich,geringere verluste,durée de vie plus longue,chauffe moins,plus disponible,
+	plus fabriqué`
+
+// caseWords; see caseWord.
+const caseWords = `
+dip dil sip sil soic so sop ssop tssop qfp plcc lcc to to-92 to-220 sot smd plastic case`
+
 // frailWords are those of cautions about edges, springs, hinges, glass and
 // static.
 const frailWords = `
@@ -220,6 +240,8 @@ overcurrent überspann überstrom freewheel flyback freilauf suppress disconnect
 
 // quietWords; see quietWord.
 const quietWords = `
+range momentary toggle rotary slide push-button pushbutton header male female angled right-angle row rows way ways din phono jack mini-jack
+latching illuminated miniature subminiature square-shaped cap-less dual single quad octal op-amp opamp timer comparator gate
 to into out up down left right top bottom upper lower front back rear side sides edge edges corner corners centre center
 middle end ends inner outer inside outside over under wire wires lead leads leg legs pin pins tab tabs face dot ring line
 another against apart along across round into onto towards toward
@@ -280,6 +302,11 @@ ausführung ausführungen baureihe version ab bis aufkleber seriennummer schild 
 
 // checkWords; see checkWord.
 const checkWords = `
+bounds limits limit range within tolerance correct present presence stands steady stable ripple hum noise volume quiet standby sag sags load loaded
+unloaded full half node junction base emitter gate source drain test point points tp measured value values nominal reference ref vref heater grid
+screen plate low high empty discharged recharged rises falls drops there relay transformer diode transistor resistor switch pot potentiometer
+connector cable cord lead leads joint joints volts supply-rail board panel key keys button head motor solenoid speaker lit lights dark counts
+grenzen bereich toleranz vorhanden richtig leerlauf last ruhe brummen sicherung zelle lampe schalter
 check fuse fuses cell bleeder reservoir bridge regulator capacitor contact contacts offset filament whole winding windings continuity insulation insulated resistance short shorts shorted
 rail rails supply ground chassis output input voltage current drop level bias idle quiescent speed scale lamp socket
 jack plug pin pins tip ring sleeve earth value sum total left right channel track wiper end ends coil belt motor
@@ -289,12 +316,23 @@ durchgang widerstand isolation wicklung kontakt masse spannung ausgang eingang`
 
 // boardWords; see boardWord.
 const boardWords = `
+	timer clock counter recorder deck tape record playback phono preamp preamplifier tone mixer equaliser equalizer meter sensor interface line
+	head microphone headphone speaker switch keypad dial scale button remote relay output-stage driver power-amplifier signal-processing input-selector
+	oscillator detector generator sequencer synthesiser voice effects delay reverb program sound
 board main mains power supply psu amplifier output control controls front panel rear logic cpu processor
 	display tuner deflection convergence servo interface audio video keyboard memory motor motherboard sub daughter unit
 	module assembly card pcb upper lower left right side and regulator filter inverter backlight charger`
 
 // signalWords; see signalWord.
 const signalWords = `
+phono riaa range select mode function speed pitch octave voice envelope lfo noise squelch agc afc avc vco pll mpx mod modulator demod
+divider counter latch shift register flip-flop flipflop gate inverter comparator attenuator send return insert group cue
+talkback intercom chorus reverb echo rumble contour brilliance sustain boost gain pan width depth rate tempo tune fine coarse zero pointer
+sweep trigger timebase cursor brightness contrast focus hue saturation blanking start stop pause play record rewind forward eject search
+timer second minute hour alarm-clock sensor light position encoder tacho tachometer serial parallel port strobe ready busy ack interrupt
+rom ram eprom program programme user external internal both each upper lower front rear middle digital analogue analog
+wow flutter erase equalization noise-reduction hiss dolby-like expander compressor companding detector level meter-drive ballistics
+bereich wahl taste schalter geschwindigkeit tonhöhe zähler takt zeiger helligkeit kontrast aufnahme wiedergabe vorlauf rücklauf
 coupling decoupling decouple bypass bulk audio signal tone volume balance loudness bass treble mid presence filter lowpass
 highpass bandpass low high pass input inputs output outputs in out stage stages preamp preamplifier amplifier amp phono
 line mic microphone tape head record recording playback monitor mixer mix fader equaliser equalizer eq equalisation
