@@ -86,7 +86,7 @@ func (s *server) account(c echo.Context) error {
 		scope = store.ScopeAll
 	}
 	return reply(c, http.StatusOK, ownAccount{a.ID, a.Name, a.Role, scope, links{"tokens": pathOf("account", "tokens"),
-		"sessions": pathOf("account", "sessions")}})
+		"sessions": pathOf("account", "sessions"), "watches": pathOf("account", "watches"), "hooks": pathOf("hooks")}})
 }
 
 type tokensAnswer struct {

@@ -125,7 +125,7 @@ type atomText struct {
 }
 
 func (s *server) feed(c echo.Context) error {
-	return s.writeFeed(c, "", message.Of("feed.all"), pathOf("events"))
+	return s.writeFeed(c, feedFilter{}, message.Of("feed.all"), pathOf("events"))
 }
 
 func (s *server) boardFeed(c echo.Context) error {
@@ -134,14 +134,29 @@ func (s *server) boardFeed(c echo.Context) error {
 	if err != nil {
 		return err
 	}
-	return s.writeFeed(c, id, message.Of("feed.board", name, id), pathOf("boards", id, "events"))
+	return s.writeFeed(c, feedFilter{board: id}, message.Of("feed.board", name, id), pathOf("boards", id, "events"))
 }
 
-func (s *server) writeFeed(c echo.Context, name string, title message.Message, list string) error {
+// feedFilter says whose events a feed has: all where it is zero.
+type feedFilter struct {
+	board   string
+	watched int64 // account
+}
+
+// named is what the feed is called for ever.
+func (f feedFilter) named(list string) string {
+	if f.watched > 0 {
+		return "accounts/" + itoa(f.watched) + "/watches"
+	}
+	return strings.TrimPrefix(list, Prefix+"/")
+}
+
+func (s *server) writeFeed(c echo.Context, f feedFilter, title message.Message, list string) error {
 	ctx, in := c.Request().Context(), tongue(c)
-	found, err := s.store.Events(ctx, store.EventFilter{Board: name, Things: true, Newest: true,
-		What: present(c.QueryParams()["what"]),
-		Page: store.Page{After: c.QueryParam("cursor"), Limit: feedEntries}})
+	found, err := s.store.Events(ctx, store.EventFilter{Board: f.board, Watched: f.watched, Things: true,
+		Newest: true,
+		What:   present(c.QueryParams()["what"]),
+		Page:   store.Page{After: c.QueryParam("cursor"), Limit: feedEntries}})
 	if err != nil {
 		return err
 	}
@@ -150,18 +165,18 @@ func (s *server) writeFeed(c echo.Context, name string, title message.Message, l
 		return err
 	}
 	authority := strings.ReplaceAll(log.First, "/", "-")
-	f := atomFeed{ID: tagURI(authority, epoch, strings.TrimPrefix(list, Prefix+"/")), Title: in.Speak(title),
+	out := atomFeed{ID: tagURI(authority, epoch, f.named(list)), Title: in.Speak(title),
 		Updated: epoch.Format(timeForm)}
 	base := s.base(c)
-	f.Links = append(pagesOf(c, base, nextLink(c, found.Next)), atomLink{"alternate", "application/json", base + list})
+	out.Links = append(pagesOf(c, base, nextLink(c, found.Next)), atomLink{"alternate", "application/json", base + list})
 	for i := range found.Items {
 		e := &found.Items[i]
 		if i == 0 {
-			f.Updated = e.At.Format(timeForm)
+			out.Updated = e.At.Format(timeForm)
 		}
-		f.Entries = append(f.Entries, entryOf(in, e, base, authority))
+		out.Entries = append(out.Entries, entryOf(in, e, base, authority))
 	}
-	body, err := xml.MarshalIndent(&f, "", " ")
+	body, err := xml.MarshalIndent(&out, "", " ")
 	if err != nil {
 		return err
 	}

@@ -40,7 +40,7 @@ const (
 // routes is every address of the server but the pages. What answers GET
 // answers HEAD; OPTIONS is answered everywhere.
 func routes() []route {
-	return slices.Concat(stewardRoutes(), accountRoutes(), []route{
+	return slices.Concat(stewardRoutes(), accountRoutes(), watchRoutes(), hookRoutes(), []route{
 		{get, "/v1", anyone, Reads, noBody, (*server).index},
 		{get, "/v1/openapi.json", anyone, Reads, noBody, (*server).description},
 		{get, "/v1/reference", anyone, Reads, noBody, (*server).reference},

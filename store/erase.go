@@ -31,6 +31,11 @@ func (s *Store) EraseName(ctx context.Context, who Actor, account int64, why str
 		if _, err := a.tx.Exec(ctx, `DELETE FROM idempotency WHERE account = $1`, t.id); err != nil {
 			return event{}, err
 		}
+		for _, own := range []string{"watches", "watch_feeds", "hooks"} {
+			if _, err := a.tx.Exec(ctx, `DELETE FROM `+own+` WHERE account = $1`, t.id); err != nil {
+				return event{}, err
+			}
+		}
 		_, err := a.tx.Exec(ctx, `UPDATE accounts SET name = $2, disabled_at = coalesce(disabled_at, $3) WHERE id = $1`,
 			t.id, name, a.at)
 		return event{what: "name-erased", sentence: message.Of("event.name-erased", "{account}")}, err

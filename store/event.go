@@ -51,6 +51,7 @@ type EventFilter struct {
 	Newest   bool     // newest first, else oldest first
 	What     []string // only these kinds; all where there is none
 	After    int64    // only those with a higher number
+	Watched  int64    // only those of boards that this account watches
 	Page     Page
 }
 
@@ -121,7 +122,10 @@ func record(ctx context.Context, tx pgx.Tx, e event) (id int64, err error) {
 	if err := tx.SendBatch(ctx, b).Close(); err != nil || inLog[e.what] == "" {
 		return id, err
 	}
-	return id, catchUp(ctx, tx)
+	if err := catchUp(ctx, tx); err != nil {
+		return id, err
+	}
+	return id, queueHooks(ctx, tx, e, id)
 }
 
 const takeEventLock = `SELECT pg_advisory_xact_lock($1)`
@@ -219,7 +223,8 @@ func (s *Store) Events(ctx context.Context, f EventFilter) (EventList, error) {
 	sql := `(` + eventColumns + `
 		WHERE ($1 = '' OR e.board IN (SELECT id FROM boards WHERE id = $1 OR moved_to = $1)) AND ($2::bigint = 0 OR e.proposal = $2)
 		  AND (NOT $3 OR k.steward AND NOT (e.what = 'token-made' AND e.who = e.account) OR e.who IS NULL OR y.event IS NOT NULL)
-		  AND (NOT $6 OR e.account IS NULL) AND (cardinality($7::text[]) = 0 OR e.what = ANY ($7)) AND e.id > $8`
+		  AND (NOT $6 OR e.account IS NULL) AND (cardinality($7::text[]) = 0 OR e.what = ANY ($7)) AND e.id > $8
+		  AND ($9::bigint = 0 OR e.board IN ` + watched("$9") + `)`
 	if f.Newest {
 		sql += ` AND ($4::bigint = 0 OR e.id < $4) ORDER BY e.id DESC LIMIT $5)`
 	} else {
@@ -227,7 +232,8 @@ func (s *Store) Events(ctx context.Context, f EventFilter) (EventList, error) {
 	}
 	// The row behind them is where the log ended when they were read, in the same look at it.
 	sql += ` UNION ALL SELECT coalesce(max(id), 0), now(), '', '', '', 0, 0, 0, '', '', '', '""', '', '', '', '', '', '' FROM events`
-	rows, err := s.replica.Query(ctx, sql, f.Board, f.Proposal, f.Acts, after, limit+1, f.Things, f.What, f.After)
+	rows, err := s.replica.Query(ctx, sql, f.Board, f.Proposal, f.Acts, after, limit+1, f.Things, f.What, f.After,
+		f.Watched)
 	if err != nil {
 		return EventList{}, fail(err, "read events")
 	}

@@ -75,6 +75,7 @@ type Store struct {
 	writes   *writing
 	url      string  // of the primary itself
 	replica  *reader // where lists are read
+	pooled   bool    // a pooler lends the connections
 	measure  func() (Disk, error)
 	budget   int64
 	size     databaseSize
@@ -115,7 +116,7 @@ type changer interface {
 // Open connects to a database and makes sure that it is neither behind nor
 // ahead of this program. Both come back as plain errors that say what to run.
 func Open(ctx context.Context, url string, o Options) (*Store, error) {
-	s := &Store{url: url, cache: newCache(o.CacheBytes), accounts: newAccountCache(), numbers: newNumbers(),
+	s := &Store{url: url, pooled: o.Pooler != "", cache: newCache(o.CacheBytes), accounts: newAccountCache(), numbers: newNumbers(),
 		hearing: hearing{began: time.Now()}, darkroom: make(chan struct{}, 1), measure: o.Disk, budget: o.Budget}
 	if err := s.connect(ctx, o); err != nil {
 		return nil, err

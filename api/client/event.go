@@ -104,6 +104,15 @@ func (c *Client) BoardFeed(ctx context.Context, id string, what []string, cursor
 	return c.bytes(ctx, pathOf("boards", id, "events.atom"), atomMedia, feedOf{what, cursor})
 }
 
+// WatchedFeed is Feed of what an account watches, by the secret of its address.
+func (c *Client) WatchedFeed(ctx context.Context, secret string, what []string, cursor string) (Answer[[]byte],
+	error) {
+	return c.bytes(ctx, pathOf("watched.atom"), atomMedia, struct {
+		Feed string `url:"feed"`
+		feedOf
+	}{secret, feedOf{what, cursor}})
+}
+
 // Index tells what is here.
 func (c *Client) Index(ctx context.Context) (Answer[Index], error) {
 	return fetch[Index](ctx, c, "/v1", nil)

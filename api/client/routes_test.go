@@ -4,10 +4,12 @@ import (
 	"bytes"
 	"cmp"
 	"context"
+	"errors"
 	"image"
 	"image/jpeg"
 	"maps"
 	"net/http"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -385,6 +387,7 @@ func accountRoutes(t *testing.T, r *registry) {
 	if err := ada.EndToken(ctx, token.ID); err != nil {
 		t.Error(err)
 	}
+	watchRoutes(t, r, ada)
 	if err := signIn(ctx, r); err != nil {
 		t.Fatal(err)
 	}
@@ -423,6 +426,35 @@ func accountRoutes(t *testing.T, r *registry) {
 		t.Fatal(err)
 	}
 	r.got(keeper.Acts(ctx, client.ActFilter{Page: nextOf(t, acts.Value.Next)}))(t, "Acts, the next page")
+}
+
+func watchRoutes(t *testing.T, r *registry, ada *client.Client) {
+	ctx := t.Context()
+	w, err := ada.AddWatch(ctx, client.NewWatch{Board: main})
+	r.got(w, err)(t, "AddWatch")
+	r.got(ada.AddWatch(ctx, client.NewWatch{Maker: "Okeby"}))(t, "AddWatch of a maker")
+	feed, err := ada.MakeFeed(ctx)
+	r.got(feed, err)(t, "MakeFeed")
+	r.got(ada.Watches(ctx))(t, "Watches")
+	_, secret, _ := strings.Cut(feed.Address, "feed=")
+	anyone := r.client(t, "", client.Options{})
+	r.got(anyone.WatchedFeed(ctx, secret, []string{"released"}, ""))(t, "WatchedFeed")
+	all, err := anyone.WatchedFeed(ctx, secret, nil, "")
+	next := regexp.MustCompile(`rel="next"[^>]*cursor=([^"&]+)`).FindSubmatch(all.Value)
+	if err != nil || next == nil {
+		t.Fatalf("no next page of the feed: %v\n%s", err, all.Value)
+	}
+	r.got(anyone.WatchedFeed(ctx, secret, nil, string(next[1])))(t, "WatchedFeed, the next page")
+	if err := errors.Join(ada.Unwatch(ctx, w.ID), ada.EndFeed(ctx)); err != nil {
+		t.Error(err)
+	}
+	h, err := ada.MakeHook(ctx, client.NewHook{Address: "https://tools.example.org/told", Board: main})
+	r.got(h, err)(t, "MakeHook")
+	r.got(ada.Hooks(ctx))(t, "Hooks")
+	r.got(ada.Deliveries(ctx, h.ID))(t, "Deliveries")
+	if err := ada.EndHook(ctx, h.ID); err != nil {
+		t.Error(err)
+	}
 }
 
 // signIn has bench-one signed in in some browser.

@@ -49,7 +49,9 @@ var typed = map[string]any{
 	"rules":     Rules{}, "schema-list": SchemaList{}, "sessions": SessionList{}, "sign-up": SignUp{},
 	"submission": Submission{}, "suspects": Suspects{},
 	"token": NewToken{}, "token-made": TokenMade{}, "tokens": TokenList{}, "withdrawal": Withdrawing{},
-	"withdrawn": WithdrawalReceipt{},
+	"withdrawn": WithdrawalReceipt{}, "watch": NewWatch{}, "watch-made": Watch{}, "watches": WatchList{},
+	"feed-made": FeedMade{}, "hook": NewHook{}, "hook-made": HookMade{}, "hooks": HookList{},
+	"deliveries": DeliveryList{},
 }
 
 // untyped are the schemas that no type stands for, and why.

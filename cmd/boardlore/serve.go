@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"boardlore/api"
+	"boardlore/api/hook"
 	"boardlore/api/pages"
 	"boardlore/domain/fault"
 	"boardlore/store"
@@ -83,6 +84,13 @@ func withServer(ctx context.Context, c config, log *slog.Logger, progress func(s
 		return err
 	}
 	defer server.figures.close()
+	if c.mirror == "" {
+		told, err := s.Deliver(ctx, hook.New(c.publicURL).Send)
+		if err != nil {
+			return errors.Join(err, server.listener.Close())
+		}
+		defer told()
+	}
 	failed := make(chan error, 1)
 	go func() { failed <- server.serve() }()
 	if err := ready(ctx, s, address); err != nil {
