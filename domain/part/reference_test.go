@@ -91,6 +91,8 @@ func TestReferenceSizes(t *testing.T) {
 				if len(row["code"]) == 1 && row["code"] < "F" {
 					checkBody(t, row, "tantalum 10 µF 16 V case "+row["code"])
 				}
+			case "cell-letter":
+				checkLetter(t, row)
 			case "coin-cell":
 				checkCell(t, row, row["code"])
 			case "board-battery":
@@ -145,6 +147,25 @@ func checkCell(t *testing.T, row map[string]string, code string) {
 	want, okWant := chemistryOf(row["chemistry"])
 	if !okGot || !okWant || got.rechargeable != want.rechargeable {
 		t.Errorf("%s: chemistry %s, want %s", code, x.Part.Chemistry, row["chemistry"])
+	}
+}
+
+// checkLetter holds the letters of IEC 60086 before the R of a round cell. Zinc-air and copper oxide stand on no board:
+// their cells are not read as others.
+func checkLetter(t *testing.T, row map[string]string) {
+	t.Helper()
+	code := map[string]string{"L": "LR44", "S": "SR44", "C": "CR2032", "B": "BR2330"}[row["code"]]
+	if code == "" {
+		got, err := Read(row["code"]+"R44", quantity.Context{})
+		if err == nil && (got.Sure || got.Readings[0].Part.Chemistry != "") {
+			t.Errorf("%sR44 reads as %+v", row["code"], got.Readings)
+		}
+		return
+	}
+	p := &read1(t, code).Part
+	got, _ := chemistryOf(p.Chemistry)
+	if want, ok := chemistryOf(row["chemistry"]); !ok || got != want || p.Voltage.String() != row["voltage_v"]+" V" {
+		t.Errorf("%s reads as %s", code, p)
 	}
 }
 

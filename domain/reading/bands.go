@@ -4,7 +4,7 @@ import "boardlore/domain/quantity"
 
 // band is what a colour stands for in a row of bands. IEC 60062.
 type band struct {
-	figure    int // -1 for gold and silver
+	figure    int // -1 for gold, silver and pink
 	exp       int
 	tolerance [2]int // coefficient and power of ten of per cent; 0 where the colour is none
 }
@@ -15,6 +15,7 @@ var bandColours = map[string]band{
 	"green": {5, 5, [2]int{5, -1}}, "blue": {6, 6, [2]int{25, -2}}, "violet": {7, 7, [2]int{1, -1}},
 	"grey":  {8, 8, [2]int{1, -2}},
 	"white": {9, 9, [2]int{}}, "gold": {-1, -1, [2]int{5, 0}}, "silver": {-1, -2, [2]int{10, 0}},
+	"pink": {-1, -3, [2]int{}},
 }
 
 // mostBands is the greatest resistance that is believed of colour bands. Common practice.
@@ -56,6 +57,8 @@ func (r *reader) bands(i int) {
 	}
 	if len(all) == 6 {
 		s.doubts = say("reading.sixth-band")
+	} else if len(all) > 3 && all[len(all)-1] == "grey" {
+		s.doubts = say("reading.grey-band", c.tolerance)
 	}
 	r.add(s)
 }

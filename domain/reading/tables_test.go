@@ -1,8 +1,10 @@
 package reading
 
 import (
+	"fmt"
 	"os/exec"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -184,4 +186,62 @@ func decimalOf(s string) (coef int64, exp int, ok bool) {
 	n, ok := readNumeral([]byte(strings.TrimPrefix(s, "-")), "en")
 	d := n.value()
 	return d.coef, d.exp, ok && n.n == 1
+}
+
+// TestReferenceColours reads each colour as a figure, as a power of ten and as a tolerance; of what sources give
+// differently the reading is not sure.
+func TestReferenceColours(t *testing.T) {
+	for _, row := range tabletest.Rows(t, "testdata/colour-codes.csv") {
+		colour, exp, tolerance := row["colour"], row["exponent"], row["tolerance"]
+		if f := row["figure"]; f != "" && f != "0" {
+			holdBands(t, colour+" black black gold", f+"0", "0", "5")
+		}
+		holdBands(t, "brown black "+colour+" gold", "10", exp, "5")
+		holdBands(t, "brown black black "+colour+" brown", "100", exp, "1")
+		if tolerance != "" {
+			holdBands(t, "brown black black "+colour, "10", "0", tolerance)
+		} else if got, err := Part("brown black black "+colour, quantity.Context{}); err == nil && got.Sure {
+			t.Errorf("%s is a tolerance: %+v", colour, got.Readings)
+		}
+	}
+}
+
+// holdBands holds what bands say; a tolerance with a question mark is doubted.
+func holdBands(t *testing.T, text, figures, exp, tolerance string) {
+	t.Helper()
+	coef, shift, _ := decimalOf(figures)
+	power, err := strconv.Atoi(exp)
+	q, ok := quantity.New(coef, shift+power, quantity.Ohm)
+	percent, doubted := strings.CutSuffix(tolerance, "?")
+	got, err2 := Part(text, quantity.Context{})
+	if err != nil || err2 != nil || !ok || len(got.Readings) != 1 {
+		t.Fatalf("%s: %v, %v, %+v", text, err, err2, got)
+	}
+	said := map[string]string{}
+	for _, f := range got.Readings[0].Fields {
+		said[f.Member] = f.Value
+	}
+	if said["value"] != q.String() || said["tolerance"] != "±"+percent+" %" || doubted && got.Sure {
+		t.Errorf("%s reads as %v, sure: %v; want %s ±%s %%", text, said, got.Sure, q, tolerance)
+	}
+}
+
+// TestReferenceChipCodes reads all 96 figures of EIA-96, which count the E96 series of IEC 60063.
+func TestReferenceChipCodes(t *testing.T) {
+	n := 0
+	for _, row := range tabletest.Rows(t, "../quantity/testdata/e-series.csv") {
+		if row["series"] != "E96" {
+			continue
+		}
+		n++
+		text := fmt.Sprintf("%02dC", n)
+		want := product(t, row["value"], "10000", quantity.Ohm).String()
+		all, err := Quantity(text, quantity.Resistance, quantity.Context{Class: "resistor", Found: "marking"})
+		if err != nil || !slices.Contains(spelt(all.Amounts), want) {
+			t.Errorf("%s reads %q, %v; want %s", text, spelt(all.Amounts), err, want)
+		}
+	}
+	if n != 96 {
+		t.Errorf("%d values", n)
+	}
 }
