@@ -2,6 +2,7 @@ package pages
 
 import (
 	"cmp"
+	"context"
 	"html/template"
 	"net/http"
 	"net/url"
@@ -17,6 +18,7 @@ import (
 	"boardlore/domain/fault"
 	"boardlore/domain/message"
 	"boardlore/domain/part"
+	"boardlore/domain/photograph"
 	"boardlore/domain/record"
 	"boardlore/store"
 )
@@ -284,11 +286,36 @@ func (p *Pages) sheet(c echo.Context, _ *visit) error {
 	}
 	sheet := b.paper(b.in)
 	sheet.Address = p.here(c) + "/b/" + b.Board.ID
+	sheet.Pictures = p.sheetPictures(c.Request().Context(), b)
 	pdf, err := paper.Sheet(sheet)
 	if err != nil {
 		return err
 	}
 	return sendPDF(c, b.Board.ID+"-r"+strconv.Itoa(b.Revision.Number)+".pdf", pdf)
+}
+
+// sheetPicture is how wide a photograph is printed, pixels: some 200 dots an inch.
+const sheetPicture = 1500
+
+// sheetPictures are the photographs that the revision's map names, laid flat; the
+// sheet is made without one that is withdrawn or open.
+func (p *Pages) sheetPictures(ctx context.Context, b *boardPage) (out []paper.Picture) {
+	size := [2]float64{b.Map.Frame.Width, b.Map.Frame.Height}
+	for _, side := range board.Sides {
+		k := slices.IndexFunc(b.Map.Photographs, func(x board.Photograph) bool { return x.Side == side })
+		if k < 0 {
+			continue
+		}
+		f, err := p.store.FlatPhotograph(ctx, b.Revision, side)
+		if err != nil {
+			continue
+		}
+		sheet := photograph.SheetOf(size, side == board.Bottom, min(sheetPicture, photograph.WidestFlat(size)))
+		if jpeg, err := photograph.Scale(f.JPEG, sheet); err == nil {
+			out = append(out, paper.Picture{Side: side, SHA256: b.Map.Photographs[k].SHA256, JPEG: jpeg})
+		}
+	}
+	return out
 }
 
 func (b *boardPage) drawingOptions() drawing.Options {

@@ -3,6 +3,7 @@ package pages
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"net/http"
 	"regexp"
 	"slices"
@@ -16,7 +17,6 @@ import (
 	"boardlore/domain/message"
 	"boardlore/domain/photograph"
 	"boardlore/domain/placement"
-	"boardlore/schema"
 )
 
 // photoView is a map in the making from photographs. All of it travels in the
@@ -31,6 +31,7 @@ type photoView struct {
 	Result                          *placement.PhotographResult
 	Worst                           []placement.MarkFit
 	Signed                          bool
+	Known                           bool // the board has a map, which what is marked comes into
 }
 
 // photoSide is a photograph of one side.
@@ -52,8 +53,46 @@ func newPhotoView() *photoView {
 	return v
 }
 
+// photo begins, for a known board with its name and size filled in, and with the
+// photographs that its map names as they were laid.
 func (p *Pages) photo(c echo.Context, v *visit) error {
-	return p.showPhoto(c, v, http.StatusOK, newPhotoView())
+	f := newPhotoView()
+	if id := c.QueryParam("board"); id != "" {
+		r, err := p.store.Revision(c.Request().Context(), id, 0, "")
+		if err != nil {
+			return err
+		}
+		f.known(r.Map)
+		f.Board = r.Board
+	}
+	return p.showPhoto(c, v, http.StatusOK, f)
+}
+
+// known fills in what a map says.
+func (f *photoView) known(m *board.Map) {
+	e := &m.Equipment
+	f.Known, f.Name, f.Maker, f.Model, f.Kind = true, m.Name, e.Maker, e.Model, e.Kind
+	f.Width, f.Height = number(m.Frame.Width), number(m.Frame.Height)
+	for i := range m.Photographs {
+		p := &m.Photographs[i]
+		for k := range f.Sides {
+			if s := &f.Sides[k]; s.Side == p.Side && s.SHA256 == "" {
+				s.SHA256, s.Points = p.SHA256, pointLines(p.Points)
+			}
+		}
+	}
+}
+
+// pointLines are known places as the form has them.
+func pointLines(points []board.PhotographPoint) string {
+	var b strings.Builder
+	for _, q := range points {
+		for _, x := range []float64{q.Pixel[0], q.Pixel[1], q.MM[0], q.MM[1]} {
+			b.WriteString(strconv.FormatFloat(x, 'f', -1, 64) + " ")
+		}
+		b.WriteString("\n")
+	}
+	return b.String()
 }
 
 func (p *Pages) showPhoto(c echo.Context, v *visit, status int, f *photoView) error {
@@ -125,15 +164,24 @@ func (f *photoView) show(r placement.PhotographResult) {
 
 // photoDraft goes on with the editor.
 func (p *Pages) photoDraft(c echo.Context, v *visit, f *photoView, r placement.PhotographResult) error {
+	e := &draftView{Questions: r.Questions}
+	if now, err := p.store.Revision(c.Request().Context(), r.Map.Board, 0, ""); err == nil {
+		m, merged := placement.MergePhotographs(now.Map, &r)
+		if a, b := now.Map.Frame, r.Map.Frame; math.Hypot(a.Width-b.Width, a.Height-b.Height) > 1 {
+			f.Problems = append(f.Problems, t("photo.frame", number(a.Width), number(a.Height)))
+		}
+		r.Map, e.Base, e.Said = m, now.Number, mergedSaid(now.Number, &merged)
+		for _, x := range merged.Differs {
+			if x.Member == "negative_deg" {
+				f.Problems = append(f.Problems, t("photo.turned", x.Designator, x.Map, x.List))
+			}
+		}
+	}
 	data, err := r.Map.Canonical()
 	if err != nil {
 		return err
 	}
-	base, err := p.baseOf(c.Request().Context(), data, schema.Envelope{})
-	if err != nil {
-		return err
-	}
-	e := &draftView{Map: string(data), Base: base, Questions: r.Questions}
+	e.Map = string(data)
 	for _, x := range f.Problems {
 		e.Problems = append(e.Problems, placement.Problem{Reason: x})
 	}
@@ -146,7 +194,7 @@ func readPhoto(c echo.Context) (*photoView, placement.PhotographRequest, []messa
 	f := newPhotoView()
 	f.Board, f.Name, f.Maker, f.Model, f.Kind = value("board"), value("name"), value("maker"), value("model"),
 		value("kind")
-	f.Width, f.Height = value("width"), value("height")
+	f.Width, f.Height, f.Known = value("width"), value("height"), value("known") != ""
 	in := placement.PhotographRequest{Board: f.Board, Name: f.Name, Equipment: board.Equipment{Maker: f.Maker,
 		Model: f.Model, Kind: f.Kind}}
 	in.Frame.Width, in.Frame.Height = figure(f.Width), figure(f.Height)

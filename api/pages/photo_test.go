@@ -7,6 +7,8 @@ import (
 	"image/color"
 	"image/jpeg"
 	"math"
+	"net/url"
+	"slices"
 	"strings"
 	"testing"
 
@@ -197,4 +199,42 @@ func TestPhotographTyped(t *testing.T) {
 	form["act"] = "draft"
 	_, body = v.file("/contribute/photo", "/contribute/photo", form, nil)
 	want(t, body, "Edit a map", "47 µF", `&#34;negative_deg&#34;:180`, "10 kΩ")
+}
+
+// TestPhotographOfKnownBoard: for a board that has a map its size is filled in,
+// and what is marked comes into the map, which loses nothing; a part that lies
+// the other way round is told.
+func TestPhotographOfKnownBoard(t *testing.T) {
+	w := newSite(t)
+	v := w.visitor(t, w.author)
+	_, body := v.get("/contribute/photo?board=" + boardID)
+	want(t, body, "This board has a map", `data-known="`+boardID+`"`, `name="width" inputmode="decimal" value="`)
+	r, err := w.store.Revision(t.Context(), boardID, 0, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := r.Map
+	k := slices.IndexFunc(m.Positions, func(p board.Position) bool { return p.Side == board.Top && p.Negative != nil })
+	p := m.Positions[k]
+	a := *p.Negative * math.Pi / 180 // the photograph has ten pixels a millimetre, and the minus lead on the other side
+	dot := func(x, y float64) string { return fmt.Sprintf("%.1f %.1f", 10*x, 10*(m.Frame.Height-y)) }
+	points := ""
+	for _, q := range [][2]float64{{0, 0}, {m.Frame.Width, 0}, {m.Frame.Width, m.Frame.Height}, {0, m.Frame.Height}} {
+		points += fmt.Sprintf("%s %g %g\n", dot(q[0], q[1]), q[0], q[1])
+	}
+	marks := p.Designator + " " + dot(p.X-2*math.Cos(a), p.Y-2*math.Sin(a)) + " " + dot(p.X+2*math.Cos(a), p.Y+2*math.Sin(a)) + " -\n" +
+		"X99 " + dot(5, 5) + "\n"
+	form := url.Values{"known": {"1"}, "board": {boardID}, "name": {m.Name}, "maker": {m.Equipment.Maker}, "model": {m.Equipment.Model},
+		"width": {fmt.Sprint(m.Frame.Width)}, "height": {fmt.Sprint(m.Frame.Height)}, "top.points": {points}, "top.marks": {marks},
+		"top.wide": {"4000"}, "top.high": {"4000"}, "act": {"draft"}}
+	status, body := v.post("/contribute/photo?board="+boardID, "/contribute/photo", form)
+	want(t, body, p.Designator+": in the photograph the minus lead points to", "X99")
+	var made board.Map
+	if err := json.Unmarshal([]byte(htmlUnescape(hiddenMap.FindStringSubmatch(body)[1])), &made); err != nil || status != 200 {
+		t.Fatal(status, err)
+	}
+	if len(made.Positions) != len(m.Positions)+1 || *made.Positions[k].Negative != *p.Negative || len(made.FailurePoints) != len(m.FailurePoints) {
+		t.Errorf("%d positions of %d, %d failure points of %d", len(made.Positions), len(m.Positions), len(made.FailurePoints),
+			len(m.FailurePoints))
+	}
 }

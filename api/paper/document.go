@@ -28,6 +28,7 @@ type Board struct {
 	Digest     string // of the map, lower-case hexadecimal
 	ReleasedAt time.Time
 	Seen       []message.Message // what serviced units showed, a sentence each
+	Pictures   []Picture         // photographs of the sides, laid flat
 	Address    string            // short, of the board's page, for a label; "" for none
 	In         *message.Language // of the paper
 }

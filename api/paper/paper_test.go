@@ -3,6 +3,8 @@ package paper
 import (
 	"bytes"
 	"cmp"
+	"image"
+	"image/jpeg"
 	"math"
 	"os"
 	"path/filepath"
@@ -93,6 +95,29 @@ func TestSheets(t *testing.T) {
 			t.Errorf("%s prints differently each time", name)
 		}
 		keep(t, name, pdf)
+	}
+}
+
+// TestSheetPictures: a photograph stands in the sheet with what it is, and one
+// that the document can't take costs nothing but itself.
+func TestSheetPictures(t *testing.T) {
+	b, _ := load(t, "tarn-mx12-main.3.json", "")
+	plain, err := Sheet(b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var picture bytes.Buffer
+	if err := jpeg.Encode(&picture, image.NewGray(image.Rect(0, 0, 300, 200)), nil); err != nil {
+		t.Fatal(err)
+	}
+	sum := strings.Repeat("a", 64)
+	b.Pictures = []Picture{{board.Top, sum, picture.Bytes()}, {board.Bottom, sum, []byte("no picture")}, {board.Bottom, sum, nil}}
+	pdf, err := Sheet(b)
+	if err != nil || bytes.Count(pdf, []byte("/Subtype /Image")) != bytes.Count(plain, []byte("/Subtype /Image"))+1 {
+		t.Errorf("%v, %d images, %d without", err, bytes.Count(pdf, []byte("/Subtype /Image")), bytes.Count(plain, []byte("/Subtype /Image")))
+	}
+	if bytes.Count(pdf, []byte("%%EOF")) != 1 || pages(pdf) < pages(plain) {
+		t.Error("the sheet is not whole")
 	}
 }
 

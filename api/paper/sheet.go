@@ -29,6 +29,7 @@ func Sheet(b *Board) ([]byte, error) {
 	for _, s := range b.scenes(nil) {
 		d.draw(d.fair(), s)
 	}
+	d.pictures(b.Pictures)
 	d.positions(b.Map)
 	d.checks(b.Map, board.BeforePowerUp)
 	d.checks(b.Map, board.AfterPowerUp)

@@ -3,6 +3,7 @@ package placement
 import (
 	"math"
 	"slices"
+	"strconv"
 
 	"boardlore/domain/board"
 )
@@ -49,6 +50,34 @@ const (
 // Merge brings the positions of a list's draft into the map of the board that
 // it is for. The map is not changed; what comes back shares memory with both.
 func Merge(into, draft *board.Map) (*board.Map, Merged) {
+	return merge(into, draft, func(string) float64 { return 0 })
+}
+
+// surely is how many standard deviations off a mark lies before it is another place.
+const surely = 3
+
+// MergePhotographs brings the draft that was made of photographs into the map of
+// the board that they show: a part moves where its mark lies off by more than
+// the marking is unsure of. Photographs that the map does not have come along.
+func MergePhotographs(into *board.Map, r *PhotographResult) (*board.Map, Merged) {
+	unsure := make(map[string]float64, len(r.Marks))
+	for _, k := range r.Marks {
+		unsure[k.Designator] = surely * k.Uncertainty
+	}
+	out, m := merge(into, r.Map, func(d string) float64 { return unsure[d] })
+	out.Photographs = slices.Clone(into.Photographs)
+	for _, p := range r.Map.Photographs {
+		same := func(q board.Photograph) bool { return q.SHA256 == p.SHA256 && q.Side == p.Side }
+		if k := slices.IndexFunc(out.Photographs, same); k >= 0 {
+			out.Photographs[k].Points = p.Points
+			continue
+		}
+		out.Photographs = append(out.Photographs, p)
+	}
+	return out, m
+}
+
+func merge(into, draft *board.Map, unsure func(designator string) float64) (*board.Map, Merged) {
 	out := *into
 	out.Positions = slices.Clone(into.Positions)
 	m := Merged{Added: []string{}, Moved: []Move{}, Filled: []string{}, Differs: []Differs{}, Missing: []string{}}
@@ -67,7 +96,7 @@ func Merge(into, draft *board.Map) (*board.Map, Merged) {
 		p.X, p.Y = thousandth(p.X-m.Shift[0]), thousandth(p.Y-m.Shift[1])
 		named[p.Designator] = true
 		if k, known := at[p.Designator]; known {
-			m.meet(&out.Positions[k], &p, slack)
+			m.meet(&out.Positions[k], &p, max(slack, unsure(p.Designator)))
 			continue
 		}
 		out.Positions = append(out.Positions, p)
@@ -97,8 +126,15 @@ func (m *Merged) meet(have, listed *board.Position, slack float64) {
 			thousandth(d)})
 		have.X, have.Y = listed.X, listed.Y
 	}
-	filled := false
 	p, q := &have.Part, &listed.Part
+	filled := false
+	switch {
+	case listed.Negative == nil || have.Side != listed.Side:
+	case have.Negative == nil:
+		have.Negative, filled = listed.Negative, true
+	case turned(*have.Negative, *listed.Negative) > sameWay:
+		told("negative_deg", degrees(*have.Negative), degrees(*listed.Negative))
+	}
 	switch {
 	case p.Class != q.Class:
 		told("part.class", string(p.Class), string(q.Class))
@@ -119,6 +155,18 @@ func (m *Merged) meet(have, listed *board.Position, slack float64) {
 		m.Filled = append(m.Filled, have.Designator)
 	}
 }
+
+// sameWay is how far two directions of one lead lie apart at most, degrees: leads
+// are bent, and parts stand askew.
+const sameWay = 30
+
+// turned is the angle between two directions.
+func turned(a, b float64) float64 {
+	d := math.Mod(math.Abs(a-b), 360)
+	return min(d, 360-d)
+}
+
+func degrees(a float64) string { return strconv.FormatFloat(a, 'f', -1, 64) }
 
 // shift is how far the list's origin lies off the map's: the median of what
 // the parts of both have, where most have that.

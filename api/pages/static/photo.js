@@ -210,7 +210,7 @@
   };
 
   // What the browser keeps, so that a closed tab loses nothing.
-  const place = "boardlore.photo";
+  const known = form.dataset.known, place = "boardlore.photo" + (known ? "." + known : ""), kept = (n) => (known ? known + "." : "") + n;
   const fields = ["board", "name", "maker", "model", "kind", "width", "height", "top.sha256", "top.wide", "top.high", "bottom.sha256", "bottom.wide", "bottom.high", "top.points", "top.marks", "bottom.points", "bottom.marks"];
   const shelf = () => new Promise((yes, no) => {
     const r = indexedDB.open("boardlore", 1);
@@ -438,27 +438,27 @@
   const bring = async (n, file) => {
     form.elements[n + ".sha256"].value = "";
     await show(n, file);
-    try { const copy = new Blob([await file.arrayBuffer()], { type: file.type }); (await shelf()).put(copy, n); } catch { /* kept for this page alone */ }
+    try { const copy = new Blob([await file.arrayBuffer()], { type: file.type }); (await shelf()).put(copy, kept(n)); } catch { /* kept for this page alone */ }
     if (!form.dataset.signed) return;
     const body = new FormData();
     for (const f of ["form_key", "board", "name", "maker", "model", "width", "height"]) body.set(f, form.elements[f].value);
     body.set("act", "keep"); body.set(n + ".photo", file);
     try {
-      const r = await fetch(form.action, { method: "POST", body }), kept = (await r.json()).find((k) => k.side === n);
-      if (kept && kept.width_px === sides[n].wide && kept.height_px === sides[n].high) { form.elements[n + ".sha256"].value = kept.sha256; one('[name="' + n + '.photo"]').value = ""; keep(); }
+      const r = await fetch(form.action, { method: "POST", body }), it = (await r.json()).find((k) => k.side === n);
+      if (it && it.width_px === sides[n].wide && it.height_px === sides[n].high) { form.elements[n + ".sha256"].value = it.sha256; one('[name="' + n + '.photo"]').value = ""; keep(); }
     } catch { one("#hint").textContent = sayFailed; }
   };
   for (const n of ["top", "bottom"]) one('[name="' + n + '.photo"]').addEventListener("change", (e) => { if (e.target.files[0]) bring(n, e.target.files[0]); });
   const go = async () => {
     let was = null;
     try { was = JSON.parse(localStorage.getItem(place)); } catch { /* nothing was kept */ }
-    if (was && !fields.some((f) => f !== "top.wide" && f !== "top.high" && f !== "bottom.wide" && f !== "bottom.high" && form.elements[f].value)) for (const f of fields) form.elements[f].value = was[f] || "";
+    if (was && (known && (was["top.marks"] || was["bottom.marks"] || was["top.points"] || was["bottom.points"]) || !fields.some((f) => f !== "top.wide" && f !== "top.high" && f !== "bottom.wide" && f !== "bottom.high" && form.elements[f].value))) for (const f of fields) form.elements[f].value = was[f] || "";
     read();
     for (const n of ["bottom", "top"]) {
       const sum = form.elements[n + ".sha256"].value;
       try {
         const blob = sum ? await (await fetch("/v1/photographs/" + sum)).blob()
-          : sides[n].points.length || sides[n].marks.length || was?.[n + ".wide"] > 0 ? await new Promise(async (yes, no) => { const r = (await shelf()).get(n); r.onsuccess = () => yes(r.result); r.onerror = () => no(r.error); }) : null;
+          : sides[n].points.length || sides[n].marks.length || was?.[n + ".wide"] > 0 ? await new Promise(async (yes, no) => { const r = (await shelf()).get(kept(n)); r.onsuccess = () => yes(r.result); r.onerror = () => no(r.error); }) : null;
         if (blob) await show(n, blob);
       } catch { /* the picture is gone; its lists are there */ }
     }
