@@ -115,7 +115,7 @@ func sameBounds(a, b *Range) bool {
 
 // checkWording is quietWording with the names of checks.
 func checkWording(a, b string) bool {
-	named := func(s string) bool { return saidWith(withoutVolts(s), checkWord, instructive) }
+	named := func(s string) bool { return saidWith(withoutVolts(s), checkedWord, instructive) }
 	return quietWording(a, b) || !turnedRound(a, b) && named(a) && named(b)
 }
 
@@ -172,11 +172,19 @@ func buildTitle(a, b string) bool {
 }
 
 // withWordsMore tells a title that has all words of another in their order and
-// denies nothing more.
+// denies nothing more; what stands between them is no figure and no bound.
 func withWordsMore(a, b string) bool {
-	_, ok := inserted(a, b)
-	return ok && denials(a) == denials(b)
+	if holdsWords(b, a) {
+		return true
+	}
+	more, ok := inserted(a, b)
+	return ok && denials(a) == denials(b) && !slices.ContainsFunc(more, func(w string) bool {
+		return boundWord[w] || strings.ContainsFunc(w, unicode.IsDigit)
+	})
 }
+
+// boundWord is for where a run of serial numbers begins and ends.
+var boundWord = wordSet(boundWords)
 
 // toldApart tells a text of words that tell builds apart, and figures.
 func toldApart(s string) bool {

@@ -19,8 +19,8 @@ var buildWord = wordSet(buildWords)
 // boardWord is for the names of boards.
 var boardWord = wordSet(boardWords)
 
-// checkWord is for the names of checks.
-var checkWord = wordSet(checkWords)
+// checkedWord is for the names of checks: of what is measured, and of what it is for.
+var checkedWord = wordSet(checkWords + signalWords)
 
 // plainWording tells a text that came, went or was reworded without a word that
 // may bear on safety, in either form.
@@ -40,6 +40,9 @@ func quiet(text string) bool { return saidWith(text, quietWord, anyTopic&^aboutS
 // saidQuietly tells words at a position, old and new, that bear on nothing there:
 // the fewer ways the part can stand, the more may be said of it.
 func saidQuietly(s shift, a, b string) bool {
+	if more := sentencesMore(a, b); more != "" {
+		a, b = "", more
+	}
 	switch {
 	case plainWording(a, b):
 		return true
@@ -49,6 +52,17 @@ func saidQuietly(s shift, a, b string) bool {
 		return quiet(a) && quiet(b)
 	}
 	return quiet(a) && quiet(b) && !speaks(leads, a, b)
+}
+
+// sentencesMore gives what stands behind a text that is otherwise as it was, in
+// sentences of their own which take nothing back; nothing where there is none.
+func sentencesMore(a, b string) string {
+	a = strings.TrimRight(a, ". ")
+	more, is := strings.CutPrefix(b, a+". ")
+	if a == "" || !is || denials(more) > 0 {
+		return ""
+	}
+	return more
 }
 
 // saidWith tells a text of which every word is plain or of a list, every figure

@@ -187,7 +187,7 @@ func (d *differ) variantHazards(a, b *Variant) []message.Message {
 // others too, or what no list knows.
 func widened(a, b string) bool {
 	return slices.ContainsFunc(without(wordsOf(b), wordsOf(a)), func(word string) bool {
-		return allWord[word] || !isPlain(word) && !colourWord[word] && !slices.ContainsFunc([]rune(word),
+		return allWord[word] || !isPlain(word) && !colourWord[word] && !buildWord[word] && !slices.ContainsFunc([]rune(word),
 			unicode.IsDigit)
 	})
 }

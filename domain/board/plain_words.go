@@ -189,7 +189,7 @@ verbaut bestückt liegend stehend schräg rund flach hoch niedrig schmal dick d�
 const reasonPhrases = `
 	longer life,long life,longer-lived,longer lived,long-lived,last longer,keeps longer,runs cooler,run cooler,stays cooler,
 	lower esr,low esr,less esr,lower losses,lower loss,lower noise,less noise,less hum,less drift,drifts less,less distortion,lower distortion,
-	lower leakage,less leakage,leaks less,higher ripple,more ripple current,ripple current,more endurance,more reliable,more stable,better made,better sealed,
+	lower leakage,less leakage,leaks less,higher ripple,more ripple current,ripple current,more endurance,longer endurance,more reliable,more stable,better made,better sealed,
 	better quality,better suited to heat,better available,easier to get,easier to find,easier to buy,easy to get,easy to find,hard to get,hard to find,
 	no longer made,no longer sold,no longer available,no longer to be had,not made any more,not made anymore,not sold any more,
 	out of production,still made,still available,still sold,of today,made today,sold today,same footprint,same pitch,same size,same height,
@@ -197,6 +197,11 @@ const reasonPhrases = `
 	dries out less,dries out later,dries out slower,ages better,ages less,ages slower,längere lebensdauer,hält länger,bleibt kühler,wird weniger heiß,nicht mehr erhältlich,
 	nicht mehr lieferbar,nicht mehr hergestellt,besser erhältlich,leichter erhältlich,geringere verluste,durée de vie plus longue,chauffe moins,plus disponible,
 	plus fabriqué`
+
+// boundWords; see boundWord.
+const boundWords = `
+from to up until till through before after below above over under and or without except bis ab vor nach unter über ohne bis-auf
+à avant après sous sur sans`
 
 // caseWords; see caseWord.
 const caseWords = `
@@ -240,6 +245,7 @@ overcurrent überspann überstrom freewheel flyback freilauf suppress disconnect
 
 // quietWords; see quietWord.
 const quietWords = `
+linear logarithmic lin log taper detent gang ganged balance volume tone treble-boost loudness fader
 range momentary toggle rotary slide push-button pushbutton header male female angled right-angle row rows way ways din phono jack mini-jack
 latching illuminated miniature subminiature square-shaped cap-less dual single quad octal op-amp opamp timer comparator gate
 to into out up down left right top bottom upper lower front back rear side sides edge edges corner corners centre center
@@ -325,6 +331,7 @@ board main mains power supply psu amplifier output control controls front panel 
 
 // signalWords; see signalWord.
 const signalWords = `
+processor cpu microcontroller controller computer
 phono riaa range select mode function speed pitch octave voice envelope lfo noise squelch agc afc avc vco pll mpx mod modulator demod
 divider counter latch shift register flip-flop flipflop gate inverter comparator attenuator send return insert group cue
 talkback intercom chorus reverb echo rumble contour brilliance sustain boost gain pan width depth rate tempo tune fine coarse zero pointer
