@@ -84,6 +84,13 @@ func (p *Pages) job(c echo.Context, v *visit) error {
 	if err != nil {
 		return err
 	}
+	j.show()
+	kits, err := p.store.Kits(c.Request().Context(), store.KitFilter{Board: j.at.board,
+		Page: store.Page{Limit: mostKits}})
+	if err != nil {
+		return err
+	}
+	j.Kits = kits.Items
 	j.Filed, _ = strconv.ParseInt(c.QueryParam("filed"), 10, 64)
 	j.Job = c.QueryParam("job")
 	if v.SignedIn() {
@@ -116,23 +123,18 @@ func (p *Pages) loadJob(c echo.Context) (*jobView, error) {
 	j.Plan, err = bench.Make(bench.Request{Map: b.Map, Revision: b.Revision.Number, Variant: b.Variant,
 		Digest: b.Revision.Digest,
 		Scope:  kit.ParseScope(j.Scope), Tool: bench.StandardTool, ToVolts: 5})
-	if err != nil {
-		return nil, err
-	}
-	kits, err := p.store.Kits(c.Request().Context(), store.KitFilter{Board: b.Board.ID,
-		Page: store.Page{Limit: mostKits}})
-	if err != nil {
-		return nil, err
-	}
-	j.Kits = kits.Items
+	return j, err
+}
+
+// show prepares what is on the screen alone.
+func (j *jobView) show() {
 	j.stages()
 	j.points()
-	if len(b.Map.Positions) <= mostDrawn {
-		for _, o := range b.sideOptions() {
-			j.Sides = append(j.Sides, inline(drawing.Board(b.Map, o)))
+	if len(j.Map.Positions) <= mostDrawn {
+		for _, o := range j.sideOptions() {
+			j.Sides = append(j.Sides, inline(drawing.Board(j.Map, o)))
 		}
 	}
-	return j, nil
 }
 
 // sideOptions are the drawings of the sides that bear parts.

@@ -96,6 +96,9 @@ func (p *Pages) kitCheck(c echo.Context, v *visit) error {
 	if err != nil {
 		return err
 	}
+	if k.Report != nil {
+		k.show()
+	}
 	status := http.StatusOK
 	if k.Refusal != nil {
 		status = http.StatusUnprocessableEntity
@@ -136,7 +139,6 @@ func (p *Pages) checkKit(c echo.Context) (*kitView, error) {
 		return k, k.refuse(err)
 	}
 	k.Report = &report
-	k.show()
 	return k, nil
 }
 

@@ -17,6 +17,7 @@ import (
 	"golang.org/x/image/font/gofont/goregular"
 
 	"boardlore/domain/board"
+	"boardlore/domain/fault"
 	"boardlore/domain/message"
 )
 
@@ -50,11 +51,20 @@ type document struct {
 	in   *message.Language
 	foot string
 	size float64 // of running text, points
+	most int     // pages
+}
+
+// mostPages is how long a document may get, which bounds what printing costs: some
+// 2,500 positions taken out and fitted.
+const mostPages = 120
+
+func errLong() error {
+	return fault.New(fault.Invalid, "answer-too-large", "paper.too-long", mostPages)
 }
 
 // newDocument begins a document, dated like the revision.
 func newDocument(b *Board, title string, size float64) *document {
-	d := &document{Fpdf: fpdf.New("P", "mm", "A4", ""), size: size, in: b.In}
+	d := &document{Fpdf: fpdf.New("P", "mm", "A4", ""), size: size, in: b.In, most: mostPages}
 	d.foot = d.say("paper.foot", b.Map.Board, b.revision(), b.build(), b.Digest)
 	d.SetCatalogSort(true)
 	d.SetCreationDate(b.ReleasedAt)
@@ -102,6 +112,9 @@ func (d *document) footer() {
 
 // bytes ends the document.
 func (d *document) bytes() ([]byte, error) {
+	if _, told := fault.As(d.Error()); told {
+		return nil, d.Error()
+	}
 	var b bytes.Buffer
 	if err := d.Output(&b); err != nil {
 		return nil, fmt.Errorf("write PDF: %w", err)
@@ -112,11 +125,17 @@ func (d *document) bytes() ([]byte, error) {
 // left is how much of the page is free.
 func (d *document) left() float64 { return pageEnd - d.GetY() }
 
-// room begins a new page unless tall fits on this one.
+// room begins a new page unless tall fits on this one. After the last page that a
+// document may have nothing is written any more.
 func (d *document) room(tall float64) {
-	if tall > d.left() {
-		d.AddPage()
+	if tall <= d.left() {
+		return
 	}
+	if d.PageNo() == d.most {
+		d.SetError(errLong())
+		return
+	}
+	d.AddPage()
 }
 
 // line is how tall a line of running text is.

@@ -34,9 +34,7 @@ func Job(b *Board, p *bench.Plan) ([]byte, error) {
 	}
 	d.readings(d.say("paper.power-up"), p.PowerUp)
 	d.readings(d.say("paper.measure-after-power-up"), p.ChecksAfter)
-	for _, s := range b.scenes(nil) {
-		d.draw(d.fair(), s)
-	}
+	d.drawings(b)
 	d.heading(d.say("paper.outcome-and-notes"))
 	d.row([]column{{6, "", ""}, {40, "-", ""}, {6, "", ""}, {40, "-", ""}, {6, "", ""}, {40, "-", ""}, {6, "", ""},
 		{44, "-", ""}},

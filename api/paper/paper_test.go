@@ -14,7 +14,9 @@ import (
 
 	"boardlore/domain/bench"
 	"boardlore/domain/board"
+	"boardlore/domain/board/boardtest"
 	"boardlore/domain/drawing"
+	"boardlore/domain/fault"
 	"boardlore/domain/kit"
 	"boardlore/domain/message"
 	"boardlore/schema"
@@ -149,6 +151,24 @@ func TestEveryLanguage(t *testing.T) {
 			}
 			seen[string(pdf)] = b.In.Tag
 		}
+	}
+}
+
+// TestLongPaper: what a hall of parts comes to on paper is bounded, and told.
+func TestLongPaper(t *testing.T) {
+	m := boardtest.Big(5000)
+	b := &Board{Map: m, Revision: 1, Digest: strings.Repeat("0", 64), In: message.English}
+	plan, err := bench.Make(bench.Request{Map: m, Scope: kit.Scope{Name: kit.ScopeAll}, Tool: bench.StandardTool,
+		ToVolts: 5})
+	if err != nil {
+		t.Fatal(err)
+	}
+	pdf, err := Sheet(b)
+	if n := pages(pdf); err != nil || n < 20 || n > mostPages {
+		t.Errorf("the sheet has %d pages: %v", n, err)
+	}
+	if _, err := Job(b, plan); !fault.Is(err, fault.Invalid) || !strings.Contains(err.Error(), "120 pages") {
+		t.Errorf("the job sheet: %v", err)
 	}
 }
 

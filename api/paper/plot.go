@@ -49,7 +49,13 @@ func rgb(c uint32) (int, int, int) { return int(c >> 16 & 255), int(c >> 8 & 255
 func (p *plotter) item(it *drawing.Item) {
 	look := it.Ink.Look()
 	switch it.Kind {
-	case drawing.Polygon, drawing.Ellipse, drawing.Segment:
+	case drawing.Ellipse:
+		if look.Hatch != drawing.Strokes && look.Hatch != drawing.Dots {
+			p.ellipse(it, look)
+			return
+		}
+		p.area(it, look, p.outline(it))
+	case drawing.Polygon, drawing.Segment:
 		p.area(it, look, p.outline(it))
 	case drawing.Lines:
 		p.pen(it, look)
@@ -72,21 +78,29 @@ func (p *plotter) pen(it *drawing.Item, look drawing.Look) {
 	}
 }
 
+// steps are how many sides make a curve on this paper: as few as differ from it by
+// less than a hundredth of a millimetre.
+func (p *plotter) steps(it *drawing.Item) int {
+	const least, most, off = 8, 40, 0.01
+	r := math.Max(it.RX, it.RY) * p.k
+	return min(most, max(least, int(math.Ceil(math.Pi/math.Acos(1-math.Min(off/r, 1))))))
+}
+
 // outline is the shape as a polygon in millimetres.
 func (p *plotter) outline(it *drawing.Item) []fpdf.PointType {
-	const steps = 40
+	steps := p.steps(it)
 	var ps []fpdf.PointType
 	switch it.Kind {
 	case drawing.Ellipse:
 		sin, cos := math.Sincos(it.Angle)
 		for i := range steps {
-			b, a := math.Sincos(2 * math.Pi * float64(i) / steps)
+			b, a := math.Sincos(2 * math.Pi * float64(i) / float64(steps))
 			u, v := a*it.RX, b*it.RY
 			ps = append(ps, p.onPage(drawing.Point{X: it.Center.X + u*cos - v*sin, Y: it.Center.Y - u*sin - v*cos}))
 		}
 	case drawing.Segment:
 		for i := range steps + 1 {
-			sin, cos := math.Sincos(it.Angle - it.Half + 2*it.Half*float64(i)/steps)
+			sin, cos := math.Sincos(it.Angle - it.Half + 2*it.Half*float64(i)/float64(steps))
 			ps = append(ps, p.onPage(drawing.Point{X: it.Center.X + it.RX*cos, Y: it.Center.Y - it.RX*sin}))
 		}
 	default:
@@ -97,16 +111,40 @@ func (p *plotter) outline(it *drawing.Item) []fpdf.PointType {
 	return ps
 }
 
-func (p *plotter) area(it *drawing.Item, look drawing.Look, ps []fpdf.PointType) {
+// ellipse is drawn by its curves: of thousands of round parts the polygons would
+// be most of the document.
+func (p *plotter) ellipse(it *drawing.Item, look drawing.Look) {
+	c := p.onPage(it.Center)
+	if how := p.inks(it, look); how != "" {
+		p.doc.Ellipse(c.X, c.Y, it.RX*p.k, it.RY*p.k, it.Angle*180/math.Pi, how)
+	}
+}
+
+// inks takes the colours of a shape, and says what of it is drawn.
+func (p *plotter) inks(it *drawing.Item, look drawing.Look) (how string) {
 	if look.Hatch != drawing.Clear {
 		p.doc.SetFillColor(rgb(look.Fill))
-		p.doc.Polygon(ps, "F")
+		how = "F"
 	}
-	if look.Hatch == drawing.Strokes || look.Hatch == drawing.Dots {
-		p.doc.ClipPolygon(ps, false)
-		p.hatch(look, ps)
-		p.doc.ClipEnd()
+	if look.Weight > 0 {
+		p.pen(it, look)
+		how += "D"
 	}
+	return how
+}
+
+func (p *plotter) area(it *drawing.Item, look drawing.Look, ps []fpdf.PointType) {
+	if look.Hatch != drawing.Strokes && look.Hatch != drawing.Dots {
+		if how := p.inks(it, look); how != "" {
+			p.doc.Polygon(ps, how)
+		}
+		return
+	}
+	p.doc.SetFillColor(rgb(look.Fill))
+	p.doc.Polygon(ps, "F")
+	p.doc.ClipPolygon(ps, false)
+	p.hatch(look, ps)
+	p.doc.ClipEnd()
 	if look.Weight > 0 {
 		p.pen(it, look)
 		p.doc.Polygon(ps, "D")

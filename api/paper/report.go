@@ -25,27 +25,31 @@ var sizes = []float64{7.6, 7.1, 6.6}
 // page where the letters can be as small, with the drawing as large as leaves
 // it so.
 func Report(b *Board, r *kit.Report) ([]byte, error) {
-	scenes := b.scenes(Badges(r))
 	for _, size := range sizes {
-		d := report(b, r, size, nil, 0)
-		if free := d.left() - 5*d.line(); d.PageNo() == 1 && free >= leastDrawing {
-			return report(b, r, size, scenes, min(free, mostDrawing)).bytes()
+		d := report(b, r, size, 1, 0)
+		if free := d.left() - 5*d.line(); d.Ok() && free >= leastDrawing {
+			return report(b, r, size, mostPages, min(free, mostDrawing)).bytes()
 		}
 	}
-	return report(b, r, sizes[0], scenes, mostDrawing).bytes()
+	return report(b, r, sizes[0], mostPages, mostDrawing).bytes()
 }
 
-func report(b *Board, r *kit.Report, size float64, scenes []*drawing.Scene, most float64) *document {
+// report writes no more pages than most, with a drawing no taller than tallest; 0 for none.
+func report(b *Board, r *kit.Report, size float64, most int, tallest float64) *document {
 	d := newDocument(b, b.In.Say("paper.report-title", b.Map.Name), size)
+	d.most = most
 	d.head(b, d.say("paper.report"))
 	d.outcome(r)
 	d.flags(r)
 	d.advice(r)
 	d.toBuy(r.ToBuy)
 	d.problems(r.Problems)
-	if scenes != nil {
+	if tallest > 0 {
 		d.Ln(1)
-		d.draw(most, scenes...)
+		if scenes := b.scenes(Badges(r)); scenes != nil {
+			d.draw(tallest, scenes...)
+		}
+		d.notDrawn(b)
 	}
 	d.cautions(r.Cautions, 2)
 	d.look(r)

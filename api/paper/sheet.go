@@ -26,9 +26,7 @@ func Sheet(b *Board) ([]byte, error) {
 	d.cautions(cautions, 1)
 	d.failures(b.Map)
 	d.seen(b.Seen)
-	for _, s := range b.scenes(nil) {
-		d.draw(d.fair(), s)
-	}
+	d.drawings(b)
 	d.pictures(b.Pictures)
 	d.positions(b.Map)
 	d.checks(b.Map, board.BeforePowerUp)
@@ -57,7 +55,36 @@ func (d *document) fair() float64 {
 	return most
 }
 
-// scenes are the drawings of the sides that bear parts.
+// drawings draws each side.
+func (d *document) drawings(b *Board) {
+	for _, s := range b.scenes(nil) {
+		d.draw(d.fair(), s)
+	}
+	d.notDrawn(b)
+}
+
+// mostDrawn is how many positions a side may have to be drawn on this paper: with
+// more, no letter of the drawing could be read.
+const mostDrawn = 3000
+
+// notDrawn tells which sides have too many positions to be drawn.
+func (d *document) notDrawn(b *Board) {
+	for _, side := range board.Sides {
+		if n := b.on(side); n > mostDrawn {
+			d.text("I", d.say("paper.not-drawn", message.Word("paper.side", side), n))
+		}
+	}
+}
+
+// on is how many positions a side has.
+func (b *Board) on(side board.Side) (n int) {
+	for i := range b.Map.Positions {
+		n += rank(b.Map.Positions[i].Side == side)
+	}
+	return n
+}
+
+// scenes are the drawings of the sides that bear parts, and not too many.
 func (b *Board) scenes(badges []drawing.Badge) []*drawing.Scene {
 	o := drawing.Options{In: b.In, Revision: b.Revision, Digest: b.Digest, Badges: badges}
 	if !b.ReleasedAt.IsZero() {
@@ -68,7 +95,7 @@ func (b *Board) scenes(badges []drawing.Badge) []*drawing.Scene {
 	}
 	var out []*drawing.Scene
 	for _, o.Side = range board.Sides {
-		if slices.ContainsFunc(b.Map.Positions, func(p board.Position) bool { return p.Side == o.Side }) {
+		if n := b.on(o.Side); n > 0 && n <= mostDrawn {
 			out = append(out, drawing.Layout(b.Map, o))
 		}
 	}
