@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgxpool"
 	"github.com/riverqueue/river"
 	"github.com/riverqueue/river/riverdriver/riverpgxv5"
 	"github.com/riverqueue/river/rivertype"
@@ -99,12 +100,21 @@ type Telling struct {
 // ErrHookGone says that an address is no more and asks to be told no more.
 var ErrHookGone = errors.New("the address is gone")
 
+// queueConns is the most connections of the queue, one of which hears of what is to be told.
+const queueConns = 4
+
 // Deliver tells hooks, by send, until the returned function is called, which
 // waits for what is under way. Any number of servers may do so at once.
 func (s *Store) Deliver(ctx context.Context, send func(context.Context, Telling) error) (stop func(), err error) {
 	workers := river.NewWorkers()
 	river.AddWorker(workers, &teller{s: s, send: send})
-	client, err := river.NewClient(riverpgxv5.New(s.db.Pool), &river.Config{
+	c := s.writes.pool.Load().Config()
+	c.MaxConns = queueConns
+	pool, err := pgxpool.NewWithConfig(ctx, c) // of the queue's own, which it holds to its end
+	if err != nil {
+		return nil, fmt.Errorf("queue of deliveries: %w", err)
+	}
+	client, err := river.NewClient(riverpgxv5.New(pool), &river.Config{
 		Queues: map[string]river.QueueConfig{river.QueueDefault: {MaxWorkers: 8}}, Workers: workers,
 		RetryPolicy: pausing{}, DiscardedJobRetentionPeriod: deadKept, CancelledJobRetentionPeriod: deadKept,
 		JobTimeout: time.Minute, Logger: slog.New(slog.DiscardHandler),
@@ -114,9 +124,11 @@ func (s *Store) Deliver(ctx context.Context, send func(context.Context, Telling)
 		err = client.Start(context.WithoutCancel(ctx))
 	}
 	if err != nil {
+		pool.Close()
 		return nil, fmt.Errorf("queue of deliveries: %w", err)
 	}
 	return func() {
+		defer pool.Close()
 		ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 5*time.Second)
 		defer cancel()
 		if err := client.Stop(ctx); err != nil {
@@ -143,7 +155,7 @@ func (w *teller) Work(ctx context.Context, j *river.Job[hookJob]) error {
 	}
 	err = w.send(ctx, t)
 	if errors.Is(err, ErrHookGone) {
-		if _, err := w.s.db.Exec(ctx, `UPDATE hooks SET gone_at = now() WHERE id = $1`, j.Args.Hook); err != nil {
+		if _, err := w.s.writes.Exec(ctx, `UPDATE hooks SET gone_at = now() WHERE id = $1`, j.Args.Hook); err != nil {
 			return err
 		}
 		return river.JobCancel(err)
@@ -154,7 +166,7 @@ func (w *teller) Work(ctx context.Context, j *river.Job[hookJob]) error {
 func (s *Store) telling(ctx context.Context, j hookJob) (Telling, error) {
 	t := Telling{ID: fmt.Sprintf("event-%d-%d", j.Event, j.Hook), Event: j.Event}
 	var what string
-	err := s.db.QueryRow(ctx, `
+	err := s.reads.QueryRow(ctx, `
 		SELECT h.address, h.private, h.secret, e.what, e.at, e.board, e.revision, encode(l.digest, 'hex'),
 		       CASE WHEN e.what = 'released' THEN '' ELSE coalesce((SELECT w.kind FROM withdrawals w WHERE w.revision = e.revision
 			        AND w.board = e.board ORDER BY w.id DESC LIMIT 1), '') END

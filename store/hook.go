@@ -42,7 +42,7 @@ const (
 
 // Hooks lists the account's own hooks, newest first; a steward sees everybody's.
 func (s *Store) Hooks(ctx context.Context, who Actor) ([]Hook, error) {
-	rows, err := s.db.Query(ctx, `
+	rows, err := s.reads.Query(ctx, `
 		SELECT h.id, a.name, h.address, coalesce(h.board, ''), h.private, h.made_at, coalesce(h.gone_at, '0001-01-01T00:00:00Z'),
 		       count(j.id) FILTER (WHERE j.state NOT IN ('completed', 'cancelled', 'discarded'))::int,
 		       count(j.id) FILTER (WHERE j.state IN ('cancelled', 'discarded'))::int
@@ -134,7 +134,7 @@ type Delivery struct {
 // Deliveries lists the newest tellings of a hook. NotFound hook-unknown.
 func (s *Store) Deliveries(ctx context.Context, who Actor, hook int64) ([]Delivery, error) {
 	var mine bool
-	err := s.db.QueryRow(ctx, `SELECT EXISTS (SELECT FROM hooks WHERE id = $1 AND (account = $2 OR $3))`, hook, who.ID,
+	err := s.reads.QueryRow(ctx, `SELECT EXISTS (SELECT FROM hooks WHERE id = $1 AND (account = $2 OR $3))`, hook, who.ID,
 		who.Role == review.Steward).Scan(&mine)
 	if err == nil && !mine {
 		err = missing("hook-unknown", "store.hook-unknown", hook)
@@ -142,7 +142,7 @@ func (s *Store) Deliveries(ctx context.Context, who Actor, hook int64) ([]Delive
 	if err != nil {
 		return nil, fail(err, "deliveries of hook %d", hook)
 	}
-	rows, err := s.db.Query(ctx, `
+	rows, err := s.reads.Query(ctx, `
 		SELECT id, (args->>'event')::bigint, CASE WHEN state = 'completed' THEN 'delivered' WHEN state IN ('cancelled', 'discarded') THEN 'dead' ELSE 'waiting' END,
 		       attempt::int, created_at, CASE WHEN finalized_at IS NULL THEN scheduled_at ELSE '0001-01-01T00:00:00Z' END,
 		       coalesce(errors[array_upper(errors, 1)]->>'error', '')

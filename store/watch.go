@@ -28,7 +28,7 @@ const (
 // Watches lists what an account watches, newest first, and when the address of
 // its feed was made: zero where it has none.
 func (s *Store) Watches(ctx context.Context, who Actor) (list []Watch, feed time.Time, err error) {
-	rows, err := s.db.Query(ctx, `SELECT id, coalesce(board, ''), coalesce(maker, ''), made_at FROM watches
+	rows, err := s.reads.Query(ctx, `SELECT id, coalesce(board, ''), coalesce(maker, ''), made_at FROM watches
 		WHERE account = $1 ORDER BY id DESC`, who.ID)
 	if err != nil {
 		return nil, feed, fail(err, "watch list")
@@ -36,7 +36,7 @@ func (s *Store) Watches(ctx context.Context, who Actor) (list []Watch, feed time
 	if list, err = pgx.CollectRows(rows, pgx.RowToStructByPos[Watch]); err != nil {
 		return nil, feed, fail(err, "watch list")
 	}
-	err = s.db.QueryRow(ctx, `SELECT made_at FROM watch_feeds WHERE account = $1`, who.ID).Scan(&feed)
+	err = s.reads.QueryRow(ctx, `SELECT made_at FROM watch_feeds WHERE account = $1`, who.ID).Scan(&feed)
 	if noRows(err) {
 		err = nil
 	}
@@ -110,7 +110,7 @@ func (s *Store) EndFeed(ctx context.Context, who Actor) error {
 // FeedOf finds the account whose feed a secret leads to. NotFound feed-unknown,
 // also where the account is disabled.
 func (s *Store) FeedOf(ctx context.Context, secret string) (account int64, err error) {
-	err = s.db.QueryRow(ctx, `SELECT f.account FROM watch_feeds f JOIN accounts a ON a.id = f.account
+	err = s.reads.QueryRow(ctx, `SELECT f.account FROM watch_feeds f JOIN accounts a ON a.id = f.account
 		WHERE f.hash = $1 AND a.disabled_at IS NULL`, hashToken(secret)).Scan(&account)
 	if noRows(err) {
 		return 0, missing("feed-unknown", "store.feed-unknown")
