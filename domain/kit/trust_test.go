@@ -103,3 +103,18 @@ func rowOf(k *Kit, i int, told bool, want string) (got string, sure, fits bool) 
 	}
 	return got, sure, fits
 }
+
+// TestDoubts: lines of a kit that are not sure whatever board it is for are told, labelled ones too; what the letters of a
+// designator settle is not.
+func TestDoubts(t *testing.T) {
+	for text, told := range map[string]bool{
+		"47 µF 16 V": false, "C1: 47 µF 16 V": false, "R1-R4 4k7": false, "C3 100n 50V": false, "F1: T2A 250V": false,
+		"8 µF 450/500 V": true, "fuse T1A or F1A": true, "C1: 100nF 275VAC X2?": true, "F1: T1A or T2A": true,
+		"C2 22µF 16V or 25V": true,
+	} {
+		k := &Kit{Lines: []Line{{Line: 1, Quantity: 1, Text: text}}}
+		if got := Doubts(k); len(got) > 0 != told {
+			t.Errorf("%s: %+v", text, got)
+		}
+	}
+}

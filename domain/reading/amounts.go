@@ -132,9 +132,11 @@ func (r *reader) numberMayBegin(i int) bool {
 		return !r.isSign(i-1, '^') && !r.stray(i) && !(r.isSign(i-1, '/') && r.fractionAt(i-2))
 	}
 	start := r.runStart(i)
-	switch {
+	switch t := r.codeOf(i); {
 	case r.atoms[i-1].script == ideographic:
 		return true
+	case r.only == 0 && len(t) > 1 && t[0] == '0' && onlyFigures(t):
+		return false // the decimals of 1A01A
 	case start == i-1:
 		return r.isWord(start, "wv", "esr", "max", "min", "ca")
 	}

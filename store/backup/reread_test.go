@@ -39,12 +39,32 @@ func TestReread(t *testing.T) {
 			"would be stored otherwise today"},
 		{`UPDATE kit_versions SET document = convert_to('{"kit":"k","title":"t","lines":[{"line":1,"quantity":1,"text":"8 µF 450/500 V"}]}', 'UTF8')`,
 			"is read with a doubt today"},
+		{`UPDATE kit_versions SET document = convert_to('{"kit":"k","title":"t","lines":[{"line":1,"quantity":1,"text":"fuse T1A or F1A"}]}', 'UTF8')`,
+			"is read with a doubt today"},
+		{`UPDATE proposal_maps SET document = convert_to(replace(convert_from(document, 'UTF8'), '"voltage":"16V"', '"voltage":"16/25 V"'), 'UTF8')`,
+			"would be refused today"},
 	} {
 		if _, err := conn.Exec(t.Context(), stored.sql); err != nil {
 			t.Fatalf("%s: %v", stored.sql, err)
 		}
+		was := documents(t, conn)
 		if got := told(); !strings.Contains(got, stored.says) {
 			t.Errorf("%s: %s", stored.sql, got)
 		}
+		if documents(t, conn) != was {
+			t.Errorf("%s: what is stored was rewritten", stored.sql)
+		}
 	}
+}
+
+// documents is a sum over all that is stored of maps and kits.
+func documents(t *testing.T, conn *pgx.Conn) (sum string) {
+	t.Helper()
+	err := conn.QueryRow(t.Context(), `SELECT md5(string_agg(d, ',' ORDER BY d)) FROM (SELECT 'r' || board || number || md5(document) AS d FROM revisions
+		UNION ALL SELECT 'p' || proposal || '-' || version || md5(document) FROM proposal_maps
+		UNION ALL SELECT 'k' || kit || version || md5(document) FROM kit_versions) all_of_them`).Scan(&sum)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sum
 }
