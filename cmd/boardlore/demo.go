@@ -123,6 +123,10 @@ Review open corrections, signed in with a reviewer's token: %[1]s/desk
 Or ask the server as a tool does:
   curl %[1]s/v1/boards/%[2]s
   curl '%[1]s/v1/boards/%[2]s/differences?from=1&to=3&as=text'
-  curl -H 'Authorization: Bearer %[3]s' -X POST -d '{"verdict":"endorse","summary":"Read on my board too."}' -H 'Content-Type: application/json' %[1]s/v1/proposals/6/reviews
+
+To endorse a correction, name what was read by its ETag:
+  read=$(curl -sI %[1]s/v1/proposals/6 | tr -d '\r' | sed -n 's/^[Ee][Tt]ag: //p')
+  curl -H 'Authorization: Bearer %[3]s' -H "If-Match: $read" -H 'Content-Type: application/json' \
+    -d '{"verdict":"endorse","summary":"Read on my board too."}' %[1]s/v1/proposals/6/reviews
 `, base, demoBoard, accounts[2].Token)
 }
