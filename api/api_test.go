@@ -24,7 +24,7 @@ import (
 	"boardlore/store/storetest"
 )
 
-func TestMain(m *testing.M) { os.Exit(storetest.Main(m)) }
+func TestMain(m *testing.M) { os.Exit(storetest.Main(m, storetest.Waiting)) }
 
 // fixture is a server on a database of its own, with one account of each role.
 type fixture struct {

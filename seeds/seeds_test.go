@@ -13,7 +13,7 @@ import (
 	"boardlore/store/storetest"
 )
 
-func TestMain(m *testing.M) { os.Exit(storetest.Main(m)) }
+func TestMain(m *testing.M) { os.Exit(storetest.Main(m, storetest.Waiting)) }
 
 func open(t *testing.T) *store.Store {
 	t.Helper()

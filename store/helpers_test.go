@@ -20,7 +20,7 @@ import (
 	"boardlore/store/storetest"
 )
 
-func TestMain(m *testing.M) { os.Exit(storetest.Main(m)) }
+func TestMain(m *testing.M) { os.Exit(storetest.Main(m, storetest.Waiting)) }
 
 func migrate(ctx context.Context, dsn string) error { return store.Migrate(ctx, dsn, nil) }
 

@@ -29,7 +29,7 @@ import (
 
 // TestMain serves the demo scenario for the examples, which can't be skipped
 // one by one: without PostgreSQL none of them is run.
-func TestMain(m *testing.M) { os.Exit(storetest.Main(withDemo{m})) }
+func TestMain(m *testing.M) { os.Exit(storetest.Main(withDemo{m}, storetest.Waiting)) }
 
 type withDemo struct{ *testing.M }
 

@@ -29,7 +29,7 @@ import (
 	"boardlore/store/storetest"
 )
 
-func TestMain(m *testing.M) { os.Exit(storetest.Main(m)) }
+func TestMain(m *testing.M) { os.Exit(storetest.Main(m, storetest.Waiting)) }
 
 // registry is a server on a database of its own.
 type registry struct {

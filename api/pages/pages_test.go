@@ -25,7 +25,7 @@ import (
 	"boardlore/store/storetest"
 )
 
-func TestMain(m *testing.M) { os.Exit(storetest.Main(m)) }
+func TestMain(m *testing.M) { os.Exit(storetest.Main(m, storetest.Working)) }
 
 func migrate(ctx context.Context, dsn string) error { return store.Migrate(ctx, dsn, nil) }
 

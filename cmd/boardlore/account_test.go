@@ -11,7 +11,7 @@ import (
 	"boardlore/store/storetest"
 )
 
-func TestMain(m *testing.M) { os.Exit(storetest.Main(m)) }
+func TestMain(m *testing.M) { os.Exit(storetest.Main(m, storetest.Waiting)) }
 
 // TestAccountCommands goes through the life of an account at the command line.
 // What a script reads is on standard output, and only that.

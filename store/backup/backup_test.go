@@ -24,7 +24,7 @@ import (
 	"boardlore/store/storetest"
 )
 
-func TestMain(m *testing.M) { os.Exit(storetest.Main(m)) }
+func TestMain(m *testing.M) { os.Exit(storetest.Main(m, storetest.Waiting)) }
 
 func migrate(ctx context.Context, u string) error { return store.Migrate(ctx, u, nil) }
 

@@ -87,14 +87,19 @@ func DSN(tb testing.TB, migrate func(ctx context.Context, dsn string) error) str
 	return s.dsn(name)
 }
 
+const (
+	Waiting = 3 // tests per core that wait for a database more than they work
+	Working = 1 // tests per core that keep it busy, as a browser does
+)
+
 // Main runs a package's tests and then stops the server that they were given. A TestMain calls it as
-// os.Exit(storetest.Main(m)). Without it the server ends with the process all the same, a little later. m is a
+// os.Exit(storetest.Main(m, Waiting)). Without it the server ends with the process all the same, a little later. m is a
 // *testing.M, or what runs one with something of its own before and behind.
 //
-// A test with a database waits more than it works, so three run on each core unless -parallel says otherwise.
-func Main(m interface{ Run() int }) int {
+// perCore is how many tests run at a time for each core, unless -parallel says otherwise.
+func Main(m interface{ Run() int }, perCore int) int {
 	if !flag.Parsed() {
-		if err := flag.Set("test.parallel", strconv.Itoa(3*runtime.GOMAXPROCS(0))); err != nil {
+		if err := flag.Set("test.parallel", strconv.Itoa(perCore*runtime.GOMAXPROCS(0))); err != nil {
 			fmt.Fprintln(os.Stderr, "storetest:", err)
 			return 1
 		}

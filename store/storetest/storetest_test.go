@@ -36,7 +36,7 @@ func TestMain(m *testing.M) {
 		_, _ = io.Copy(io.Discard, os.Stdin)
 		os.Exit(0)
 	}
-	os.Exit(Main(m))
+	os.Exit(Main(m, Waiting))
 }
 
 func patience(t *testing.T) context.Context {
