@@ -137,7 +137,7 @@ func TestBracketedPages(t *testing.T) {
 	}
 	pages := w.everyPage()
 	of := "/boards/" + boardID
-	maps.Copy(pages, map[string]string{"account": "/account", "stewards": "/desk/stewards", "join": "/join",
+	maps.Copy(pages, map[string]string{"account": "/account", "watches": "/account/watches", "stewards": "/desk/stewards", "join": "/join",
 		"photograph": "/contribute/photo",
 		"kit":        of + "/kit-check?kit=none", "amending": "/contribute?proposal=" + id(w.harmless),
 		"job of all": of +

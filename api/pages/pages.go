@@ -178,6 +178,8 @@ func (p *Pages) Mount(e *echo.Echo, gate *api.Gate) {
 	post("/join", api.Writes, p.joinForm)
 	get("/account", api.Reads, p.account)
 	post("/account", api.Writes, p.accountForm)
+	get("/account/watches", api.Reads, p.watches)
+	post("/account/watches", api.Writes, p.watchForm)
 	get("/desk/stewards", api.Reads, p.stewards)
 	post("/desk/stewards", api.Writes, p.stewardForm)
 	get("/language/:tag", api.Reads, p.setLanguage)
