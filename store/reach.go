@@ -16,10 +16,22 @@ import (
 // being started beside this program may take its time. What waiting can't mend,
 // such as a wrong password, comes back at once.
 func Await(ctx context.Context, url string, most time.Duration, progress func(string)) error {
+	return await(ctx, most, progress, func() error { return reach(ctx, url) })
+}
+
+// OpenSoon opens a database as Open does, and waits likewise: between a server and
+// its database, or the pooler before that, may be gone again right after it was there.
+func OpenSoon(ctx context.Context, url string, o Options, most time.Duration, progress func(string)) (s *Store,
+	err error) {
+	err = await(ctx, most, progress, func() (err error) { s, err = Open(ctx, url, o); return err })
+	return s, err
+}
+
+func await(ctx context.Context, most time.Duration, progress func(string), try func() error) error {
 	deadline := time.Now().Add(most)
 	told := time.Time{}
 	for {
-		err := reach(ctx, url)
+		err := try()
 		if err == nil || !passing(err) {
 			return err
 		}

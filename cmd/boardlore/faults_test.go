@@ -72,6 +72,8 @@ type campaign struct {
 	pgdata   func() string // folder of the database whose processes are killed
 	database []string      // arguments by which commands reach the database
 
+	over bool // what stands behind the database did not come back: no more faults can be made
+
 	mu     sync.Mutex
 	ledger []*entry
 	codes  map[string]int
@@ -101,6 +103,9 @@ func (c *campaign) run(s *scene, n int) {
 		k := c.choose(s.kinds)
 		k.make(c)
 		made[k.name]++
+		if c.over {
+			break
+		}
 		c.ready()
 		if i%25 == 24 {
 			c.t.Logf("%d faults in %s: %v", i+1, time.Since(began).Round(time.Second), made)
@@ -108,7 +113,9 @@ func (c *campaign) run(s *scene, n int) {
 	}
 	stop()
 	workers.Wait()
-	c.ready()
+	if !c.over {
+		c.ready()
+	}
 	c.judge(made)
 }
 

@@ -70,8 +70,8 @@ func withServer(ctx context.Context, c config, log *slog.Logger, progress func(s
 			return err
 		}
 	}
-	s, err := store.Open(ctx, db.url, store.Options{Replica: c.replicaURL, Pooler: c.poolerURL, Budget: c.budget,
-		Disk: db.disk()})
+	s, err := store.OpenSoon(ctx, db.url, store.Options{Replica: c.replicaURL, Pooler: c.poolerURL, Budget: c.budget,
+		Disk: db.disk()}, awaitTime, progress)
 	if err != nil {
 		return err
 	}
