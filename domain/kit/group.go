@@ -30,7 +30,7 @@ type offerKey struct {
 type groupKey struct {
 	offer                      offerKey
 	duty                       part.Duty
-	working, railTemp          quantity.Quantity
+	working                    quantity.Quantity
 	polarity, glued, heat, hot bool
 	circuit                    part.Circuit
 	mains                      bool
@@ -59,7 +59,6 @@ func groups(m *board.Map, in []int) ([]group, []int32) {
 		wanted := p.Wanted()
 		key := groupKey{
 			offer: offerKey{wanted.Key(), bodyKeyOf(&place.Body)}, duty: duty, working: p.WorkingVoltage,
-			railTemp: place.RailTemp,
 			polarity: place.PolarityKnown, glued: place.Glued, heat: place.HeatSensitive,
 			hot: place.HotPlace, circuit: place.Circuit, mains: place.MainsNear,
 		}

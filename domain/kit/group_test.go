@@ -34,6 +34,12 @@ func TestGroupsTellApart(t *testing.T) {
 	if !ungrouped(board.Position{HotPlace: &no}, board.Position{HotPlace: &no, HeatSensitive: &yes}) {
 		t.Error("positions that differ in heat_sensitive alone are one group")
 	}
+	film := part.Part{Class: part.Capacitor, Construction: part.Film}
+	m := &board.Map{Positions: []board.Position{{Part: film, X: 5}, {Part: film, X: 500},
+		{Part: part.Part{Class: part.Fuse}, Circuit: part.Primary}}}
+	if _, of := groups(m, []int{0, 1}); of[0] == of[1] {
+		t.Error("positions of which one is beside mains parts are one group")
+	}
 }
 
 func ungrouped(a, b board.Position) bool {
