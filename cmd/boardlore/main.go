@@ -159,7 +159,7 @@ kept; 7 what was given is a kept copy older than a day.`,
 		importCommand(), reconcileCommand(),
 		backupCommand(), restoreCommand(), exportCommand(), bundleCommand(), verifyCommand(), mirrorCommand(),
 		logCommand(), loadCommand(), checkDataCommand(), explainCommand(),
-		fetchCommand(), differencesCommand(), planCommand(), proposeCommand(), reviewCommand(), watchCommand())
+		fetchCommand(), differencesCommand(), planCommand(), proposeCommand(), reviewCommand(), watchCommand(), manCommand())
 	return root
 }
 
