@@ -23,7 +23,7 @@ import (
 	"boardlore/store/storetest"
 )
 
-func TestMain(m *testing.M) { os.Exit(storetest.Main(m)) }
+func TestMain(m *testing.M) { os.Exit(storetest.Main(m, storetest.Waiting)) }
 
 // registry has an account of each role.
 type registry struct {
