@@ -18,14 +18,14 @@ import (
 // size is how many bytes a body may have.
 type size int64
 
-// Sizes of bodies. MostBody is the most that anything but a photograph has.
+// Sizes of bodies. MaxBody is the most that anything but a photograph has.
 const (
 	noBody   size = 0
 	small    size = 256 << 10
-	document size = MostBody
+	document size = MaxBody
 	picture  size = 20 << 20
 
-	MostBody = 4 << 20
+	MaxBody = 4 << 20
 )
 
 // unit is how many bytes of a body cost as much as a request: what a body makes

@@ -25,7 +25,7 @@ type dear struct {
 }
 
 // filled repeats a piece between a head and a tail up to the most that a body has.
-func filled(head, piece, tail string) func() string { return filledTo(MostBody, head, piece, tail) }
+func filled(head, piece, tail string) func() string { return filledTo(MaxBody, head, piece, tail) }
 
 func filledTo(most int, head, piece, tail string) func() string {
 	return func() string {
@@ -214,10 +214,10 @@ func TestCostOfEveryRoute(t *testing.T) {
 		}
 		w := httptest.NewRecorder()
 		f.Config.Handler.ServeHTTP(w, d.request(t, f, &r))
-		if w.Code >= 500 || w.Body.Len() > mostAnswer {
+		if w.Code >= 500 || w.Body.Len() > maxAnswer {
 			t.Errorf("%s: status %d with %d bytes: %s", r.key(), w.Code, w.Body.Len(), clipped(w.Body.String()))
 		}
-		if most := map[bool]size{false: MostBody, true: picture}[r.key() == "POST /v1/photographs"]; r.body > most {
+		if most := map[bool]size{false: MaxBody, true: picture}[r.key() == "POST /v1/photographs"]; r.body > most {
 			t.Errorf("%s reads %d bytes", r.key(), r.body)
 		}
 		if r.body == noBody {

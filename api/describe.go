@@ -57,14 +57,14 @@ var describe = map[string]described{
 				about: "what is printed or etched on the board, whole or three characters or more of it; " +
 					"several find the boards with any", many: true},
 			{name: "maker", about: "maker of the equipment"}, {name: "kind", about: "kind of equipment"},
-			{name: "width_mm", about: "measured width, whichever way round the board was held", decimal: true, least: 1,
-				most: 10000},
-			{name: "height_mm", about: "measured height, likewise", decimal: true, least: 1, most: 10000},
-			{name: "replaced", about: "about how many positions are to be replaced", number: true, least: 1,
-				most: 5000},
+			{name: "width_mm", about: "measured width, whichever way round the board was held", decimal: true, min: 1,
+				max: 10000},
+			{name: "height_mm", about: "measured height, likewise", decimal: true, min: 1, max: 10000},
+			{name: "replaced", about: "about how many positions are to be replaced", number: true, min: 1,
+				max: 5000},
 			{name: "sides", about: "whether parts sit on one side or on both", choices: []string{"one", "both"}},
 			{name: "class", about: "class of a part that stands on the board", choices: part.Names(part.Classes)},
-			{name: "printed", about: "something printed on one of its parts, three characters or more", least: 3},
+			{name: "printed", about: "something printed on one of its parts, three characters or more", min: 3},
 			limitParam, cursorParam}},
 	"GET /v1/boards/:board": {about: "one board: current revision, variants, counts, open proposals", schema: "board",
 		problems: []string{"board-unknown"}},
@@ -81,10 +81,10 @@ var describe = map[string]described{
 		problems: []string{"revision-unknown"}},
 	"GET /v1/boards/:board/differences": {about: "what changed between two revisions or variants", schema: "difference",
 		query: []param{
-			{name: "from", about: "the earlier revision; the one before to where absent", number: true, least: 1,
-				most: 1<<31 - 1},
-			{name: "to", about: "the later revision; the current one where absent", number: true, least: 1,
-				most: 1<<31 - 1},
+			{name: "from", about: "the earlier revision; the one before to where absent", number: true, min: 1,
+				max: 1<<31 - 1},
+			{name: "to", about: "the later revision; the current one where absent", number: true, min: 1,
+				max: 1<<31 - 1},
 			variantParam, {name: "from_variant", about: "build on the earlier side; variant where absent"},
 			{name: "to_variant", about: "build on the later side; variant where absent"},
 			{name: "as", about: "form of the answer", choices: differenceForms}, sideParam},
@@ -93,17 +93,17 @@ var describe = map[string]described{
 		query: []param{
 			sideParam, variantParam, {name: "revision", about: "the revision; the current one where absent",
 				number: true,
-				least:  1, most: 1<<31 - 1},
+				min:    1, max: 1<<31 - 1},
 			{name: "mark", about: "designator to highlight", many: true},
 			{name: "language", about: "what it is written in; by Accept-Language where absent",
 				choices: languageTags()}},
 		problems: []string{"board-unknown", "revision-unknown", "variant-not-found", "answer-too-large"}},
 	"GET /v1/boards/:board/photograph": {about: "the photograph of one side, laid flat: exactly the frame's " +
 		"rectangle, seen from that side", gives: flatMedia[0], also: flatMedia[1:], query: []param{
-		sideParam, {name: "revision", about: "the revision; the current one where absent", number: true, least: 1,
-			most: 1<<31 - 1},
+		sideParam, {name: "revision", about: "the revision; the current one where absent", number: true, min: 1,
+			max: 1<<31 - 1},
 		{name: "width", about: "pixels across, 1200 where absent, at most 2400; less for a board that is much " +
-			"higher than wide", figure: true, least: 1, most: photograph.MaxFlat}},
+			"higher than wide", figure: true, min: 1, max: photograph.MaxFlat}},
 		problems: []string{"board-unknown", "revision-unknown", "photograph-unknown", "photograph-width", "points-open",
 			"not-acceptable"}},
 	"GET /v1/boards/:board/records": {about: "records of serviced units, newest first; as CSV with a row for each " +
@@ -138,8 +138,8 @@ var describe = map[string]described{
 	"GET /v1/boards/:board/parts-list": {about: "what to buy for a board, without any kit", schema: "parts-list",
 		also: boardMedia[1:], query: []param{
 			variantParam, {name: "revision", about: "the revision; the current one where absent", number: true,
-				least: 1,
-				most:  1<<31 - 1},
+				min: 1,
+				max: 1<<31 - 1},
 			{name: "scope", about: "service (where absent), all, or designators such as C1-C5, R7"},
 			{name: "as", about: "form of the answer", choices: []string{"json", "csv"}}},
 		problems: []string{"not-acceptable", "board-unknown", "revision-unknown", "variant-not-found", "scope-unknown",
@@ -157,8 +157,8 @@ var describe = map[string]described{
 		takes: "reconciliation-request", lists: true,
 		schema: "reconciliation", also: reportMedia[1:], query: []param{
 			{name: "pairs", about: "also list every allowed pair with its penalty", choices: []string{"true", "false"}},
-			{name: "revision", about: "with a list: the revision; the current one where absent", number: true, least: 1,
-				most: 1<<31 - 1},
+			{name: "revision", about: "with a list: the revision; the current one where absent", number: true, min: 1,
+				max: 1<<31 - 1},
 			{name: "variant", about: "with a list: the build; the base map where absent"},
 			{name: "scope", about: "with a list: service (where absent), all, or designators such as C1-C5, R7"}},
 		problems: []string{"board-unknown", "revision-unknown", "variant-not-found", "kit-unknown", "kit-refused",
@@ -189,7 +189,7 @@ var describe = map[string]described{
 		schema:   "checklist",
 		problems: []string{"proposal-unknown"}},
 	"GET /v1/proposals/:id/map": {about: "the proposed map", schema: "map", problems: []string{"proposal-unknown"},
-		query: []param{{name: "version", about: "an earlier version of it", number: true, least: 1, most: 1<<31 - 1}}},
+		query: []param{{name: "version", about: "an earlier version of it", number: true, min: 1, max: 1<<31 - 1}}},
 	"PUT /v1/proposals/:id/map": {about: "amend the proposed map; needs If-Match", takes: "map", schema: "receipt",
 		match: "the proposed map that was amended",
 		problems: []string{"proposal-unknown", "not-the-author", "proposal-closed", "if-match-needed",
@@ -241,7 +241,7 @@ var describe = map[string]described{
 		problems: []string{"text-unreadable"}},
 	"GET /v1/parts/read": {about: "read a text as a part; with explain=true span by span", schema: "part-readings",
 		problems: []string{"text-unreadable"}, query: []param{
-			{name: "text", about: "the text", least: 1}, {name: "class", about: "what sort of part it is known to be",
+			{name: "text", about: "the text", min: 1}, {name: "class", about: "what sort of part it is known to be",
 				choices: part.Names(part.Classes)},
 			{name: "found", about: "where the text stands", choices: []string{"marking", "order-code", "list"}},
 			{name: "language", about: "what comma and point mean", choices: []string{"en", "de", "fr"}},
@@ -287,7 +287,7 @@ var describe = map[string]described{
 
 	"GET /v1/events": {about: "everything that happened, in order", detail: aboutWaiting, schema: "events", waits: true,
 		problems: []string{"cursor-malformed"}, query: []param{
-			{name: "proposal", about: "number of a proposal", number: true, least: 1, most: 1<<31 - 1}, afterParam,
+			{name: "proposal", about: "number of a proposal", number: true, min: 1, max: 1<<31 - 1}, afterParam,
 			whatParam, orderParam, limitParam, cursorParam}},
 	"GET /v1/events.atom": {about: "the events as an Atom feed in pages, newest first", gives: "application/atom+xml",
 		query: []param{whatParam, cursorParam}, problems: []string{"cursor-malformed"}},
@@ -303,10 +303,10 @@ var describe = map[string]described{
 		gives: "application/x-ndjson", query: []param{
 			{name: "what", about: "the log alone, or what stands beside it: kits, records and what became of " +
 				"photographs", choices: []string{"log", "beside"}},
-			{name: "after", about: "index of the line after which to go on with the log", number: true, least: 0,
-				most: 1<<53 - 1},
+			{name: "after", about: "index of the line after which to go on with the log", number: true, min: 0,
+				max: 1<<53 - 1},
 			{name: "after_event", about: "event of the line after which to go on with what stands beside it",
-				number: true, least: 0, most: 1<<53 - 1},
+				number: true, min: 0, max: 1<<53 - 1},
 			{name: "board", about: "ID of a board; several for these alone", many: true}}},
 	"GET /log/checkpoint": {about: "the public log of releases, withdrawals and moves as it is now, signed, as " +
 		"C2SP tlog-checkpoint says", gives: "text/plain"},
@@ -408,10 +408,10 @@ var (
 	ofParam   = param{name: "of",
 		about: "old ID of a board that was made one with this one, whose revision is meant"}
 	afterParam = param{name: "after", about: "number of the event after which to go on: last of the answer before",
-		number: true, most: 1 << 53}
+		number: true, max: 1 << 53}
 	whatParam = param{name: "what", about: "only events of this kind; several give those of any",
 		choices: store.EventKinds, many: true}
 	orderParam   = param{name: "order", about: "oldest first where absent", choices: []string{"oldest", "newest"}}
-	versionParam = param{name: "version", about: "a version; the newest where absent", number: true, least: 1,
-		most: 1<<31 - 1}
+	versionParam = param{name: "version", about: "a version; the newest where absent", number: true, min: 1,
+		max: 1<<31 - 1}
 )

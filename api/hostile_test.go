@@ -147,7 +147,7 @@ func TestAttacks(t *testing.T) {
 	f := wide(t, 300)
 	for _, a := range attacks() {
 		w := httptest.NewRecorder()
-		if f.Config.Handler.ServeHTTP(w, a.request(t)); w.Code >= 500 || w.Body.Len() > costtest.MostAnswer {
+		if f.Config.Handler.ServeHTTP(w, a.request(t)); w.Code >= 500 || w.Body.Len() > costtest.MaxAnswer {
 			t.Errorf("%s: %d, %d bytes: %s", a.name, w.Code, w.Body.Len(), clipped(w.Body.String()))
 		}
 	}
@@ -195,7 +195,7 @@ func TestSlowReaders(t *testing.T) {
 	}
 	t.Logf("%d MiB held for sixty slow readers", held>>20)
 	// What the collector has not taken yet counts, too; without a gate it was 3.8 GB.
-	if held > 6*costtest.MostHeld {
+	if held > 6*costtest.MaxHeld {
 		t.Errorf("%d MiB held for sixty slow readers", held>>20)
 	}
 }
@@ -213,7 +213,7 @@ func TestSlowSenders(t *testing.T) {
 		}
 		conns[i] = c
 		if _, err := fmt.Fprintf(c, "POST /v1/maps/check HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\n"+
-			"Content-Length: %d\r\n\r\n{", MostBody); err != nil {
+			"Content-Length: %d\r\n\r\n{", MaxBody); err != nil {
 			t.Fatal(err)
 		}
 	}

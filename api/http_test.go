@@ -327,7 +327,7 @@ func TestQueries(t *testing.T) {
 			}
 			switch {
 			case p.number:
-				if p.least > 0 {
+				if p.min > 0 {
 					bad = append(bad, p.name+"=0")
 				}
 				bad = append(bad, p.name+"=-1", p.name+"=1.0", p.name+"=+1", p.name+"=99999999999999999999")

@@ -313,9 +313,9 @@ func parameters(r *route, d described) []object {
 		s := object{"type": "string", "maxLength": maxText}
 		switch {
 		case p.number:
-			s = object{"type": "integer", "minimum": p.least, "maximum": p.most}
+			s = object{"type": "integer", "minimum": p.min, "maximum": p.max}
 		case p.decimal, p.figure:
-			s = object{"type": "number", "minimum": p.least, "maximum": p.most}
+			s = object{"type": "number", "minimum": p.min, "maximum": p.max}
 		case p.choices != nil:
 			s = object{"type": "string", "enum": p.choices}
 		}

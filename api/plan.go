@@ -21,17 +21,17 @@ const maxToVolts = 1000
 
 var planParams = []param{
 	variantParam,
-	{name: "revision", about: "the revision; the current one where absent", number: true, least: 1, most: 1<<31 - 1},
+	{name: "revision", about: "the revision; the current one where absent", number: true, min: 1, max: 1<<31 - 1},
 	{name: "scope", about: "service (where absent), all, or designators such as C1-C5, R7"},
 	{name: "tool_half_width_mm", about: "half of the width that the tool takes; 1 where absent", figure: true,
-		most: bench.MaxHalfWidth},
+		max: bench.MaxHalfWidth},
 	{name: "reach_mm", about: "how far away an obstacle still matters; 15 where absent", figure: true,
-		most: bench.MaxReach},
+		max: bench.MaxReach},
 	{name: "clearance_mm", about: "bodies no higher than this don't matter; 0 where absent", figure: true,
-		most: bench.MaxClearance},
+		max: bench.MaxClearance},
 	{name: "resistor", about: "to discharge through, such as 1 kΩ; chosen for each charge where absent"},
 	{name: "to_v", about: "the voltage that counts as discharged, above 0; 5 where absent", figure: true,
-		most: maxToVolts},
+		max: maxToVolts},
 }
 
 const aboutPlan = "Within a stage, removal runs from first to last; stages run as listed for removal, and in reverse for fitting. " +
@@ -102,8 +102,8 @@ func figure(c echo.Context, name string, params []param, into *float64) message.
 			continue
 		}
 		v, err := strconv.ParseFloat(text, 64)
-		if err != nil || math.IsNaN(v) || v < float64(p.least) || v > float64(p.most) {
-			return message.Of("api.no-number-from", name, clip(text), p.least, p.most)
+		if err != nil || math.IsNaN(v) || v < float64(p.min) || v > float64(p.max) {
+			return message.Of("api.no-number-from", name, clip(text), p.min, p.max)
 		}
 		*into = v
 	}

@@ -21,17 +21,17 @@ type param struct {
 	name    string
 	about   string
 	choices []string // the values that it may have, for texts
-	number  bool     // a whole number from least to most
-	decimal bool     // any number from least to most
-	least   int      // also the fewest characters of a text
-	most    int
+	number  bool     // a whole number from min to max
+	decimal bool     // any number from min to max
+	min     int      // also the fewest characters of a text
+	max     int
 	many    bool // may stand several times
 	figure  bool // as decimal, where the contract answers 422: the handler holds it to that
 }
 
 // Parameters that several routes share.
 var (
-	limitParam    = param{name: "limit", about: "entries of one page", number: true, least: 1, most: 200}
+	limitParam    = param{name: "limit", about: "entries of one page", number: true, min: 1, max: 200}
 	cursorParam   = param{name: "cursor", about: "where the page begins, as a next link gave it"}
 	envelopeParam = param{name: "envelope", about: "the map in its envelope, which says what it is",
 		choices: []string{"true", "false"}}
@@ -93,17 +93,17 @@ func (p param) fault(v string) message.Message {
 	case v == "":
 		return message.Message{}
 	case p.number:
-		if n, err := strconv.Atoi(v); err != nil || n < p.least || n > p.most || v[0] == '+' {
-			return message.Of("api.no-whole-number-from", p.name, clip(v), p.least, p.most)
+		if n, err := strconv.Atoi(v); err != nil || n < p.min || n > p.max || v[0] == '+' {
+			return message.Of("api.no-whole-number-from", p.name, clip(v), p.min, p.max)
 		}
 	case p.decimal:
-		if x, err := strconv.ParseFloat(v, 64); err != nil || !(x >= float64(p.least) && x <= float64(p.most)) {
-			return message.Of("api.no-number-from", p.name, clip(v), p.least, p.most)
+		if x, err := strconv.ParseFloat(v, 64); err != nil || !(x >= float64(p.min) && x <= float64(p.max)) {
+			return message.Of("api.no-number-from", p.name, clip(v), p.min, p.max)
 		}
 	case p.choices != nil && !slices.Contains(p.choices, v):
 		return message.Of("api.not-one", p.name, clip(v), strings.Join(p.choices, ", "))
-	case utf8.RuneCountInString(v) < p.least:
-		return message.Of("api.takes-characters-more", p.name, p.least)
+	case utf8.RuneCountInString(v) < p.min:
+		return message.Of("api.takes-characters-more", p.name, p.min)
 	case !plainText(v):
 		return message.Of("api.value-not-plain-text", p.name, maxText)
 	}

@@ -17,12 +17,12 @@ import (
 // What goes on at once. Each request alone is bounded by what it may send; these
 // bound all of them together.
 const (
-	roomInAll   = 512 << 20 // bytes of bodies and answers that are held at once
-	roomForOne  = 64 << 20  // of one caller
-	answerRoom  = 8 << 20   // kept free for an answer before it is begun
-	mostAnswer  = 8 << 20   // bytes of an answer that is no export
-	mostWaiting = 64        // requests of one caller that wait for a turn
-	patience    = 10 * time.Second
+	roomInAll  = 512 << 20 // bytes of bodies and answers that are held at once
+	roomForOne = 64 << 20  // of one caller
+	answerRoom = 8 << 20   // kept free for an answer before it is begun
+	maxAnswer  = 8 << 20   // bytes of an answer that is no export
+	maxWaiting = 64        // requests of one caller that wait for a turn
+	patience   = 10 * time.Second
 )
 
 // slowest is the rate in bytes a second below which a reader is not waited for,
@@ -99,7 +99,7 @@ func (t *turns) give(caller string, bytes int64) {
 func (t *turns) begin(ctx context.Context, caller string) *turn {
 	w := &turn{of: t, caller: caller, ready: make(chan struct{})}
 	t.mu.Lock()
-	if len(t.waiting[caller]) >= mostWaiting {
+	if len(t.waiting[caller]) >= maxWaiting {
 		t.mu.Unlock()
 		return nil
 	}
@@ -296,7 +296,7 @@ func left(c echo.Context) {
 // one that is larger than any may be, and gives the reader the time that it
 // takes, and not more.
 func Bounded(c echo.Context, bytes int) error {
-	if bytes > mostAnswer {
+	if bytes > maxAnswer {
 		return tooLong()
 	}
 	if w, ok := c.Get(turnKey).(*turn); ok {
@@ -309,7 +309,7 @@ func Bounded(c echo.Context, bytes int) error {
 }
 
 func tooLong() error {
-	return refuse("answer-too-large", "api.answer-too-large", mostAnswer>>20)
+	return refuse("answer-too-large", "api.answer-too-large", maxAnswer>>20)
 }
 
 // Short is a buffer for an answer; it stops where the answer would be too large.
@@ -319,7 +319,7 @@ type Short struct{ b []byte }
 func (s *Short) Bytes() []byte { return s.b }
 
 func (s *Short) Write(p []byte) (int, error) {
-	if len(s.b)+len(p) > mostAnswer {
+	if len(s.b)+len(p) > maxAnswer {
 		return 0, tooLong()
 	}
 	s.b = append(s.b, p...)

@@ -31,7 +31,7 @@ func TestTurnsAreFair(t *testing.T) {
 	g := newTurns()
 	g.free = 0 // all cores are busy
 	came := make(chan *turn, 200)
-	g.waiting1(t, t.Context(), "greedy", mostWaiting, came)
+	g.waiting1(t, t.Context(), "greedy", maxWaiting, came)
 	if w := g.begin(t.Context(), "greedy"); w != nil {
 		t.Error("one caller waits for more than it may")
 	}
@@ -55,7 +55,7 @@ func TestTurnsAreFair(t *testing.T) {
 	for _, w := range held {
 		w.done()
 	}
-	for range mostWaiting - 1 {
+	for range maxWaiting - 1 {
 		(<-came).done()
 	}
 	g.whole(t)

@@ -49,14 +49,14 @@ func gather(tree any, seen map[string]bool) {
 }
 
 const (
-	mostSlips   = 2  // letters by which a name may differ from the one that is suggested
+	maxSlips    = 2  // letters by which a name may differ from the one that is suggested
 	longestName = 64 // bytes; what is longer is no slip, and dear to compare
 )
 
 // stranger says that a member is none, and which was perhaps meant: the nearest
-// that is within mostSlips and has a letter in common.
+// that is within maxSlips and has a letter in common.
 func stranger(name string) message.Message {
-	best, least := "", min(mostSlips+1, len(name))
+	best, least := "", min(maxSlips+1, len(name))
 	for _, n := range memberNames {
 		if len(name) > longestName || max(len(name)-len(n), len(n)-len(name)) >= least {
 			continue

@@ -14,10 +14,10 @@ import (
 type Checked struct {
 	Counts map[string]int64 // of what was looked at, by what it is
 	Events int64            // number of the newest event
-	Faults []string         // what is not as it was stored; at most mostFaults
+	Faults []string         // what is not as it was stored; at most maxFaults
 }
 
-const mostFaults = 1000
+const maxFaults = 1000
 
 // dataCheck is one thing that a sound database keeps to.
 type dataCheck struct {
@@ -137,7 +137,7 @@ func checkData(ctx context.Context, q querier, progress func(string)) (Checked, 
 }
 
 func (c *Checked) fault(format string, a ...any) {
-	if len(c.Faults) < mostFaults {
+	if len(c.Faults) < maxFaults {
 		c.Faults = append(c.Faults, fmt.Sprintf(format, a...))
 	}
 }

@@ -67,10 +67,10 @@ type number struct {
 	at turn
 }
 
-const mostNumbers = 100_000 // boards, of some 150 bytes each
+const maxNumbers = 100_000 // boards, of some 150 bytes each
 
 func newNumbers() numbers {
-	return numbers{otter.Must(&otter.Options[string, number]{MaximumSize: mostNumbers})}
+	return numbers{otter.Must(&otter.Options[string, number]{MaximumSize: maxNumbers})}
 }
 
 // currentOf is the number of a board's current revision, 0 for none: from

@@ -38,8 +38,8 @@ type DoubtOf struct {
 	Once                    Once
 }
 
-// mostDoubts is how many doubts an account may have open.
-const mostDoubts = 20
+// maxDoubts is how many doubts an account may have open.
+const maxDoubts = 20
 
 // Raise keeps a doubt, to be shown at its position until it is answered.
 //
@@ -111,7 +111,7 @@ func (s *Store) checkDoubt(ctx context.Context, a *act, in DoubtOf, known func(s
 		a.actor.ID).Scan(&open); err != nil {
 		return err
 	}
-	if open >= mostDoubts {
+	if open >= maxDoubts {
 		return fault.New(fault.Conflict, "doubt-quota", "store.doubt-quota", open)
 	}
 	return nil

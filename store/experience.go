@@ -182,8 +182,8 @@ type OtherBuild struct {
 	ServicedOn time.Time
 }
 
-// mostOther bounds what is told of units that differ.
-const mostOther = 200
+// maxOther bounds what is told of units that differ.
+const maxOther = 200
 
 // OtherBuilds lists what the units that differ at a position are said to hold,
 // there and at every other position at which they differ.
@@ -191,7 +191,7 @@ func (s *Store) OtherBuilds(ctx context.Context, boardID, designator string) ([]
 	rows, err := s.reads.Query(ctx, `SELECT l.designator, l.other, l.record, l.serviced_on FROM latest_positions d
 		JOIN latest_positions l ON l.board = d.board AND l.build = d.build AND l.unit = d.unit AND l.found = 'differs' AND l.other IS NOT NULL
 		WHERE d.board = $1 AND d.build = '' AND d.designator = $2 AND d.found = 'differs' AND d.other IS NOT NULL
-		ORDER BY l.designator <> $2, l.designator, l.record LIMIT $3`, boardID, designator, mostOther)
+		ORDER BY l.designator <> $2, l.designator, l.record LIMIT $3`, boardID, designator, maxOther)
 	if err != nil {
 		return nil, fail(err, "other builds of %s", boardID)
 	}

@@ -132,8 +132,8 @@ func (x *exporter) log(ctx context.Context) error {
 	}
 }
 
-// mostSent bounds what is remembered of the photographs that were sent.
-const mostSent = 100_000
+// maxSent bounds what is remembered of the photographs that were sent.
+const maxSent = 100_000
 
 // photographs gives those that are in use and were not given yet.
 func (x *exporter) photographs(ctx context.Context, sums []string) error {
@@ -149,7 +149,7 @@ func (x *exporter) photographs(ctx context.Context, sums []string) error {
 		if err != nil {
 			return err
 		}
-		if len(x.sent) >= mostSent {
+		if len(x.sent) >= maxSent {
 			clear(x.sent)
 		}
 		x.sent[sum] = true

@@ -11,8 +11,8 @@ import (
 // How far back a list's base is looked for: so many revisions, and so many of
 // their positions altogether.
 const (
-	oldestListed    = 10
-	mostListedParts = 20_000
+	oldestListed   = 10
+	maxListedParts = 20_000
 )
 
 // MergeList brings the draft that was made of a placement list into the newest
@@ -28,7 +28,7 @@ func (s *Store) MergeList(ctx context.Context, draft *board.Map) (*board.Map, *p
 	m, merged := placement.Merge(now.Map, draft)
 	merged.Base = now.Number
 	least, parts := len(merged.Moved), len(now.Map.Positions)
-	for n := now.Number - 1; n > 0 && n >= now.Number-oldestListed && least > 0 && parts < mostListedParts; n-- {
+	for n := now.Number - 1; n > 0 && n >= now.Number-oldestListed && least > 0 && parts < maxListedParts; n-- {
 		r, err := s.Revision(ctx, draft.Board, n, "")
 		if fault.Is(err, fault.NotFound) || fault.Is(err, fault.Gone) || fault.Is(err, fault.Unlawful) {
 			continue // withdrawn

@@ -21,12 +21,12 @@ const (
 // Disk is how much room there is where the database lies.
 type Disk struct{ Free, Total int64 }
 
-// leastFree is the room that is kept for the database itself: below it nothing
+// minFree is the room that is kept for the database itself: below it nothing
 // that fills a disk is taken in, and below a quarter of it the server is not
 // ready. Of a small disk or budget it is a tenth.
-const leastFree = 512 << 20
+const minFree = 512 << 20
 
-func (d Disk) least() int64 { return min(leastFree, d.Total/10) }
+func (d Disk) least() int64 { return min(minFree, d.Total/10) }
 
 // readiness is the last answer to Ready.
 type readiness struct {

@@ -10,10 +10,10 @@ import (
 	"github.com/jackc/pgx/v5/pgxpool"
 )
 
-// How a replica is watched. What is read from it is at most mostStale old.
+// How a replica is watched. What is read from it is at most maxStale old.
 const (
 	lookEvery = 2 * time.Second
-	mostStale = 10 * time.Second
+	maxStale  = 10 * time.Second
 	replyTime = 2 * time.Second
 )
 
@@ -171,7 +171,7 @@ func (r *reader) look(ctx context.Context, marks []mark) []mark {
 	behind, err := r.age(ctx, marks)
 	r.behind.Store(int64(behind))
 	r.looked.Store(time.Now().UnixNano())
-	r.follows.Store(err == nil && behind <= mostStale)
+	r.follows.Store(err == nil && behind <= maxStale)
 	return marks
 }
 
@@ -185,9 +185,9 @@ func (r *reader) age(ctx context.Context, marks []mark) (time.Duration, error) {
 		WHERE m.lsn::pg_lsn <= coalesce(pg_last_wal_replay_lsn(), '0/0')`, lsns).Scan(&reached)
 	switch {
 	case err != nil:
-		return mostStale * 10, fmt.Errorf("replica: %w", err)
+		return maxStale * 10, fmt.Errorf("replica: %w", err)
 	case reached == 0:
-		return max(mostStale+1, time.Since(marks[0].at)), nil
+		return max(maxStale+1, time.Since(marks[0].at)), nil
 	}
 	return time.Since(marks[reached-1].at), nil
 }

@@ -29,7 +29,7 @@ var rereads = []reread{
 }
 
 // Reread reads the current maps, the open proposals and the kits as they would be read if they came today, and tells
-// which would be refused or read otherwise, at most mostFaults of each. Rules of reading get better; what is stored
+// which would be refused or read otherwise, at most maxFaults of each. Rules of reading get better; what is stored
 // stays as it was, so that somebody has to be told.
 func (s *Store) Reread(ctx context.Context, progress func(string)) (told []message.Message, err error) {
 	err = pgx.BeginTxFunc(ctx, s.reads, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly},
@@ -58,7 +58,7 @@ func (r *reread) run(ctx context.Context, q querier) (told []message.Message, n 
 	var document []byte
 	_, err = pgx.ForEachRow(rows, []any{&name, &document}, func() error {
 		n++
-		if len(told) < mostFaults {
+		if len(told) < maxFaults {
 			told = append(told, r.look(name, document)...)
 		}
 		return nil

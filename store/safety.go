@@ -71,9 +71,9 @@ type views struct {
 	view  []*board.SafetyView
 }
 
-// mostTold is how many told positions are kept in memory: the longest history of
+// maxTold is how many told positions are kept in memory: the longest history of
 // the largest board, some 25 MB.
-const mostTold = 30_000
+const maxTold = 30_000
 
 // get gives the view of a board if it is of just these revisions.
 func (c *views) get(boardID string, revisions []int) *board.SafetyView {
@@ -96,7 +96,7 @@ func (c *views) put(boardID string, v *board.SafetyView) {
 	for _, v := range c.view {
 		told += len(v.Positions)
 	}
-	for told > mostTold {
+	for told > maxTold {
 		told -= len(c.view[0].Positions)
 		c.board, c.view = slices.Delete(c.board, 0, 1), slices.Delete(c.view, 0, 1)
 	}

@@ -34,15 +34,15 @@ type kept struct {
 	body   []byte
 }
 
-// mostKept bounds the folder, in bytes: some ten thousand maps.
-const mostKept = 256 << 20
+// maxKept bounds the folder, in bytes: some ten thousand maps.
+const maxKept = 256 << 20
 
 func openCache(dir string) (*cache, error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, fmt.Errorf("cache: %w", err)
 	}
 	c := &cache{dir}
-	return c, c.shrink(mostKept)
+	return c, c.shrink(maxKept)
 }
 
 // shrink drops what was longest not confirmed, until so many bytes are left.

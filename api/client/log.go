@@ -133,7 +133,7 @@ func (c *Client) export(ctx context.Context, f ExportFilter, each func(Exported)
 	defer res.Body.Close()
 	if res.StatusCode != http.StatusOK {
 		body, _ := io.ReadAll(io.LimitReader(res.Body,
-			mostAnswer)) // what is told of a refusal is told as far as it came
+			maxAnswer)) // what is told of a refusal is told as far as it came
 		return refusal(res, body)
 	}
 	lines := bufio.NewScanner(res.Body)

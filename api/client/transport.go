@@ -34,9 +34,9 @@ type request struct {
 	repeatable bool // sent twice it does what it does once
 }
 
-// mostAnswer bounds an answer that is held in memory; no answer of a registry
+// maxAnswer bounds an answer that is held in memory; no answer of a registry
 // but an export is longer than 8 MiB, a photograph than 20.
-const mostAnswer = 32 << 20
+const maxAnswer = 32 << 20
 
 // get fetches, through the cache where there is one.
 func (c *Client) get(ctx context.Context, r request) (*answer, error) {
@@ -152,12 +152,12 @@ func (c *Client) once(ctx context.Context, r request) (*answer, error) {
 		return nil, err
 	}
 	defer res.Body.Close()
-	body, err := io.ReadAll(io.LimitReader(res.Body, mostAnswer+1))
+	body, err := io.ReadAll(io.LimitReader(res.Body, maxAnswer+1))
 	if err != nil {
 		return nil, fmt.Errorf("%s %s: %w", r.method, r.path, err)
 	}
-	if len(body) > mostAnswer {
-		return nil, fmt.Errorf("%s %s: the answer is longer than %d bytes", r.method, r.path, mostAnswer)
+	if len(body) > maxAnswer {
+		return nil, fmt.Errorf("%s %s: the answer is longer than %d bytes", r.method, r.path, maxAnswer)
 	}
 	switch {
 	case res.StatusCode >= 400:

@@ -14,9 +14,9 @@ import (
 
 // What a request without an account may cost (the export has its own bounds).
 const (
-	MostTime   = time.Second // of processor
-	MostHeld   = 64 << 20    // bytes of memory at a time
-	MostAnswer = 8 << 20     // bytes
+	MaxTime   = time.Second // of processor
+	MaxHeld   = 64 << 20    // bytes of memory at a time
+	MaxAnswer = 8 << 20     // bytes
 )
 
 // Cost is what a request cost.
@@ -75,7 +75,7 @@ func Report(b *testing.B, c Cost, stranger bool) {
 	b.ReportMetric(float64(c.Held)/(1<<20), "MiB-held")
 	b.ReportMetric(float64(c.Answer)/(1<<20), "MiB-answer")
 	b.ReportMetric(float64(c.Status), "status")
-	if stranger && (c.CPU > MostTime || c.Held > MostHeld || c.Answer > MostAnswer) {
+	if stranger && (c.CPU > MaxTime || c.Held > MaxHeld || c.Answer > MaxAnswer) {
 		b.Errorf("costs %s of processor and %d MiB, answers %d bytes", c.CPU, c.Held>>20, c.Answer)
 	}
 }

@@ -29,9 +29,9 @@ import (
 
 // Times and sizes of one telling.
 const (
-	dialTime   = 5 * time.Second
-	wholeTime  = 20 * time.Second
-	mostAnswer = 4 << 10 // of which nothing is looked at; a short one lets the connection be used again
+	dialTime  = 5 * time.Second
+	wholeTime = 20 * time.Second
+	maxAnswer = 4 << 10 // of which nothing is looked at; a short one lets the connection be used again
 )
 
 // Sender tells hooks.
@@ -101,7 +101,7 @@ func (s *Sender) Send(ctx context.Context, t store.Telling) error {
 		return plain(err)
 	}
 	defer res.Body.Close()
-	_, _ = io.Copy(io.Discard, io.LimitReader(res.Body, mostAnswer))
+	_, _ = io.Copy(io.Discard, io.LimitReader(res.Body, maxAnswer))
 	switch {
 	case res.StatusCode == http.StatusGone:
 		return store.ErrHookGone

@@ -83,15 +83,15 @@ func (b *boardPage) SeenAt(designator string) []message.Message {
 	return slices.DeleteFunc([]message.Message{p.Words(), p.Evidence()}, message.Message.IsZero)
 }
 
-// mostSeen is how many positions the board page tells of.
-const mostSeen = 12
+// maxSeen is how many positions the board page tells of.
+const maxSeen = 12
 
 // SeenFirst says what failed in most units, the surest first.
 func (b *boardPage) SeenFirst() []message.Message {
 	ps := slices.DeleteFunc(slices.Clone(b.Seen.Positions), func(p record.PositionSeen) bool { return p.Failed == 0 })
 	slices.SortStableFunc(ps, func(x, y record.PositionSeen) int { return cmp.Compare(y.Low, x.Low) })
 	var out []message.Message
-	for i := range ps[:min(len(ps), mostSeen)] {
+	for i := range ps[:min(len(ps), maxSeen)] {
 		out = append(out, ps[i].Words())
 	}
 	return out
@@ -350,7 +350,7 @@ func (p *Pages) loadBoard(c echo.Context) (*boardPage, error) {
 	b := &boardPage{in: languageOf(c), Board: s, Revision: r, Map: r.Map, Variant: variant, Base: base.Map,
 		Old: r.Number != s.Revision, Zoom: 1,
 		Service: oneOf(c.QueryParam("service"), part.Names(board.Services)...), Mark: c.QueryParam("mark")}
-	if z, err := strconv.Atoi(c.QueryParam("zoom")); err == nil && z >= 1 && z <= mostZoom {
+	if z, err := strconv.Atoi(c.QueryParam("zoom")); err == nil && z >= 1 && z <= maxZoom {
 		b.Zoom = z
 	}
 	b.at = address{board: id, revision: c.QueryParam("revision"), variant: variant, side: c.QueryParam("side"),
@@ -369,8 +369,8 @@ func (p *Pages) loadBoard(c echo.Context) (*boardPage, error) {
 	return b, nil
 }
 
-// mostZoom is how many times as large a drawing is shown at most.
-const mostZoom = 12
+// maxZoom is how many times as large a drawing is shown at most.
+const maxZoom = 12
 
 func oneOf(s string, allowed ...string) string {
 	if slices.Contains(allowed, s) {

@@ -20,7 +20,7 @@ import (
 // SeenOther are the positions at which units are said to differ by value.
 func (b *boardPage) SeenOther() (out []*record.PositionSeen) {
 	for i := range b.Seen.Positions {
-		if p := &b.Seen.Positions[i]; len(p.Others) > 0 && len(out) < mostSeen {
+		if p := &b.Seen.Positions[i]; len(p.Others) > 0 && len(out) < maxSeen {
 			out = append(out, p)
 		}
 	}

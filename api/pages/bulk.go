@@ -36,7 +36,7 @@ func (d *draft) setMany(which, path, typed string) message.Message {
 	}
 	f, ok := filterOf(which)
 	if !ok {
-		return t("bulk.long", mostWords)
+		return t("bulk.long", maxWords)
 	}
 	n := 0
 	for i := range d.positions() {
@@ -56,7 +56,7 @@ type filter struct {
 	words []string
 }
 
-const mostWords = 20 // of a filter: each is looked for in all that each position says
+const maxWords = 20 // of a filter: each is looked for in all that each position says
 
 // filterOf reads a filter, once for all positions; false where it has more words
 // than anybody would look for.
@@ -66,7 +66,7 @@ func filterOf(which string) (f filter, ok bool) {
 		f.names = set(names)
 	}
 	for w := range strings.FieldsSeq(which) {
-		if len(f.words) == mostWords {
+		if len(f.words) == maxWords {
 			f.words = nil
 			return f, f.names != nil
 		}

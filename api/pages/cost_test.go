@@ -193,7 +193,7 @@ func (w *wideSite) sent(tb testing.TB, path string, fields url.Values) *http.Req
 		form[name] = values
 	}
 	body, media := strings.NewReader(form.Encode()), "application/x-www-form-urlencoded"
-	if body.Len() > api.MostBody { // in parts nothing is escaped
+	if body.Len() > api.MaxBody { // in parts nothing is escaped
 		var parts bytes.Buffer
 		m := multipart.NewWriter(&parts)
 		for name, values := range form {
@@ -227,7 +227,7 @@ func TestCostOfEveryPage(t *testing.T) {
 		}
 		r := httptest.NewRecorder()
 		w.handler.ServeHTTP(r, w.request(t, key))
-		if r.Code >= 500 || r.Body.Len() > costtest.MostAnswer {
+		if r.Code >= 500 || r.Body.Len() > costtest.MaxAnswer {
 			t.Errorf("%s: status %d with %d bytes: %.300s", key, r.Code, r.Body.Len(), r.Body.String())
 		}
 	}

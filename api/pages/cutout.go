@@ -13,9 +13,9 @@ import (
 // parts beside it, by which one finds it.
 const cutoutReach = 16
 
-// mostCutouts is how many hazards of a proposal are drawn; a proposal with more
+// maxCutouts is how many hazards of a proposal are drawn; a proposal with more
 // is looked at on the whole drawing.
-const mostCutouts = 12
+const maxCutouts = 12
 
 // cutout draws a position of a build and what stands round it; nothing where the
 // map lacks it.
@@ -57,7 +57,7 @@ func (p *Pages) cutouts(ctx context.Context, pv *proposalView, in *message.Langu
 	drawn := 0
 	for i := range pv.Hazards {
 		h := &pv.Hazards[i]
-		if h.Designator == "" || pv.New || drawn == mostCutouts {
+		if h.Designator == "" || pv.New || drawn == maxCutouts {
 			continue
 		}
 		letters := "h" + strings.Repeat("x", i)

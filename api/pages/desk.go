@@ -19,8 +19,8 @@ import (
 	"boardlore/store"
 )
 
-// mostQueued bounds how many open proposals the desk shows.
-const mostQueued = 100
+// maxQueued bounds how many open proposals the desk shows.
+const maxQueued = 100
 
 // queued is an open proposal on the desk.
 type queued struct {
@@ -41,7 +41,7 @@ type deskView struct {
 // desk lists the open proposals: hazardous ones first, then the oldest.
 func (p *Pages) desk(c echo.Context, v *visit) error {
 	ctx := c.Request().Context()
-	open, err := p.store.Proposals(ctx, store.ProposalFilter{State: store.AnyOpen, Page: store.Page{Limit: mostQueued}})
+	open, err := p.store.Proposals(ctx, store.ProposalFilter{State: store.AnyOpen, Page: store.Page{Limit: maxQueued}})
 	if err != nil {
 		return err
 	}
@@ -66,7 +66,7 @@ func (p *Pages) desk(c echo.Context, v *visit) error {
 	if d.Closed, err = p.closed(c); err != nil {
 		return err
 	}
-	doubted, err := p.store.OpenDoubts(ctx, mostDoubted)
+	doubted, err := p.store.OpenDoubts(ctx, maxDoubted)
 	if err != nil {
 		return err
 	}
@@ -123,7 +123,7 @@ func (p *Pages) judgements(ctx context.Context, list []store.Proposal) ([]judgem
 // closed is the last few proposals that were closed.
 func (p *Pages) closed(c echo.Context) ([]store.Proposal, error) {
 	const few = 10
-	all, err := p.store.Proposals(c.Request().Context(), store.ProposalFilter{Page: store.Page{Limit: mostQueued}})
+	all, err := p.store.Proposals(c.Request().Context(), store.ProposalFilter{Page: store.Page{Limit: maxQueued}})
 	if err != nil {
 		return nil, err
 	}

@@ -50,13 +50,13 @@ func (d *openDoubt) Position() string {
 	return "/boards/" + d.Board + "/positions/" + url.PathEscape(d.Designator)
 }
 
-// mostDoubted bounds how many doubts a page shows.
-const mostDoubted = 50
+// maxDoubted bounds how many doubts a page shows.
+const maxDoubted = 50
 
 // doubtsAbout are the open doubts about a board, or about one of its positions.
 func (p *Pages) doubtsAbout(c echo.Context, v *visit, b *boardPage, designator string) (*doubts, error) {
 	d := &doubts{Visit: v, Board: b.Board.ID, Revision: b.Revision.Number, Designator: designator}
-	list, err := p.store.Doubts(c.Request().Context(), d.Board, true, store.Page{Limit: mostDoubted})
+	list, err := p.store.Doubts(c.Request().Context(), d.Board, true, store.Page{Limit: maxDoubted})
 	if err != nil {
 		return nil, err
 	}

@@ -44,8 +44,8 @@ type suspected struct {
 	Called string // the board
 }
 
-// mostSuspected keeps the page short: whoever has the board goes on at its bench.
-const mostSuspected = 8
+// maxSuspected keeps the page short: whoever has the board goes on at its bench.
+const maxSuspected = 8
 
 // suspects looks for what may be behind a symptom; none where the words tell of none.
 func (p *Pages) suspects(ctx context.Context, words string) ([]suspected, error) {
@@ -56,7 +56,7 @@ func (p *Pages) suspects(ctx context.Context, words string) ([]suspected, error)
 	var out []suspected
 	names := map[string]string{}
 	for _, r := range found {
-		if len(out) == mostSuspected {
+		if len(out) == maxSuspected {
 			break
 		}
 		if r.Share.Share != nil && *r.Share.Share == 0 { // no unit with it had it
@@ -87,8 +87,8 @@ func (b boardCard) Picture() string { return "/boards/" + b.ID + "/thumb.svg?v="
 // sized reads the size of a board from what stands in the box.
 var sized = regexp.MustCompile(`^\s*(\d+(?:[.,]\d+)?)\s*(?:mm)?\s*[x×*]\s*(\d+(?:[.,]\d+)?)\s*(?:mm)?\s*$`)
 
-// mostFound keeps the page under 40 kB.
-const mostFound = 30
+// maxFound keeps the page under 40 kB.
+const maxFound = 30
 
 func (h *homeView) exact(b *store.Board) bool {
 	same := func(s string) bool { return h.Query != "" && strings.EqualFold(s, h.Query) }
@@ -113,7 +113,7 @@ func (p *Pages) home(c echo.Context, v *visit) error {
 	}
 	h.Looked = l != board.Look{} || h.Maker+h.Kind != ""
 	h.Asked = h.Looked || h.Query+h.Marking != ""
-	f.Maker, f.Kind, f.Look, f.Page = h.Maker, h.Kind, l, store.Page{After: q("after"), Limit: mostFound}
+	f.Maker, f.Kind, f.Look, f.Page = h.Maker, h.Kind, l, store.Page{After: q("after"), Limit: maxFound}
 	if h.Marking != "" {
 		f.Markings = []string{h.Marking}
 	}
@@ -139,7 +139,7 @@ func (p *Pages) home(c echo.Context, v *visit) error {
 	twin := query("/v1/boards", "q", f.Query, "marking", h.Marking, "maker", h.Maker, "kind", h.Kind, "width_mm",
 		whole(l.Width), "height_mm", whole(l.Height),
 		"replaced", whole(float64(l.Replaced)), "sides", h.Sides, "class", h.Class, "printed", h.Printed, "limit",
-		strconv.Itoa(mostFound), "cursor", q("after"))
+		strconv.Itoa(maxFound), "cursor", q("after"))
 	share := &shared{Address: p.here(c) + "/", Title: t("home.title"), Text: t("home.why")}
 	return p.render(c, http.StatusOK, "home", view{Title: t("home.title"), Nav: "home", JSON: twin, Visit: v,
 		Share: share, Body: h})

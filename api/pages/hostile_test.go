@@ -133,7 +133,7 @@ func TestAttacks(t *testing.T) {
 	for _, a := range attacks(t) {
 		r := httptest.NewRecorder()
 		w.handler.ServeHTTP(r, w.sent(t, a.page, a.form))
-		if r.Code >= 500 || r.Body.Len() > costtest.MostAnswer {
+		if r.Code >= 500 || r.Body.Len() > costtest.MaxAnswer {
 			t.Errorf("%s: %d, %d bytes: %.200s", a.name, r.Code, r.Body.Len(), r.Body.String())
 		}
 	}

@@ -75,9 +75,9 @@ type jobPoint struct {
 	Seen                message.Message
 }
 
-// mostDrawn is how many positions a drawing on this page has at most: a phone
+// maxDrawn is how many positions a drawing on this page has at most: a phone
 // turns and zooms no more.
-const mostDrawn = 600
+const maxDrawn = 600
 
 func (p *Pages) job(c echo.Context, v *visit) error {
 	j, err := p.loadJob(c)
@@ -86,7 +86,7 @@ func (p *Pages) job(c echo.Context, v *visit) error {
 	}
 	j.show()
 	kits, err := p.store.Kits(c.Request().Context(), store.KitFilter{Board: j.at.board,
-		Page: store.Page{Limit: mostKits}})
+		Page: store.Page{Limit: maxKits}})
 	if err != nil {
 		return err
 	}
@@ -109,8 +109,8 @@ func (p *Pages) job(c echo.Context, v *visit) error {
 			j.Scope), Body: j})
 }
 
-// mostKits is how many of the kits that are kept for a board a job may choose from.
-const mostKits = 50
+// maxKits is how many of the kits that are kept for a board a job may choose from.
+const maxKits = 50
 
 func (p *Pages) loadJob(c echo.Context) (*jobView, error) {
 	b, err := p.loadBoard(c)
@@ -130,7 +130,7 @@ func (p *Pages) loadJob(c echo.Context) (*jobView, error) {
 func (j *jobView) show() {
 	j.stages()
 	j.points()
-	if len(j.Map.Positions) <= mostDrawn {
+	if len(j.Map.Positions) <= maxDrawn {
 		for _, o := range j.sideOptions() {
 			j.Sides = append(j.Sides, inline(drawing.Board(j.Map, o)))
 		}
@@ -287,7 +287,7 @@ func (j *jobView) Behind(c bench.Check) (out []string) {
 	}
 	on := func(p *board.Position) bool { return at[p.Designator] || p.Rail != "" && rails[p.Rail] }
 	add := func(d string) {
-		if !slices.Contains(out, d) && len(out) < mostBehind {
+		if !slices.Contains(out, d) && len(out) < maxBehind {
 			out = append(out, d)
 		}
 	}
@@ -309,8 +309,8 @@ func (j *jobView) Behind(c bench.Check) (out []string) {
 	return out
 }
 
-// mostBehind keeps the list of what to look at short.
-const mostBehind = 8
+// maxBehind keeps the list of what to look at short.
+const maxBehind = 8
 
 // CheckUnit is the unit that figures alone have at a check.
 func (j *jobView) CheckUnit(c bench.Check) string {

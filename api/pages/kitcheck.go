@@ -18,8 +18,8 @@ import (
 	"boardlore/schema"
 )
 
-// mostList bounds a pasted or uploaded list.
-const mostList = 1 << 20
+// maxList bounds a pasted or uploaded list.
+const maxList = 1 << 20
 
 // kitView is the page on which a kit is checked.
 type kitView struct {
@@ -65,9 +65,9 @@ func (k *kitView) Served() message.Message {
 
 func (k *kitView) Action() string { return "/boards/" + k.Board.ID + "/kit-check" }
 
-// mostShared is how long an address with a list in it may be: all browsers and
+// maxShared is how long an address with a list in it may be: all browsers and
 // proxies pass on so much.
-const mostShared = 6000
+const maxShared = 6000
 
 // Twin is the address of the result, to be kept or given on; "" where the list
 // is too long for one, or came as a file of its own.
@@ -78,7 +78,7 @@ func (k *kitView) Twin() string {
 	}
 	a := query(k.Action(), "revision", strconv.Itoa(k.Revision.Number), "variant", k.Variant, "scope", scope, "kit",
 		k.Kept, "list", k.List)
-	if len(a) > mostShared {
+	if len(a) > maxShared {
 		return ""
 	}
 	return a
@@ -154,7 +154,7 @@ func (k *kitView) refuse(err error) error {
 // kitOf is the kit of the form: an uploaded file, else what was pasted, else a
 // kept kit.
 func (p *Pages) kitOf(c echo.Context, k *kitView) (*kit.Kit, error) {
-	data, err := upload(c, "file", mostList)
+	data, err := upload(c, "file", maxList)
 	if err != nil {
 		return nil, err
 	}

@@ -25,7 +25,7 @@ func TestManyPartsToReview(t *testing.T) {
 	m := boardtest.Big(manyParts)
 	at := "/proposals/" + id(w.submit(t, 0, m, "A wide board.", `["Read on the sleeve: C1."]`))
 	_, page := w.visitor(t, w.reviewer).get(at)
-	if len(page) > costtest.MostAnswer {
+	if len(page) > costtest.MaxAnswer {
 		t.Errorf("the page has %d bytes", len(page))
 	}
 	claims := page[strings.Index(page, `<ul class="claims">`):]

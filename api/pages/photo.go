@@ -215,11 +215,11 @@ func readPhoto(c echo.Context) (*photoView, placement.PhotographRequest, []messa
 	return f, in, faults
 }
 
-// mostLines bounds what one side's lists have, mostTold how much is said of them:
+// maxLines bounds what one side's lists have, maxTold how much is said of them:
 // the rest is said when that is mended.
 const (
-	mostLines = 5000
-	mostTold  = 100
+	maxLines = 5000
+	maxTold  = 100
 )
 
 func (s *photoSide) read() (placement.Marked, []message.Message) {
@@ -229,17 +229,17 @@ func (s *photoSide) read() (placement.Marked, []message.Message) {
 	each := func(text string, what message.Message, read func(line string) bool) {
 		n := 0
 		for line := range strings.Lines(text) {
-			if len(faults) > mostTold {
+			if len(faults) > maxTold {
 				break
 			}
-			if n++; strings.TrimSpace(line) != "" && (n > mostLines || !read(strings.TrimSpace(line))) {
+			if n++; strings.TrimSpace(line) != "" && (n > maxLines || !read(strings.TrimSpace(line))) {
 				faults = append(faults, t("photo.line", t("side."+string(s.Side)), what, n, clipped(line)))
 			}
 		}
 	}
 	each(s.Points, t("photo.points"), func(line string) bool {
 		x := figures(line)
-		if len(x) != 4 || len(m.Points) >= mostPoints {
+		if len(x) != 4 || len(m.Points) >= maxPoints {
 			return false
 		}
 		m.Points = append(m.Points, board.PhotographPoint{Pixel: [2]float64{x[0], x[1]}, MM: [2]float64{x[2], x[3]}})
@@ -255,8 +255,8 @@ func (s *photoSide) read() (placement.Marked, []message.Message) {
 	return m, faults
 }
 
-// mostPoints is how many known places one photograph has, as the contract has it.
-const mostPoints = 64
+// maxPoints is how many known places one photograph has, as the contract has it.
+const maxPoints = 64
 
 func clipped(line string) string {
 	r := []rune(strings.TrimSpace(line))

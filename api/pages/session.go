@@ -37,10 +37,10 @@ func (p *Pages) sessionName(c echo.Context) string {
 // csrfField is the hidden field of every form.
 const csrfField = "form_key"
 
-// mostUpload bounds the body of a form with files that somebody signed in sends:
+// maxUpload bounds the body of a form with files that somebody signed in sends:
 // a photograph and the fields beside it. Every other form is bounded as the
 // bodies of the contract are.
-const mostUpload = photograph.MaxBytes + 1<<20
+const maxUpload = photograph.MaxBytes + 1<<20
 
 // visit is who looks at a page.
 type visit struct {
@@ -177,9 +177,9 @@ func (p *Pages) form(b api.Budget, h func(echo.Context, *visit) error) echo.Hand
 		if err := p.cross.Check(r); err != nil {
 			return fault.New(fault.NotAllowed, "form-foreign", "page.form.foreign")
 		}
-		files, most := strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data"), int64(api.MostBody)
+		files, most := strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data"), int64(api.MaxBody)
 		if files && v.SignedIn() {
-			most = mostUpload
+			most = maxUpload
 		}
 		err := p.gate.Body(c, v.Actor, b, most)
 		if err != nil {

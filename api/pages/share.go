@@ -92,8 +92,8 @@ type pictures struct {
 	kept map[string][]byte
 }
 
-// mostPictures is how many are kept; an outline seldom has more than 40 kB.
-const mostPictures = 256
+// maxPictures is how many are kept; an outline seldom has more than 40 kB.
+const maxPictures = 256
 
 // of gives the picture of a name, made where it is not kept.
 func (ps *pictures) of(name string, make func() ([]byte, error)) ([]byte, error) {
@@ -109,7 +109,7 @@ func (ps *pictures) of(name string, make func() ([]byte, error)) ([]byte, error)
 	}
 	ps.mu.Lock()
 	defer ps.mu.Unlock()
-	if ps.kept == nil || len(ps.kept) >= mostPictures {
+	if ps.kept == nil || len(ps.kept) >= maxPictures {
 		ps.kept = map[string][]byte{}
 	}
 	ps.kept[name] = b

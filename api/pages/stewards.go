@@ -66,21 +66,21 @@ func (p *Pages) showStewards(c echo.Context, v *visit, status int, s stewardsVie
 		Visit: v, Body: s})
 }
 
-// mostListed bounds each list of the stewards' page.
-const mostListed = 50
+// maxListed bounds each list of the stewards' page.
+const maxListed = 50
 
 // watched gathers what stewards keep an eye on.
 func (p *Pages) watched(ctx context.Context, v *visit, s *stewardsView) (err error) {
 	if s.Growth, err = p.store.Growth(ctx); err != nil {
 		return err
 	}
-	if s.Suspended, err = p.store.Suspended(ctx, mostListed); err != nil {
+	if s.Suspended, err = p.store.Suspended(ctx, maxListed); err != nil {
 		return err
 	}
-	if s.Objections, err = p.store.Objections(ctx, mostListed); err != nil {
+	if s.Objections, err = p.store.Objections(ctx, maxListed); err != nil {
 		return err
 	}
-	doubted, err := p.store.OpenDoubts(ctx, mostListed)
+	doubted, err := p.store.OpenDoubts(ctx, maxListed)
 	if err != nil {
 		return err
 	}
@@ -88,12 +88,12 @@ func (p *Pages) watched(ctx context.Context, v *visit, s *stewardsView) (err err
 		s.Doubts = append(s.Doubts, openDoubt{x, mayAnswer(v, &x)})
 	}
 	joined, err := p.store.Events(ctx, store.EventFilter{What: []string{"account-joined"}, Accounts: true, Newest: true,
-		Page: store.Page{Limit: mostListed}})
+		Page: store.Page{Limit: maxListed}})
 	if err != nil {
 		return err
 	}
 	s.Joined = joined.Items
-	acts, err := p.store.Events(ctx, store.EventFilter{Acts: true, Newest: true, Page: store.Page{Limit: mostListed}})
+	acts, err := p.store.Events(ctx, store.EventFilter{Acts: true, Newest: true, Page: store.Page{Limit: maxListed}})
 	s.Acts = acts.Items
 	return err
 }

@@ -31,8 +31,8 @@ type hookShown struct {
 	Failed []store.Delivery
 }
 
-// mostFailed is how many of them stand on the page.
-const mostFailed = 5
+// maxFailed is how many of them stand on the page.
+const maxFailed = 5
 
 func (p *Pages) watches(c echo.Context, v *visit) error {
 	return p.showWatches(c, v, http.StatusOK, watchView{Board: c.QueryParam("board")})
@@ -73,7 +73,7 @@ func (p *Pages) failed(c echo.Context, v *visit, hook int64) (out []store.Delive
 		return nil, nil
 	}
 	for _, d := range list {
-		if d.State != "delivered" && d.LastError != "" && len(out) < mostFailed {
+		if d.State != "delivered" && d.LastError != "" && len(out) < maxFailed {
 			out = append(out, d)
 		}
 	}

@@ -54,17 +54,17 @@ type document struct {
 	most int     // pages
 }
 
-// mostPages is how long a document may get, which bounds what printing costs: some
+// maxPages is how long a document may get, which bounds what printing costs: some
 // 2,500 positions taken out and fitted.
-const mostPages = 120
+const maxPages = 120
 
 func errLong() error {
-	return fault.New(fault.Invalid, "answer-too-large", "paper.too-long", mostPages)
+	return fault.New(fault.Invalid, "answer-too-large", "paper.too-long", maxPages)
 }
 
 // newDocument begins a document, dated like the revision.
 func newDocument(b *Board, title string, size float64) *document {
-	d := &document{Fpdf: fpdf.New("P", "mm", "A4", ""), size: size, in: b.In, most: mostPages}
+	d := &document{Fpdf: fpdf.New("P", "mm", "A4", ""), size: size, in: b.In, most: maxPages}
 	d.foot = d.say("paper.foot", b.Map.Board, b.revision(), b.build(), b.Digest)
 	d.SetCatalogSort(true)
 	d.SetCreationDate(b.ReleasedAt)

@@ -164,7 +164,7 @@ func TestLongPaper(t *testing.T) {
 		t.Fatal(err)
 	}
 	pdf, err := Sheet(b)
-	if n := pages(pdf); err != nil || n < 20 || n > mostPages {
+	if n := pages(pdf); err != nil || n < 20 || n > maxPages {
 		t.Errorf("the sheet has %d pages: %v", n, err)
 	}
 	if _, err := Job(b, plan); !fault.Is(err, fault.Invalid) || !strings.Contains(err.Error(), "120 pages") {

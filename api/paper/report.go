@@ -13,8 +13,8 @@ import (
 
 // How tall the drawing of a report may be.
 const (
-	leastDrawing = 54.0
-	mostDrawing  = 130.0
+	minDrawing = 54.0
+	maxDrawing = 130.0
 )
 
 // sizes of letters that a report is tried in, points.
@@ -27,11 +27,11 @@ var sizes = []float64{7.6, 7.1, 6.6}
 func Report(b *Board, r *kit.Report) ([]byte, error) {
 	for _, size := range sizes {
 		d := report(b, r, size, 1, 0)
-		if free := d.left() - 5*d.line(); d.Ok() && free >= leastDrawing {
-			return report(b, r, size, mostPages, min(free, mostDrawing)).bytes()
+		if free := d.left() - 5*d.line(); d.Ok() && free >= minDrawing {
+			return report(b, r, size, maxPages, min(free, maxDrawing)).bytes()
 		}
 	}
-	return report(b, r, sizes[0], mostPages, mostDrawing).bytes()
+	return report(b, r, sizes[0], maxPages, maxDrawing).bytes()
 }
 
 // report writes no more pages than most, with a drawing no taller than tallest; 0 for none.

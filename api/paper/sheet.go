@@ -63,14 +63,14 @@ func (d *document) drawings(b *Board) {
 	d.notDrawn(b)
 }
 
-// mostDrawn is how many positions a side may have to be drawn on this paper: with
+// maxDrawn is how many positions a side may have to be drawn on this paper: with
 // more, no letter of the drawing could be read.
-const mostDrawn = 3000
+const maxDrawn = 3000
 
 // notDrawn tells which sides have too many positions to be drawn.
 func (d *document) notDrawn(b *Board) {
 	for _, side := range board.Sides {
-		if n := b.on(side); n > mostDrawn {
+		if n := b.on(side); n > maxDrawn {
 			d.text("I", d.say("paper.not-drawn", message.Word("paper.side", side), n))
 		}
 	}
@@ -95,7 +95,7 @@ func (b *Board) scenes(badges []drawing.Badge) []*drawing.Scene {
 	}
 	var out []*drawing.Scene
 	for _, o.Side = range board.Sides {
-		if n := b.on(o.Side); n > 0 && n <= mostDrawn {
+		if n := b.on(o.Side); n > 0 && n <= maxDrawn {
 			out = append(out, drawing.Layout(b.Map, o))
 		}
 	}

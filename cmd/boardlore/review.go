@@ -13,9 +13,9 @@ import (
 	"boardlore/domain/review"
 )
 
-// leastDigest is how much of a digest has to be given, in hex digits: a
+// minDigest is how much of a digest has to be given, in hex digits: a
 // hundred million maps would have to be tried to meet one by chance.
-const leastDigest = 12
+const minDigest = 12
 
 func reviewCommand() *cobra.Command {
 	cmd := &cobra.Command{
@@ -85,8 +85,8 @@ func verdictOf(v *client.Verdict, remarks, seen []string, read string) error {
 	if err := oneOf("verdict", v.Verdict, review.Endorse, review.Query, review.Object); err != nil {
 		return err
 	}
-	if len(read) < leastDigest || strings.Trim(read, "0123456789abcdef") != "" {
-		return usageError{fmt.Errorf("--read names the digest of the map that you read, %d digits of it at least: boardlore review prints it", leastDigest)}
+	if len(read) < minDigest || strings.Trim(read, "0123456789abcdef") != "" {
+		return usageError{fmt.Errorf("--read names the digest of the map that you read, %d digits of it at least: boardlore review prints it", minDigest)}
 	}
 	for _, text := range remarks {
 		e := evidenceOf(text)

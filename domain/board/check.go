@@ -26,7 +26,7 @@ var (
 // breaks is found at its change.
 //
 // Of a map with more to say about than anybody would read, the stops are all
-// there, the rest up to mostFindings; bodies that stand too thick to compare
+// there, the rest up to maxFindings; bodies that stand too thick to compare
 // each with each in checkSteps are told as such.
 func Check(m *Map) []finding.Finding {
 	c := &checker{m: m, uncertainty: uncertainty(&m.Frame), steps: checkSteps}
@@ -62,10 +62,10 @@ const (
 	// checkSteps is how many pairs of bodies are looked at, over the map and all
 	// its variants: a board of 5,000 parts in rows takes a tenth of it.
 	checkSteps = 8_000_000
-	// mostFindings bounds the findings that are no stops.
-	mostFindings = 20_000
-	// mostStops bounds those that are.
-	mostStops = 5000
+	// maxFindings bounds the findings that are no stops.
+	maxFindings = 20_000
+	// maxStops bounds those that are.
+	maxStops = 5000
 )
 
 // where is a place in the document. A variant's change stands for all members
@@ -86,10 +86,10 @@ func (w where) pointer(member string) string {
 
 func (c *checker) add(f finding.Finding) {
 	if f.Severity != finding.Stop {
-		if c.mild++; c.mild > mostFindings {
+		if c.mild++; c.mild > maxFindings {
 			return
 		}
-	} else if len(c.findings)-min(c.mild, mostFindings) >= mostStops {
+	} else if len(c.findings)-min(c.mild, maxFindings) >= maxStops {
 		return
 	}
 	c.findings = append(c.findings, f)

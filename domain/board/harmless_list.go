@@ -203,15 +203,15 @@ func newVariantNotShown(v *Variant) []message.Message {
 	return nil
 }
 
-// mostVague is how uncertain places may be said to be in passing, mm: what comes
+// maxVague is how uncertain places may be said to be in passing, mm: what comes
 // next is held to it. Common practice: a part's own width.
-const mostVague = 2
+const maxVague = 2
 
 // frameNotShown says what is not known to be harmless of a frame: places follow
 // it, so only how exact it is is left.
 func (d *differ) frameNotShown() []message.Message {
 	a, b := &d.from.Frame, &d.to.Frame
-	if uncertainty(b) > max(uncertainty(a), mostVague) {
+	if uncertainty(b) > max(uncertainty(a), maxVague) {
 		return []message.Message{message.Of("hazard.not-shown-harmless", memberName("uncertainty_mm"))}
 	}
 	return nil

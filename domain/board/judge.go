@@ -90,15 +90,15 @@ type judge struct {
 	open     []unproved         // what is not shown to be harmless
 }
 
-// mostHeld is how many statements about positions a judgement looks at; beyond
+// maxHeld is how many statements about positions a judgement looks at; beyond
 // them each position is held to the newest one. What is left out is told.
-const mostHeld = 10_000
+const maxHeld = 10_000
 
 func newJudge(v *SafetyView, current, proposed *Map) *judge {
 	d := newDiffer(current, proposed)
 	j := &judge{view: v, d: d, was: effectiveBuilds(d.from), now: effectiveBuilds(proposed), told: v.Positions,
 		byName: make(map[[2]string][]int, len(v.Positions)),
-		seen:   map[[3]string]bool{}, have: map[[3]string]bool{}, of: map[[2]string]bool{}, left: mostHeld}
+		seen:   map[[3]string]bool{}, have: map[[3]string]bool{}, of: map[[2]string]bool{}, left: maxHeld}
 	for i := range j.told {
 		t := &j.told[i]
 		j.place = append(j.place, [2]float64{t.Position.X, t.Position.Y})
@@ -208,7 +208,7 @@ func (j *judge) position(b, before *effective, q *Position) {
 func (j *judge) unheld(d *Difference) {
 	if len(j.short) > 0 {
 		j.keep(JudgedHazard{Revision: j.view.Through, Why: message.Of("hazard.history-too-long"),
-			Sentence: message.Of("judged.history-too-long", message.Some(j.short, 12), mostHeld)})
+			Sentence: message.Of("judged.history-too-long", message.Some(j.short, 12), maxHeld)})
 	}
 	if j.view.Forgotten > 0 && len(d.Changes) > 0 {
 		j.keep(JudgedHazard{Revision: j.view.Forgotten, Why: message.Of("hazard.history-too-long"),

@@ -15,8 +15,8 @@ import (
 // together, since the rest of a board keeps its distance (common practice).
 const mainsReach = 25.0 // mm between centres
 
-// mostOpen is how many positions are named whose circuit is to be given.
-const mostOpen = 20
+// maxOpen is how many positions are named whose circuit is to be given.
+const maxOpen = 20
 
 var mainsLeast = canonically("200 V")
 
@@ -105,6 +105,6 @@ func (c *checker) circuits() {
 		return
 	}
 	c.add(finding.Finding{Code: "circuit-unknown", Severity: finding.Caution, Pointer: "/positions",
-		Sentence: message.Of("check.circuit-unknown", message.Some(open, mostOpen)),
+		Sentence: message.Of("check.circuit-unknown", message.Some(open, maxOpen)),
 		Expected: "circuit", Basis: message.Text("IEC 60384-14; IEC 60950-1, 1.5.6")})
 }

@@ -18,10 +18,10 @@ type SafetyView struct {
 	Forgotten int            `json:"forgotten,omitzero"` // the newest revision of which something is no longer in it
 }
 
-// mostStatements is how many statements about positions a view holds, beyond
+// maxStatements is how many statements about positions a view holds, beyond
 // those of its newest revision. The oldest are forgotten first, and a judgement
 // says so.
-const mostStatements = 20_000
+const maxStatements = 20_000
 
 // Span is the revisions in which something was told, without a break.
 type Span struct {
@@ -77,7 +77,7 @@ func (v *SafetyView) Fold(number int, before, m *Map) {
 	}
 	v.foldVariants(last, number, m)
 	v.foldChecks(last, number, m)
-	v.forget(mostStatements)
+	v.forget(maxStatements)
 }
 
 // forget drops the oldest statements about positions, so that most are left

@@ -187,13 +187,13 @@ func (t *Transform) sentence() message.Message {
 	return s
 }
 
-// mostNamed is how many names a sentence lists before it counts the rest.
-const mostNamed = 8
+// maxNamed is how many names a sentence lists before it counts the rest.
+const maxNamed = 8
 
 // list joins names as in prose.
 func list(names []string) message.Message {
-	if len(names) > mostNamed {
-		return message.Some(names, mostNamed)
+	if len(names) > maxNamed {
+		return message.Some(names, maxNamed)
 	}
 	return message.All(names).Say()
 }

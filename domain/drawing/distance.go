@@ -157,9 +157,9 @@ type neighbours struct {
 	hulls      []hull
 }
 
-// mostLooked is how many bodies are measured before a place counts as too
+// maxLooked is how many bodies are measured before a place counts as too
 // crowded to be told.
-const mostLooked = 64
+const maxLooked = 64
 
 func newNeighbours(area rectangle, parts []piece, which func(*piece) bool) *neighbours {
 	w, h := area.x1-area.x0, area.y1-area.y0
@@ -213,7 +213,7 @@ func (n *neighbours) clear(b rectangle, own int, room float64) bool {
 	return n.cells(wide, func(c int) bool {
 		for _, i := range n.list[n.start[c]:n.start[c+1]] {
 			h := &n.hulls[i]
-			if looked++; looked > mostLooked {
+			if looked++; looked > maxLooked {
 				return false
 			}
 			if int(i) == own || h.box.x0 > wide.x1 || h.box.x1 < wide.x0 || h.box.y0 > wide.y1 || h.box.y1 < wide.y0 {

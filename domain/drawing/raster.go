@@ -29,11 +29,11 @@ type raster struct {
 	sums       []int32 // (cols+1) × (rows+1)
 }
 
-const mostCells = 1_000_000
+const maxCells = 1_000_000
 
 func newRaster(area rectangle, cell float64) *raster {
 	w, h := area.x1-area.x0, area.y1-area.y0
-	cell = math.Max(cell, math.Sqrt(w*h/mostCells))
+	cell = math.Max(cell, math.Sqrt(w*h/maxCells))
 	r := &raster{area: area, cell: cell, cols: int(w/cell) + 1, rows: int(h/cell) + 1}
 	r.taken = make([]bool, r.cols*r.rows)
 	r.sums = make([]int32, (r.cols+1)*(r.rows+1))

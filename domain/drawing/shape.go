@@ -47,8 +47,8 @@ var canByPitch = [...][2]float64{{1.5, 4}, {2, 5}, {2.5, 6.3}, {3.5, 8}, {5, 10}
 
 // Bounds of a body's size: it stays visible, and on the sheet.
 const (
-	leastSize = 0.3 // millimetres
-	largest   = 1.2 // of the board's longer side
+	minSize = 0.3 // millimetres
+	largest = 1.2 // of the board's longer side
 )
 
 // outlineOf is the body of a position before it is put in its place.
@@ -124,7 +124,7 @@ func (s shape) scaled(class part.Class, scale float64) shape {
 		if !(x > 0) {
 			x = instead
 		}
-		return math.Max(math.Min(sound(x)*scale, largest*span), leastSize*scale) / 2
+		return math.Max(math.Min(sound(x)*scale, largest*span), minSize*scale) / 2
 	}
 	s.rx = half(s.rx, u[0])
 	s.ry = half(s.ry, u[1])

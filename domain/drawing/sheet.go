@@ -8,12 +8,12 @@ import (
 
 // The strip below the board, in sheet units.
 const (
-	leastWide = 860.0 // of the sheet, so that the title block is readable
-	letter    = 15.0  // size of the legend's letters
-	caption   = 12.5  // size of the small words over the title block's cells
-	rowTall   = 40.0  // of the title block
-	keyTall   = 30.0  // of a row of the legend
-	swatch    = 26.0  // of a sign in the legend
+	minWide = 860.0 // of the sheet, so that the title block is readable
+	letter  = 15.0  // size of the legend's letters
+	caption = 12.5  // size of the small words over the title block's cells
+	rowTall = 40.0  // of the title block
+	keyTall = 30.0  // of a row of the legend
+	swatch  = 26.0  // of a sign in the legend
 )
 
 // drawBoard settles where everything stands on the sheet and draws the board.
@@ -23,7 +23,7 @@ func (l *layout) drawBoard() {
 	l.area.y0 -= zoneStrip
 	wide := l.area.x1 - l.area.x0
 	if !l.o.Bare {
-		wide = math.Max(wide, leastWide)
+		wide = math.Max(wide, minWide)
 	}
 	dx := border + (wide-(l.area.x1-l.area.x0))/2 - l.area.x0
 	dy := border - l.area.y0

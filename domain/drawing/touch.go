@@ -8,11 +8,11 @@ import (
 
 // What a phone asks of a drawing that is enlarged, in pixels.
 const (
-	phoneWide  = 336.0 // of the drawing at its whole width
-	leastText  = 11.0
-	leastReach = 24.0 // of what a finger hits (WCAG 2.2, 2.5.8)
-	zoneShare  = 0.8  // of the phone's width that a zone takes
-	mostNear   = 12
+	phoneWide = 336.0 // of the drawing at its whole width
+	minText   = 11.0
+	minReach  = 24.0 // of what a finger hits (WCAG 2.2, 2.5.8)
+	zoneShare = 0.8  // of the phone's width that a zone takes
+	maxNear   = 12
 )
 
 // fitFinger settles how many times as large a phone shows the drawing once a
@@ -30,9 +30,9 @@ func (l *layout) fitFinger() {
 	}
 	pixel := l.s.Width / phoneWide
 	cols, _ := zones(l.size.X, l.size.Y)
-	near := math.Max(l.s.Width*zoneShare/(l.size.X/float64(cols)), leastText*pixel/least)
-	l.s.Near = int(math.Max(2, math.Min(mostNear, math.Ceil(near))))
-	l.finger = leastReach * pixel / float64(l.s.Near) / 2
+	near := math.Max(l.s.Width*zoneShare/(l.size.X/float64(cols)), minText*pixel/least)
+	l.s.Near = int(math.Max(2, math.Min(maxNear, math.Ceil(near))))
+	l.finger = minReach * pixel / float64(l.s.Near) / 2
 }
 
 // drawTouch lays the zones over the drawing, unseen, each a link to itself.

@@ -196,8 +196,8 @@ func (t *teller) empty() []gap {
 
 // Limits of the search for a build that the kit fits better.
 const (
-	mostBuilds = 200
-	mostTried  = 4 << 20 // pairs of a position with a line, all builds together
+	maxBuilds = 200
+	maxTried  = 4 << 20 // pairs of a position with a line, all builds together
 )
 
 // better scores the kit on other builds and lists those that it fits better,
@@ -246,7 +246,7 @@ func (f *finder) try(o Other) bool {
 		}
 		f.builds++
 		f.pairs += len(o.Map.Positions) * f.lines
-		if f.builds > mostBuilds || f.pairs > mostTried {
+		if f.builds > maxBuilds || f.pairs > maxTried {
 			return false
 		}
 		if m, err := o.Map.Effective(v); err == nil { // a build that can't be made is for the map's own check

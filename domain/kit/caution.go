@@ -244,7 +244,7 @@ func (p *plan) brought() []Caution {
 	var out []Caution
 	if lithium != nil {
 		out = append(out, Caution{Code: "lithium-in-kit", When: board.WhileWorking, Severity: finding.Stop,
-			Text: message.Of("kit.lithium-in-kit", message.Some(lithium, mostTold))})
+			Text: message.Of("kit.lithium-in-kit", message.Some(lithium, maxTold))})
 	}
 	if tantalum != nil {
 		out = append(out, Caution{Code: "tantalum-in-kit", When: board.WhileWorking, Severity: finding.Caution,

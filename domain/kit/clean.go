@@ -121,9 +121,9 @@ var (
 	ruling   = regexp.MustCompile(`^[-:=_ ]*$`)
 )
 
-// leastNumbered is from how many lines on bare numbers 1 2 3 before them number
+// minNumbered is from how many lines on bare numbers 1 2 3 before them number
 // them; fewer may count parts.
-const leastNumbered = 3
+const minNumbered = 3
 
 // unbulleted is a table's rows without what people put before lines to mark
 // them as a list, and without rulings: dashes, tick boxes, 1. 2. 3.
@@ -131,7 +131,7 @@ func unbulleted(t list.Table) []list.Row {
 	counted := t.Delimiter == 0 && len(t.Rows) > 1
 	for i, r := range t.Rows {
 		m := numbered.FindStringSubmatch(r.Cells[0])
-		counted = counted && m != nil && m[1] == strconv.Itoa(i+1) && (m[2] != "" || len(t.Rows) >= leastNumbered)
+		counted = counted && m != nil && m[1] == strconv.Itoa(i+1) && (m[2] != "" || len(t.Rows) >= minNumbered)
 	}
 	var out []list.Row
 	for _, r := range t.Rows {

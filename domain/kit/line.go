@@ -68,7 +68,7 @@ func (r *reader) lines(k *Kit) []line {
 	})
 	for i := range out {
 		l := &out[i]
-		if r.named > mostNamed {
+		if r.named > maxNamed {
 			break // the kit is refused
 		}
 		l.parts = int32(min(max(l.Quantity, 0), maxQuantity))
@@ -102,10 +102,10 @@ func (l *line) split() {
 	l.text, l.named = rest, slices.Concat(l.Designators, ds)
 }
 
-// mostNamed is how many designators the labels of a kit may stand for, all
+// maxNamed is how many designators the labels of a kit may stand for, all
 // together and counted as often as they are named: four times what the largest
 // board has.
-const mostNamed = 4 * list.MaxDesignators
+const maxNamed = 4 * list.MaxDesignators
 
 // labels finds the positions that the line names. What stands in its text too
 // is no second part.
@@ -114,7 +114,7 @@ func (r *reader) labels(l *line) {
 	var unreadable []message.Message
 	has := map[int]bool{}
 	for n, text := range l.named {
-		if r.named > mostNamed {
+		if r.named > maxNamed {
 			break
 		}
 		at, missing, err := r.names.find(text)
@@ -138,7 +138,7 @@ func (r *reader) labels(l *line) {
 	}
 	if unreadable != nil {
 		l.tell(finding.Caution, "designator-unreadable", "kit.designator-unreadable", l.Line.Line,
-			message.Some(unreadable, mostTold))
+			message.Some(unreadable, maxTold))
 	}
 	l.unknown = len(unknown)
 	if len(unknown) > 0 {
@@ -149,10 +149,10 @@ func (r *reader) labels(l *line) {
 
 // bounded refuses a kit whose labels would be dear to follow.
 func (r *reader) bounded(k *Kit) error {
-	if r.named <= mostNamed {
+	if r.named <= maxNamed {
 		return nil
 	}
-	e := fault.New(fault.Invalid, "kit-refused", "kit.kit-refused", mostNamed)
+	e := fault.New(fault.Invalid, "kit-refused", "kit.kit-refused", maxNamed)
 	e.Findings = []finding.Finding{{Code: "designators-too-many", Severity: finding.Stop, Pointer: "/lines",
 		Sentence: e.Detail, Found: fmt.Sprintf("%d lines", len(k.Lines))}}
 	return e
@@ -378,10 +378,10 @@ func types(m *board.Map) map[string]part.Class {
 func foldType(s string) string { return strings.ToUpper(strings.Join(strings.Fields(s), "")) }
 
 // spell joins the first few of many names.
-func spell(names []string) message.Message { return message.Some(names, mostTold) }
+func spell(names []string) message.Message { return message.Some(names, maxTold) }
 
-// mostTold is how many names a sentence tells one by one.
-const mostTold = 12
+// maxTold is how many names a sentence tells one by one.
+const maxTold = 12
 
 // readable refuses a kit of which no line reads as a part: a verdict on it would
 // say nothing.

@@ -82,7 +82,7 @@ func (r *listReader) gather() {
 		return
 	}
 	first := slices.IndexFunc(r.problems, func(p Problem) bool { return p.Reason.Key == noQuantity })
-	r.problems[first].Reason = message.Of("kit.no-quantity-stands-rows", message.Some(rows[1:], mostTold), len(rows)-1)
+	r.problems[first].Reason = message.Of("kit.no-quantity-stands-rows", message.Some(rows[1:], maxTold), len(rows)-1)
 }
 
 type listReader struct {
@@ -98,8 +98,8 @@ type listReader struct {
 	letters                       int // bytes of parts' texts so far
 }
 
-// mostText bounds the texts of a list together: 500 lines of 256 characters.
-const mostText = 128 << 10
+// maxText bounds the texts of a list together: 500 lines of 256 characters.
+const maxText = 128 << 10
 
 // textColumn is a column that tells something of the part.
 type textColumn struct {
@@ -196,9 +196,9 @@ func (r *listReader) row(x *list.Row) bool {
 		r.problem(x.Line, string(n[:60])+"…", "kit.text-longer-than-characters", part.MaxText)
 		l.Text = string(n[:part.MaxText])
 	}
-	if r.letters += len(l.Text); r.letters > mostText {
+	if r.letters += len(l.Text); r.letters > maxText {
 		r.kit.Lines = nil
-		r.problem(x.Line, "", "kit.list-text-most", mostText>>10)
+		r.problem(x.Line, "", "kit.list-text-most", maxText>>10)
 		return false
 	}
 	says, read := 0, false

@@ -71,15 +71,15 @@ func Score(r Request) (Summary, error) {
 	return p.summary(), nil
 }
 
-// mostPairs is about as many as an answer holds.
-const mostPairs = 150_000
+// maxPairs is about as many as an answer holds.
+const maxPairs = 150_000
 
 // pairs lists the problem that was solved; see Pair.
 func (p *plan) pairs() ([]Pair, error) {
 	out := []Pair{}
 	for i := range p.in {
-		if len(out) > mostPairs {
-			return nil, fault.New(fault.Invalid, "answer-too-large", "kit.pairs-too-many", mostPairs)
+		if len(out) > maxPairs {
+			return nil, fault.New(fault.Invalid, "answer-too-large", "kit.pairs-too-many", maxPairs)
 		}
 		if l := p.label[i]; l != unplaced {
 			if c := p.cost(i, l); c >= 0 {

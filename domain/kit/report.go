@@ -162,8 +162,8 @@ type Move struct {
 // that the build lacks, then less penalty.
 //
 // The revisions of Request.Others are tried in their order, each as its base map
-// and its variants, until mostBuilds were or all of them together took as many
-// pairs as mostTried; none where the kit has nothing to better.
+// and its variants, until maxBuilds were or all of them together took as many
+// pairs as maxTried; none where the kit has nothing to better.
 type BetterFit struct {
 	Revision int             `json:"revision"`
 	Variant  string          `json:"variant"`

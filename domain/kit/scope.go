@@ -99,8 +99,8 @@ func (s Scope) named(names *names) ([]int, error) {
 	e := fault.New(fault.Invalid, "scope-unknown-designator", "kit.scope-unknown-designator")
 	for i, text := range s.Designators {
 		at, unknown, err := names.find(text)
-		if in = append(in, at...); len(in)+len(e.Findings) > mostNamed {
-			return nil, fault.New(fault.Invalid, "scope-unknown", "kit.scope-unknown-scope", mostNamed)
+		if in = append(in, at...); len(in)+len(e.Findings) > maxNamed {
+			return nil, fault.New(fault.Invalid, "scope-unknown", "kit.scope-unknown-scope", maxNamed)
 		}
 		pointer := fmt.Sprintf("/scope/%d", i)
 		if err != nil {

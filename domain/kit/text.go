@@ -17,7 +17,7 @@ import (
 
 // Widths of the table in characters.
 const (
-	leastWidth   = 72 // a digest with its word takes 68
+	minWidth     = 72 // a digest with its word takes 68
 	defaultWidth = 100
 )
 
@@ -28,7 +28,7 @@ func (r Report) Text(in *message.Language, width int) string {
 	if width <= 0 {
 		width = defaultWidth
 	}
-	w := writer{in: in, width: max(width, leastWidth)}
+	w := writer{in: in, width: max(width, minWidth)}
 	w.head(r)
 	w.flags(&r)
 	w.moves(&r)
@@ -347,7 +347,7 @@ func (w *writer) table(rows [][]string, broken ...int) {
 	}
 	for ; all > w.width; all-- {
 		widest := slices.MaxFunc(broken, func(a, b int) int { return cmp.Compare(wide[a], wide[b]) })
-		if wide[widest] <= leastCell {
+		if wide[widest] <= minCell {
 			break
 		}
 		wide[widest]--
@@ -357,8 +357,8 @@ func (w *writer) table(rows [][]string, broken ...int) {
 	}
 }
 
-// leastCell is how narrow a broken column gets, in characters.
-const leastCell = 12
+// minCell is how narrow a broken column gets, in characters.
+const minCell = 12
 
 // row writes a table's row, each cell broken at its column's width.
 func (w *writer) row(cells []string, wide []int) {

@@ -52,7 +52,7 @@ func (b *Breaking) UnmarshalText(text []byte) (err error) {
 // 35 A, or ten times the rated current where that is more; E 150 A; H 1500 A.
 // Makers' data sheets of 5 × 20 mm fuses print L and H so; E by public tables of fuse markings.
 var (
-	leastLow = ampere(35)
+	minLow   = ampere(35)
 	enhanced = ampere(150)
 	high     = ampere(1500)
 )
@@ -67,10 +67,10 @@ func ampere(n int64) quantity.Quantity {
 func (b Breaking) Current(rated quantity.Quantity) quantity.Quantity {
 	switch b.letter {
 	case 'L':
-		if ten, ok := rated.MulRatio(10, 1); ok && ten.Unit() == quantity.Ampere && ten.Compare(leastLow) > 0 {
+		if ten, ok := rated.MulRatio(10, 1); ok && ten.Unit() == quantity.Ampere && ten.Compare(minLow) > 0 {
 			return ten
 		}
-		return leastLow
+		return minLow
 	case 'E':
 		return enhanced
 	case 'H':

@@ -82,9 +82,9 @@ const (
 	bulkLow, bulkLowDen   = 4, 5 // 0.8 of the original: parts sold at -20 % were that low
 	bulkFine, bulkFineDen = 3, 2 // 1.5: the spread of older parts
 	bulkMuch              = 2    // inrush, rectifier and regulator start
-	bulkMost, bulkMostDen = 5, 2 // beyond the next step of the E3 row, 2.2 times
+	bulkMost, bulkMaxDen  = 5, 2 // beyond the next step of the E3 row, 2.2 times
 	couplingMost          = 2
-	yMost, yMostDen       = 6, 5 // leakage current to earth rises with capacitance
+	yMost, yMaxDen        = 6, 5 // leakage current to earth rises with capacitance
 	voltageSteps          = 2    // steps of the voltage row that need no remark
 	wetMargin             = 80   // percent of the rating in service
 	dryMargin             = 75   // for ceramic and film
@@ -114,7 +114,7 @@ var (
 	lifeHours      = mustQ(lifeLeast*hoursPerYear, 0, quantity.Hour)
 	halfWatt       = mustQ(5, -1, quantity.Watt)
 	hotSpot        = mustQ(105, 0, quantity.Celsius)
-	mostCoil       = mustQ(60, 0, quantity.Volt)
+	maxCoil        = mustQ(60, 0, quantity.Volt)
 	looseTolerance = mustQ(10, 0, quantity.Percent)
 	smallWatt      = mustQ(125, -3, quantity.Watt) // the least that leaded resistors are made for
 	limitingLeast  = mustQ(250, 0, quantity.Volt)
@@ -171,7 +171,7 @@ func (j *judgement) capacitance(w, o quantity.Quantity) {
 	case safe&yClasses != 0 && safe&^yClasses == 0 || j.mains.y:
 		j.yCapacitance(w, o)
 	case safe != 0 || j.mains.x && !j.mains.likely:
-		j.within(w, o, bulkLow, bulkLowDen, bulkMost, bulkMostDen, valueCaution)
+		j.within(w, o, bulkLow, bulkLowDen, bulkMost, bulkMaxDen, valueCaution)
 	case slices.Contains(j.modern, o):
 		if j.duty.any(tight) || j.duty&works == 0 {
 			j.hit(oldValueTight)
@@ -206,7 +206,7 @@ func (j *judgement) within(w, o quantity.Quantity, low, lowDen, high, highDen in
 
 func (j *judgement) yCapacitance(w, o quantity.Quantity) {
 	switch {
-	case o.CompareScaled(w, yMost, yMostDen) > 0:
+	case o.CompareScaled(w, yMost, yMaxDen) > 0:
 		j.hit(yLarge)
 	case o.Compare(w) < 0:
 		j.hit(yLess)
@@ -223,7 +223,7 @@ func (j *judgement) superCapacitance(w, o quantity.Quantity) {
 		j.hit(valueLow)
 	case o.Compare(w) < 0:
 		j.hit(valueBelow)
-	case o.CompareScaled(w, bulkMost, bulkMostDen) <= 0:
+	case o.CompareScaled(w, bulkMost, bulkMaxDen) <= 0:
 		j.hit(superHigher)
 	default:
 		j.hit(superMuchHigher)
@@ -238,7 +238,7 @@ func (j *judgement) supplyCapacitance(w, o quantity.Quantity) {
 		j.hit(valueBelow)
 	case o.CompareScaled(w, bulkFine, bulkFineDen) <= 0:
 		j.hit(valueHigher)
-	case o.CompareScaled(w, bulkMost, bulkMostDen) <= 0:
+	case o.CompareScaled(w, bulkMost, bulkMaxDen) <= 0:
 		j.hit(valueMuchHigher)
 	default:
 		j.hit(valueHigh)

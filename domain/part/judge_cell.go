@@ -10,8 +10,8 @@ const (
 // cellStep is a difference that a circuit for cells of 1.35 to 1.5 V may bear,
 // and none for another number of cells.
 const (
-	cellStep       = 20    // hundredths of a volt
-	mostHundredths = 10000 // 100 V, far above any cell
+	cellStep      = 20    // hundredths of a volt
+	maxHundredths = 10000 // 100 V, far above any cell
 )
 
 // charger is what charges the cell of a place.
@@ -131,8 +131,8 @@ func (j *judgement) cellVoltage() {
 	case w == o:
 	case !apart(cellNearShare):
 		j.hit(cellVoltageNear)
-	case whole(w, -2, 0, mostHundredths)-whole(o, -2, 0, mostHundredths) <= cellStep &&
-		whole(o, -2, 0, mostHundredths)-whole(w, -2, 0, mostHundredths) <= cellStep,
+	case whole(w, -2, 0, maxHundredths)-whole(o, -2, 0, maxHundredths) <= cellStep &&
+		whole(o, -2, 0, maxHundredths)-whole(w, -2, 0, maxHundredths) <= cellStep,
 		!j.charge.on && j.o.chemistry.system == nickelSystem && o.Compare(w) < 0 && !apart(nickelShare):
 		j.hit(cellVoltageAsk)
 	default:

@@ -76,7 +76,7 @@ func (j *judgement) exactVoltage() {
 			j.hit(zenerVoltage)
 		}
 	case relayClass:
-		if w.Compare(mostCoil) <= 0 {
+		if w.Compare(maxCoil) <= 0 {
 			j.hit(relayVoltage)
 		} else {
 			j.hit(voltageDiffers)

@@ -13,15 +13,15 @@ type mainsPlace struct {
 // Voltages that tell the mains from other supplies: IEC 60038 has 120, 230 and
 // 400 V; older equipment was made for 100 to 127 and 200 to 250 V.
 var (
-	lowMains       = mustQ(100, 0, quantity.Volt)
-	mostLowMains   = mustQ(127, 0, quantity.Volt)
-	leastHighMains = mustQ(200, 0, quantity.Volt)
-	topMains       = mustQ(250, 0, quantity.Volt)
-	leastPeak      = mustQ(300, 0, quantity.Volt) // of 212 V; 230 V have 325 V, 240 V 340 V
-	mostPeak       = mustQ(354, 0, quantity.Volt) // of 250 V
-	lowPeak        = mustQ(170, 0, quantity.Volt) // of 120 V
-	highPeak       = mustQ(325, 0, quantity.Volt) // of 230 V
-	extraLow       = mustQ(60, 0, quantity.Volt)  // direct voltage that counts as safe to touch in makers' manuals
+	lowMains     = mustQ(100, 0, quantity.Volt)
+	maxLowMains  = mustQ(127, 0, quantity.Volt)
+	minHighMains = mustQ(200, 0, quantity.Volt)
+	topMains     = mustQ(250, 0, quantity.Volt)
+	minPeak      = mustQ(300, 0, quantity.Volt) // of 212 V; 230 V have 325 V, 240 V 340 V
+	maxPeak      = mustQ(354, 0, quantity.Volt) // of 250 V
+	lowPeak      = mustQ(170, 0, quantity.Volt) // of 120 V
+	highPeak     = mustQ(325, 0, quantity.Volt) // of 230 V
+	extraLow     = mustQ(60, 0, quantity.Volt)  // direct voltage that counts as safe to touch in makers' manuals
 )
 
 // atMains finds out how the place stands to the mains: by its circuit, or where
@@ -69,8 +69,8 @@ func (g *Judge) mainsLikely() bool {
 // at the peak.
 func mainsFigure(v quantity.Quantity) bool {
 	between := func(low, high quantity.Quantity) bool { return v.Compare(low) >= 0 && v.Compare(high) <= 0 }
-	return !v.IsZero() && (between(lowMains, mostLowMains) || between(leastHighMains, topMains) ||
-		between(leastPeak, mostPeak))
+	return !v.IsZero() && (between(lowMains, maxLowMains) || between(minHighMains, topMains) ||
+		between(minPeak, maxPeak))
 }
 
 func magnitudeOf(v quantity.Quantity) quantity.Quantity {

@@ -35,15 +35,15 @@ func shaftIn(text string) (mm float64, rest string) {
 			continue
 		}
 		if d, err := strconv.ParseFloat(strings.ReplaceAll(number, ",", "."), 64); err == nil && d > 0 &&
-			d < mostShaft {
+			d < maxShaft {
 			return d, strings.Join(slices.Delete(words, from, to), " ")
 		}
 	}
 	return 0, text
 }
 
-// mostShaft is more than the shaft of any potentiometer, in millimetres.
-const mostShaft = 100
+// maxShaft is more than the shaft of any potentiometer, in millimetres.
+const maxShaft = 100
 
 // shaft judges what a knob has to go on.
 func (j *judgement) shaft() {

@@ -211,7 +211,7 @@ func (p *Part) alternates() bool {
 // 0 where there is none that Read would keep as it stands.
 func tradeWord(text, class string) int {
 	end := len(text)
-	for range mostWords {
+	for range maxWords {
 		if said := reading.Says(strings.ReplaceAll(text[:end], "-", " "), "text", class); said != "" {
 			if said == text[:end] {
 				return end
@@ -225,8 +225,8 @@ func tradeWord(text, class string) int {
 	return 0
 }
 
-// mostWords is the most words that a trade word of the text has.
-const mostWords = 12
+// maxWords is the most words that a trade word of the text has.
+const maxWords = 12
 
 func (p *Part) plainType() bool {
 	if _, valued := ValueKind(p.Class); valued || p.Class == "" || p.Class == Other || p.Class == Cell ||

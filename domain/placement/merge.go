@@ -41,7 +41,7 @@ type Differs struct {
 // Common practice: places of one board in two lists agree to a tenth of a
 // millimetre, and a shared shift is one if two thirds of the parts have it.
 const (
-	leastSlack  = 0.1 // mm
+	minSlack    = 0.1 // mm
 	sameShift   = 0.3 // mm
 	shiftShare  = 2.0 / 3
 	shiftFewest = 4
@@ -86,7 +86,7 @@ func merge(into, draft *board.Map, unsure func(designator string) float64) (*boa
 		at[out.Positions[i].Designator] = i
 	}
 	m.Shift = shift(out.Positions, at, draft.Positions)
-	slack := leastSlack
+	slack := minSlack
 	if u := into.Frame.Uncertainty; u != nil {
 		slack = max(slack, *u)
 	}

@@ -179,13 +179,13 @@ func (r *reader) endsAmount(w []byte) bool {
 	return false
 }
 
-// leastHours is the number from which a capital H behind it means hours: no choke has hundreds of henrys.
-var leastHours, _ = quantity.New(500, 0, quantity.Hour)
+// minHours is the number from which a capital H behind it means hours: no choke has hundreds of henrys.
+var minHours, _ = quantity.New(500, 0, quantity.Hour)
 
 func (w *written) value() decimalNumber { return w.num.value() }
 
-// mostMilli is the greatest capacitance that is believed to be written in millifarads.
-var mostMilli, _ = quantity.New(1, 0, quantity.Farad)
+// maxMilli is the greatest capacitance that is believed to be written in millifarads.
+var maxMilli, _ = quantity.New(1, 0, quantity.Farad)
 
 // amount notes a number with its unit, and what may stand behind it.
 func (r *reader) amount(w *written, u unitWord, end int) {
@@ -320,10 +320,10 @@ func scaled(q quantity.Quantity, u unitWord) (quantity.Quantity, bool) {
 // fromFahrenheit converts where the result is an exact decimal.
 func fromFahrenheit(d decimalNumber) (quantity.Quantity, bool) {
 	shift := int64(32)
-	for ; d.exp > 0 && magnitude(d.coef) < pow10(mostDigits-1); d.exp-- {
+	for ; d.exp > 0 && magnitude(d.coef) < pow10(maxDigits-1); d.exp-- {
 		d.coef *= 10
 	}
-	for e := d.exp; e < 0 && shift < int64(pow10(mostDigits-1)); e++ {
+	for e := d.exp; e < 0 && shift < int64(pow10(maxDigits-1)); e++ {
 		shift *= 10
 	}
 	q, ok := quantity.New(d.coef-shift, d.exp, quantity.Celsius)

@@ -181,7 +181,7 @@ func (r *reader) henryOrHour(w *written, k quantity.Kind, j int) unitWord {
 	case r.printOf(j) == "h":
 		return hour
 	}
-	if q, ok := w.value().times(0, quantity.Hour); ok && w.den == 0 && q.Compare(leastHours) >= 0 && w.num.n == 1 {
+	if q, ok := w.value().times(0, quantity.Hour); ok && w.den == 0 && q.Compare(minHours) >= 0 && w.num.n == 1 {
 		return hour
 	}
 	return henry
@@ -192,7 +192,7 @@ func (r *reader) henryOrHour(w *written, k quantity.Kind, j int) unitWord {
 func (r *reader) micro(w *written, u unitWord, j int) unitWord {
 	raw := r.printOf(j)
 	whole, ok := w.value().times(-3, quantity.Farad)
-	old := r.ctx.Historic || raw == "mf" || raw == "MF" || raw == "Mf" || ok && whole.Compare(mostMilli) >= 0 &&
+	old := r.ctx.Historic || raw == "mf" || raw == "MF" || raw == "Mf" || ok && whole.Compare(maxMilli) >= 0 &&
 		len(raw) == 2
 	if old && len(raw) == 2 || r.ctx.Historic {
 		u.n = 1

@@ -18,8 +18,8 @@ var bandColours = map[string]band{
 	"pink": {-1, -3, [2]int{}},
 }
 
-// mostBands is the greatest resistance that is believed of colour bands. Common practice.
-var mostBands, _ = quantity.New(22, 6, quantity.Ohm)
+// maxBands is the greatest resistance that is believed of colour bands. Common practice.
+var maxBands, _ = quantity.New(22, 6, quantity.Ohm)
 
 // bands notes colour bands as words: brown black red gold is 1 kΩ ±5 %.
 func (r *reader) bands(i int) {
@@ -52,7 +52,7 @@ func (r *reader) bands(i int) {
 	if r.flags.inductor {
 		s.holds, s.argues = inductorClass, inductorClass
 	}
-	if c.value.Unit() == quantity.Ohm && c.value.Compare(mostBands) > 0 {
+	if c.value.Unit() == quantity.Ohm && c.value.Compare(maxBands) > 0 {
 		s.doubts = say("reading.bands-wrong-end", c.value)
 	}
 	if len(all) == 6 {

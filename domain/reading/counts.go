@@ -8,8 +8,8 @@ import (
 	"boardlore/domain/quantity"
 )
 
-// mostCount is the largest number of parts that is believed.
-const mostCount = 99999
+// maxCount is the largest number of parts that is believed.
+const maxCount = 99999
 
 // countAt reads a whole number of parts.
 func (r *reader) countAt(k int) (n int, ok bool) {
@@ -17,12 +17,12 @@ func (r *reader) countAt(k int) (n int, ok bool) {
 		return 0, false
 	}
 	for _, c := range r.codeOf(k) {
-		if c < '0' || c > '9' || n > mostCount {
+		if c < '0' || c > '9' || n > maxCount {
 			return 0, false
 		}
 		n = n*10 + int(c-'0')
 	}
-	return n, n > 0 && n <= mostCount
+	return n, n > 0 && n <= maxCount
 }
 
 // countWord gives the atom behind the word for pieces that begins at atom k.

@@ -74,8 +74,8 @@ func FuzzLexer(f *testing.F) {
 	})
 }
 
-// mostSpans is how many spans an atom begins at most, so that the work on a text is bounded by its length.
-const mostSpans = 40
+// maxSpans is how many spans an atom begins at most, so that the work on a text is bounded by its length.
+const maxSpans = 40
 
 // FuzzSolver holds that no text makes a panic; that every letter and figure is in a field, in a word that is understood,
 // or left over; that a sure reading is one, and undoubted; that the entry for parts and the one for quantities say the
@@ -115,7 +115,7 @@ func FuzzSolver(f *testing.F) {
 func checkCovered(t *testing.T, text string, got *Text) {
 	t.Helper()
 	points := []rune(text)
-	if most := mostSpans * (len(points) + 1); len(got.Spans) > most {
+	if most := maxSpans * (len(points) + 1); len(got.Spans) > most {
 		t.Fatalf("%q has %d spans", text, len(got.Spans))
 	}
 	covered := make([]bool, len(points))

@@ -264,8 +264,8 @@ func (l *lexer) appendKey(key []byte, k int) []byte {
 	return append(key, low...)
 }
 
-// mostWords is the most atoms that a phrase is looked for in.
-const mostWords = 14
+// maxWords is the most atoms that a phrase is looked for in.
+const maxWords = 14
 
 // heard is a phrase of the lexicon where it stands.
 type heard struct {
@@ -300,7 +300,7 @@ func (r *reader) heardAt(i int) []heard {
 func (r *reader) phrasesAt(i int) {
 	var room [96]byte
 	key := room[:0]
-	for k := i; k < min(len(r.atoms), i+mostWords); k++ {
+	for k := i; k < min(len(r.atoms), i+maxWords); k++ {
 		a := &r.atoms[k]
 		switch {
 		case a.sort == sign:

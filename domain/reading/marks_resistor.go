@@ -131,7 +131,7 @@ func (m *marks) resPoint(c *chunk, whole []byte, k int) (bool, rank) {
 func (m *marks) powerOfTen(whole, exp []byte) {
 	n, _ := figuresOf(whole, -1)
 	e, _ := figuresOf(exp, -1)
-	if e.exp > 1 || e.coef > mostExp {
+	if e.exp > 1 || e.coef > maxExp {
 		return
 	}
 	n.exp += int(e.small())

@@ -92,7 +92,7 @@ func figuresOf(s []byte, at int) (decimalNumber, bool) {
 			}
 			continue
 		}
-		if digits += zeros + 1; digits > mostDigits {
+		if digits += zeros + 1; digits > maxDigits {
 			return decimalNumber{}, false
 		}
 		d.coef = d.coef*int64(pow10(zeros+1)) + int64(c-'0')
@@ -169,8 +169,8 @@ func grouped(s []byte) bool {
 
 // What quantities hold.
 const (
-	mostDigits = 18
-	mostExp    = 30
+	maxDigits = 18
+	maxExp    = 30
 )
 
 func magnitude(n int64) uint64 {

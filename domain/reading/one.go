@@ -35,7 +35,7 @@ func Quantity(text string, k quantity.Kind, c quantity.Context) (Quantities, err
 	switch {
 	case k.Unit() == quantity.None:
 		return refuse(message.Of("reading.no-kind"))
-	case len(text) > mostQuantity:
+	case len(text) > maxQuantity:
 		return refuse(failMany)
 	case !utf8.ValidString(text):
 		return refuse(message.Of("reading.not-utf8"))
@@ -59,8 +59,8 @@ func Quantity(text string, k quantity.Kind, c quantity.Context) (Quantities, err
 	return q, nil
 }
 
-// mostQuantity is the longest text, in bytes, that is read as one quantity.
-const mostQuantity = 400
+// maxQuantity is the longest text, in bytes, that is read as one quantity.
+const maxQuantity = 400
 
 // readCanonical reads the canonical spelling, which says one thing in every context. A language in which a point
 // groups thousands is left to the rules for numbers.

@@ -152,7 +152,7 @@ func (o *asker) pairOf(s *span) {
 		}
 		return
 	}
-	mains := s.q[0].Compare(leastMains) >= 0
+	mains := s.q[0].Compare(minMains) >= 0
 	switch o.kind {
 	case quantity.Voltage:
 		if o.marks.class != anyClass && o.marks.class != capacitors && !mains {

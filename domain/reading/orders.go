@@ -124,8 +124,8 @@ func mayBegin(pattern string, c byte) bool {
 	}
 }
 
-// leastOrder is the shortest order code.
-const leastOrder = 4
+// minOrder is the shortest order code.
+const minOrder = 4
 
 // orders notes the order codes of series whose numbering is published. A code that two series share is told as each.
 func (r *reader) orders(i int) {
@@ -139,7 +139,7 @@ func (r *reader) orders(i int) {
 	ends, n := r.orderEnds(i)
 	for _, j := range ends[:n] {
 		text := r.capitals(i, j)
-		if len(text) < leastOrder || len(text) > 32 || !hasDigit(text) {
+		if len(text) < minOrder || len(text) > 32 || !hasDigit(text) {
 			continue
 		}
 		found := false

@@ -366,11 +366,11 @@ func (p *partReader) withValue(x *Reading, k int) {
 		x.Fields = inOrder(x.Fields, Field{Member: "tolerance", Value: v.Tolerance.String(), Span: span,
 			Tolerance: v.Tolerance})
 	}
-	if x.Class == "capacitor" && boxed(p.built) && v.Quantity.Compare(mostBoxed) > 0 {
+	if x.Class == "capacitor" && boxed(p.built) && v.Quantity.Compare(maxBoxed) > 0 {
 		x.Doubts = append(x.Doubts, message.Of("reading.too-much-boxed", v.Quantity, word(p.built)))
 	}
 	if x.Class == "capacitor" && p.built != "supercapacitor" && v.Quantity.Compare(oneFarad) >= 0 &&
-		p.volts.Compare(mostDouble) > 0 {
+		p.volts.Compare(maxDouble) > 0 {
 		x.Doubts = append(x.Doubts, message.Of("reading.too-many-farads", v.Quantity, p.volts))
 	}
 	if s := unusual(x.Class, v.Quantity); !s.IsZero() {
@@ -378,14 +378,14 @@ func (p *partReader) withValue(x *Reading, k int) {
 	}
 }
 
-// mostBoxed is the greatest capacitance that film, paper, mica and ceramic parts have. Makers' tables: motor and
+// maxBoxed is the greatest capacitance that film, paper, mica and ceramic parts have. Makers' tables: motor and
 // intermediate circuit capacitors end below.
-var mostBoxed, _ = quantity.New(5, -3, quantity.Farad)
+var maxBoxed, _ = quantity.New(5, -3, quantity.Farad)
 
 // No part but a double layer one has a farad, and single ones bear no more than this. Makers' tables.
 var (
-	oneFarad, _   = quantity.New(1, 0, quantity.Farad)
-	mostDouble, _ = quantity.New(55, -1, quantity.Volt)
+	oneFarad, _  = quantity.New(1, 0, quantity.Farad)
+	maxDouble, _ = quantity.New(55, -1, quantity.Volt)
 )
 
 // unusual doubts a value that no series of preferred numbers has: a misreading is likelier than an odd part.

@@ -48,12 +48,12 @@ func valueUnit(u quantity.Unit) bool {
 	return u == quantity.Farad || u == quantity.Ohm || u == quantity.Henry || u == quantity.Hertz
 }
 
-// mostLoad is the largest load capacitance of a crystal, F. Common practice.
-var mostLoad, _ = quantity.New(1, -10, quantity.Farad)
+// maxLoad is the largest load capacitance of a crystal, F. Common practice.
+var maxLoad, _ = quantity.New(1, -10, quantity.Farad)
 
-// leastHot is the lowest upper category temperature that parts have. Common practice; a lower one is that of a
+// minHot is the lowest upper category temperature that parts have. Common practice; a lower one is that of a
 // measurement.
-var leastHot, _ = quantity.New(40, 0, quantity.Celsius)
+var minHot, _ = quantity.New(40, 0, quantity.Celsius)
 
 func (p *partReader) amount(s *span) bool {
 	q := s.q[0]
@@ -77,7 +77,7 @@ func (p *partReader) amount(s *span) bool {
 		if q.Sign() < 0 {
 			return false
 		}
-		if q.Compare(leastHot) < 0 {
+		if q.Compare(minHot) < 0 {
 			p.doubt("reading.too-cold", q)
 			return false
 		}
@@ -86,12 +86,12 @@ func (p *partReader) amount(s *span) bool {
 		}
 		return p.rateSpan("temperature_max", q, s)
 	case quantity.Farad:
-		return p.of == crystalClass && q.Compare(mostLoad) <= 0 && p.rateSpan("load_capacitance", q, s)
+		return p.of == crystalClass && q.Compare(maxLoad) <= 0 && p.rateSpan("load_capacitance", q, s)
 	case quantity.Ohm:
 		if p.of != capacitorClass {
 			return false
 		}
-		if s.label == "" && !(p.hasFarads() && q.Compare(mostESR) <= 0) {
+		if s.label == "" && !(p.hasFarads() && q.Compare(maxESR) <= 0) {
 			p.doubt("reading.as-esr")
 		}
 		return p.rateSpan("esr_max", q, s)
@@ -113,9 +113,9 @@ func (p *partReader) rateSpan(member string, q quantity.Quantity, s *span) bool 
 	return true
 }
 
-// mostRated are the greatest ratings that are believed of parts on boards: a greater one is likelier the number of a series,
+// maxRated are the greatest ratings that are believed of parts on boards: a greater one is likelier the number of a series,
 // as in trimmer 3296W, or of a shelf. Common practice, with room to spare.
-var mostRated = [...]struct {
+var maxRated = [...]struct {
 	of     classes
 	member string
 	most   quantity.Quantity
@@ -137,15 +137,15 @@ func whole(n int64, u quantity.Unit) quantity.Quantity {
 
 // believe doubts a rating that no such part has.
 func (p *partReader) believe(member string, q quantity.Quantity, i, j int) {
-	for k := range mostRated {
-		if m := &mostRated[k]; m.of&p.of != 0 && m.member == member && q.Compare(m.most) > 0 {
+	for k := range maxRated {
+		if m := &maxRated[k]; m.of&p.of != 0 && m.member == member && q.Compare(m.most) > 0 {
 			p.doubt("reading.too-much-rated", p.source(i, j), memberWord(member))
 		}
 	}
 }
 
-// leastEndurance is the shortest endurance that is believed of 2.000 h. Common practice.
-var leastEndurance, _ = quantity.New(100, 0, quantity.Hour)
+// minEndurance is the shortest endurance that is believed of 2.000 h. Common practice.
+var minEndurance, _ = quantity.New(100, 0, quantity.Hour)
 
 // likely settles a rating whose number reads two ways, where only one is one that parts have.
 func (p *partReader) likely(s *span) bool {
@@ -155,7 +155,7 @@ func (p *partReader) likely(s *span) bool {
 	switch s.q[0].Unit() {
 	case quantity.Hour:
 		for k, q := range s.q[:2] {
-			if other := s.q[1-k]; q.Compare(leastEndurance) >= 0 && other.Compare(leastEndurance) < 0 {
+			if other := s.q[1-k]; q.Compare(minEndurance) >= 0 && other.Compare(minEndurance) < 0 {
 				s.q[0], s.n = q, 1
 				return true
 			}
@@ -190,13 +190,13 @@ func (p *partReader) frequency(s *span) bool {
 	return true
 }
 
-// leastBreaking is the least breaking capacity that fuses have, A (IEC 60127-2, letter L).
-var leastBreaking, _ = quantity.New(35, 0, quantity.Ampere)
+// minBreaking is the least breaking capacity that fuses have, A (IEC 60127-2, letter L).
+var minBreaking, _ = quantity.New(35, 0, quantity.Ampere)
 
 func (p *partReader) amperes(q quantity.Quantity, s *span) bool {
 	switch {
 	case s.label == "breaking", p.of == fuseClass && s.label == "" && !p.current.IsZero() &&
-		q.Compare(leastBreaking) >= 0 && q.CompareScaled(p.current, 10, 1) >= 0:
+		q.Compare(minBreaking) >= 0 && q.CompareScaled(p.current, 10, 1) >= 0:
 		return p.of == fuseClass && p.name("breaking_capacity", q.String(), s.i, s.j)
 	case s.label == "ripple":
 		return p.rateSpan("ripple", q, s)
@@ -275,9 +275,9 @@ func (p *partReader) voltage(s *span) bool {
 	return true
 }
 
-// mostESR is the most that a resistance beside a capacitance is taken for its series resistance without being called so.
+// maxESR is the most that a resistance beside a capacitance is taken for its series resistance without being called so.
 // Common practice: lists of low-impedance parts have milliohms behind the temperature.
-var mostESR, _ = quantity.New(1, 0, quantity.Ohm)
+var maxESR, _ = quantity.New(1, 0, quantity.Ohm)
 
 // contacts reports whether a voltage is what a relay's contacts are rated for: the second and not the lower one, beside
 // their current. Common practice.
@@ -298,12 +298,12 @@ func (p *partReader) beside(i, j int) bool {
 	return i <= j
 }
 
-// leastMains is the least rating of a safety capacitor, V, and mostSafety the greatest capacitance of one. IEC 60384-14
+// minMains is the least rating of a safety capacitor, V, and maxSafety the greatest capacitance of one. IEC 60384-14
 // and makers' tables.
 var (
-	leastMains, _ = quantity.New(110, 0, quantity.Volt)
-	leastSafe, _  = quantity.New(125, 0, quantity.Volt)
-	mostSafety, _ = quantity.New(10, -6, quantity.Farad)
+	minMains, _  = quantity.New(110, 0, quantity.Volt)
+	minSafe, _   = quantity.New(125, 0, quantity.Volt)
+	maxSafety, _ = quantity.New(10, -6, quantity.Farad)
 )
 
 // pairOfVolts takes 450/500 V: the lower is what the part works at; the higher is its surge voltage, or another choice,
@@ -398,8 +398,8 @@ func (p *partReader) smallX(s *span) bool {
 
 // SafetyLike reports whether nothing rules out that a capacitor of this value and construction is a safety part.
 func SafetyLike(construction string, polarity bool, volts, value quantity.Quantity) bool {
-	return !polarity && !electrolytic(construction) && (volts.IsZero() || volts.Compare(leastSafe) >= 0) &&
-		(value.Unit() != quantity.Farad || value.Compare(mostSafety) <= 0)
+	return !polarity && !electrolytic(construction) && (volts.IsZero() || volts.Compare(minSafe) >= 0) &&
+		(value.Unit() != quantity.Farad || value.Compare(maxSafety) <= 0)
 }
 
 // letters gives single letters what they mean for the class: a fuse's characteristic and breaking capacity, or the

@@ -6,8 +6,8 @@ import (
 	"boardlore/domain/quantity"
 )
 
-// mostLength is the longest body that is believed, in mm.
-const mostLength = 2000
+// maxLength is the longest body that is believed, in mm.
+const maxLength = 2000
 
 // lengthAt reads a number with the mm or the inch sign behind it, if there is one, from atom k on.
 func (r *reader) lengthAt(k int) (mm float64, end int, ok bool) {
@@ -31,7 +31,7 @@ func (r *reader) lengthAt(k int) (mm float64, end int, ok bool) {
 
 func lengthOf(d decimalNumber) float64 {
 	mm := round3(float64(d.coef) * math.Pow10(d.exp))
-	if mm > mostLength {
+	if mm > maxLength {
 		return 0
 	}
 	return mm

@@ -436,13 +436,13 @@ func (p *partReader) wordCount() (n int) {
 	return n
 }
 
-// mostClamping is the highest voltage of a varistor that is believed. Common practice.
-var mostClamping, _ = quantity.New(1, 4, quantity.Volt)
+// maxClamping is the highest voltage of a varistor that is believed. Common practice.
+var maxClamping, _ = quantity.New(1, 4, quantity.Volt)
 
 // clamping drops readings of a varistor's figures as a code that no varistor has, and then takes the number as it
 // stands.
 func (p *partReader) clamping(found []Amount, i, j int) []Amount {
-	found = slices.DeleteFunc(found, func(a Amount) bool { return a.Quantity.Compare(mostClamping) > 0 })
+	found = slices.DeleteFunc(found, func(a Amount) bool { return a.Quantity.Compare(maxClamping) > 0 })
 	if len(found) > 0 || j != i+1 || !p.isFigures(i) {
 		return found
 	}
@@ -451,7 +451,7 @@ func (p *partReader) clamping(found []Amount, i, j int) []Amount {
 		return nil
 	}
 	q, ok := num.value().times(0, quantity.Volt)
-	if !ok || q.Sign() <= 0 || q.Compare(mostClamping) > 0 {
+	if !ok || q.Sign() <= 0 || q.Compare(maxClamping) > 0 {
 		return nil
 	}
 	return []Amount{{Quantity: q, Doubts: doubtsOfClamp(q)}}
@@ -481,6 +481,6 @@ func doubtsOfClamp(q quantity.Quantity) []message.Message {
 
 // The least resistance and the greatest inductance that a letter alone is believed to say.
 var (
-	leastOhms, _   = quantity.New(1, -4, quantity.Ohm)
-	mostHenries, _ = quantity.New(1, 3, quantity.Henry)
+	minOhms, _    = quantity.New(1, -4, quantity.Ohm)
+	maxHenries, _ = quantity.New(1, 3, quantity.Henry)
 )

@@ -64,8 +64,8 @@ func (p *partReader) farads(i, j int, l letterPoint, exp int) ([]Amount, bool) {
 func (p *partReader) plausible(all []Amount, i, j int) []Amount {
 	all = slices.DeleteFunc(all, func(a Amount) bool {
 		q := a.Quantity
-		return q.Unit() == quantity.Ohm && q.Sign() > 0 && q.Compare(leastOhms) < 0 || q.Unit() == quantity.Henry &&
-			q.Compare(mostHenries) > 0
+		return q.Unit() == quantity.Ohm && q.Sign() > 0 && q.Compare(minOhms) < 0 || q.Unit() == quantity.Henry &&
+			q.Compare(maxHenries) > 0
 	})
 	want := quantity.None
 	switch b := &p.body; {

@@ -48,11 +48,11 @@ type KitChange struct {
 	Findings   []finding.Finding `json:"findings"` // why, of the part that it gets or that came nearest
 }
 
-// kitsExplained is how many kits that fit worse are told why, and mostWorse at
+// kitsExplained is how many kits that fit worse are told why, and maxWorse at
 // how many positions each.
 const (
 	kitsExplained = 10
-	mostWorse     = 5
+	maxWorse      = 5
 )
 
 // Subject is a proposal as a checklist looks at it.
@@ -247,7 +247,7 @@ func worse(k *kit.Kit, before, after *board.Map) ([]KitChange, error) {
 		p := &a.Positions[i]
 		q := was[p.Designator]
 		switch {
-		case len(out) == mostWorse:
+		case len(out) == maxWorse:
 			return out, nil
 		case q == nil && p.Fit != kit.None:
 		case q == nil:

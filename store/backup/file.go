@@ -239,11 +239,11 @@ func (s *summing) skip(size int64) error {
 	return nil
 }
 
-const mostText = 1 << 20
+const maxText = 1 << 20
 
 func (s *summing) member(name string) ([]byte, error) {
 	size, err := s.expect(name)
-	if err != nil || size > mostText {
+	if err != nil || size > maxText {
 		return nil, errors.Join(err, fmt.Errorf("%s has %d bytes", name, size))
 	}
 	b, err := s.read(size + (-size & (block - 1)))

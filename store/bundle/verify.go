@@ -50,9 +50,9 @@ type Options struct {
 
 // Most bytes of a member, by what it may be.
 const (
-	mostText       = 1 << 20
-	mostPhotograph = 20 << 20
-	mostDrawing    = 64 << 20
+	maxText       = 1 << 20
+	maxPhotograph = 20 << 20
+	maxDrawing    = 64 << 20
 )
 
 // reading is a bundle on its way through.
@@ -131,16 +131,16 @@ func same(in io.Reader, had, again hash.Hash) error {
 
 // next takes one member.
 func (r *reading) next(h *tar.Header, from io.Reader, to *tar.Writer) error {
-	most := int64(mostText)
+	most := int64(maxText)
 	switch {
 	case strings.HasPrefix(h.Name, photographs):
-		most = mostPhotograph
+		most = maxPhotograph
 	case strings.HasSuffix(h.Name, mapName):
 		most = board.MaxBytes
 	case strings.HasSuffix(h.Name, ".svg"):
-		most = mostDrawing
+		most = maxDrawing
 	case h.Name == sumsName:
-		most = mostDrawing
+		most = maxDrawing
 	}
 	if h.Typeflag != tar.TypeReg || h.Size > most {
 		return errors.New("no file of a size that it may have")
