@@ -58,7 +58,9 @@ var dearest = map[string]dear{
 	"GET /join":                    {query: "invitation=" + strings.Repeat("a", 1000)},
 	"POST /join":                   {form: url.Values{"name": {strings.Repeat("a", 3<<20)}, "accept": {"yes"}}},
 	"GET /account":                 {}, "POST /account": {form: url.Values{"name": {strings.Repeat("a", 3<<20)}}},
-	"GET /desk/stewards": {}, "POST /desk/stewards": {form: url.Values{"reason": {strings.Repeat("a", 3<<20)}}},
+	"GET /account/watches":  {query: "board=" + strings.Repeat("a", 1000)},
+	"POST /account/watches": {form: url.Values{"act": {"watch"}, "maker": {strings.Repeat("a", 3<<20)}}},
+	"GET /desk/stewards":    {}, "POST /desk/stewards": {form: url.Values{"reason": {strings.Repeat("a", 3<<20)}}},
 	"GET /static/:file": {},
 
 	"GET /boards/:board/kit-check/report.pdf": {query: "scope=all&kit=wide"}, "GET /boards/:board/thumb.svg": {},

@@ -120,7 +120,7 @@ func libraryName(path string) string {
 	case "rsc.io":
 		return strings.Join(parts[:2], "/")
 	}
-	return strings.Join(parts[:3], "/")
+	return strings.Join(parts[:min(3, len(parts))], "/")
 }
 
 // testSupport says whether a file outside the _test.go files serves tests only.
