@@ -280,26 +280,12 @@ func TestTooDense(t *testing.T) {
 	}
 }
 
-// dense is a board of n small chips, 2 mm apart, on one side.
-func dense(n int) *board.Map {
-	m := &board.Map{Board: "b"}
-	columns := int(math.Sqrt(float64(n)))
-	for i := range n {
-		m.Positions = append(m.Positions, board.Position{Designator: fmt.Sprintf("C%d", i+1), Side: "top",
-			Service: "replace",
-			X:       float64(2 * (i % columns)), Y: float64(2 * (i / columns)), Part: part.Part{Class: part.Capacitor},
-			Body: &part.Body{Shape: "chip", Length: 1, Width: 0.5, Height: 0.5}})
-	}
-	return m
-}
-
 func BenchmarkPlan(b *testing.B) {
 	for _, c := range []struct {
 		name  string
 		m     *board.Map
 		reach float64
-	}{{"300", boardtest.Big(300), 15}, {"300-reach-1000", boardtest.Big(300), 1000}, {"5000", boardtest.Big(5000), 15},
-		{"5000-dense", dense(5000), 15}} {
+	}{{"300", boardtest.Big(300), 15}, {"300-reach-1000", boardtest.Big(300), 1000}, {"5000", boardtest.Big(5000), 15}} {
 		b.Run(c.name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
