@@ -259,16 +259,49 @@ func (d *document) rule() {
 	d.Line(pageMargin, d.GetY(), pageWide-pageMargin, d.GetY())
 }
 
-// row writes a table's row, as tall as its tallest cell.
-func (d *document) row(cols []column, cells []string) {
-	lines := make([][]string, len(cols))
-	most := 1
+// table writes a heading, what is said of it, and rows below their heads, which
+// stand again on every page that the rows go on to. No heading is left on a page
+// that its first row has no room on.
+func (d *document) table(title, about string, cols []column, rows [][]string) {
+	if len(rows) == 0 {
+		return
+	}
+	d.style("", d.size)
+	above := 2 + float64(len(d.SplitText(about, textWide-2)))
+	_, first := d.split(cols, rows[0])
+	d.room((above+1)*d.line() + first + 2)
+	d.heading(title)
+	if about != "" {
+		d.text("", about)
+	}
+	d.tableHead(cols)
+	for _, cells := range rows {
+		if _, tall := d.split(cols, cells); tall > d.left() {
+			d.room(tall)
+			d.tableHead(cols)
+		}
+		d.row(cols, cells)
+		if d.Err() {
+			return
+		}
+	}
+}
+
+// split breaks a row's cells into lines, and tells how tall it is with them.
+func (d *document) split(cols []column, cells []string) (lines [][]string, tall float64) {
+	lines = make([][]string, len(cols))
+	deepest := 1
 	for i, c := range cols {
 		d.style(c.style, d.size)
 		lines[i] = d.SplitText(cells[i], c.wide-2)
-		most = max(most, len(lines[i]))
+		deepest = max(deepest, len(lines[i]))
 	}
-	tall := float64(most)*d.line() + 0.8
+	return lines, float64(deepest)*d.line() + 0.8
+}
+
+// row writes a table's row, as tall as its tallest cell.
+func (d *document) row(cols []column, cells []string) {
+	lines, tall := d.split(cols, cells)
 	d.room(tall)
 	x, y := pageMargin, d.GetY()
 	for i, c := range cols {

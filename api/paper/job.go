@@ -29,8 +29,9 @@ func Job(b *Board, p *bench.Plan) ([]byte, error) {
 	for _, s := range p.Stages {
 		d.removal(&s, at)
 	}
+	marks := drawing.LandmarksOf(b.Map)
 	for i := len(p.Stages) - 1; i >= 0; i-- {
-		d.fitting(&p.Stages[i], at)
+		d.fitting(&p.Stages[i], at, marks)
 	}
 	d.readings(d.say("paper.power-up"), p.PowerUp)
 	d.readings(d.say("paper.measure-after-power-up"), p.ChecksAfter)
@@ -63,66 +64,70 @@ var safeColumns = []column{{6, "", ""}, {24, "paper.col.position", "B"}, {112, "
 	{46, "paper.col.reading", ""}}
 
 func (d *document) safe(p *bench.Plan) {
-	if len(p.MakeSafe) == 0 {
-		return
-	}
-	d.heading(d.say("paper.make-safe-before-touching-anything"))
-	d.tableHead(safeColumns)
+	var rows [][]string
 	for _, c := range p.MakeSafe {
-		d.row(safeColumns, []string{"", strings.Join(c.Positions, ", "),
+		rows = append(rows, []string{"", strings.Join(c.Positions, ", "),
 			d.say("paper.charge", c.Capacitance, c.Voltage, strconv.FormatFloat(c.Energy, 'g', 3, 64), c.Text), blank +
 				" V"})
 	}
+	d.table(d.say("paper.make-safe-before-touching-anything"), "", safeColumns, rows)
 }
 
 var readingColumns = []column{{6, "", ""}, {86, "paper.col.what", ""}, {50, "paper.col.right-is", ""},
 	{46, "paper.col.reading", ""}}
 
 func (d *document) readings(title string, cs []bench.Check) {
-	if len(cs) == 0 {
-		return
-	}
-	d.heading(title)
-	d.tableHead(readingColumns)
+	var rows [][]string
 	for _, c := range cs {
 		what, reading := d.say("paper.step", c.Title, c.Text), ""
 		if c.Measure != "" {
 			what, reading = d.say("paper.reading-of", c.Title, message.Word("measure", c.Measure),
 				message.Through(c.Between), c.Note), blank
 		}
-		d.row(readingColumns, []string{"", strings.TrimSpace(what), d.in.Speak(c.Right), reading})
+		rows = append(rows, []string{"", strings.TrimSpace(what), d.in.Speak(c.Right), reading})
 	}
+	d.table(title, "", readingColumns, rows)
 }
 
 var removalColumns = []column{{6, "", ""}, {17, "paper.col.position", "B"}, {50, "paper.col.part", ""},
 	{72, "paper.col.how", ""}, {43, "paper.col.found-measured", ""}}
 
+// removal lists what a stage takes out. How is written once, where it is wanted first.
 func (d *document) removal(s *bench.Stage, at map[string]*board.Position) {
-	d.heading(d.say("paper.take-out", s.Title))
-	d.text("", d.in.Speak(s.Reason))
-	d.tableHead(removalColumns)
+	var rows [][]string
+	first := map[string]string{}
 	for _, r := range s.Removal {
-		how := r.Method.Method
+		method := r.Method.Method
 		if len(r.Avoid) > 0 {
-			how = how.And(message.Of("paper.not", message.Semicolons(r.Avoid)))
+			method = method.And(message.Of("paper.not", message.Semicolons(r.Avoid)))
 		}
-		d.row(removalColumns, []string{"", r.Designator, d.in.Speak(drawing.PartText(&at[r.Designator].Part)),
-			d.in.Speak(how), blank})
+		how := d.in.Speak(method)
+		if before, told := first[how]; told {
+			how = d.say("paper.as-for", before)
+		} else {
+			first[how] = r.Designator
+		}
+		rows = append(rows, []string{"", r.Designator, d.in.Speak(drawing.PartText(&at[r.Designator].Part)), how, blank})
 	}
+	d.table(d.say("paper.take-out", s.Title), d.in.Speak(s.Reason), removalColumns, rows)
 }
 
-var fittingColumns = []column{{6, "", ""}, {17, "paper.col.position", "B"}, {82, "paper.col.fit", ""},
-	{40, "paper.col.negative-lead", ""}, {43, "paper.col.fitted", ""}}
+var fittingColumns = []column{{6, "", ""}, {17, "paper.col.position", "B"}, {68, "paper.col.fit", ""},
+	{60, "paper.col.negative-lead", ""}, {37, "paper.col.fitted", ""}}
 
-func (d *document) fitting(s *bench.Stage, at map[string]*board.Position) {
-	d.heading(d.say("paper.fit", s.Title))
-	d.tableHead(fittingColumns)
+// fitting lists what a stage fits, and which way round, in the words of the drawing.
+func (d *document) fitting(s *bench.Stage, at map[string]*board.Position, marks *drawing.Landmarks) {
+	var rows [][]string
 	for _, f := range s.Fitting {
 		p := at[f.Designator]
-		negative := ""
-		if p.Negative != nil {
-			negative = d.say("paper.negative-at", strconv.FormatFloat(*p.Negative, 'f', -1, 64))
+		var way message.Message
+		switch {
+		case p.Negative != nil:
+			way = minus(p, marks)
+		case drawing.Unsure(p):
+			way = message.Of("paper.way-unknown")
 		}
-		d.row(fittingColumns, []string{"", f.Designator, d.in.Speak(drawing.PartText(p.Wanted())), negative, blank})
+		rows = append(rows, []string{"", f.Designator, d.in.Speak(drawing.PartText(p.Wanted())), d.in.Speak(way), blank})
 	}
+	d.table(d.say("paper.fit", s.Title), "", fittingColumns, rows)
 }

@@ -7,6 +7,7 @@ import (
 	"image/jpeg"
 	"math"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -20,6 +21,7 @@ import (
 	"boardlore/domain/kit"
 	"boardlore/domain/message"
 	"boardlore/schema"
+	"boardlore/store/storetest"
 )
 
 // load reads a demo map and, where named, a kit.
@@ -233,5 +235,52 @@ func TestLabel(t *testing.T) {
 	b.Address = strings.Repeat("x", 5000) // no code holds it
 	if _, err := Sheet(b); err != nil {
 		t.Error(err)
+	}
+}
+
+// TestJobSpeaksOfTheDrawing: the job sheet tells which way round a part goes as the
+// drawing shows it, says how a part is taken out once, and leaves no heading alone
+// at the end of a page.
+func TestJobSpeaksOfTheDrawing(t *testing.T) {
+	b, _ := load(t, "tarn-mx12-main.3.json", "kit-right.json")
+	plan, err := bench.Make(bench.Request{Map: b.Map, Scope: kit.Scope{Name: "all"}, Tool: bench.StandardTool,
+		ToVolts: 5})
+	if err != nil {
+		t.Fatal(err)
+	}
+	pdf, err := Job(b, plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	program, err := exec.LookPath("pdftotext")
+	switch {
+	case err != nil && storetest.Required("pdftotext"):
+		t.Fatal(err)
+	case err != nil:
+		t.Skip("NO PDFTOTEXT: install Debian's package poppler-utils")
+	}
+	run := exec.CommandContext(t.Context(), program, "-layout", "-", "-")
+	run.Stdin = bytes.NewReader(pdf)
+	out, err := run.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := string(out)
+	if strings.Contains(text, "°\n") || !strings.Contains(text, "minus down as drawn") || !strings.Contains(text, "as for ") {
+		t.Errorf("degrees, or no words of the drawing:\n%s", text)
+	}
+	for page := range strings.SplitSeq(text, "\f") {
+		lines := strings.Split(strings.TrimSpace(page), "\n")
+		if len(lines) < 2 {
+			continue
+		}
+		last := strings.TrimSpace(lines[len(lines)-2])
+		for last == "" && len(lines) > 2 {
+			lines = lines[:len(lines)-1]
+			last = strings.TrimSpace(lines[len(lines)-2])
+		}
+		if strings.HasPrefix(last, "Fit: ") || strings.HasPrefix(last, "Take out: ") || strings.HasPrefix(last, "Position ") {
+			t.Errorf("a page ends with %q", last)
+		}
 	}
 }

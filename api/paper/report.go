@@ -130,7 +130,7 @@ var lookColumns = []column{{30, "paper.col.position", "B"}, {60, "paper.col.want
 // look lists the positions that need more than fitting, but for those that
 // stand among the flags.
 func (d *document) look(r *kit.Report) {
-	first := true
+	var rows [][]string
 	flagged := map[string]bool{}
 	for _, f := range r.Flags {
 		flagged[f.Designator] = true
@@ -139,14 +139,10 @@ func (d *document) look(r *kit.Report) {
 		if x.Fit == kit.Match || x.Fit == kit.Suitable || flagged[x.Designators[0]] {
 			continue
 		}
-		if first {
-			d.heading(d.say("paper.positions-without-a-part"))
-			d.tableHead(lookColumns)
-			first = false
-		}
-		d.row(lookColumns, []string{list.Ranges(x.Designators), d.in.Speak(drawing.PartText(&x.Wanted)),
+		rows = append(rows, []string{list.Ranges(x.Designators), d.in.Speak(drawing.PartText(&x.Wanted)),
 			d.in.Speak(why(x.Findings))})
 	}
+	d.table(d.say("paper.positions-without-a-part"), "", lookColumns, rows)
 }
 
 // why is the sentences of what is wrong; notes are left to the screen.
@@ -214,14 +210,11 @@ var buyColumns = []column{{6, "", ""}, {14, "paper.col.quantity", "B"}, {136, "p
 	{30, "paper.col.for", ""}}
 
 func (d *document) toBuy(ps []kit.Purchase) {
-	if len(ps) == 0 {
-		return
-	}
-	d.heading(d.say("paper.to-buy"))
-	d.tableHead(buyColumns)
+	var rows [][]string
 	for _, p := range ps {
 		ps := slices.Concat([]message.Message{drawing.PartText(&p.Part)}, p.Asks, p.Open)
-		d.row(buyColumns, []string{"", strconv.Itoa(p.Quantity) + " ×", d.in.Speak(message.Semicolons(ps).Say()),
+		rows = append(rows, []string{"", strconv.Itoa(p.Quantity) + " ×", d.in.Speak(message.Semicolons(ps).Say()),
 			list.Ranges(p.For)})
 	}
+	d.table(d.say("paper.to-buy"), "", buyColumns, rows)
 }

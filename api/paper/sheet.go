@@ -250,11 +250,7 @@ func (d *document) checks(m *board.Map, when board.Moment) {
 			ks = append(ks, k)
 		}
 	}
-	if len(ks) == 0 {
-		return
-	}
-	d.heading(d.say("paper.checks", when))
-	d.tableHead(checkColumns)
+	var rows [][]string
 	for _, k := range ks {
 		var ends []message.Message
 		if k.Expect != nil && !k.Expect.Min.IsZero() {
@@ -263,8 +259,9 @@ func (d *document) checks(m *board.Map, when board.Moment) {
 		if k.Expect != nil && !k.Expect.Max.IsZero() {
 			ends = append(ends, message.Of("paper.to", k.Expect.Max))
 		}
-		d.row(checkColumns, []string{"", strings.TrimSpace(k.Title + " " + k.Note),
+		rows = append(rows, []string{"", strings.TrimSpace(k.Title + " " + k.Note),
 			d.say("text.colon", message.Word("measure", k.Measure), message.Commas(k.Between)),
 			d.in.Speak(message.Words(ends).Say())})
 	}
+	d.table(d.say("paper.checks", when), "", checkColumns, rows)
 }
