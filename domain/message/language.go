@@ -148,6 +148,15 @@ var treatments = map[string]func(string) string{
 	"open":    func(s string) string { return strings.TrimSuffix(s, ".") }, // a sentence that goes on
 	"clause":  clause,
 	"article": article,
+	"aside":   aside,
+}
+
+// aside is what may be said in brackets behind a word, nothing where there is nothing to say.
+func aside(s string) string {
+	if s == "" {
+		return ""
+	}
+	return " (" + s + ")"
 }
 
 // article sets an English noun's indefinite article before it.

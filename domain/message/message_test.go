@@ -42,6 +42,7 @@ func TestTreatments(t *testing.T) {
 		{"{1:clause}", "Überdruck.", "überdruck."}, {"{1:clause}", "It opens.", "it opens."}, {"{1:clause}", "", ""},
 		{"{1:open}!", "It opens.", "It opens!"}, {"{1:quoted}", `a "b"`, `"a \"b\""`},
 		{"{1:article}", "inductor", "an inductor"}, {"{1:article}", "fuse", "a fuse"}, {"{1:article}", "", "a "},
+		{"It{1:aside} fits.", "clock", "It (clock) fits."}, {"It{1:aside} fits.", "", "It fits."},
 	} {
 		l, err := message.Parse("en", "a.sentence = "+c.sentence)
 		if err != nil {

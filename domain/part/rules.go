@@ -132,7 +132,7 @@ func (j *judgement) say(id ruleID, excused bool) finding.Finding {
 		Basis: message.Of(r.basis),
 		Sentence: message.Of(r.sentence, asked, told,
 			orUnknown(j.p.WorkingVoltage.String()),
-			orUnknown(j.p.RailTemp.String()), orUnknown(j.p.Function))}
+			orUnknown(j.p.RailTemp.String()), j.p.Function)}
 	if r.severity == stop && j.same.has(id) {
 		f.Sentence = f.Sentence.And(message.Of("rule.map-has-it-too"))
 	}

@@ -2,6 +2,7 @@ package part
 
 import (
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -137,5 +138,17 @@ func TestSubstitutions(t *testing.T) {
 	}
 	if laxer > len(all)/100 || stricter > len(all)/50 {
 		t.Errorf("of %d substitutions %d are judged laxer and %d stricter", len(all), laxer, stricter)
+	}
+}
+
+// TestNothingSaidOfNothing: a place whose function the map does not tell is spoken of
+// without one.
+func TestNothingSaidOfNothing(t *testing.T) {
+	for function, want := range map[string]string{"": "The position takes 100 nF", "timing": "The position (timing) takes"} {
+		s := substitution{wanted: "film 100 nF 63 V", offered: "film 47 nF 63 V", place: Place{Function: function}}
+		_, _, said := judgeTexts(t, &s)
+		if !slices.ContainsFunc(said, func(f finding.Finding) bool { return strings.Contains(f.Sentence.String(), want) }) {
+			t.Errorf("%q: %s lacks %q", function, brief(said), want)
+		}
 	}
 }
