@@ -12,7 +12,7 @@ import (
 // nine tenths are read right or told.
 func TestTechnician(t *testing.T) {
 	for _, file := range []string{"part-lines.txt", "bench-lines.txt", "hostile-lines.txt", "trust-lines.txt",
-		"fresh-lines.txt", "odd-lines.txt", "shop-lines.txt"} {
+		"fresh-lines.txt", "odd-lines.txt", "shop-lines.txt", "drawer-lines.txt"} {
 		rows, right, told := 0, 0, 0
 		for _, l := range corpusOf(t, file) {
 			rows++
