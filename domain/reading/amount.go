@@ -74,16 +74,17 @@ var (
 
 // What is told beside an amount.
 var (
-	doubtAC      = say("reading.alternating")
-	doubtSection = say("reading.section")
-	doubtEnd     = say("reading.range-end")
-	doubtPercent = say("reading.per-cent")
-	doubtBare    = say("reading.bare-number")
-	doubtField   = say("reading.other-kind")
-	doubtCode    = say("reading.resistor-code")
-	doubtNoUnit  = say("reading.usual-unit")
-	doubtRated   = say("reading.figures-behind")
-	doubtClamp   = say("reading.varistor")
+	doubtAC           = say("reading.alternating")
+	doubtSection      = say("reading.section")
+	doubtEnd          = say("reading.range-end")
+	doubtPercent      = say("reading.per-cent")
+	doubtGluedPercent = say("reading.glued-percent")
+	doubtBare         = say("reading.bare-number")
+	doubtField        = say("reading.other-kind")
+	doubtCode         = say("reading.resistor-code")
+	doubtNoUnit       = say("reading.usual-unit")
+	doubtRated        = say("reading.figures-behind")
+	doubtClamp        = say("reading.varistor")
 )
 
 // say is one sentence.
