@@ -57,7 +57,7 @@ func BenchmarkKitBoards(b *testing.B) {
 	fill(b, d.dsn, 100_000-60)
 	k := &kit.Kit{ID: "k", Title: "K"}
 	for i, v := range values[:25] {
-		k.Lines = append(k.Lines, kit.Line{Line: i + 1, Quantity: 4, Text: v + " 25 V electrolytic 105 °C"})
+		k.Lines = append(k.Lines, kit.Line{Number: i + 1, Quantity: 4, Text: v + " 25 V electrolytic 105 °C"})
 	}
 	for b.Loop() {
 		got, err := d.KitBoards(ctx, k, 20)

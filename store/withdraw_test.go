@@ -103,7 +103,7 @@ func TestNothingLeftInUse(t *testing.T) {
 		t.Errorf("it is found: %+v, %v", l.Items, err)
 	}
 	if l, err := d.KitBoards(ctx, &kit.Kit{ID: "k", Title: "t", For: []string{"tarn-a"},
-		Lines: []kit.Line{{Line: 1, Quantity: 4, Text: "47 µF 25 V"}}}, 5); err != nil || len(l) != 0 {
+		Lines: []kit.Line{{Number: 1, Quantity: 4, Text: "47 µF 25 V"}}}, 5); err != nil || len(l) != 0 {
 		t.Errorf("a kit finds it: %+v, %v", l, err)
 	}
 	if name, err := d.BoardName(ctx, "tarn-a"); err != nil || name == "" {

@@ -323,7 +323,7 @@ func contributeRoutes(t *testing.T, r *registry) {
 	r.got(ada.Revisions(ctx, sum, nextPage(t, r, sum)))(t, "Revisions, the next page")
 
 	kept, err := ada.KeepKit(ctx, "", &kit.Kit{ID: "own-kit", Title: "Own",
-		Lines: []kit.Line{{Line: 1, Quantity: 2, Text: "47uF 16V"}}})
+		Lines: []kit.Line{{Number: 1, Quantity: 2, Text: "47uF 16V"}}})
 	r.got(kept, err)(t, "KeepKit")
 	r.got(ada.KeepList(ctx, "own-kit", client.Of(kept.Digest), "text/csv", []byte("Qty;Part\n3;47uF 16V\n"),
 		client.ListOf{Title: "Own", For: []string{sum}}))(t, "KeepList")

@@ -21,7 +21,7 @@ func (t *teller) surplus() {
 		if n <= 0 || x.offer == nil {
 			continue
 		}
-		x.tell(finding.Note, "surplus", "kit.line-left-over", x.Line.Line, n)
+		x.tell(finding.Note, "surplus", "kit.line-left-over", x.Number, n)
 		if o := &x.offer.Part; t.mislabelled(l) || !matches(x, empty, o, n) {
 			t.nowhere(x, o, n)
 		}
@@ -47,11 +47,11 @@ func matches(x *line, empty []gap, o *part.Part, n int) bool {
 		switch {
 		case misread(g.value, o.Value):
 			x.tell(finding.Caution, "figures-match", "kit.figures-match",
-				x.Line.Line, n, brief(o), at, g.brief)
+				x.Number, n, brief(o), at, g.brief)
 			return true
 		case n > 1 && g.count == n && nearby(g.value, o.Value):
 			x.tell(finding.Caution, "count-matches", "kit.count-matches",
-				x.Line.Line, n, brief(o), g.count, g.brief, at)
+				x.Number, n, brief(o), g.count, g.brief, at)
 			return true
 		}
 	}
@@ -98,7 +98,7 @@ func (t *teller) nowhere(x *line, o *part.Part, n int) {
 	}
 	if beyond != nil {
 		slices.SortFunc(beyond, board.CompareDesignators)
-		x.tell(finding.Note, "value-out-of-scope", "kit.value-out-of-scope", o.Value, x.Line.Line, n, spell(beyond))
+		x.tell(finding.Note, "value-out-of-scope", "kit.value-out-of-scope", o.Value, x.Number, n, spell(beyond))
 		return
 	}
 	severity := finding.Note // a spare hurts nothing
@@ -106,7 +106,7 @@ func (t *teller) nowhere(x *line, o *part.Part, n int) {
 		severity = finding.Caution
 	}
 	x.tell(severity, "value-nowhere", "kit.value-nowhere",
-		o.Value, x.Line.Line, n)
+		o.Value, x.Number, n)
 }
 
 // unread makes what was taken for a heading or a greeting something to look at

@@ -41,7 +41,7 @@ func bag(t testing.TB, lines ...string) *Kit {
 		n, value, _ := strings.Cut(s, " ")
 		fmt.Sscan(n, &l.Quantity)
 		p := wet(t, value)
-		l.Line, l.Part = i+1, &p
+		l.Number, l.Part = i+1, &p
 		if labels != "" {
 			l.Designators = strings.Split(labels, "; ")
 		}

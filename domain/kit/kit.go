@@ -24,7 +24,7 @@ type Kit struct {
 // Line is a quantity of one part; Text or Part says which part, and
 // Designators, where given, where the kit's maker wants it fitted.
 type Line struct {
-	Line        int            `json:"line"`
+	Number      int            `json:"line"`
 	Quantity    int            `json:"quantity"`
 	Text        string         `json:"text,omitzero"`
 	Part        *part.Part     `json:"part,omitzero"`

@@ -133,13 +133,13 @@ func TestStopsOfWrittenKitsStay(t *testing.T) {
 		}
 		most := 0
 		for _, l := range k.Lines {
-			most = max(most, l.Line)
+			most = max(most, l.Number)
 		}
 		turned := *k
 		turned.Lines = slices.Clone(k.Lines)
 		slices.Reverse(turned.Lines)
 		longer := *k
-		longer.Lines = append(slices.Clone(k.Lines), Line{Line: most + 1, Quantity: 1, Text: "connector DIN 5 pin"})
+		longer.Lines = append(slices.Clone(k.Lines), Line{Number: most + 1, Quantity: 1, Text: "connector DIN 5 pin"})
 		worded := *k
 		worded.Lines = slices.Clone(k.Lines)
 		for i := range worded.Lines {

@@ -57,7 +57,7 @@ func (p *plan) labelLine(l int) {
 			}
 		case p.label[i] != unplaced:
 			x.tell(finding.Caution, "designator-twice", "kit.designator-twice",
-				x.Line.Line, d, p.lines[p.label[i]].Line.Line)
+				x.Number, d, p.lines[p.label[i]].Number)
 		case served < x.parts:
 			p.label[i] = l
 			served++
@@ -71,14 +71,14 @@ func (p *plan) labelLine(l int) {
 func (p *plan) countLabels(x *line, outside []string) {
 	if len(outside) > 0 {
 		x.tell(finding.Note, "label-out-of-scope", "kit.label-out-of-scope",
-			x.Line.Line, spell(outside))
+			x.Number, spell(outside))
 	}
 	parts, known, named := int(x.parts), len(x.labels), len(x.labels)+x.unknown
 	switch {
 	case parts < known:
-		x.tell(finding.Caution, "quantity-short", "kit.quantity-short", x.Line.Line, parts, known)
+		x.tell(finding.Caution, "quantity-short", "kit.quantity-short", x.Number, parts, known)
 	case known > 0 && parts > named:
-		x.tell(finding.Note, "quantity-over", "kit.quantity-over", x.Line.Line, parts, named)
+		x.tell(finding.Note, "quantity-over", "kit.quantity-over", x.Number, parts, named)
 	}
 }
 

@@ -20,7 +20,7 @@ func TestExchangedLabels(t *testing.T) {
 		k := &Kit{ID: "labelled", Title: "Labelled"}
 		for i := range m.Positions {
 			p := &m.Positions[i]
-			k.Lines = append(k.Lines, Line{Line: i + 1, Quantity: 1, Part: &p.Part, Body: p.Body,
+			k.Lines = append(k.Lines, Line{Number: i + 1, Quantity: 1, Part: &p.Part, Body: p.Body,
 				Designators: []string{p.Designator}})
 		}
 		all := Scope{Name: ScopeAll}
@@ -134,39 +134,39 @@ func TestLabels(t *testing.T) {
 		notes []string // of the lines' notes
 		to    []int
 	}{
-		"as it should be": {lines: []Line{{Line: 1, Quantity: 3, Part: c("1 µF"), Designators: []string{"C1…C3"}},
-			{Line: 2, Quantity: 1, Part: c("2.2 µF"), Designators: []string{"C4"}}},
+		"as it should be": {lines: []Line{{Number: 1, Quantity: 3, Part: c("1 µF"), Designators: []string{"C1…C3"}},
+			{Number: 2, Quantity: 1, Part: c("2.2 µF"), Designators: []string{"C4"}}},
 			to: []int{1, 1, 1, 2}},
-		"unknown designator": {lines: []Line{{Line: 1, Quantity: 2, Part: c("1 µF"), Designators: []string{"C1",
+		"unknown designator": {lines: []Line{{Number: 1, Quantity: 2, Part: c("1 µF"), Designators: []string{"C1",
 			"C9"}}},
 			codes: []string{"designator-unknown"}, notes: []string{"surplus"}, to: []int{1, 0, 0, 0}},
-		"named twice": {lines: []Line{{Line: 1, Quantity: 2, Part: c("1 µF"), Designators: []string{"C1", "C1"}},
-			{Line: 2, Quantity: 1, Part: c("1 µF"), Designators: []string{"C1"}}},
+		"named twice": {lines: []Line{{Number: 1, Quantity: 2, Part: c("1 µF"), Designators: []string{"C1", "C1"}},
+			{Number: 2, Quantity: 1, Part: c("1 µF"), Designators: []string{"C1"}}},
 			codes: []string{"designator-twice", "designator-twice"}, notes: []string{"quantity-over", "surplus",
 				"surplus"}, to: []int{1, 0, 0, 0}},
-		"too few": {lines: []Line{{Line: 1, Quantity: 2, Part: c("1 µF"), Designators: []string{"C3,2,1"}}},
+		"too few": {lines: []Line{{Number: 1, Quantity: 2, Part: c("1 µF"), Designators: []string{"C3,2,1"}}},
 			codes: []string{"quantity-short"}, to: []int{1, 1, 0, 0}},
-		"too few, others help": {lines: []Line{{Line: 1, Quantity: 2, Part: c("1 µF"), Designators: []string{"C1-C3"}},
-			{Line: 2, Quantity: 1, Part: c("1 µF")}},
+		"too few, others help": {lines: []Line{{Number: 1, Quantity: 2, Part: c("1 µF"), Designators: []string{"C1-C3"}},
+			{Number: 2, Quantity: 1, Part: c("1 µF")}},
 			codes: []string{"quantity-short"}, to: []int{1, 1, 2, 0}},
-		"spare parts stay": {lines: []Line{{Line: 1, Quantity: 4, Part: c("1 µF"), Designators: []string{"C1"}}},
+		"spare parts stay": {lines: []Line{{Number: 1, Quantity: 4, Part: c("1 µF"), Designators: []string{"C1"}}},
 			notes: []string{"quantity-over", "surplus"}, to: []int{1, 0, 0, 0}},
-		"out of scope": {lines: []Line{{Line: 1, Quantity: 2, Part: c("2.2 µF"), Designators: []string{"C4", "C5"}}},
+		"out of scope": {lines: []Line{{Number: 1, Quantity: 2, Part: c("2.2 µF"), Designators: []string{"C4", "C5"}}},
 			notes: []string{"label-out-of-scope"}, to: []int{0, 0, 0, 1}},
-		"unreadable label": {lines: []Line{{Line: 1, Quantity: 1, Part: c("1 µF"), Designators: []string{"C8-C2"}}},
+		"unreadable label": {lines: []Line{{Number: 1, Quantity: 1, Part: c("1 µF"), Designators: []string{"C8-C2"}}},
 			codes: []string{"designator-unreadable"}, notes: []string{"surplus"}, to: []int{0, 0, 0, 0}},
-		"unreadable part": {lines: []Line{{Line: 1, Quantity: 1, Text: "odds", Designators: []string{"C1"}},
-			{Line: 2, Quantity: 1, Part: c("1 µF")}},
+		"unreadable part": {lines: []Line{{Number: 1, Quantity: 1, Text: "odds", Designators: []string{"C1"}},
+			{Number: 2, Quantity: 1, Part: c("1 µF")}},
 			codes: []string{"line-unreadable"}, to: []int{2, 0, 0, 0}},
-		"wrong value": {lines: []Line{{Line: 7, Quantity: 1, Part: c("1 µF"), Designators: []string{"C4"}},
-			{Line: 8, Quantity: 1, Part: c("2.2 µF"), Designators: []string{"C1"}}},
+		"wrong value": {lines: []Line{{Number: 7, Quantity: 1, Part: c("1 µF"), Designators: []string{"C4"}},
+			{Number: 8, Quantity: 1, Part: c("2.2 µF"), Designators: []string{"C1"}}},
 			codes: []string{"label-value-differs", "label-value-differs"}, to: []int{8, 0, 0, 7}},
-		"the label's class decides": {lines: []Line{{Line: 1, Quantity: 1, Text: "4u7 100V"},
-			{Line: 2, Quantity: 1, Text: "1n 100V", Designators: []string{"C4"}}},
+		"the label's class decides": {lines: []Line{{Number: 1, Quantity: 1, Text: "4u7 100V"},
+			{Number: 2, Quantity: 1, Text: "1n 100V", Designators: []string{"C4"}}},
 			codes: []string{"label-value-differs", "value-nowhere", "value-nowhere"}, notes: []string{"surplus",
 				"surplus"}, to: []int{0, 0, 0, 2}},
-		"two lines of one number": {lines: []Line{{Line: 1, Quantity: 1, Part: c("1 µF")},
-			{Line: 1, Quantity: 1, Part: c("2.2 µF")}},
+		"two lines of one number": {lines: []Line{{Number: 1, Quantity: 1, Part: c("1 µF")},
+			{Number: 1, Quantity: 1, Part: c("2.2 µF")}},
 			codes: []string{"line-twice"}, to: []int{1, 0, 0, 1}},
 	} {
 		t.Run(name, func(t *testing.T) {

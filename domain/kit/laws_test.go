@@ -58,7 +58,7 @@ func capacitor(t *rapid.T) part.Part {
 func drawKit(t *rapid.T, lines int, labels bool) *Kit {
 	k := &Kit{ID: "drawn", Title: "Drawn"}
 	for i := range lines {
-		l := Line{Line: i + 1, Quantity: rapid.IntRange(0, 4).Draw(t, "quantity"),
+		l := Line{Number: i + 1, Quantity: rapid.IntRange(0, 4).Draw(t, "quantity"),
 			Body: &part.Body{Mount: "through-hole", Shape: "can", Diameter: 5, Height: 11, LeadPitch: 2}}
 		switch rapid.IntRange(0, 9).Draw(t, "kind") {
 		case 0:
@@ -208,8 +208,8 @@ func TestUnsureLinesMoveNothing(t *testing.T) {
 	m := bench(t, "C1 47 µF", "C2 47 µF", "C3 10 µF")
 	sure := bag(t, "1 47 µF")
 	both := bag(t, "1 47 µF")
-	both.Lines = append(both.Lines, Line{Line: 0, Quantity: 5, Text: "47uF 25/35V 105C electrolytic"},
-		Line{Line: 7, Quantity: 1, Text: "10uF 25V 105C electrolytic or 22uF"})
+	both.Lines = append(both.Lines, Line{Number: 0, Quantity: 5, Text: "47uF 25/35V 105C electrolytic"},
+		Line{Number: 7, Quantity: 1, Text: "10uF 25V 105C electrolytic or 22uF"})
 	a, b := reconcile(t, Request{Map: m, Kit: sure}), reconcile(t, Request{Map: m, Kit: both})
 	if *a.Positions[0].Line != 1 || *b.Positions[0].Line != 1 || b.Positions[0].Fit != a.Positions[0].Fit {
 		t.Errorf("C1 is filled by %v, with unsure lines by %v (%s)", *a.Positions[0].Line, *b.Positions[0].Line,
@@ -222,8 +222,8 @@ func TestUnsureLinesMoveNothing(t *testing.T) {
 	// One sure part that suits two places, and an unsure one that suits only the first: both are filled, the sure one moves.
 	m = bench(t, "C1 47 µF", "C2 47 µF")
 	m.Positions[1].Part.Voltage = q(t, "16 V")
-	k := &Kit{Lines: []Line{{Line: 1, Quantity: 1, Part: ptr(wet(t, "47 µF"))},
-		{Line: 2, Quantity: 1, Text: "47uF 16/20V 105C electrolytic"}}}
+	k := &Kit{Lines: []Line{{Number: 1, Quantity: 1, Part: ptr(wet(t, "47 µF"))},
+		{Number: 2, Quantity: 1, Text: "47uF 16/20V 105C electrolytic"}}}
 	r := reconcile(t, Request{Map: m, Kit: k, Pairs: true})
 	holdPasses(t, &r, func(x matrix) (int, int64) { return x.score(t, x.brute()) })
 	if r.Outcome != ToCheck || r.Summary.Filled != 2 {
@@ -257,7 +257,7 @@ func TestAStopNeverVanishes(t *testing.T) {
 		hold("another scope",
 			stops(k, Scope{Designators: []string{rapid.SampledFrom(m.Positions).Draw(t, "scope").Designator}}))
 		more := *k
-		more.Lines = append(slices.Clone(k.Lines), Line{Line: 99, Quantity: 3, Part: ptr(capacitor(t)),
+		more.Lines = append(slices.Clone(k.Lines), Line{Number: 99, Quantity: 3, Part: ptr(capacitor(t)),
 			Designators: []string{"C1"}})
 		hold("an added line", stops(&more, Scope{Name: ScopeAll}))
 		more.Lines = rapid.Permutation(k.Lines).Draw(t, "lines")
@@ -281,7 +281,7 @@ func TestTheRightPartsNeverHurt(t *testing.T) {
 		more := *k
 		more.Lines = slices.Clone(k.Lines)
 		for _, l := range own(m, false).Lines {
-			l.Line += 100
+			l.Number += 100
 			more.Lines = append(more.Lines, l)
 		}
 		if r := reconcile(t, Request{Map: m, Kit: &more}); r.Outcome == Conflict || r.Summary.Unfilled != 0 {
@@ -325,7 +325,7 @@ func TestSplittingALine(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m, k := capacitors(t, rapid.IntRange(0, 10).Draw(t, "n")), drawKit(t, rapid.IntRange(1, 6).Draw(t, "l"), false)
 		for i := range k.Lines {
-			k.Lines[i].Line *= 10
+			k.Lines[i].Number *= 10
 		}
 		a := reconcile(t, Request{Map: m, Kit: k})
 		i := rapid.IntRange(0, len(k.Lines)-1).Draw(t, "line")
@@ -334,7 +334,7 @@ func TestSplittingALine(t *testing.T) {
 		k2.Lines = slices.Clone(k.Lines)
 		k2.Lines[i].Quantity = n
 		other := k.Lines[i]
-		other.Line, other.Quantity = other.Line+5, k.Lines[i].Quantity-n
+		other.Number, other.Quantity = other.Number+5, k.Lines[i].Quantity-n
 		k2.Lines = append(k2.Lines, other)
 		b := reconcile(t, Request{Map: m, Kit: &k2})
 		if a.Summary != b.Summary || a.Outcome != b.Outcome {
@@ -365,7 +365,7 @@ func own(m *board.Map, all bool) *Kit {
 		if !ok {
 			n = len(k.Lines)
 			at[key] = n
-			k.Lines = append(k.Lines, Line{Line: n + 1, Part: p.Wanted(), Body: p.Body})
+			k.Lines = append(k.Lines, Line{Number: n + 1, Part: p.Wanted(), Body: p.Body})
 		}
 		k.Lines[n].Quantity++
 	}

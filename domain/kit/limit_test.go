@@ -56,7 +56,7 @@ func TestDearLabels(t *testing.T) {
 	many := slices.Repeat([]string{"C1-C5000"}, 5000)
 	k := &Kit{}
 	for i := range MaxLines {
-		k.Lines = append(k.Lines, Line{Line: i + 1, Quantity: 1, Text: "47uF 16V (for C1-C5000)", Designators: many})
+		k.Lines = append(k.Lines, Line{Number: i + 1, Quantity: 1, Text: "47uF 16V (for C1-C5000)", Designators: many})
 	}
 	start := processor(t)
 	if _, err := Reconcile(Request{Map: m, Kit: k}); !fault.Is(err, fault.Invalid) {

@@ -63,7 +63,7 @@ func (r *reader) lines(k *Kit) []line {
 		out[i].Line, out[i].at = &k.Lines[i], i
 	}
 	slices.SortStableFunc(out, func(a, b line) int {
-		return cmp.Or(cmp.Compare(a.Line.Line, b.Line.Line), cmp.Compare(a.Text, b.Text),
+		return cmp.Or(cmp.Compare(a.Number, b.Number), cmp.Compare(a.Text, b.Text),
 			cmp.Compare(a.Quantity, b.Quantity))
 	})
 	for i := range out {
@@ -72,8 +72,8 @@ func (r *reader) lines(k *Kit) []line {
 			break // the kit is refused
 		}
 		l.parts = int32(min(max(l.Quantity, 0), maxQuantity))
-		if i > 0 && out[i-1].Line.Line == l.Line.Line {
-			l.tell(finding.Caution, "line-twice", "kit.line-twice", l.Line.Line)
+		if i > 0 && out[i-1].Number == l.Number {
+			l.tell(finding.Caution, "line-twice", "kit.line-twice", l.Number)
 		}
 		l.split()
 		r.labels(l)
@@ -91,7 +91,7 @@ func (l *line) split() {
 	}
 	if !inHand(l.Text) {
 		l.parts = 0
-		l.tell(finding.Caution, "not-in-hand", "kit.not-in-hand", l.Line.Line)
+		l.tell(finding.Caution, "not-in-hand", "kit.not-in-hand", l.Number)
 	}
 	l.text, l.counts = uncounted(present(l.Text))
 	rest, labels := splitLabels(l.text)
@@ -134,16 +134,16 @@ func (r *reader) labels(l *line) {
 		}
 	}
 	if twice != nil {
-		l.tell(finding.Caution, "designator-twice", "kit.designator-twice-line", l.Line.Line, spell(twice))
+		l.tell(finding.Caution, "designator-twice", "kit.designator-twice-line", l.Number, spell(twice))
 	}
 	if unreadable != nil {
-		l.tell(finding.Caution, "designator-unreadable", "kit.designator-unreadable", l.Line.Line,
+		l.tell(finding.Caution, "designator-unreadable", "kit.designator-unreadable", l.Number,
 			message.Some(unreadable, maxTold))
 	}
 	l.unknown = len(unknown)
 	if len(unknown) > 0 {
 		l.tell(finding.Caution, "designator-unknown", "kit.designator-unknown",
-			l.Line.Line, spell(unknown))
+			l.Number, spell(unknown))
 	}
 }
 
@@ -190,7 +190,7 @@ func (r *reader) readText(l *line) {
 		l.counts = text.Readings[0].Quantity
 	}
 	if n := l.counts; n != 0 && n != l.Quantity && l.parts > 0 {
-		l.tell(finding.Caution, "quantity-differs", "kit.quantity-differs", l.Line.Line, l.Quantity, n, l.Quantity)
+		l.tell(finding.Caution, "quantity-differs", "kit.quantity-differs", l.Number, l.Quantity, n, l.Quantity)
 	}
 }
 
@@ -204,7 +204,7 @@ func (l *line) unread(err error) {
 	if !l.labelled() && aside(l.text) {
 		severity = finding.Note
 	}
-	l.tell(severity, "line-unreadable", "kit.line-unreadable", l.Line.Line, reason)
+	l.tell(severity, "line-unreadable", "kit.line-unreadable", l.Number, reason)
 }
 
 // doubt tells what a person has to confirm of the line before it may be
@@ -212,7 +212,7 @@ func (l *line) unread(err error) {
 func (l *line) doubt(text *part.Text) {
 	switch x := &text.Readings[0]; {
 	case l.sure && len(l.left) > 0:
-		l.tell(finding.Note, "line-words", "kit.line-words", l.Line.Line, spell(l.left))
+		l.tell(finding.Note, "line-words", "kit.line-words", l.Number, spell(l.left))
 	case l.sure:
 	case len(text.Readings) > 1:
 		ways := make([]string, len(text.Readings))
@@ -220,16 +220,16 @@ func (l *line) doubt(text *part.Text) {
 			ways[i] = text.Readings[i].Canonical
 		}
 		l.say = strings.Join(ways, ", or: ")
-		l.tell(finding.Caution, "line-ambiguous", "kit.line-ambiguous", l.Line.Line, l.Text, len(ways), l.say)
+		l.tell(finding.Caution, "line-ambiguous", "kit.line-ambiguous", l.Number, l.Text, len(ways), l.say)
 	case len(x.Doubts) > 0:
 		l.tell(finding.Caution, "line-doubtful", "kit.line-doubtful",
-			l.Line.Line, l.Text, x.Part.Said(), message.Words(x.Doubts))
+			l.Number, l.Text, x.Part.Said(), message.Words(x.Doubts))
 	case len(l.left) > 0:
 		l.tell(finding.Caution, "line-unsure", "kit.line-unsure",
-			l.Line.Line, l.Text, x.Part.Said(), spell(l.left))
+			l.Number, l.Text, x.Part.Said(), spell(l.left))
 	default:
 		l.tell(finding.Caution, "line-unsure", "kit.line-unsure-line",
-			l.Line.Line, l.Text, x.Part.Said())
+			l.Number, l.Text, x.Part.Said())
 	}
 }
 

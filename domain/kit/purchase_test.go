@@ -20,7 +20,7 @@ func bought(list []Purchase) *Kit {
 	k := &Kit{ID: "bought", Title: "Bought"}
 	for i := range list {
 		p := &list[i]
-		l := Line{Line: i + 1, Quantity: p.Quantity, Part: &p.Part, Designators: p.For}
+		l := Line{Number: i + 1, Quantity: p.Quantity, Part: &p.Part, Designators: p.For}
 		if p.Body != nil {
 			body := *p.Body
 			body.HeightLimit = 0
@@ -125,9 +125,9 @@ func TestToBuyAsksForMore(t *testing.T) {
 // without a value too.
 func TestWhyNot(t *testing.T) {
 	m := load[board.Map](t, "kits/board.json")
-	k := &Kit{Lines: []Line{{Line: 1, Quantity: 1, Text: "fuse T 6.3A 250V"}, {Line: 2, Quantity: 1, Text: "CR2032"},
-		{Line: 3, Quantity: 1, Text: "bridge rectifier 50V 2A"},
-		{Line: 4, Quantity: 1, Text: "100nF 400V film"}, {Line: 5, Quantity: 1, Text: "4.7uF 16V 85°C electrolytic"}}}
+	k := &Kit{Lines: []Line{{Number: 1, Quantity: 1, Text: "fuse T 6.3A 250V"}, {Number: 2, Quantity: 1, Text: "CR2032"},
+		{Number: 3, Quantity: 1, Text: "bridge rectifier 50V 2A"},
+		{Number: 4, Quantity: 1, Text: "100nF 400V film"}, {Number: 5, Quantity: 1, Text: "4.7uF 16V 85°C electrolytic"}}}
 	r := reconcile(t, Request{Map: m, Kit: k, Scope: Scope{Name: ScopeAll}})
 	for d, want := range map[string][]string{"F1": {"line 1", "6.3 A"}, "BT1": {"line 2", "primary"},
 		"D1": {"line 3", "50 V"}, "C7": {"line 4", "class"},

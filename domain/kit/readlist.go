@@ -183,7 +183,7 @@ func (r *listReader) row(x *list.Row) bool {
 		r.problem(x.Line, whole, "kit.taken-total-left-out")
 		return true
 	}
-	l := Line{Line: r.lineNumber(x), Text: r.text(x)}
+	l := Line{Number: r.lineNumber(x), Text: r.text(x)}
 	if !r.label(x, &l) {
 		return false
 	}

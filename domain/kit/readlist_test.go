@@ -136,7 +136,7 @@ func TestReadList(t *testing.T) {
 			k, problems := ReadList([]byte(c.text))
 			var got []string
 			for _, l := range k.Lines {
-				got = append(got, strings.TrimRight(fmt.Sprintf("%d %d %s | %s", l.Line, l.Quantity, l.Text,
+				got = append(got, strings.TrimRight(fmt.Sprintf("%d %d %s | %s", l.Number, l.Quantity, l.Text,
 					strings.Join(l.Designators, " ")), " "))
 			}
 			if d := cmp.Diff(c.want, got); d != "" {
@@ -165,7 +165,7 @@ func FuzzReadList(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		k, problems := ReadList(data)
 		for _, l := range k.Lines {
-			if strings.TrimSpace(l.Text) == "" || l.Quantity < 0 || l.Line < 1 || !utf8.ValidString(l.Text) ||
+			if strings.TrimSpace(l.Text) == "" || l.Quantity < 0 || l.Number < 1 || !utf8.ValidString(l.Text) ||
 				slices.Contains(l.Designators, "") {
 				t.Fatalf("%+v", l)
 			}

@@ -158,7 +158,7 @@ func (p *plan) swapped(i int, now []int) bool {
 }
 
 func (p *plan) designator(i int) string     { return p.m.Positions[p.spots[i]].Designator }
-func (p *plan) line(l int) int              { return p.lines[l].Line.Line }
+func (p *plan) line(l int) int              { return p.lines[l].Number }
 func (p *plan) brief(l int) message.Message { return brief(&p.lines[l].offer.Part) }
 
 // number is the number of a line, nil for none.

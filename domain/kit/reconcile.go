@@ -286,7 +286,7 @@ func (t *teller) tellLines() []LineReport {
 	for l := range t.lines {
 		x := &t.lines[l]
 		finding.Sort(x.findings)
-		out[l] = LineReport{Line: x.Line.Line, Quantity: max(x.Quantity, 0), Text: x.Text, Sure: x.sure,
+		out[l] = LineReport{Line: x.Number, Quantity: max(x.Quantity, 0), Text: x.Text, Sure: x.sure,
 			LeftOver: x.left, Findings: x.findings}
 		out[l].read(x)
 	}

@@ -28,7 +28,7 @@ func huge(b *testing.B, positions, lines, like, values int) Request {
 	}
 	k := &Kit{}
 	for i := range lines {
-		l := Line{Line: i + 1, Quantity: (positions + lines - 1) / lines, Body: m.Positions[0].Body}
+		l := Line{Number: i + 1, Quantity: (positions + lines - 1) / lines, Body: m.Positions[0].Body}
 		l.Part = &part.Part{Class: part.Capacitor, Construction: part.AluminiumElectrolytic,
 			Value:          q(b, fmt.Sprintf("%d µF", 100+rng.IntN(values))),
 			Voltage:        q(b, []string{"16 V", "25 V", "35 V", "50 V"}[rng.IntN(min(values, 4))]),

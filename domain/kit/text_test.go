@@ -120,8 +120,8 @@ func TestChargesAndWhatTheKitBrings(t *testing.T) {
 		}
 	}
 	m := load[board.Map](t, "kits/board.json")
-	r := reconcile(t, Request{Map: m, Kit: &Kit{Lines: []Line{{Line: 1, Quantity: 1, Text: "CR2032"},
-		{Line: 2, Quantity: 4, Text: "47uF 25V tantalum 125°C"}}}})
+	r := reconcile(t, Request{Map: m, Kit: &Kit{Lines: []Line{{Number: 1, Quantity: 1, Text: "CR2032"},
+		{Number: 2, Quantity: 4, Text: "47uF 25V tantalum 125°C"}}}})
 	codes := map[string]bool{}
 	for _, c := range r.Cautions {
 		codes[c.Code] = true

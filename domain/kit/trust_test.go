@@ -40,7 +40,7 @@ func TestHostileLines(t *testing.T) {
 			for i, want := range l.want {
 				line := i + 1
 				if i < len(k.Lines) {
-					line = k.Lines[i].Line
+					line = k.Lines[i].Number
 				}
 				judge(l.text, k, i, told[line] || told[1], want)
 			}
@@ -112,7 +112,7 @@ func TestDoubts(t *testing.T) {
 		"8 µF 450/500 V": true, "fuse T1A or F1A": true, "C1: 100nF 275VAC X2?": true, "F1: T1A or T2A": true,
 		"C2 22µF 16V or 25V": true,
 	} {
-		k := &Kit{Lines: []Line{{Line: 1, Quantity: 1, Text: text}}}
+		k := &Kit{Lines: []Line{{Number: 1, Quantity: 1, Text: text}}}
 		if got := Doubts(k); len(got) > 0 != told {
 			t.Errorf("%s: %+v", text, got)
 		}

@@ -33,9 +33,9 @@ func (t *teller) reason(i int) finding.Finding {
 			continue
 		}
 		if x.labelled() {
-			labelled = append(labelled, fmt.Sprint(x.Line.Line))
+			labelled = append(labelled, fmt.Sprint(x.Number))
 		} else {
-			taken = append(taken, fmt.Sprint(x.Line.Line))
+			taken = append(taken, fmt.Sprint(x.Number))
 		}
 	}
 	switch {
