@@ -170,7 +170,7 @@ func (l *lexer) sign(c rune, size int) {
 	if folded == '≈' || folded == '?' || folded == '~' && l.gap && isDigit(l.peek(l.at+size)) && !l.afterFigures() {
 		l.about = true
 	}
-	if !ok && oddSign(c) && !(len(l.atoms) == 0 && bullet(c)) {
+	if !ok && oddSign(c) && !(len(l.atoms) == 0 && bullet(c)) || l.deniesNext(folded, size) {
 		l.odd = c
 	}
 	a := l.open(sign)
@@ -179,6 +179,16 @@ func (l *lexer) sign(c rune, size int) {
 	l.low = utf8.AppendRune(l.low, folded)
 	l.skip(size)
 	l.close(a)
+}
+
+// deniesNext reports whether a sign at the head of a word may deny it or call it approximate: !bipolar, ~slow. Behind
+// figures or letters ! closes what was said and ~ is an alternating voltage's.
+func (l *lexer) deniesNext(folded rune, size int) bool {
+	if folded != '!' && folded != '~' || !isLetter(l.peek(l.at+size)) {
+		return false
+	}
+	n := len(l.atoms)
+	return l.gap || n == 0 || l.atoms[n-1].sort == sign
 }
 
 // leadingPoint reports whether a number such as .047 begins at the point at hand.

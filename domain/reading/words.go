@@ -256,6 +256,8 @@ func (r *reader) negated(term, by *span, i, j int) {
 	s := *term
 	if by.act != actNot {
 		s.doubts = say("reading.another-part", r.source(i, j))
+	} else if k, ok := r.reachesOn(term); ok {
+		s.doubts = say("reading.turns-round", r.source(i, k))
 	}
 	s.i, s.j, s.act = i, j, actNegated
 	s.argues, s.bonus, s.rule = 0, 0, "negation"
@@ -270,6 +272,20 @@ func (r *reader) negated(term, by *span, i, j int) {
 	}
 	s.name = term.name
 	r.add(s)
+}
+
+// reachesOn finds a second class of safety that stands in one list with a denied one, up to which the negation may
+// reach: not X1, X2.
+func (r *reader) reachesOn(term *span) (end int, ok bool) {
+	if term.act != actSafety || !r.isSign(term.j, ',') && !r.isSign(term.j, '+') && !r.isSign(term.j, '&') {
+		return 0, false
+	}
+	for _, t := range r.spansAt(term.j + 1) {
+		if t.act == actSafety {
+			return t.j, true
+		}
+	}
+	return 0, false
 }
 
 // reindex puts the spans in the order of their beginnings again.
