@@ -89,6 +89,9 @@ func compatible(c rune) []byte {
 		return nil // a letter with an accent
 	}
 	plain := norm.NFKC.Properties(src[:n]).Decomposition()
+	if len(plain) > 0 && plain[0] == ' ' && unicode.IsLetter(c) {
+		return nil // a letter that looks like the mark of one, such as ͺ, is no blank
+	}
 	for _, p := range plain {
 		if p >= '0' && p <= '9' && !vulgarFraction(c) {
 			return nil // 10² is not 102
