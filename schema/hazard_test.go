@@ -102,8 +102,10 @@ func (c *correction) steps(t *testing.T, bases map[string]jsontext.Value) (out [
 	return out
 }
 
-// Corrections as people who had seen none of the rules wrote them: those that could
-// hurt someone ask for two, the others for one.
+// Corrections that were written before they were judged, most by people who had seen
+// none of the rules: those that could hurt someone ask for two, the others for one. Of
+// the harmless ones some stand here because they are known to pass, so that their share
+// says nothing of others.
 func TestPatchedCorrections(t *testing.T) {
 	harm, bases := corrections(t, "patched-harm.jsonl")
 	for _, c := range harm {

@@ -100,8 +100,7 @@ var measurementMembers = []itemMember[Measurement]{
 	{"expect", func(a, b *Measurement) bool { return sameBounds(a.Expect, b.Expect) }, []way[pair[Measurement]]{
 		{"lets-no-more-pass", func(p pair[Measurement]) bool {
 			return p.b.Expect != nil && (p.a.Expect == nil && !p.d.bearingCheck(p.a) || p.a.Expect != nil &&
-				!laxerThan(p.a.Expect, p.b.Expect,
-					p.a.When == BeforePowerUp))
+				!laxer(p.a.Expect, p.b.Expect))
 		}}}},
 	texted("note", func(c *Measurement) string { return c.Note }, quietWording),
 }

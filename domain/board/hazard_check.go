@@ -68,7 +68,7 @@ func (d *differ) checkHazards(a, b *Measurement) []weak {
 
 // laxerHazards compares what two forms of a check let pass.
 func laxerHazards(a, b *Measurement) []weak {
-	if a.Expect == nil || b.Expect != nil && !laxerThan(a.Expect, b.Expect, a.When == BeforePowerUp) {
+	if a.Expect == nil || b.Expect != nil && !laxer(a.Expect, b.Expect) {
 		return nil
 	}
 	return []weak{weaker("lets-more-pass", rangeWords(a.Expect), rangeWords(b.Expect))}
@@ -141,33 +141,6 @@ func rangeWords(r *Range) message.Message {
 		says = append(says, message.Of("map.at-most", r.Max))
 	}
 	return orNothing(message.All(says).Say())
-}
-
-// laxerThan is laxer, but that after power-up a tenth of the limit more is
-// none: meters and supplies differ by that. Common practice.
-func laxerThan(a, b *Range, exact bool) bool {
-	if exact {
-		return laxer(a, b)
-	}
-	less := func(x, y quantity.Quantity) bool {
-		return !x.IsZero() && (y.IsZero() || x.Unit() == y.Unit() && beyondTenth(x, y, -1))
-	}
-	more := func(x, y quantity.Quantity) bool {
-		return !x.IsZero() && (y.IsZero() || x.Unit() == y.Unit() && beyondTenth(x, y, 1))
-	}
-	return less(a.Min, b.Min) || more(a.Max, b.Max)
-}
-
-// beyondTenth tells whether y lies more than a tenth of x beyond it, upwards
-// or downwards.
-func beyondTenth(x, y quantity.Quantity, way int) bool {
-	if x.Sign() < 0 {
-		x, y, way = x.Neg(), y.Neg(), -way
-	}
-	if way > 0 {
-		return y.CompareScaled(x, 11, 10) > 0
-	}
-	return y.CompareScaled(x, 9, 10) < 0
 }
 
 // laxer reports whether a range lets something pass that another did not.

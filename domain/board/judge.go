@@ -299,9 +299,12 @@ func (j *judge) check(current, c *Measurement) {
 		if t.Check.ID != c.ID && t.Check.Measure != c.Measure {
 			continue // what else is measured there says nothing of this
 		}
+		if t.Check.ID != c.ID && t.Check.When != c.When && j.stands(&t.Check) {
+			continue // empty before the work and charged after it are two things, both told
+		}
 		if t.Check.ID != c.ID && !slices.Equal(t.Check.Between, c.Between) {
 			if t.Check.Expect != nil && j.d.samePoints(&t.Check, c) &&
-				(c.Expect == nil || laxerThan(t.Check.Expect, c.Expect, c.When == BeforePowerUp)) {
+				(c.Expect == nil || laxer(t.Check.Expect, c.Expect)) {
 				j.list(message.Of("judged.check", c.ID), "", t.Last, weaker("lets-more-than-same",
 					rangeWords(t.Check.Expect), rangeWords(c.Expect)))
 			}
@@ -317,6 +320,13 @@ func (j *judge) check(current, c *Measurement) {
 			}
 		}
 	}
+}
+
+// stands tells a check that the new map still has, at its moment and its points.
+func (j *judge) stands(c *Measurement) bool {
+	return slices.ContainsFunc(j.d.to.Checks, func(x Measurement) bool {
+		return x.ID == c.ID && x.When == c.When && x.Measure == c.Measure && slices.Equal(x.Between, c.Between)
+	})
 }
 
 // list keeps a hazard of something that is no position.

@@ -18,7 +18,7 @@ const mainsReach = 25.0 // mm between centres
 // maxOpen is how many positions are named whose circuit is to be given.
 const maxOpen = 20
 
-var mainsLeast = canonically("200 V")
+var mainsMin = canonically("200 V")
 
 // MainsNear tells of each position whether parts of the mains side stand beside
 // it: one that is by its circuit, its class or its function, or two that often
@@ -71,7 +71,7 @@ func (p *Position) mayBeMains() bool {
 	bridge := p.Part.Class == "diode" && strings.Contains(strings.ToLower(string(p.Part.Construction)+p.Part.Text),
 		"bridge")
 	return (p.Part.Class == "fuse" || bridge) && p.WorkingVoltage.IsZero() && p.Part.Voltage.Unit() == quantity.Volt &&
-		p.Part.Voltage.Compare(mainsLeast) >= 0
+		p.Part.Voltage.Compare(mainsMin) >= 0
 }
 
 // OnMains reports whether the position is on the mains side or reaches to it: as
