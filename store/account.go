@@ -211,12 +211,12 @@ type accountCache struct {
 }
 
 const (
-	accountTTL  = 5 * time.Second
-	accountMost = 10_000
+	accountTTL = 5 * time.Second
+	accountMax = 10_000
 )
 
 func newAccountCache() *accountCache {
-	return &accountCache{known: otter.Must(&otter.Options[string, Actor]{MaximumSize: accountMost,
+	return &accountCache{known: otter.Must(&otter.Options[string, Actor]{MaximumSize: accountMax,
 		ExpiryCalculator: otter.ExpiryWriting[string, Actor](accountTTL)})}
 }
 

@@ -276,14 +276,15 @@ func (d *document) table(title, about string, cols []column, rows [][]string) {
 	}
 	d.tableHead(cols)
 	for _, cells := range rows {
-		if _, tall := d.split(cols, cells); tall > d.left() {
+		lines, tall := d.split(cols, cells)
+		if tall > d.left() {
 			d.room(tall)
 			d.tableHead(cols)
 		}
-		d.row(cols, cells)
 		if d.Err() {
 			return
 		}
+		d.write(cols, lines, tall)
 	}
 }
 
@@ -303,6 +304,11 @@ func (d *document) split(cols []column, cells []string) (lines [][]string, tall 
 func (d *document) row(cols []column, cells []string) {
 	lines, tall := d.split(cols, cells)
 	d.room(tall)
+	d.write(cols, lines, tall)
+}
+
+// write writes a row that was split, where the page is now.
+func (d *document) write(cols []column, lines [][]string, tall float64) {
 	x, y := pageMargin, d.GetY()
 	for i, c := range cols {
 		if c.title == "" {

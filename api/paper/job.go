@@ -8,6 +8,7 @@ import (
 	"boardlore/domain/board"
 	"boardlore/domain/drawing"
 	"boardlore/domain/message"
+	"boardlore/domain/part"
 )
 
 // Job is the job sheet of one unit: the plan with boxes to tick and fields for
@@ -124,7 +125,7 @@ func (d *document) fitting(s *bench.Stage, at map[string]*board.Position, marks 
 		switch {
 		case p.Negative != nil:
 			way = minus(p, marks)
-		case drawing.Unsure(p):
+		case drawing.Unsure(p), p.Part.Class == part.Diode:
 			way = message.Of("paper.way-unknown")
 		}
 		rows = append(rows, []string{"", f.Designator, d.in.Speak(drawing.PartText(p.Wanted())), d.in.Speak(way), blank})

@@ -3,12 +3,14 @@ package paper
 import (
 	"bytes"
 	"cmp"
+	"fmt"
 	"image"
 	"image/jpeg"
 	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -238,20 +240,9 @@ func TestLabel(t *testing.T) {
 	}
 }
 
-// TestJobSpeaksOfTheDrawing: the job sheet tells which way round a part goes as the
-// drawing shows it, says how a part is taken out once, and leaves no heading alone
-// at the end of a page.
-func TestJobSpeaksOfTheDrawing(t *testing.T) {
-	b, _ := load(t, "tarn-mx12-main.3.json", "kit-right.json")
-	plan, err := bench.Make(bench.Request{Map: b.Map, Scope: kit.Scope{Name: "all"}, Tool: bench.StandardTool,
-		ToVolts: 5})
-	if err != nil {
-		t.Fatal(err)
-	}
-	pdf, err := Job(b, plan)
-	if err != nil {
-		t.Fatal(err)
-	}
+// printed is the text of a document, its pages parted by form feeds.
+func printed(t *testing.T, pdf []byte) string {
+	t.Helper()
 	program, err := exec.LookPath("pdftotext")
 	switch {
 	case err != nil && storetest.Required("pdftotext"):
@@ -265,22 +256,68 @@ func TestJobSpeaksOfTheDrawing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	text := string(out)
-	if strings.Contains(text, "°\n") || !strings.Contains(text, "minus down as drawn") || !strings.Contains(text, "as for ") {
-		t.Errorf("degrees, or no words of the drawing:\n%s", text)
+	return string(out)
+}
+
+// TestJobSpeaksOfTheDrawing: the job sheet tells which way round a part goes as the
+// drawing shows it, or that the map does not tell, and says how a part is taken out once.
+func TestJobSpeaksOfTheDrawing(t *testing.T) {
+	b, _ := load(t, "tarn-mx12-main.3.json", "kit-right.json")
+	plan, err := bench.Make(bench.Request{Map: b.Map, Scope: kit.Scope{Name: "all"}, Tool: bench.StandardTool,
+		ToVolts: 5})
+	if err != nil {
+		t.Fatal(err)
 	}
-	for page := range strings.SplitSeq(text, "\f") {
-		lines := strings.Split(strings.TrimSpace(page), "\n")
-		if len(lines) < 2 {
-			continue
+	pdf, err := Job(b, plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := printed(t, pdf)
+	if at := regexp.MustCompile(`\d°([^C]|$)`).FindString(text); at != "" {
+		t.Errorf("a direction in degrees: %q", at)
+	}
+	for _, words := range []string{"minus down as drawn", "as for ", "not in the map"} {
+		if !strings.Contains(text, words) {
+			t.Errorf("%q is not on the sheet:\n%s", words, text)
 		}
-		last := strings.TrimSpace(lines[len(lines)-2])
-		for last == "" && len(lines) > 2 {
-			lines = lines[:len(lines)-1]
-			last = strings.TrimSpace(lines[len(lines)-2])
+	}
+}
+
+// TestTablesKeepTogether: wherever a table begins on a page, its heading stands above its
+// first row, and the heads of its columns above the rows of every page.
+func TestTablesKeepTogether(t *testing.T) {
+	b, _ := load(t, "tarn-mx12-main.3.json", "kit-right.json")
+	d := newDocument(b, "Tables", 9)
+	const tables = 20
+	for n := range tables {
+		d.AddPage()
+		d.SetY(pageEnd - float64(n)*d.line())
+		row := func(k int) []string {
+			return []string{"", fmt.Sprintf("R%d.%d", n, k), "10 µF", strings.Repeat("Fresh solder on both leads. ", 12), ""}
 		}
-		if strings.HasPrefix(last, "Fit: ") || strings.HasPrefix(last, "Take out: ") || strings.HasPrefix(last, "Position ") {
-			t.Errorf("a page ends with %q", last)
+		d.table(fmt.Sprintf("Table %d of all", n), "What it is about.", removalColumns, [][]string{row(1), row(2), row(3)})
+	}
+	pdf, err := d.bytes()
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := 0
+	for page := range strings.SplitSeq(printed(t, pdf), "\f") {
+		for n := range tables {
+			switch {
+			case strings.Contains(page, fmt.Sprintf("Table %d of all", n)):
+				if seen++; !strings.Contains(page, fmt.Sprintf("R%d.1", n)) {
+					t.Errorf("the heading of table %d stands alone", n)
+				}
+				fallthrough
+			case strings.Contains(page, fmt.Sprintf("R%d.", n)):
+				if !strings.Contains(page, "Found, measured") {
+					t.Errorf("rows of table %d stand below no heads", n)
+				}
+			}
 		}
+	}
+	if seen != tables {
+		t.Errorf("%d of %d tables", seen, tables)
 	}
 }

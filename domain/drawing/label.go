@@ -17,9 +17,9 @@ type label struct {
 
 // Letters and room, in ems where not said otherwise.
 const (
-	emMost     = 19.0 // sheet units
+	emMax      = 19.0 // sheet units
 	emClose    = 34.0 // the same of a piece seen closer: 12 px where a phone shows it
-	emLeast    = 2.4
+	emMin      = 2.4
 	emShare    = 0.37 // of the mean distance between parts
 	emCrowded  = 0.30 // the same from many parts on
 	many       = 1500
@@ -60,11 +60,11 @@ func (l *layout) label(signs map[string]Sign, marks map[string]bool) {
 	if len(order) > many {
 		share = emCrowded
 	}
-	most := emMost
+	most := emMax
 	if l.o.Close {
 		most = emClose
 	}
-	l.em = math.Max(emLeast, math.Min(most, share*mean))
+	l.em = math.Max(emMin, math.Min(most, share*mean))
 	l.settle(order)
 	if extra := l.turns(true); len(extra) > 0 {
 		l.area = l.area.with(l.around(anyPiece))
@@ -92,7 +92,7 @@ func (l *layout) settle(order []int) {
 			best, em = strain, l.em
 		}
 		next := l.em * emShrink
-		if perfect || strain > best*hopeless || next < emLeast || len(order) > several && len(left) == 0 &&
+		if perfect || strain > best*hopeless || next < emMin || len(order) > several && len(left) == 0 &&
 			led*2 <= len(order) {
 			break
 		}
@@ -375,7 +375,7 @@ func (s *shape) holds(w, h float64) bool {
 		room = s.ry
 	}
 	share := 0.58
-	if room >= plusLeast {
+	if room >= plusMin {
 		share = 0.5 // the plus sign stands there too
 	}
 	return math.Abs(w*cos)+math.Abs(h*sin) <= room*share

@@ -151,7 +151,7 @@ func nearestEdge(far [4]float64) int {
 
 // What makes parts a row that is seen at once.
 const (
-	rowLeast = 5   // parts
+	rowMin   = 5   // parts
 	rowLine  = 1.0 // millimetres off the line
 	rowShare = 0.6 // of the edge that it runs along
 )
@@ -185,7 +185,7 @@ func rowAt(m *board.Map, edge int, side board.Side) Landmark {
 		long = h
 	}
 	slices.SortFunc(names, board.CompareDesignators)
-	if len(names) < rowLeast || hi-lo < rowShare*long || strings.Contains(list.Ranges(names), ",") {
+	if len(names) < rowMin || hi-lo < rowShare*long || strings.Contains(list.Ranges(names), ",") {
 		return Landmark{}
 	}
 	return Landmark{Mark: Row, Names: names}

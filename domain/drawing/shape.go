@@ -217,7 +217,7 @@ func (s *shape) drawRound(sc *Scene, k Ink) {
 const (
 	poleDepth = 0.34   // of the half length
 	poleHalf  = 0.9273 // radians: a chord at 0.6 of the radius
-	plusLeast = 15.0   // sheet units: half a body's length from which a plus can be told
+	plusMin   = 15.0   // sheet units: half a body's length from which a plus can be told
 )
 
 // drawPole fills the negative end and writes a minus sign into it. The sign
@@ -257,7 +257,7 @@ func (s *shape) sign(sc *Scene, dir, dist, half float64) {
 		return Point{s.c.X + d*cos - side*sin, s.c.Y - d*sin - side*cos}
 	}
 	sc.lines(InkSign, at(dist, -half), at(dist, half))
-	if math.Min(s.rx, s.ry) >= plusLeast {
+	if math.Min(s.rx, s.ry) >= plusMin {
 		b := half * 0.55
 		sc.lines(InkPlain, at(-dist*0.86, -b), at(-dist*0.86, b), at(-dist*0.86-b, 0), at(-dist*0.86+b, 0))
 	}

@@ -82,9 +82,9 @@ const (
 	bulkLow, bulkLowDen   = 4, 5 // 0.8 of the original: parts sold at -20 % were that low
 	bulkFine, bulkFineDen = 3, 2 // 1.5: the spread of older parts
 	bulkMuch              = 2    // inrush, rectifier and regulator start
-	bulkMost, bulkMaxDen  = 5, 2 // beyond the next step of the E3 row, 2.2 times
-	couplingMost          = 2
-	yMost, yMaxDen        = 6, 5 // leakage current to earth rises with capacitance
+	bulkMax, bulkMaxDen   = 5, 2 // beyond the next step of the E3 row, 2.2 times
+	couplingMax           = 2
+	yMax, yMaxDen         = 6, 5 // leakage current to earth rises with capacitance
 	voltageSteps          = 2    // steps of the voltage row that need no remark
 	wetMargin             = 80   // percent of the rating in service
 	dryMargin             = 75   // for ceramic and film
@@ -95,7 +95,7 @@ const (
 	biasSlight            = 875 // thousandths that are left up to an eighth of the rating
 	biasKeeps             = 80  // percent of the original that class 2 must keep at its working voltage
 	looseFall             = 30  // percent that a class 2 ceramic for bypass only may lose: codes T, U and V
-	lifeLeast             = 5   // years at the rail's temperature
+	lifeMin               = 5   // years at the rail's temperature
 )
 
 func mustQ(coef int64, exp int, u quantity.Unit) quantity.Quantity {
@@ -109,15 +109,15 @@ var (
 	bleederNeeded = mustQ(1, -7, quantity.Farad)
 	biasLarge     = mustQ(1, -6,
 		quantity.Farad) // from here on what class 2 keeps under bias decides how much there is
-	regulatorLeast = mustQ(3, -1, quantity.Ohm)
-	regulatorMost  = mustQ(22, 0, quantity.Ohm)
-	lifeHours      = mustQ(lifeLeast*hoursPerYear, 0, quantity.Hour)
+	regulatorMin   = mustQ(3, -1, quantity.Ohm)
+	regulatorMax   = mustQ(22, 0, quantity.Ohm)
+	lifeHours      = mustQ(lifeMin*hoursPerYear, 0, quantity.Hour)
 	halfWatt       = mustQ(5, -1, quantity.Watt)
 	hotSpot        = mustQ(105, 0, quantity.Celsius)
 	maxCoil        = mustQ(60, 0, quantity.Volt)
 	looseTolerance = mustQ(10, 0, quantity.Percent)
 	smallWatt      = mustQ(125, -3, quantity.Watt) // the least that leaded resistors are made for
-	limitingLeast  = mustQ(250, 0, quantity.Volt)
+	limitingMin    = mustQ(250, 0, quantity.Volt)
 	coolest        = mustQ(85, 0, quantity.Celsius) // the least that capacitors are made for today
 )
 
@@ -171,7 +171,7 @@ func (j *judgement) capacitance(w, o quantity.Quantity) {
 	case safe&yClasses != 0 && safe&^yClasses == 0 || j.mains.y:
 		j.yCapacitance(w, o)
 	case safe != 0 || j.mains.x && !j.mains.likely:
-		j.within(w, o, bulkLow, bulkLowDen, bulkMost, bulkMaxDen, valueCaution)
+		j.within(w, o, bulkLow, bulkLowDen, bulkMax, bulkMaxDen, valueCaution)
 	case slices.Contains(j.modern, o):
 		if j.duty.any(tight) || j.duty&works == 0 {
 			j.hit(oldValueTight)
@@ -181,7 +181,7 @@ func (j *judgement) capacitance(w, o quantity.Quantity) {
 	case j.duty.any(tight):
 		j.hit(valueTight)
 	case j.duty.any(Coupling):
-		j.within(w, o, 1, 1, couplingMost, 1, valueHigher)
+		j.within(w, o, 1, 1, couplingMax, 1, valueHigher)
 	case j.duty.any(supply):
 		j.supplyCapacitance(w, o)
 	default:
@@ -206,7 +206,7 @@ func (j *judgement) within(w, o quantity.Quantity, low, lowDen, high, highDen in
 
 func (j *judgement) yCapacitance(w, o quantity.Quantity) {
 	switch {
-	case o.CompareScaled(w, yMost, yMaxDen) > 0:
+	case o.CompareScaled(w, yMax, yMaxDen) > 0:
 		j.hit(yLarge)
 	case o.Compare(w) < 0:
 		j.hit(yLess)
@@ -223,7 +223,7 @@ func (j *judgement) superCapacitance(w, o quantity.Quantity) {
 		j.hit(valueLow)
 	case o.Compare(w) < 0:
 		j.hit(valueBelow)
-	case o.CompareScaled(w, bulkMost, bulkMaxDen) <= 0:
+	case o.CompareScaled(w, bulkMax, bulkMaxDen) <= 0:
 		j.hit(superHigher)
 	default:
 		j.hit(superMuchHigher)
@@ -238,7 +238,7 @@ func (j *judgement) supplyCapacitance(w, o quantity.Quantity) {
 		j.hit(valueBelow)
 	case o.CompareScaled(w, bulkFine, bulkFineDen) <= 0:
 		j.hit(valueHigher)
-	case o.CompareScaled(w, bulkMost, bulkMaxDen) <= 0:
+	case o.CompareScaled(w, bulkMax, bulkMaxDen) <= 0:
 		j.hit(valueMuchHigher)
 	default:
 		j.hit(valueHigh)

@@ -146,7 +146,7 @@ func (j *judgement) lamp(alike bool) {
 	case w.IsZero() || w == o:
 	case o.IsZero():
 		j.rating(w, o, voltageLow, voltageUnknown, alike)
-	case o.CompareScaled(w, lampLeast, 100) < 0:
+	case o.CompareScaled(w, lampMin, 100) < 0:
 		j.hit(lampVoltageLow)
 	default:
 		j.hit(lampVoltage)

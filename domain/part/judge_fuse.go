@@ -136,7 +136,7 @@ func (j *judgement) breaking() {
 	case w.IsZero():
 		j.breakingUnasked(o)
 	case o.IsZero() && w.CompareScaled(j.w.lowBreaking(), 1, 1) <= 0:
-		j.hit(breakingLeast)
+		j.hit(breakingMin)
 	case o.IsZero() && j.mains.behind:
 		j.hit(breakingUnknown)
 	case o.IsZero() && j.o.kind == fuseClass: // else told by the class

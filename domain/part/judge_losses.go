@@ -34,11 +34,11 @@ func (j *judgement) stability(w, o quantity.Quantity) {
 		return
 	}
 	switch {
-	case !o.IsZero() && o.Compare(regulatorLeast) < 0 && (w.IsZero() || o.Compare(w) < 0):
+	case !o.IsZero() && o.Compare(regulatorMin) < 0 && (w.IsZero() || o.Compare(w) < 0):
 		j.hit(esrLow)
 	case o.IsZero() && j.o.traits&lowESR != 0 && j.w.traits&lowESR == 0:
 		j.hit(esrLow)
-	case o.Compare(regulatorMost) > 0 && (w.IsZero() || o.Compare(w) > 0):
+	case o.Compare(regulatorMax) > 0 && (w.IsZero() || o.Compare(w) > 0):
 		j.hit(esrWindow)
 	}
 }

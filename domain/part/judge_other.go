@@ -4,11 +4,11 @@ import "boardlore/domain/quantity"
 
 // Thresholds of the rules for parts other than capacitors.
 const (
-	neighbourUp, neighbourDen    = 5, 4 // the widest step of the E12 series, 1.2 to 1.5
-	neighbourDown                = 4    // neighbourDown/neighbourUp is its inverse
-	varistorMost, varistorMaxDen = 11, 10
-	powerMargin                  = 75 // percent of the rating
-	lampLeast                    = 90 // percent of the voltage, below which a lamp burns out at once
+	neighbourUp, neighbourDen   = 5, 4 // the widest step of the E12 series, 1.2 to 1.5
+	neighbourDown               = 4    // neighbourDown/neighbourUp is its inverse
+	varistorMax, varistorMaxDen = 11, 10
+	powerMargin                 = 75 // percent of the rating
+	lampMin                     = 90 // percent of the voltage, below which a lamp burns out at once
 )
 
 func (j *judgement) class() {
@@ -54,7 +54,7 @@ func (j *judgement) otherValue(w, o quantity.Quantity) {
 			return
 		}
 	case varistorClass:
-		if o.Compare(w) > 0 && o.CompareScaled(w, varistorMost, varistorMaxDen) <= 0 {
+		if o.Compare(w) > 0 && o.CompareScaled(w, varistorMax, varistorMaxDen) <= 0 {
 			j.hit(varistorHigher)
 			return
 		}

@@ -150,7 +150,7 @@ func (j *judgement) dissipated() quantity.Quantity {
 // limitingVoltage asks for a small resistor's own voltage limit at high voltage.
 func (j *judgement) limitingVoltage() {
 	v := magnitudeOf(j.p.WorkingVoltage)
-	if j.o.Voltage.IsZero() && v.Compare(limitingLeast) > 0 && !j.o.Power.IsZero() && j.o.Power.Compare(halfWatt) < 0 {
+	if j.o.Voltage.IsZero() && v.Compare(limitingMin) > 0 && !j.o.Power.IsZero() && j.o.Power.Compare(halfWatt) < 0 {
 		j.hit(limitUnknown)
 	}
 }

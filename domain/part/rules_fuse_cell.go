@@ -92,7 +92,7 @@ var fuseAndCellRules = [ruleCount]rule{
 		"basis.iec-60127-letters", "rule.breaking-unasked-mains"},
 	breakingBothUnknownMains: {"breaking-capacity-unknown", caution, costCaution, ofNothing, "limit.known-mains",
 		"basis.iec-60127-letters", "rule.breaking-both-unknown-mains"},
-	breakingLeast: {"breaking-capacity-unknown", note, costNote, ofBreaking, "limit.l-least-iec",
+	breakingMin: {"breaking-capacity-unknown", note, costNote, ofBreaking, "limit.l-least-iec",
 		"basis.iec-60127-letters", "rule.breaking-least"},
 
 	lithiumCharged: {"lithium-where-charged", stop, costStop, ofChemistry, "limit.lithium-cell-only",

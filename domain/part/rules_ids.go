@@ -228,7 +228,7 @@ const (
 	fuseThermalLow
 	fuseThermalHigh
 	breakingBothUnknownMains
-	breakingLeast
+	breakingMin
 	breakingUnknownMains
 	breakingUnaskedMains
 	primaryCalledRechargeable

@@ -174,7 +174,7 @@ func (r *reader) percent(i int) {
 		return
 	}
 	s := span{i: i, j: end, act: actTolerance}
-	if r.glued(i) && r.isFigures(i-2) && r.isWord(i-1, "r", "k", "m", "g", "p", "n", "u", "µ", "μ", "e", "v", "a") {
+	if r.glued(i) && r.isFigures(i-2) && r.isWord(i-1, "r", "k", "m", "g", "p", "n", "u", "e", "v", "a") {
 		s.doubts = doubtGluedPercent // 4k7%: of 4k, or 4k7 and no figure
 	}
 	if u.exps[0] != 0 {
